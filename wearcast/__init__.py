@@ -1,0 +1,27 @@
+"""Forecast how fast floor scrubbers wear out blades, brushes and pads.
+
+The public names load when they are first asked for, so that importing the package computes
+nothing and a command's help appears at once.
+"""
+
+from importlib import import_module
+
+_HOMES = {
+    "read_logbook": "wearcast.logbook.book",
+    "fit": "wearcast.forecast",
+    "forecast": "wearcast.forecast",
+    "plan_order": "wearcast.forecast",
+    "annual_cost": "wearcast.forecast",
+    "quote": "wearcast.forecast",
+    "backtest": "wearcast.backtest",
+    "write_report": "wearcast.reports.parcel",
+}
+__all__ = ["__version__", *_HOMES]  # noqa: PLE0604  the names below resolve on first use
+__version__ = "0.1.0"
+
+
+def __getattr__(name: str) -> object:
+    """Load a public name from its room the first time it is asked for."""
+    if name in _HOMES:
+        return getattr(import_module(_HOMES[name]), name)
+    raise AttributeError(f"module 'wearcast' has no attribute {name!r}")

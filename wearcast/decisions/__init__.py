@@ -1,0 +1,1 @@
+"""Coming changes become what to do: orders, money, quotes, choice of part, trust."""

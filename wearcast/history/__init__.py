@@ -1,0 +1,1 @@
+"""Checked tables become what happened: meter curves, edges, spells, hours on each floor."""

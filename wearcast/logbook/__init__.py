@@ -1,0 +1,1 @@
+"""Files become checked tables: reading, headings, cells, rules, and the contract as data."""

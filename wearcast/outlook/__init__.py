@@ -1,0 +1,1 @@
+"""Wear and hours become coming changes: weekly hours, the walk over edges, due dates."""

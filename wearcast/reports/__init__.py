@@ -1,0 +1,1 @@
+"""A forecast becomes files: frames, charts, workbook, page, parcel. Decides nothing."""

@@ -1,0 +1,1 @@
+"""What happened becomes how fast things wear: likelihood, priors, fit, pace, other ends."""
