@@ -16,7 +16,7 @@ _HOMES = {
     "backtest": "wearcast.backtest",
     "write_report": "wearcast.reports.parcel",
 }
-__all__ = ["__version__", *_HOMES]  # noqa: PLE0604  the names below resolve on first use
+__all__ = ["__version__", *_HOMES]
 __version__ = "0.1.0"
 
 

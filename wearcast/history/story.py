@@ -47,8 +47,8 @@ class History:
     """Floor shares by machine and since: machine, since (NaT-free; -inf is pd.Timestamp.min), then
     one column a floor, rows sum to 1. Every machine has at least one row."""
     uses: pd.DataFrame
-    """One row a use of pieces: machine, site, depot, position, part, date, pieces, cause. A fit that
-    replaces a part (an assumed one too); an initial outfit is not use."""
+    """One row a use of pieces: machine, site, depot, position, part, date, pieces, cause. A fit
+    that replaces a part (an assumed one too); an initial outfit is not use."""
     floors: tuple[str, ...]
     """The floor names, sorted: the columns of exposure, end_mix and mixes."""
     told: tuple[Problem, ...] = ()
