@@ -1,0 +1,49 @@
+"""README and DEVELOPERS.md say what the program does."""
+
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from tests.readme_tables import with_tables
+from wearcast.logbook.tables import SETTINGS, TABLES
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+COMMANDS = ("new", "check", "report", "order", "floors", "due", "cost", "quote", "backtest")
+
+
+def test_readme_tables_are_the_declared_ones():
+    assert with_tables(README) == README, "run python -m tests.readme_tables"
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_readme_shows_each_command(command: str):
+    assert f"wearcast {command}" in README
+
+
+@pytest.mark.parametrize("name", [table.name for table in TABLES] + [s.name for s in SETTINGS])
+def test_readme_names_each_table_and_setting(name: str):
+    assert name in README
+
+
+def test_start_is_two_commands():
+    block = re.search(r"## Start.*?```sh\n(.*?)```", README, re.S)
+    assert block is not None
+    assert len(block.group(1).strip().splitlines()) == 2
+
+
+def test_each_dependency_has_its_reason():
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    for line in project["dependencies"]:
+        name = re.split(r"[><=]", line)[0]
+        assert f"| {name} |" in guide, f"{name} has no line in DEVELOPERS.md"
+
+
+def test_the_top_level_holds_nothing_else():
+    known = {"README.md", "DEVELOPERS.md", "pyproject.toml"}
+    known |= {"wearcast", "tests", "sample_logs", "reports"}
+    here = {path.name for path in ROOT.iterdir() if not path.name.startswith(".")}
+    assert {name for name in here if not name.endswith(".egg-info")} <= known

@@ -1,0 +1,89 @@
+"""One direction of flow: a room imports itself and the rooms before it, nothing after."""
+
+import ast
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent / "wearcast"
+ROOMS = [
+    "errors",
+    "told",
+    "logbook",
+    "history",
+    "wear",
+    "outlook",
+    "decisions",
+    "forecast",
+    "backtest",
+    "reports",
+    "cli",
+]
+FRONT_DOORS = {"__init__", "__main__"}
+HOMES = {
+    "matplotlib": ["reports"],
+    "jinja2": ["reports"],
+    "xlsxwriter": ["reports", "logbook"],
+    "openpyxl": ["reports", "logbook"],
+    "statsmodels": ["wear", "outlook"],
+    "click": ["cli"],
+    "defusedxml": ["logbook"],
+    "sqlite3": ["logbook"],
+}
+MODULES = sorted(ROOT.rglob("*.py"))
+
+
+def room_of(path: Path) -> str:
+    return path.relative_to(ROOT).parts[0].removesuffix(".py")
+
+
+def imported_names(path: Path) -> list[str]:
+    names: list[str] = []
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            names += [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: relative import"
+            names.append(node.module or "")
+    return names
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_imports_point_upstream(path: Path):
+    here = room_of(path)
+    if here in FRONT_DOORS:
+        return
+    assert here in ROOMS, f"{here} is not a room of the house"
+    for name in imported_names(path):
+        root, *rest = name.split(".")
+        if root == "wearcast" and rest:
+            assert ROOMS.index(rest[0]) <= ROOMS.index(here), f"{here} may not import {rest[0]}"
+        assert here in HOMES.get(root, ROOMS), f"{root} belongs in {HOMES.get(root)}, not in {here}"
+
+
+def test_orders_and_money_do_not_know_each_other():
+    for one, other in (("orders", "money"), ("money", "orders")):
+        path = ROOT / "decisions" / f"{one}.py"
+        assert f"wearcast.decisions.{other}" not in imported_names(path)
+
+
+def test_nothing_heavy_is_imported_with_the_package():
+    heavy = {"pandas", "numpy", "statsmodels", "matplotlib", "scipy"}
+    for front in ("__init__.py", "__main__.py", "cli/main.py", "cli/__init__.py"):
+        tree = ast.parse((ROOT / front).read_text(encoding="utf-8"))
+        top = [node for node in tree.body if isinstance(node, ast.Import | ast.ImportFrom)]
+        names = {
+            name.split(".")[0]
+            for node in top
+            for name in (
+                [alias.name for alias in node.names]
+                if isinstance(node, ast.Import)
+                else [node.module or ""]
+            )
+        }
+        assert not names & heavy, f"{front} makes every command slow"
+
+
+def test_the_program_never_uses_statsmodels_api():
+    for path in MODULES:
+        assert "statsmodels.api" not in imported_names(path)
