@@ -32,7 +32,7 @@ CLASSES = pd.DataFrame(
     ],
     columns=["wears_as", "kind", "edges", "life", "shape", "damage", "pieces", "price"],
 ).set_index("wears_as")
-"""Typical fleets: mean hours of one edge, shape, mean hours to damage; each fleet departs from it."""
+"""Typical: mean hours of one edge, shape, mean hours to damage; each fleet departs from it."""
 CAUSES = np.array(["worn", "damaged", "planned"])
 
 
@@ -158,16 +158,16 @@ def make_fleet(seed: int, story: str = "steady", machines: int = 60, sites: int 
     slots = _draw_slots(rng, fleet, mixes, classes, sites)
     season = _draw_season(rng, fleet, warm + history + AHEAD)
     sd, memory = 0.18, 0.5
-    noise = _draw_noise(rng, season.shape, sd, memory)
+    noise = draw_noise(rng, season.shape, sd, memory)
     weekly = weekly_hours(fleet, season, noise, sd, warm + history)
-    spells = _live(slots, fleet, weekly, rng)
+    spells = live(slots, fleet, weekly, rng)
     return Fleet(
         fleet, mixes, slots, season, noise, sd, memory, weekly, spells, classes, warm, history, seed
     )
 
 
 def weekly_hours(machines, season, noise, sd, now):
-    """Run hours a week: level (doubled by plan from as-of on) x season x noise; none before start."""
+    """Run hours a week: level (doubled by plan after as-of) x season x noise; none before start."""
     weeks = np.arange(season.shape[-1])
     doubled = machines["doubles"].to_numpy()[:, None] & (weeks >= now)
     level = machines["level"].to_numpy()[:, None] * np.where(doubled, 2.0, 1.0)
@@ -220,13 +220,13 @@ def _draw_mixes(rng, machines, story):
     """Floor shares before and after: a site has its main floors, a machine its own mix of them."""
     sites = sorted(machines["site"].unique())
     taste = {site: rng.dirichlet(np.full(len(FLOORS), 0.7)) for site in sites}
-    before = np.array([_shares(rng, taste[site]) for site in machines["site"]])
-    other = np.array([_shares(rng, taste[rng.choice(sites)]) for _ in machines["site"]])
+    before = np.array([shares(rng, taste[site]) for site in machines["site"]])
+    other = np.array([shares(rng, taste[rng.choice(sites)]) for _ in machines["site"]])
     moves = (machines["bends"] < machines["bends"].max()) if story == "moved" else False
     return np.stack([before, np.where(np.asarray(moves).reshape(-1, 1), other, before)])
 
 
-def _shares(rng, taste):
+def shares(rng, taste):
     """One machine's shares of at most three floors, in steps of 0.05."""
     shares = rng.dirichlet(3 * taste + 0.02)
     shares[shares < np.sort(shares)[-3]] = 0
@@ -303,7 +303,7 @@ def _waves(rng, n, weeks, size):
     return wave
 
 
-def _draw_noise(rng, shape, sd, memory):
+def draw_noise(rng, shape, sd, memory):
     """Weekly noise that remembers: stationary, first order."""
     fresh = rng.normal(0, sd, shape)
     noise = fresh.copy()
@@ -317,7 +317,7 @@ def run_hours(weekly):
     return np.pad(np.cumsum(weekly, axis=-1), [(0, 0)] * (weekly.ndim - 1) + [(1, 0)])
 
 
-def _live(slots, machines, weekly, rng):
+def live(slots, machines, weekly, rng):
     """Every spell from the start of the warm-up to a year past as-of."""
     total = run_hours(weekly)
     of = slots["machine"].to_numpy()
@@ -363,16 +363,16 @@ def _sum_of(pieces, ends, n, last):
 
 
 def log_tables(fleet: Fleet) -> dict[str, pd.DataFrame]:
-    """What the sites wrote down until as-of: hours to 0.1, dates by day, some hours and causes blank."""
+    """What the sites wrote until as-of: hours to 0.1, dates by day, some hours and causes blank."""
     rng = np.random.default_rng([fleet.seed, 99])
     return {
-        "machines": _machines_table(fleet),
-        "readings": _readings_table(fleet, rng),
-        "changes": _changes_table(fleet, rng),
-        "floors": _floors_table(fleet),
-        "parts": _parts_table(),
-        "positions": _positions_table(fleet),
-        "plans": _plans_table(fleet),
+        "machines": machines_table(fleet),
+        "readings": readings_table(fleet, rng),
+        "changes": changes_table(fleet, rng),
+        "floors": floors_table(fleet),
+        "parts": parts_table(),
+        "positions": positions_table(fleet),
+        "plans": plans_table(fleet),
         "settings": pd.DataFrame({"setting": ["as_of"], "value": [f"{AS_OF:%Y-%m-%d}"]}),
     }
 
@@ -394,17 +394,18 @@ def meter(fleet: Fleet, machine: np.ndarray, day: np.ndarray) -> np.ndarray:
     return start + rest / 7 * (total[machine, np.minimum(week + 1, total.shape[1] - 1)] - start)
 
 
-def _dates(days) -> pd.Series:
-    return (AS_OF + pd.to_timedelta(np.asarray(days), "D")).strftime("%Y-%m-%d")
+def dates(days) -> np.ndarray:
+    """ISO dates of days counted from as-of."""
+    return (AS_OF + pd.to_timedelta(np.asarray(days), "D")).strftime("%Y-%m-%d").to_numpy()
 
 
-def _machines_table(fleet):
+def machines_table(fleet):
     starts = fleet.machines["starts"].to_numpy()
     day = np.where(starts > 0, 7 * (starts - fleet.now) + 1, -7 * fleet.now - 400)
-    return fleet.machines[["machine", "site", "depot"]].assign(in_service=_dates(day))
+    return fleet.machines[["machine", "site", "depot"]].assign(in_service=dates(day))
 
 
-def _readings_table(fleet, rng):
+def readings_table(fleet, rng):
     old = np.flatnonzero(fleet.machines["starts"] == 0)
     first = 7 * fleet.history - rng.integers(0, 7, old.size)
     day = -first[:, None] + 7 * np.arange(fleet.history) + rng.integers(-1, 2, (old.size, 1))
@@ -414,14 +415,14 @@ def _readings_table(fleet, rng):
     frame = pd.DataFrame(
         {
             "machine": fleet.machines["machine"].to_numpy()[machine],
-            "date": _dates(day),
+            "date": dates(day),
             "hours": meter(fleet, machine, day).round(1),
         }
     )
     return frame.drop_duplicates(["machine", "date"])
 
 
-def _changes_table(fleet, rng):
+def changes_table(fleet, rng):
     ends = timed(fleet)
     ends = ends[ends["day"].between(1 - 7 * fleet.history, 0)]
     n = len(ends)
@@ -432,7 +433,7 @@ def _changes_table(fleet, rng):
     frame = pd.DataFrame(
         {
             "machine": fleet.machines["machine"].to_numpy()[slots["machine"]],
-            "date": _dates(ends["day"]),
+            "date": dates(ends["day"]),
             "position": slots["position"],
             "action": np.where(ends["replaced"], "fit", "turn"),
             "part": slots["part"],
@@ -444,25 +445,28 @@ def _changes_table(fleet, rng):
     return frame.assign(order=order).sort_values(["machine", "date", "order"]).drop(columns="order")
 
 
-def _floors_table(fleet):
+def floors_table(fleet):
+    """Floor shares; a machine whose floors change has a second set from the first day after."""
+    bent = (fleet.mixes[0] != fleet.mixes[1]).any(axis=1)
+    names = fleet.machines["machine"].to_numpy()
+    since = dates(7 * (fleet.machines["bends"] - fleet.now) + 1)
     rows = []
-    for when, since in ((0, ""), (1, f"{AS_OF + pd.Timedelta(days=1):%Y-%m-%d}")):
-        moved = (fleet.mixes[0] != fleet.mixes[1]).any(axis=1) | (when == 0)
-        machine, floor = np.nonzero(fleet.mixes[when] * moved[:, None])
+    for when in (0, 1):
+        machine, floor = np.nonzero(fleet.mixes[when] * (bent | (when == 0))[:, None])
         rows.append(
             pd.DataFrame(
                 {
-                    "machine": fleet.machines["machine"].to_numpy()[machine],
+                    "machine": names[machine],
                     "floor": np.array(FLOORS)[floor],
                     "share": fleet.mixes[when][machine, floor],
-                    "since": since,
+                    "since": np.where(when, since[machine], ""),
                 }
             )
         )
     return pd.concat(rows, ignore_index=True)
 
 
-def _parts_table():
+def parts_table():
     frame = CLASSES.reset_index()
     return pd.DataFrame(
         {
@@ -476,18 +480,18 @@ def _parts_table():
     )
 
 
-def _positions_table(fleet):
+def positions_table(fleet):
     slots = fleet.slots
     names = fleet.machines["machine"].to_numpy()[slots["machine"]]
     return slots[["position", "part", "pieces"]].assign(machine=names)
 
 
-def _plans_table(fleet):
+def plans_table(fleet):
     machines = fleet.machines
     new = machines["starts"] > 0
     planned = machines[new | machines["doubles"]]
     start = np.where(new[planned.index], 7 * (planned["starts"] - fleet.now) + 1, 1)
     level = planned["level"] * np.where(planned["doubles"], 2, 1)
     return pd.DataFrame(
-        {"machine": planned["machine"], "start": _dates(start), "hours_per_week": level.round(1)}
+        {"machine": planned["machine"], "start": dates(start), "hours_per_week": level.round(1)}
     )
