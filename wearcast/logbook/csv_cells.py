@@ -1,0 +1,126 @@
+"""The cells of a CSV file: which delimiter, which quotation marks, which row.
+
+The delimiter is decided from the whole file: the one under which the most headings of ours are
+found, then the one that gives the most rows one width. A row's number is what a spreadsheet
+shows: records are counted, not lines, and a ``sep=`` line is not shown.
+"""
+
+import csv
+import io
+import re
+import sys
+from collections import Counter
+from collections.abc import Iterable
+from pathlib import Path
+
+from wearcast.logbook.csv_text import read_text
+from wearcast.logbook.sheet import LONGEST_TEXT, MOST_COLUMNS, Sheet, note, shorten
+from wearcast.logbook.tables import TABLES
+from wearcast.told import Problem
+
+DELIMITERS = (",", ";", "\t", "|")
+_NAMES = {",": "comma", ";": "semicolon", "\t": "TAB", "|": "upright bar"}
+LONGEST_RECORD = 20
+"""Lines that one record may reach over; more, and a quotation mark was left open."""
+_SEP = re.compile(r'"?sep=(\t|[^\w\s"])"?[;,\t|]*\n', re.IGNORECASE)
+_HEADINGS = frozenset(
+    name.replace("_", " ").replace("-", " ")
+    for table in TABLES
+    for column in table.columns
+    for name in (column.name, *column.also)
+)
+
+# Quoted cells of any length are harmless here; the library's own limit is for the whole process.
+csv.field_size_limit(sys.maxsize)
+
+
+def read_csv(path: Path, source: str) -> Sheet:
+    """The filled records of one CSV file."""
+    text, told = read_text(path, source, path.stem)
+    stated = _SEP.match(text)
+    if stated:
+        text = text[stated.end() :]
+    lines = list(io.StringIO(text, newline="\n"))
+    delimiter = stated[1] if stated else decide_delimiter(lines)
+    records, odd = read_records(lines, delimiter)
+    told += _delimiter_told(source, path.stem, delimiter, bool(stated))
+    if odd:
+        wrong = "a quotation mark has no partner and was read as a letter"
+        told.append(note(source, path.stem, wrong, "Remove it, or close the quotation", odd))
+    return _sheet(source, path.stem, records, told)
+
+
+def decide_delimiter(lines: list[str]) -> str:
+    """The delimiter under which the file looks most like a table; a comma if none does."""
+    candidates = [mark for mark in DELIMITERS if any(mark in line for line in lines)]
+    if len(candidates) < 2:
+        return candidates[0] if candidates else ","
+    return max(candidates, key=lambda mark: _likeness(lines, mark))
+
+
+def _likeness(lines: list[str], delimiter: str) -> tuple[int, float, int]:
+    """Headings of ours, share of records of the commonest width, that width."""
+    records, _ = read_records(lines, delimiter)
+    widths = Counter(len(record) for record in records if any(record))
+    known = max((_known(record) for record in records[:30]), default=0)
+    (width, count), *_ = widths.most_common(1) or [(0, 0)]
+    return known, count / max(1, widths.total()) if width > 1 else 0.0, width
+
+
+def _known(record: Iterable[str]) -> int:
+    plain = (cell.strip().lower().replace("_", " ").replace("-", " ") for cell in record)
+    return sum(cell in _HEADINGS for cell in plain)
+
+
+def read_records(lines: list[str], delimiter: str) -> tuple[list[list[str]], tuple[int, ...]]:
+    """Every record, blank ones too, and the rows whose quotation marks do not pair."""
+    try:
+        records = list(csv.reader(lines, delimiter=delimiter, strict=True))
+    except csv.Error:
+        return _read_line_by_line(lines, delimiter)
+    if any(
+        cell.count("\n") >= LONGEST_RECORD for record in records for cell in record if "\n" in cell
+    ):
+        return _read_line_by_line(lines, delimiter)
+    return records, ()
+
+
+def _read_line_by_line(lines: list[str], delimiter: str) -> tuple[list[list[str]], tuple[int, ...]]:
+    """As `read_records`, but a quotation left open costs its own line, not all that follow."""
+    records: list[list[str]] = []
+    odd: list[int] = []
+    place = 0
+    while place < len(lines):
+        ahead = csv.reader(lines[place : place + LONGEST_RECORD], delimiter=delimiter, strict=True)
+        try:
+            records.append(next(ahead))
+            place += ahead.line_num
+        except csv.Error:
+            records.append(lines[place].rstrip("\n").split(delimiter))
+            odd.append(len(records))
+            place += 1
+    return records, tuple(odd)
+
+
+def _delimiter_told(source: str, table: str, delimiter: str, stated: bool) -> list[Problem]:
+    if delimiter == "," and not stated:
+        return []
+    how = "as its first line says" if stated else "decided from the whole file"
+    words = _NAMES.get(delimiter, f'"{delimiter}"')
+    return [note(source, table, f"the cells are separated by {words} ({how})")]
+
+
+def _sheet(source: str, name: str, records: list[list[str]], told: list[Problem]) -> Sheet:
+    numbers = [place for place, record in enumerate(records, 1) if any(record)]
+    wide = [n for n in numbers if any(records[n - 1][MOST_COLUMNS:])]
+    long = [n for n in numbers if max(map(len, records[n - 1])) > LONGEST_TEXT]
+    if wide:
+        wrong = f"cells beyond the first {MOST_COLUMNS} columns were not read"
+        told.append(note(source, name, wrong, "Remove them", tuple(wide)))
+    if long:
+        wrong = f"a cell is longer than {LONGEST_TEXT:,} characters and was cut"
+        told.append(note(source, name, wrong, "Shorten it", tuple(long)))
+    rows: list[list[object]] = [
+        [shorten(cell) for cell in records[n - 1][:MOST_COLUMNS]] for n in numbers
+    ]
+    return Sheet(source, name, rows, numbers, told=tuple(told))

@@ -1,0 +1,94 @@
+"""The text of a CSV file: which bytes stand for which letters.
+
+UTF-8 is taken where the bytes are UTF-8; else Windows-1252, which spreadsheets of western
+Europe and America still write, and which is told. A file that is no text is refused by name.
+"""
+
+import codecs
+import re
+from pathlib import Path
+
+from wearcast.errors import UnreadableFile
+from wearcast.logbook.sheet import note
+from wearcast.told import Problem
+
+MOST_BYTES = 200_000_000
+_MARKS = (
+    (codecs.BOM_UTF8, "utf-8"),
+    (codecs.BOM_UTF32_LE, "utf-32-le"),
+    (codecs.BOM_UTF32_BE, "utf-32-be"),
+    (codecs.BOM_UTF16_LE, "utf-16-le"),
+    (codecs.BOM_UTF16_BE, "utf-16-be"),
+)
+_CONTROLS = re.compile(r"[\x01-\x08\x0e-\x1f\x7f]")
+_CURE = "open it in your spreadsheet program and save it as CSV UTF-8."
+
+
+def read_text(path: Path, source: str, table: str) -> tuple[str, list[Problem]]:
+    """The file's text, and what had to be decided to read it.
+
+    Raises
+    ------
+    UnreadableFile
+        If it is empty, too large, or no text.
+    """
+    size = path.stat().st_size
+    if size == 0:
+        raise UnreadableFile(f"{source}: the file is empty (0 bytes); save or export it again.")
+    if size > MOST_BYTES:
+        raise UnreadableFile(f"{source}: {size / 1e6:,.0f} MB is too large; give one file a site.")
+    content = path.read_bytes()
+    refuse_foreign(content[:2048], source)
+    text, told = _decoded(content, source, table)
+    # A CSV of the 1980s ends in Ctrl-Z.
+    text = text.replace("\r\n", "\n").replace("\r", "\n").rstrip("\x1a")
+    controls = len(_CONTROLS.findall(text, 0, 1_000_000))
+    if "\0" in text or controls > 20 + min(len(text), 1_000_000) // 100:
+        raise UnreadableFile(f"{source}: this is no text file (binary bytes in it); {_CURE}")
+    return text, told
+
+
+def refuse_foreign(head: bytes, source: str) -> None:
+    """Refuse by name what often hides behind ``.csv``."""
+    start = head.lstrip(codecs.BOM_UTF8).lstrip().lower()
+    if start.startswith((b"<!doctype", b"<html", b"<?xml", b"<table")):
+        raise UnreadableFile(f"{source}: this is a web page, not a table of values; {_CURE}")
+    foreign = {
+        b"pk\x03\x04": "a workbook or zip called .csv; give it its own ending (.xlsx)",
+        b"\xd0\xcf\x11\xe0": f"an old or encrypted office file called .csv; {_CURE[:-1]}",
+        b"%pdf": f"a PDF, not a table of values; {_CURE[:-1]}",
+        b"\x1f\x8b": "a packed file (gzip); unpack it first",
+        b"sqlite format 3\0": "a database called .csv; give it its own ending (.sqlite)",
+    }
+    for magic, words in foreign.items():
+        if start.startswith(magic):
+            raise UnreadableFile(f"{source}: this is {words}.")
+
+
+def _decoded(content: bytes, source: str, table: str) -> tuple[str, list[Problem]]:
+    for mark, encoding in _MARKS:
+        if content.startswith(mark):
+            try:
+                return content[len(mark) :].decode(encoding), []
+            except UnicodeDecodeError:
+                break
+    if b"\0" in content:
+        raise UnreadableFile(
+            f"{source}: NUL bytes in it: a binary file, or UTF-16 without its mark; {_CURE}"
+        )
+    try:
+        return content.decode("utf-8"), []
+    except UnicodeDecodeError as first:
+        start = first.start
+    try:
+        text = content.removeprefix(codecs.BOM_UTF8).decode("cp1252")
+    except UnicodeDecodeError as error:
+        raise UnreadableFile(
+            f"{source}: its letters are neither UTF-8 nor Windows-1252; {_CURE}"
+        ) from error
+    wrong = "the letters are not UTF-8 and were read as Windows-1252 (cp1252)"
+    told = note(source, table, wrong, "Look at its accented letters, or save it as CSV UTF-8")
+    example = content[max(0, start - 20) : start + 20].decode("cp1252", "replace")
+    word = re.split(r"[\s;,|]", example[: min(20, start)])[-1] + example[min(20, start) :]
+    value = re.split(r"[\s;,|]", word)[0]
+    return text, [told._replace(severity="repaired", column="", value=value)]

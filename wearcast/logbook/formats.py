@@ -1,0 +1,61 @@
+"""What a number in a workbook stands for, by its number format: a date, a time, an amount.
+
+A workbook stores dates as day numbers; only the cell's format tells them from amounts. The
+codes are those of ECMA-376 part 1, 18.8.30 (built-in) and 18.8.31 (written by hand).
+"""
+
+import datetime
+import re
+
+_DATES = {14, 15, 16, 17, 22, *range(27, 37), *range(50, 59)}
+_TIMES = {18, 19, 20, 21, 45, 47}
+_ELAPSED = 46
+_LITERAL = re.compile(r'"[^"]*"|\\.|_.|\*.')
+_ELAPSED_CODE = re.compile(r"\[(?:h+|m+|s+)\]", re.IGNORECASE)
+_BRACKETS = re.compile(r"\[[^\]]*\]")
+
+
+def meaning_of(number: int, code: str = "") -> str:
+    """``date``, ``time``, ``elapsed`` or ``amount``, for a format's number and its written code."""
+    if not code:
+        if number == _ELAPSED:
+            return "elapsed"
+        return "date" if number in _DATES else "time" if number in _TIMES else "amount"
+    bare = _LITERAL.sub("", code).split(";")[0]
+    if _ELAPSED_CODE.search(bare):
+        return "elapsed"
+    bare = _BRACKETS.sub("", bare).lower()
+    if "general" in bare:
+        return "amount"
+    if re.search("[dy]", bare) or ("m" in bare and not re.search("[hs]", bare)):
+        return "date"
+    return "time" if re.search("[hs]", bare) else "amount"
+
+
+def as_shown(number: float, meaning: str, date1904: bool) -> object:
+    """The number as the spreadsheet shows it: a date, a time as text, or the number itself.
+
+    Day numbers that are no day (0, the 29 February 1900 that never was, beyond 9999) stay
+    numbers, for the rules about dates to judge.
+    """
+    if meaning == "elapsed" and 0 <= number < 1e6:
+        minutes = round(number * 1440)
+        return f"{minutes // 60}:{minutes % 60:02d}"
+    if meaning == "time" and 0 <= number < 1:
+        minutes = round(number * 1440)
+        return f"{minutes // 60:02d}:{minutes % 60:02d}"
+    if meaning == "amount":
+        return number
+    return _day(number, date1904)
+
+
+def _day(number: float, date1904: bool) -> object:
+    if date1904:
+        first, last, zero = 0, 2_957_003, datetime.datetime(1904, 1, 1)
+    elif number < 60:
+        first, last, zero = 1, 60, datetime.datetime(1899, 12, 31)
+    else:
+        first, last, zero = 61, 2_958_465, datetime.datetime(1899, 12, 30)
+    if not first <= number < last + 1:
+        return number
+    return zero + datetime.timedelta(seconds=round(number * 86_400))

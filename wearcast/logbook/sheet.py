@@ -1,0 +1,59 @@
+"""One sheet of a logbook: its cells as the person wrote them, before anybody judges them.
+
+Whatever the file was, the rest of the room sees `Sheet` alone. Nothing is converted here: a
+cell of a CSV is text, a cell of a workbook keeps the type that the workbook gave it.
+"""
+
+from dataclasses import dataclass, field
+
+from wearcast.told import Problem
+
+LONGEST_TEXT = 1_000
+"""Characters kept of one cell: no name is longer, and findings quote the cell."""
+MOST_COLUMNS = 100
+"""Columns kept of one row: the widest table has sixteen."""
+
+
+@dataclass(frozen=True, slots=True)
+class CellError:
+    """A cell that shows an error, or a formula whose value was never stored."""
+
+    text: str
+    """As the spreadsheet shows it (``#N/A``), or why there is no value."""
+
+    def __str__(self) -> str:
+        """The cell as a finding quotes it."""
+        return self.text
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """The filled rows of one sheet, CSV file or database table."""
+
+    source: str
+    """File as the person gave it."""
+    name: str
+    """Sheet name, table name, or the file's name without its ending."""
+    rows: list[list[object]]
+    """Cells as written: str, int, float, bool, datetime, date, None or `CellError`."""
+    row_numbers: list[int]
+    """For each entry of ``rows``: its row as the spreadsheet shows it."""
+    hidden: bool = False
+    hidden_rows: int = 0
+    """Filled rows that are hidden or filtered away; they are in ``rows`` all the same."""
+    date1904: bool = False
+    """True if day numbers in this sheet count from 1904."""
+    told: tuple[Problem, ...] = field(default=())
+    """What was decided on the way in: encoding, delimiter, stray cells."""
+
+
+def note(
+    source: str, table: str, wrong: str, remedy: str = "", rows: tuple[int, ...] = ()
+) -> Problem:
+    """A finding about a file as a whole that leaves its rows as they are."""
+    return Problem(source, table, rows, "", "", "note", wrong, remedy)
+
+
+def shorten(text: str) -> str:
+    """The text, cut where no name goes on."""
+    return text if len(text) <= LONGEST_TEXT else text[: LONGEST_TEXT - 1] + "…"

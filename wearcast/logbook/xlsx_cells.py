@@ -1,0 +1,218 @@
+"""The cells of a workbook, read as a stream: blank cells cost nothing, however far they reach.
+
+Element names are those of ECMA-376 part 1, 18.3.
+"""
+
+import datetime
+import zipfile
+from itertools import pairwise
+from pathlib import Path
+
+from wearcast.errors import UnreadableFile
+from wearcast.logbook.formats import as_shown
+from wearcast.logbook.guard import listen, open_zip
+from wearcast.logbook.sheet import LONGEST_TEXT, MOST_COLUMNS, CellError, Sheet, note, shorten
+from wearcast.logbook.xlsx_parts import Book, read_book, whole
+from wearcast.told import Problem
+
+MOST_CELLS = 10_000_000
+FAR_ROWS = 1_000
+"""A cell with so many blank rows above it is taken for a slip of the hand."""
+NO_VALUE = CellError("formula without a value")
+
+
+def read_workbook(path: Path, source: str) -> list[Sheet]:
+    """Every sheet of an .xlsx or .xlsm workbook, in the workbook's order."""
+    with open_zip(path, source) as archive:
+        book = read_book(archive, source)
+        return [_read_sheet(archive, source, book, *sheet) for sheet in book.sheets]
+
+
+class _Cells:
+    """Collects the filled rows of one sheet."""
+
+    def __init__(self, source: str, book: Book) -> None:
+        self.rows: list[list[object]] = []
+        self.row_numbers: list[int] = []
+        self.hidden_rows = 0
+        self.far_right: list[str] = []
+        self._source, self._book = source, book
+        self._row: list[object] = []
+        self._number = self._column = self._cells = 0
+        self._row_hidden = self._formula = self._open = self._aid = False
+        self._cell: dict[str, str] = {}
+        self._pieces: list[str] = []
+        self._length = 0
+
+    def start(self, tag: str, attributes: dict[str, str]) -> None:
+        name = tag.rpartition("}")[2]
+        if name == "c":
+            self._cell, self._formula, self._pieces, self._length = attributes, False, [], 0
+            column = _column_of(attributes.get("r", ""))
+            self._column = column or self._column + 1
+        elif name == "v" or (name == "t" and not self._aid):
+            self._open = True
+        elif name == "f":
+            self._formula = True
+        elif name == "rPh":
+            self._aid = True
+        elif name == "row":
+            number = whole(attributes.get("r", ""))
+            self._number = number if number > 0 else self._number + 1
+            self._row_hidden = attributes.get("hidden") in ("1", "true")
+            self._row, self._column = [], 0
+
+    def text(self, piece: str) -> None:
+        if self._open and self._length <= LONGEST_TEXT:
+            self._pieces.append(piece)
+            self._length += len(piece)
+
+    def end(self, tag: str) -> None:
+        name = tag.rpartition("}")[2]
+        if name == "c":
+            self._keep(self._value())
+        elif name == "row" and self._row:
+            self._cells += len(self._row)
+            if self._cells > MOST_CELLS:
+                raise UnreadableFile(
+                    f"{self._source}: more than {MOST_CELLS:,} cells; give one workbook a site."
+                )
+            self.rows.append(self._row)
+            self.row_numbers.append(self._number)
+            self.hidden_rows += self._row_hidden
+        elif name == "rPh":
+            self._aid = False
+        self._open = False
+
+    def _keep(self, value: object) -> None:
+        if value is None or value == "":
+            return
+        if self._column > MOST_COLUMNS:
+            if len(self.far_right) < 2:
+                self.far_right.append(self._cell.get("r", f"row {self._number}")[:20])
+            return
+        self._row.extend([None] * (self._column - 1 - len(self._row)))
+        self._row.append(value)
+
+    def _value(self) -> object:
+        text, kind = "".join(self._pieces), self._cell.get("t", "n")
+        if kind == "s":
+            place = whole(text)
+            texts = self._book.texts
+            return texts[place] if 0 <= place < len(texts) else CellError("text is missing")
+        if self._formula and not text and kind != "str":
+            return NO_VALUE
+        if not text or kind in ("str", "inlineStr"):
+            return shorten(text)
+        if kind == "e":
+            return CellError(shorten(text))
+        if kind == "b":
+            return text in ("1", "true")
+        return _moment(text) if kind == "d" else self._number_shown(text)
+
+    def _number_shown(self, text: str) -> object:
+        number = _number(text)
+        style = whole(self._cell.get("s", "0"))
+        meanings = self._book.meanings
+        meaning = meanings[style] if 0 <= style < len(meanings) else "amount"
+        if isinstance(number, str) or meaning == "amount":
+            return number
+        return as_shown(number, meaning, self._book.date1904)
+
+
+def _number(text: str) -> int | float | str:
+    """The number that a cell stores; what is none, or not finite, stays text."""
+    try:
+        number = float(text)
+    except ValueError:
+        return shorten(text)
+    if "_" in text or not text.isascii() or not abs(number) < float("inf"):
+        return shorten(text)
+    return int(text) if text.lstrip("-").isdigit() and len(text) < 16 else number
+
+
+def _moment(text: str) -> object:
+    try:
+        return datetime.datetime.fromisoformat(text.strip()).replace(tzinfo=None)
+    except ValueError:
+        return shorten(text)
+
+
+def _column_of(reference: str) -> int:
+    """Column number of ``B7`` (2); 0 if it says none."""
+    number = 0
+    for letter in reference[:8]:
+        if not "A" <= letter <= "Z":
+            break
+        number = number * 26 + ord(letter) - 64
+    return number
+
+
+def _read_sheet(
+    archive: zipfile.ZipFile, source: str, book: Book, name: str, entry: str, hidden: bool
+) -> Sheet:
+    cells = _Cells(source, book)
+    with archive.open(entry) as stream:
+        listen(stream, source, cells.start, cells.end, cells.text)
+    told = [_far_right_told(source, name, cells.far_right)] if cells.far_right else []
+    rows, numbers = _in_order(cells.rows, cells.row_numbers)
+    kept = _before_the_far_cells(rows, numbers)
+    if kept < len(rows):
+        told.append(_far_down_told(source, name, rows[kept:], numbers[kept:]))
+    return Sheet(
+        source,
+        name,
+        rows[:kept],
+        numbers[:kept],
+        hidden,
+        cells.hidden_rows,
+        book.date1904,
+        tuple(told),
+    )
+
+
+def _in_order(rows: list[list[object]], numbers: list[int]) -> tuple[list[list[object]], list[int]]:
+    if all(one <= other for one, other in pairwise(numbers)):
+        return rows, numbers
+    order = sorted(range(len(rows)), key=numbers.__getitem__)
+    return [rows[place] for place in order], [numbers[place] for place in order]
+
+
+def _before_the_far_cells(rows: list[list[object]], numbers: list[int]) -> int:
+    """How many rows there are before a wide gap that only one or two stray cells follow."""
+    for place in range(len(rows) - 1, max(0, len(rows) - 4), -1):
+        filled = sum(cell is not None for cell in rows[place])
+        if filled > 1:
+            break
+        if numbers[place] - numbers[place - 1] > FAR_ROWS:
+            return place
+    return len(rows)
+
+
+def _far_down_told(source: str, name: str, rows: list[list[object]], numbers: list[int]) -> Problem:
+    column = "".join(_letters(len(rows[0])))
+    return note(
+        source,
+        name,
+        f"a stray cell {column}{numbers[0]} far below the table was not read",
+        "Clear it if it is a slip",
+        tuple(numbers),
+    )
+
+
+def _far_right_told(source: str, name: str, references: list[str]) -> Problem:
+    words = references[0] + (" and others" if len(references) > 1 else "")
+    return note(
+        source,
+        name,
+        f"a stray cell {words} far to the right of the table was not read",
+        "Clear it if it is a slip",
+    )
+
+
+def _letters(column: int) -> list[str]:
+    letters: list[str] = []
+    while column:
+        column, rest = divmod(column - 1, 26)
+        letters.insert(0, chr(65 + rest))
+    return letters

@@ -1,0 +1,165 @@
+"""What the sheets of a workbook have in common: their list, shared texts and number formats.
+
+Element names are those of ECMA-376 part 1, 18.2 (workbook), 18.4 (texts) and 18.8 (styles);
+name spaces are not looked at, so that both the strict and the usual dialect are read.
+"""
+
+import posixpath
+import zipfile
+from dataclasses import dataclass, field
+
+from wearcast.errors import UnreadableFile
+from wearcast.logbook.formats import meaning_of
+from wearcast.logbook.guard import listen
+from wearcast.logbook.sheet import LONGEST_TEXT, shorten
+
+
+@dataclass(slots=True)
+class Book:
+    """What the sheets have in common."""
+
+    sheets: list[tuple[str, str, bool]]
+    """Name, entry in the zip, hidden."""
+    date1904: bool
+    texts: list[str] = field(default_factory=list)
+    meanings: list[str] = field(default_factory=list)
+    """Of a number, by the cell's style."""
+
+
+def read_book(archive: zipfile.ZipFile, source: str) -> Book:
+    """The workbook's list of sheets, their shared texts and what their styles mean.
+
+    Raises
+    ------
+    UnreadableFile
+        If the zip is no workbook of this kind, or its list of sheets does not fit it.
+    """
+    names = set(archive.namelist())
+    start = next(
+        (target for _, kind, target in _links(archive, source, "") if kind == "officeDocument"),
+        "xl/workbook.xml",
+    )
+    if start not in names:
+        raise UnreadableFile(f"{source}: {_not_a_workbook(names)}")
+    links = {key: (kind, target) for key, kind, target in _links(archive, source, start)}
+    elements = _elements(archive, source, start)
+    flags = [found for tag, found in elements if tag == "workbookPr"]
+    book = Book([], any(found.get("date1904") in ("1", "true") for found in flags))
+    for tag, found in elements:
+        key = next((value for name, value in found.items() if name.endswith("}id")), "")
+        kind, target = links.get(key, ("", ""))
+        if tag == "sheet" and kind == "worksheet":
+            hidden = found.get("state", "visible") != "visible"
+            book.sheets.append((found.get("name", ""), target, hidden))
+    targets = [target for _, target, _ in book.sheets]
+    if not targets or len(set(targets)) < len(targets) or not names.issuperset(targets):
+        raise UnreadableFile(
+            f"{source}: the workbook's list of sheets does not fit its contents; open it in your"
+            " spreadsheet program and save it under a new name."
+        )
+    for kind, target in links.values():
+        if kind == "sharedStrings" and target in names:
+            book.texts = _shared_texts(archive, source, target)
+        elif kind == "styles" and target in names:
+            book.meanings = _meanings(_elements(archive, source, target))
+    return book
+
+
+def _not_a_workbook(names: set[str]) -> str:
+    cure = "open it in your spreadsheet program and save it as .xlsx."
+    if any(name.endswith("workbook.bin") for name in names):
+        return f"this is a binary workbook (.xlsb), which cannot be read here; {cure}"
+    if "content.xml" in names:
+        return f"this is an OpenDocument file, which cannot be read here; {cure}"
+    return (
+        "this is a zip but no workbook; give an .xlsx workbook, or unpack it and give the folder."
+    )
+
+
+def _links(archive: zipfile.ZipFile, source: str, entry: str) -> list[tuple[str, str, str]]:
+    """What an entry points to: key, kind, entry in the zip."""
+    folder, name = posixpath.split(entry)
+    home = posixpath.join(folder, "_rels", f"{name}.rels")
+    if home not in archive.namelist():
+        return []
+    return [
+        (
+            found.get("Id", ""),
+            found.get("Type", "").rpartition("/")[2],
+            posixpath.normpath(posixpath.join("/", folder, found.get("Target", "")))[1:],
+        )
+        for tag, found in _elements(archive, source, home)
+        if tag == "Relationship" and found.get("TargetMode") != "External"
+    ]
+
+
+def _elements(
+    archive: zipfile.ZipFile, source: str, entry: str
+) -> list[tuple[str, dict[str, str]]]:
+    """Every element of a small entry: name and attributes."""
+    found: list[tuple[str, dict[str, str]]] = []
+    with archive.open(entry) as stream:
+        listen(
+            stream,
+            source,
+            lambda tag, attributes: found.append((tag.rpartition("}")[2], attributes)),
+        )
+    return found
+
+
+def _meanings(elements: list[tuple[str, dict[str, str]]]) -> list[str]:
+    codes: dict[str, str] = {}
+    meanings: list[str] = []
+    counting = False
+    for tag, found in elements:
+        if tag == "numFmt":
+            codes[found.get("numFmtId", "")] = found.get("formatCode", "")
+        elif tag in ("cellStyleXfs", "cellXfs", "cellStyles"):
+            counting = tag == "cellXfs"
+        elif tag == "xf" and counting:
+            number = found.get("numFmtId", "0")
+            meanings.append(meaning_of(whole(number), codes.get(number, "")))
+    return meanings
+
+
+def whole(text: str) -> int:
+    """A row, style or text number; -1 for whatever is none."""
+    return int(text) if len(text) < 12 and text.isascii() and text.isdigit() else -1
+
+
+class _Texts:
+    """Collects the texts that cells share; readings aids (``rPh``) are no part of a text."""
+
+    def __init__(self) -> None:
+        self.texts: list[str] = []
+        self._pieces: list[str] = []
+        self._length = 0
+        self._open = False
+        self._aid = False
+
+    def start(self, tag: str, _: dict[str, str]) -> None:
+        name = tag.rpartition("}")[2]
+        if name == "si":
+            self._pieces, self._length = [], 0
+        self._aid = name == "rPh" or (self._aid and name == "t")
+        self._open = name == "t" and not self._aid
+
+    def text(self, piece: str) -> None:
+        if self._open and self._length <= LONGEST_TEXT:
+            self._pieces.append(piece)
+            self._length += len(piece)
+
+    def end(self, tag: str) -> None:
+        name = tag.rpartition("}")[2]
+        self._open = False
+        if name == "rPh":
+            self._aid = False
+        elif name == "si":
+            self.texts.append(shorten("".join(self._pieces)))
+
+
+def _shared_texts(archive: zipfile.ZipFile, source: str, entry: str) -> list[str]:
+    texts = _Texts()
+    with archive.open(entry) as stream:
+        listen(stream, source, texts.start, texts.end, texts.text)
+    return texts.texts
