@@ -1,0 +1,149 @@
+"""Small records for the tests of this room: a need that is known, put into the draws' shape."""
+
+import numpy as np
+import pandas as pd
+
+from tests.conftest import table
+from wearcast.history.story import History
+from wearcast.logbook.book import Logbook
+from wearcast.logbook.choices import Choices
+from wearcast.logbook.tables import BY_NAME
+from wearcast.outlook.records import Draws
+
+AS_OF = pd.Timestamp("2026-12-31")
+_KINDS = {"number": "float64", "count": "float64", "share": "float64", "yes_no": "bool",
+          "date": "datetime64[ns]"}  # fmt: skip
+
+
+def choices(weeks=13, draws=1000, **more):
+    start = AS_OF + pd.Timedelta(days=1)
+    return Choices(
+        as_of=AS_OF,
+        order_from=start,
+        order_to=AS_OF + pd.Timedelta(days=7 * weeks),
+        draws=draws,
+        **{"gather_days": 0.0, "currency": "EUR", **more},
+    )
+
+
+def blank(name, extra=()):
+    """An empty table of the logbook, or one filled up from a text table."""
+    columns = {
+        column.name: pd.Series(dtype=_KINDS.get(column.kind, "object"))
+        for column in BY_NAME[name].columns
+    }
+    return pd.DataFrame({**columns, **{key: pd.Series(dtype="object") for key in extra}})
+
+
+def filled(name, text):
+    """A table of the logbook: the columns of the text, the rest blank."""
+    empty = blank(name)
+    given = table(text) if isinstance(text, str) else text
+    frame = given.reindex(columns=[*empty.columns, *given.columns.difference(empty.columns)])
+    for column, kind in empty.dtypes.items():
+        if kind.kind == "O":
+            frame[column] = frame[column].astype(object).where(frame[column].notna(), "")
+            frame[column] = frame[column].map(str)
+        elif kind.kind == "b":
+            frame[column] = frame[column].eq("yes")
+        else:
+            frame[column] = frame[column].astype(kind)
+    return frame
+
+
+def book(parts, stock="part  on_hand", on_order="part  pieces", machines="machine  site", **more):
+    catalogue = filled("parts", parts)
+    for name, default in {"pack": 1.0, "min_order": 0.0, "edges": 1.0}.items():
+        catalogue[name] = catalogue[name].fillna(default)
+    catalogue["wears_as"] = catalogue["wears_as"].where(
+        catalogue["wears_as"] != "", catalogue["part"]
+    )
+    breaks = catalogue[["part", "from_pieces", "price"]].copy()
+    breaks["from_pieces"] = breaks["from_pieces"].fillna(1.0)
+    one_line = catalogue.drop_duplicates("part", ignore_index=True).assign(catalogued=True)
+    tables = {name: blank(name) for name in ("readings", "changes", "floors", "positions", "plans")}
+    made = {
+        "machines": filled("machines", machines),
+        "stock": filled("stock", stock),
+        "on_order": filled("on_order", on_order),
+    }
+    for name in ("machines", "stock", "on_order"):
+        made[name]["depot"] = made[name]["depot"].where(made[name]["depot"] != "", "main")
+    return Logbook(
+        **{**tables, **made, **more},
+        parts=one_line,
+        price_breaks=breaks,
+        settings={},
+        as_of=AS_OF,
+        sources=("test",),
+    )
+
+
+def draws(needs, days=500, **slot_columns):
+    """Draws whose slots need what is given.
+
+    Parameters
+    ----------
+    needs : dict of (depot, part) -> list of arrays (slot by slot) of (draw, day) pairs
+    slot_columns : lists, one value a slot
+    """
+    places = [place for place, slots in needs.items() for _ in slots]
+    events = [np.asarray(slot, int).reshape(-1, 2) for slots in needs.values() for slot in slots]
+    count = slot_columns.pop("count", 1 + max((e[:, 0].max() for e in events if len(e)), default=0))
+    slots = pd.DataFrame({"depot": [p[0] for p in places], "part": [p[1] for p in places]})
+    machines = [f"M{number:03d}" for number in range(len(slots))]
+    defaults = {
+        "machine": machines, "site": "hall", "position": "blade", "kind": "blade", "edges": 1.0,
+        "pieces": 1.0, "price": 10.0, "wears_as": slots["part"],
+    }  # fmt: skip
+    slots = slots.assign(**{**defaults, **slot_columns})
+    rows = [
+        np.column_stack([np.full(len(e), number), e[np.lexsort((e[:, 1], e[:, 0]))]])
+        for number, e in enumerate(events)
+    ]
+    flat = np.concatenate([np.empty((0, 3), int), *rows])
+    names = tuple(sorted(set(slots["machine"])))
+    weeks = days // 7
+    return Draws(
+        as_of=AS_OF,
+        days=days,
+        draws=count,
+        slots=slots,
+        floors=("unknown",),
+        slot=flat[:, 0].astype(np.int32),
+        draw=flat[:, 1].astype(np.int32),
+        day=flat[:, 2].astype(np.int16),
+        cause=np.zeros(len(flat), np.int8),
+        edges_lost=np.zeros(len(flat), np.int8),
+        next_day=np.full((len(slots), count), np.inf, np.float32),
+        next_is_change=np.ones((len(slots), count), bool),
+        change_day=np.full((len(slots), count), np.inf, np.float32),
+        wear_now=np.zeros(len(slots)),
+        wear_share=np.ones((len(slots), 1)),
+        hours=np.full((len(names), count), 1000.0),
+        weekly_hours=np.full((len(names), count, weeks), 1000.0 / 52, np.float32),
+        machines=names,
+    )
+
+
+def counted(counts, day=40):
+    """Pairs (draw, day): in each draw so many uses, all on one day."""
+    counts = np.asarray(counts, int)
+    return np.column_stack([np.repeat(np.arange(len(counts)), counts), np.full(counts.sum(), day)])
+
+
+def history(uses="machine  depot  part  date  pieces", machines=("M000",)):
+    fitted = table(uses)
+    fitted["date"] = pd.to_datetime(fitted["date"])
+    fitted["pieces"] = fitted["pieces"].astype(float)
+    about = pd.DataFrame(
+        {"site": "hall", "depot": "main", "m2_per_hour": np.nan, "width_cm": np.nan},
+        index=pd.Index(machines, name="machine"),
+    )
+    mixes = pd.DataFrame({"machine": list(machines), "since": pd.Timestamp.min, "unknown": 1.0})
+    nothing = pd.DataFrame()
+    return History(
+        as_of=AS_OF, meters=nothing, machines=about, spells=nothing, exposure=nothing,
+        end_mix=nothing, running=nothing, running_exposure=nothing, mixes=mixes, uses=fitted,
+        floors=("unknown",),
+    )  # fmt: skip

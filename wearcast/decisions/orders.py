@@ -1,0 +1,267 @@
+"""What to order, how many packs and by when: one line a depot and part, read off the draws.
+
+The quantity is order-up-to with periodic review (Silver, Pyke and Thomas, Inventory and
+Production Management in Supply Chains, ch. 6): enough for the need from as-of to the end of the
+window ordered for, plus one lead time, with the service level asked for. That service is the
+chance of no shortage in the cycle; the share of pieces served from the shelf is reported beside
+it. A surplus at another depot is moved before anything is bought.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+
+from wearcast.decisions.demand import uses_by_shelf
+from wearcast.decisions.prices import Purchase, Terms, buy
+from wearcast.decisions.reasons import why
+from wearcast.decisions.runout import (
+    latest_order_day,
+    owed_days,
+    run_out_days,
+    services,
+    whole_quantile,
+)
+from wearcast.decisions.shelves import Shelf, shelves_by_part
+from wearcast.decisions.supply import Supply, lead_time, read_supply
+from wearcast.decisions.transfers import move_surplus
+from wearcast.decisions.workdays import first_working_day, gather, last_working_day
+from wearcast.history.story import History
+from wearcast.logbook.book import Logbook
+from wearcast.logbook.choices import Choices
+from wearcast.outlook.records import Draws
+
+SOON_DAYS = 7
+"""A line whose order-by date is this close is to be ordered now."""
+SURPLUS_MONTHS = 12.0
+"""Stock that lasts longer than this is a surplus."""
+
+COLUMNS = (
+    "depot", "part", "name", "supplier", "on_hand", "on_order", "expected_use", "use_p05",
+    "use_p50", "use_p95", "order_up_to", "order_pieces", "order_packs", "unit_price",
+    "line_total", "order_by", "runs_out_p05", "runs_out_p50", "status", "why",
+    "from", "to", "order_on", "in_time", "service_cycle", "service_pieces", "transfer",
+    "moved_in", "moved_out", "missing", "spare", "months_of_use", "gap_days_p50", "gap_days_p95",
+    "lead_days", "lead_days_sd", "pack", "min_order", "stepped_up", "replaced_by", "kind",
+)  # fmt: skip
+_STATUS_ORDER = ("overdue", "order now", "order", "gap", "watch", "surplus", "no use")
+
+
+def order_lines(draws: Draws, history: History, book: Logbook, choices: Choices) -> pd.DataFrame:
+    """One row a depot and part with something to order or to watch, overdue ones first.
+
+    Returns
+    -------
+    DataFrame
+        The columns of `COLUMNS`. Pieces: on_hand (at as-of), on_order (due inside the window),
+        expected_use and use_p05 to use_p95 (as-of to ``to``), order_up_to, order_pieces,
+        missing (before packs), spare, moved_in, moved_out (proposed moves between depots). Dates:
+        ``from`` and ``to`` (the window ordered for plus one lead time), order_by (a working day;
+        blank where nothing is ordered), order_on (gathered with the supplier's other lines),
+        runs_out_p05 and p50 (open orders counted, new ones not; blank: beyond the outlook).
+        Shares: in_time (chance that an order on order_on arrives before the shelf runs out),
+        service_cycle, service_pieces (with the order). status: see ``tables.STATUSES``.
+    """
+    supply = read_supply(book, history.uses, choices)
+    uses = uses_by_shelf(draws)
+    terms = _terms(book)
+    lines = [
+        line
+        for shelves in shelves_by_part(uses, supply, book, choices)
+        for line in _part_lines(shelves, terms, supply, choices)
+    ]
+    if not lines:
+        return pd.DataFrame(columns=list(COLUMNS))
+    frame = _with_catalogue(pd.DataFrame(lines), book.parts)
+    frame = _with_order_days(frame, choices)
+    frame["why"] = [why(frame.loc[line], choices.service_level) for line in frame.index]
+    rank = frame["status"].map(_STATUS_ORDER.index)
+    ordered = frame.assign(rank=rank).sort_values(
+        ["rank", "order_by", "depot", "part"], ignore_index=True
+    )
+    return ordered[list(COLUMNS)]
+
+
+def _part_lines(
+    shelves: list[Shelf], terms: dict[str, Terms], supply: Supply, choices: Choices
+) -> list[dict[str, object]]:
+    """The lines of one part at all depots, after moves between them."""
+    how = terms[shelves[0].part]
+    shelves, moves = _with_moves(shelves, how)
+    return [
+        _line(shelf, buy(shelf.missing, how), how, supply, choices) | {"transfer": words}
+        for shelf, words in zip(shelves, moves, strict=True)
+        if shelf.stock + shelf.on_order + shelf.need.sum() + shelf.moved_in > 0
+        or shelf.delivered[-1] > 0
+    ]
+
+
+def _with_moves(shelves: list[Shelf], terms: Terms) -> tuple[list[Shelf], list[str]]:
+    """The shelves after the proposed moves, and each one's moves in words.
+
+    A move that saves no pack is not worth the trip and is not proposed.
+    """
+    wanted = np.array([shelf.missing for shelf in shelves])
+    spare = np.array([0.0 if shelf.replaced_by else shelf.spare for shelf in shelves])
+    moved = move_surplus(wanted, spare)
+    for to, missing in enumerate(wanted):
+        if buy(missing - moved[:, to].sum(), terms).pieces == buy(missing, terms).pieces:
+            moved[:, to] = 0.0
+    after = [
+        replace(shelf, moved_in=float(moved[:, at].sum()), moved_out=float(moved[at].sum()))
+        for at, shelf in enumerate(shelves)
+    ]
+    return after, [_move_words(shelves, moved, at) for at in range(len(shelves))]
+
+
+def _move_words(shelves: list[Shelf], moved: np.ndarray, at: int) -> str:
+    into = [
+        f"{pieces:.0f} moved in from {shelf.depot}"
+        for shelf, pieces in zip(shelves, moved[:, at], strict=True)
+        if pieces > 0
+    ]
+    out = [
+        f"{pieces:.0f} moved out to {shelf.depot}"
+        for shelf, pieces in zip(shelves, moved[at], strict=True)
+        if pieces > 0
+    ]
+    return ", ".join([*into, *out])
+
+
+def _line(
+    shelf: Shelf, bought: Purchase, terms: Terms, supply: Supply, choices: Choices
+) -> dict[str, object]:
+    """The figures of one line; days still count from as-of."""
+    run_out = run_out_days(shelf.needed, shelf.at_hand, shelf.delivered)
+    order_by = _latest(run_out, shelf, choices)
+    today = first_working_day(choices.as_of, choices.closed_days)
+    cycle, from_shelf = services(shelf.need, shelf.at_hand + shelf.on_order + bought.pieces)
+    lead, lead_sd = lead_time(supply, shelf.part)
+    return {
+        "depot": shelf.depot,
+        "part": shelf.part,
+        "on_hand": shelf.stock,
+        "on_order": shelf.on_order,
+        "expected_use": float(shelf.need.mean()),
+        "use_p05": whole_quantile(shelf.need, 0.05),
+        "use_p50": whole_quantile(shelf.need, 0.50),
+        "use_p95": whole_quantile(shelf.need, 0.95),
+        "order_up_to": shelf.up_to,
+        "order_pieces": bought.pieces,
+        "order_packs": bought.packs,
+        "unit_price": bought.unit_price,
+        "line_total": bought.pieces * bought.unit_price if bought.pieces else 0.0,
+        "order_by": order_by if bought.pieces else pd.NaT,
+        "runs_out_p05": _date(whole_quantile(run_out, 0.05), choices),
+        "runs_out_p50": _date(whole_quantile(run_out, 0.50), choices),
+        "status": _status(shelf, bought, order_by, run_out, choices),
+        "from": choices.as_of + pd.Timedelta(days=1),
+        "to": choices.as_of + pd.Timedelta(days=shelf.last_day),
+        "latest": run_out - 1 - shelf.lead,
+        "service_cycle": cycle,
+        "service_pieces": from_shelf,
+        "moved_in": shelf.moved_in,
+        "moved_out": shelf.moved_out,
+        "missing": shelf.missing,
+        "spare": shelf.spare,
+        "months_of_use": _months_of_use(shelf),
+        "lead_days": lead,
+        "lead_days_sd": lead_sd,
+        "pack": terms.pack,
+        "min_order": terms.min_order,
+        "stepped_up": bought.stepped_up,
+        "replaced_by": shelf.replaced_by,
+        **_gap_days(shelf, bought, order_by, today, choices),
+    }
+
+
+def _latest(run_out: np.ndarray, shelf: Shelf, choices: Choices) -> pd.Timestamp:
+    """The working day by which to order; NaT where nothing runs out."""
+    day = latest_order_day(run_out, shelf.lead, choices.service_level)
+    date = _date(day, choices)
+    return date if pd.isna(date) else last_working_day(date, choices.closed_days)
+
+
+def _date(day: float, choices: Choices) -> pd.Timestamp:
+    return choices.as_of + pd.Timedelta(days=day) if np.isfinite(day) else pd.Timestamp("NaT")
+
+
+def _status(
+    shelf: Shelf,
+    bought: Purchase,
+    order_by: pd.Timestamp,
+    run_out: np.ndarray,
+    choices: Choices,
+) -> str:
+    if bought.pieces > 0:
+        if order_by < choices.as_of:
+            return "overdue"
+        soon = choices.as_of + pd.Timedelta(days=SOON_DAYS)
+        return "order now" if order_by <= soon else "order"
+    if not shelf.carried:
+        return "no use"
+    dips = float(np.mean(run_out <= shelf.last_day)) > 1 - choices.service_level
+    if dips and not shelf.replaced_by:
+        return "gap"
+    return "surplus" if _months_of_use(shelf) > SURPLUS_MONTHS else "watch"
+
+
+def _months_of_use(shelf: Shelf) -> float:
+    """Months that the shelf lasts at the coming year's mean use; inf without any use."""
+    days = min(364, shelf.needed.shape[1] - 1)
+    monthly: float = float(shelf.needed[:, days].mean()) / days * 365 / 12
+    if monthly > 0:
+        return shelf.at_hand / monthly
+    return float("inf") if shelf.at_hand > 0 else 0.0
+
+
+def _gap_days(
+    shelf: Shelf,
+    bought: Purchase,
+    order_by: pd.Timestamp,
+    today: pd.Timestamp,
+    choices: Choices,
+) -> dict[str, float]:
+    """How many days pieces may be owed when the line goes out today; 0 if that is in time."""
+    in_time = order_by >= today and bought.pieces > 0
+    if pd.isna(order_by) or in_time:
+        return {"gap_days_p50": 0.0, "gap_days_p95": 0.0}
+    arrives = (today - choices.as_of).days + shelf.lead
+    pieces = bought.pieces
+    owed = owed_days(shelf.needed, shelf.at_hand, shelf.delivered, pieces, arrives, shelf.last_day)
+    return {"gap_days_p50": whole_quantile(owed, 0.5), "gap_days_p95": whole_quantile(owed, 0.95)}
+
+
+def _with_order_days(frame: pd.DataFrame, choices: Choices) -> pd.DataFrame:
+    """The day each line goes out, gathered by supplier, and its chance to arrive in time."""
+    today = first_working_day(choices.as_of, choices.closed_days)
+    buys = frame["order_pieces"] > 0
+    wanted = frame["order_by"].astype("datetime64[ns]")
+    due = wanted.where(wanted >= today, today)
+    order_on = gather(due[buys], frame.loc[buys, "supplier"], choices.gather_days)
+    order_on = order_on.reindex(frame.index)
+    day = (order_on - choices.as_of).dt.days
+    in_time = [
+        float(np.mean(latest >= on)) if np.isfinite(on) else np.nan
+        for latest, on in zip(frame["latest"], day, strict=True)
+    ]
+    return frame.assign(order_by=wanted, order_on=order_on, in_time=in_time)
+
+
+def _with_catalogue(frame: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
+    named = parts.set_index("part")[["name", "supplier", "kind"]]
+    return frame.join(named, on="part")
+
+
+def _terms(book: Logbook) -> dict[str, Terms]:
+    """How each part is sold."""
+    priced = book.price_breaks.dropna(subset=["price"]).sort_values(["part", "from_pieces"])
+    breaks = {
+        str(part): tuple(zip(rows["from_pieces"], rows["price"], strict=True))
+        for part, rows in priced.groupby("part")
+    }
+    sold = zip(book.parts["part"], book.parts["pack"], book.parts["min_order"], strict=True)
+    return {
+        str(part): Terms(float(pack), float(fewest), breaks.get(part, ()))
+        for part, pack, fewest in sold
+    }

@@ -1,0 +1,54 @@
+"""How many pieces to buy for a need, in packs and with price breaks, and at which price."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """How a part is sold. An unknown price is nan."""
+
+    pack: float
+    min_order: float
+    breaks: tuple[tuple[float, float], ...]
+    """(from so many pieces, price of one piece), rising in the first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """What is bought: pieces, packs, the price of one piece, and if a price break led to more."""
+
+    pieces: float
+    packs: float
+    unit_price: float
+    stepped_up: bool = False
+
+
+def buy(missing: float, terms: Terms) -> Purchase:
+    """The cheapest purchase of at least the missing pieces, in whole packs.
+
+    More than the need in packs and the minimum order is bought only where a price break makes
+    the larger purchase cost less in total.
+    """
+    if missing <= 0:
+        return Purchase(0.0, 0.0, price_at(1.0, terms))
+    least = whole_packs(max(missing, terms.min_order), terms.pack)
+    sizes = [least, *(whole_packs(start, terms.pack) for start, _ in terms.breaks if start > least)]
+    prices = [price_at(size, terms) for size in sizes]
+    totals = [size * price for size, price in zip(sizes, prices, strict=True)]
+    best = 0 if np.isnan(totals[0]) else int(np.argmin(totals))
+    return Purchase(sizes[best], sizes[best] / terms.pack, prices[best], best > 0)
+
+
+def whole_packs(pieces: float, pack: float) -> float:
+    """So many pieces rounded up to whole packs."""
+    return float(np.ceil(pieces / pack - 1e-9) * pack)
+
+
+def price_at(pieces: float, terms: Terms) -> float:
+    """The price of one piece when so many are bought; nan where none is known."""
+    held = [price for start, price in terms.breaks if start <= pieces]
+    if held:
+        return held[-1]
+    return terms.breaks[0][1] if terms.breaks else float("nan")

@@ -1,0 +1,125 @@
+"""The sentence beside an order line: why so much and why by then, from the line's own figures."""
+
+import pandas as pd
+
+_MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+
+
+def day_words(day: pd.Timestamp) -> str:
+    """A date in plain words, the same in every locale: ``4 January 2027``."""
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def pieces_words(pieces: float) -> str:
+    """``1 piece``, ``12 pieces``; a mean keeps one decimal under ten."""
+    shown = f"{pieces:.0f}" if pieces >= 10 or pieces == round(pieces) else f"{pieces:.1f}"
+    return f"{shown} piece" if shown == "1" else f"{shown} pieces"
+
+
+def why(line: pd.Series, service_level: float) -> str:
+    """One sentence for one order line.
+
+    Parameters
+    ----------
+    line : Series
+        A row of the order frame, all columns but ``why``.
+    service_level : chance of no shortage that the quantity is for
+    """
+    status = str(line["status"])
+    if status == "no use":
+        return _no_use(line)
+    if status == "surplus":
+        return _surplus(line)
+    words = {"watch": _enough, "gap": _gap}.get(status, _order)
+    return words(line, service_level)
+
+
+def _stock(line: pd.Series) -> str:
+    have = f"{line['on_hand']:.0f} on the shelf"
+    if line["on_order"] > 0:
+        have += f" and {line['on_order']:.0f} on order"
+    if line["transfer"]:
+        have += f", with {line['transfer']}"
+    return have
+
+
+def _need(line: pd.Series, service_level: float) -> str:
+    return (
+        f"until {day_words(line['to'])} about {pieces_words(line['expected_use'])} will be used, "
+        f"and {line['order_up_to']:.0f} cover the need in {100 * service_level:g} of 100 cases"
+    )
+
+
+def _order(line: pd.Series, service_level: float) -> str:
+    parts = [f"{_need(line, service_level)}; there are {_stock(line)}, so {_bought(line)}"]
+    if line["status"] == "overdue":
+        parts.append(
+            f"a delivery in time was to be ordered by {day_words(line['order_by'])}: " + _owed(line)
+        )
+    elif pd.notna(line["runs_out_p05"]):
+        parts.append(
+            f"the shelf may be empty from {day_words(line['runs_out_p05'])} (1 case in 20) and "
+            f"delivery takes about {line['lead_days']:.0f} days"
+        )
+    if line["order_on"] < line["order_by"]:
+        parts.append(
+            f"it goes out on {day_words(line['order_on'])} with the supplier's other lines"
+        )
+    return _sentence("; ".join(parts))
+
+
+def _bought(line: pd.Series) -> str:
+    bought = pieces_words(line["order_pieces"])
+    if line["pack"] > 1:
+        packs = f"{line['order_packs']:.0f} pack{'s' if line['order_packs'] != 1 else ''}"
+        bought += f" ({packs} of {line['pack']:.0f})"
+    bought += " are ordered" if line["order_pieces"] != 1 else " is ordered"
+    if line["stepped_up"]:
+        bought += ", more than needed because the larger order costs less in total"
+    elif line["order_pieces"] == line["min_order"] > line["missing"]:
+        bought += ", the smallest order the supplier takes"
+    return bought
+
+
+def _owed(line: pd.Series) -> str:
+    if line["gap_days_p95"] < 1:
+        return "order now"
+    return (
+        f"the shelf may stand empty for {line['gap_days_p50']:.0f} to "
+        f"{line['gap_days_p95']:.0f} days"
+    )
+
+
+def _gap(line: pd.Series, service_level: float) -> str:
+    return _sentence(
+        f"{_need(line, service_level)}; there are {_stock(line)}, which is enough, but the shelf "
+        f"may be empty from {day_words(line['runs_out_p05'])} until the open order arrives: ask "
+        "for an earlier delivery"
+    )
+
+
+def _enough(line: pd.Series, service_level: float) -> str:
+    words = f"{_need(line, service_level)}; there are {_stock(line)}, so nothing is ordered"
+    if line["replaced_by"]:
+        words += f"; what is used beyond that is ordered as {line['replaced_by']}"
+    elif pd.notna(line["runs_out_p05"]):
+        words += f"; the shelf may be empty from {day_words(line['runs_out_p05'])}"
+    return _sentence(words)
+
+
+def _surplus(line: pd.Series) -> str:
+    return _sentence(
+        f"{_stock(line)} last about {line['months_of_use']:.0f} months at "
+        f"{pieces_words(line['expected_use'])} until {day_words(line['to'])}"
+    )
+
+
+def _no_use(line: pd.Series) -> str:
+    return _sentence(f"{_stock(line)}, but no machine of this depot carries the part")
+
+
+def _sentence(words: str) -> str:
+    return words[0].upper() + words[1:] + "."

@@ -1,0 +1,173 @@
+"""One part at one depot, as the order sees it: need, stock, deliveries, lead time.
+
+A part that is replaced by another is not ordered any more: its stock is used up first, and what
+is needed beyond that moves to the part in its place, at the same depot.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+import pandas as pd
+
+from wearcast.decisions.demand import ShelfUses, pieces_needed
+from wearcast.decisions.runout import missing_pieces, need_by, whole_quantile
+from wearcast.decisions.supply import Supply, lead_days, lead_time, on_order_by
+from wearcast.logbook.book import Logbook
+from wearcast.logbook.choices import Choices
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """A part at a depot, with what it needs until the next order's delivery."""
+
+    depot: str
+    part: str
+    carried: bool
+    """Whether a machine of the depot carries the part, or one that it replaces."""
+    replaced_by: str
+    needed: np.ndarray
+    """array (draws, days + 1), pieces from as-of on"""
+    stock: float
+    delivered: np.ndarray
+    """array (days + 1,), pieces of open orders from as-of on"""
+    on_order: float
+    """Pieces of open orders due inside the window."""
+    lead: np.ndarray
+    """array (draws,), whole days"""
+    need: np.ndarray
+    """array (draws,), pieces from as-of to the window's end plus one lead time"""
+    up_to: float
+    """Fewest pieces that cover the need with the service level asked for."""
+    last_day: int
+    """The window's last day plus the mean lead time."""
+    moved_in: float = 0.0
+    moved_out: float = 0.0
+
+    @property
+    def at_hand(self) -> float:
+        """Pieces on the shelf once the proposed moves between depots are made."""
+        return self.stock + self.moved_in - self.moved_out
+
+    @property
+    def missing(self) -> float:
+        """Pieces below what covers the need; a part that is replaced misses none."""
+        short = self.up_to - self.at_hand - self.on_order
+        return 0.0 if self.replaced_by else max(short, 0.0)
+
+    @property
+    def spare(self) -> float:
+        """Pieces on the shelf above what covers the need."""
+        return min(self.at_hand, max(self.at_hand + self.on_order - self.up_to, 0.0))
+
+
+def shelves_by_part(
+    uses: ShelfUses, supply: Supply, book: Logbook, choices: Choices
+) -> Iterator[list[Shelf]]:
+    """The shelves of one part after the other, a part before the one that replaces it.
+
+    Within a part the depots are in the order of their names. Only one part's arrays are alive at
+    a time, and those of the need that moved to a part still to come.
+    """
+    successor = successors(book.parts)
+    depots = _depots_by_part(uses, supply, successor)
+    moved: dict[tuple[str, str], np.ndarray] = {}
+    for part in predecessors_first(depots, successor):
+        shelves = []
+        for depot in sorted(depots[part]):
+            needed = pieces_needed(uses, depot, part)
+            carried = (depot, part) in uses.shelves or (depot, part) in moved
+            if (depot, part) in moved:
+                needed = needed + moved.pop((depot, part))
+            shelf = _shelf(depot, part, carried, needed, supply, choices)
+            if part in successor:
+                shelf, beyond = _use_up(shelf, successor[part], choices)
+                place = (depot, successor[part])
+                moved[place] = moved.get(place, 0.0) + beyond
+            shelves.append(shelf)
+        yield shelves
+
+
+def successors(parts: pd.DataFrame) -> dict[str, str]:
+    """The part in whose place each replaced part is ordered; rings of replacements are left out."""
+    named = parts.loc[parts["replaced_by"].isin(parts["part"]), ["part", "replaced_by"]]
+    after = dict(zip(named["part"], named["replaced_by"], strict=True))
+    return {part: other for part, other in after.items() if not _in_ring(part, after)}
+
+
+def _in_ring(part: str, after: dict[str, str]) -> bool:
+    place, steps = part, 0
+    while place in after and steps <= len(after):
+        place, steps = after[place], steps + 1
+        if place == part:
+            return True
+    return False
+
+
+def predecessors_first(parts: dict[str, set[str]], successor: dict[str, str]) -> list[str]:
+    """The parts sorted so that each comes before the part that replaces it."""
+
+    def generation(part: str) -> int:
+        before = [generation(old) for old, new in successor.items() if new == part]
+        return 1 + max(before, default=-1)
+
+    return sorted(parts, key=lambda part: (generation(part), part))
+
+
+def _depots_by_part(
+    uses: ShelfUses, supply: Supply, successor: dict[str, str]
+) -> dict[str, set[str]]:
+    """The depots at which each part is used, lies or is due, or takes another's place."""
+    places = {*uses.shelves, *supply.stock.index}
+    places |= set(zip(supply.coming["depot"], supply.coming["part"], strict=True))
+    for depot, part in sorted(places):
+        while part in successor:
+            part = successor[part]
+            places.add((depot, part))
+    depots: dict[str, set[str]] = {}
+    for depot, part in places:
+        depots.setdefault(part, set()).add(depot)
+    return depots
+
+
+def _shelf(
+    depot: str, part: str, carried: bool, needed: np.ndarray, supply: Supply, choices: Choices
+) -> Shelf:
+    days = needed.shape[1] - 1
+    lead = lead_days(supply, depot, part, choices)
+    window = (choices.order_to - choices.as_of).days
+    last_day = window + round(lead_time(supply, part)[0])
+    delivered = on_order_by(supply, depot, part, days)
+    stock = supply.stock["on_hand"].get((depot, part), 0.0)
+    need = need_by(needed, window + lead)
+    return Shelf(
+        depot=depot,
+        part=part,
+        carried=carried,
+        replaced_by="",
+        needed=needed,
+        stock=float(stock),
+        delivered=delivered,
+        on_order=float(delivered[min(last_day, days)]),
+        lead=lead,
+        need=need,
+        up_to=whole_quantile(need, choices.service_level),
+        last_day=last_day,
+    )
+
+
+def _use_up(shelf: Shelf, successor: str, choices: Choices) -> tuple[Shelf, np.ndarray]:
+    """The shelf with what it still serves, and the need beyond that, which moves on."""
+    beyond = np.maximum.accumulate(
+        missing_pieces(shelf.needed, shelf.stock, shelf.delivered), axis=1
+    )
+    served = shelf.needed - beyond
+    need = need_by(served, (choices.order_to - choices.as_of).days + shelf.lead)
+    still = replace(
+        shelf,
+        needed=served,
+        need=need,
+        up_to=whole_quantile(need, choices.service_level),
+        replaced_by=successor,
+    )
+    return still, beyond
