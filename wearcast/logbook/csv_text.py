@@ -88,7 +88,12 @@ def _decoded(content: bytes, source: str, table: str) -> tuple[str, list[Problem
         ) from error
     wrong = "the letters are not UTF-8 and were read as Windows-1252 (cp1252)"
     told = note(source, table, wrong, "Look at its accented letters, or save it as CSV UTF-8")
-    example = content[max(0, start - 20) : start + 20].decode("cp1252", "replace")
-    word = re.split(r"[\s;,|]", example[: min(20, start)])[-1] + example[min(20, start) :]
-    value = re.split(r"[\s;,|]", word)[0]
-    return text, [told._replace(severity="repaired", column="", value=value)]
+    return text, [told._replace(severity="repaired", value=_word_at(content, start))]
+
+
+def _word_at(content: bytes, place: int) -> str:
+    """The word around a byte, as it is read."""
+    first = max(0, place - 20)
+    before, after = content[first:place], content[place : place + 20]
+    gap = r"[\s;,|]"
+    return re.split(gap, before.decode("cp1252"))[-1] + re.split(gap, after.decode("cp1252"))[0]

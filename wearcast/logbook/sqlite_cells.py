@@ -1,7 +1,8 @@
 """The cells of a SQLite file, opened so that nothing in it can run for long or be changed.
 
 Read-only and immutable; no extension, no attached file, no trigger; a view may compute, within
-a budget of rows and steps that grows with the file. The heading counts as row 1, so a table's first record is row 2.
+a budget of rows and steps that grows with the file. The heading counts as row 1, so that a
+table's first record is row 2.
 """
 
 import sqlite3
