@@ -21,7 +21,7 @@ SILENT_FROM = "2026-07-12"
 AREA = {"Ferry Hall": 34, "Seed Library": 26, "Tram Barn": 31}
 """Measured area rate, m2 an hour and cm of width; the other sites give the width alone."""
 
-# part, name, kind, wears_as, edges, price, pack, min_order, lead, sd, supplier, usual, from, by, min
+# columns as in `_PART_COLUMNS`
 PARTS = """
 GUM-FRONT|front blade, gum rubber|blade|gum blade|4|7.40|4|0|10|2|Brack & Weir|90|||6
 GUM-FRONT|front blade, gum rubber|blade|gum blade|4|6.60|4|0|10|2|Brack & Weir|90|24||6
