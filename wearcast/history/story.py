@@ -7,8 +7,30 @@ are [start, end).
 
 from dataclasses import dataclass
 
+import numpy as np
 import pandas as pd
 
+from wearcast.history.curve import REACH_DAYS
+from wearcast.history.edge_findings import tell_changes, tell_silence
+from wearcast.history.edges import count_edges
+from wearcast.history.exposure import mix_table, read_mixes
+from wearcast.history.lines import order_lines, part_lines, read_places, unclear_places
+from wearcast.history.meters import day_number, read_meters
+from wearcast.history.running import running_places
+from wearcast.history.shown import (
+    last_seen,
+    machine_table,
+    meter_table,
+    running_exposure,
+    running_table,
+    spell_end_mix,
+    spell_exposure,
+    spell_table,
+)
+from wearcast.history.spells import cut_spells
+from wearcast.history.stations import read_stations
+from wearcast.history.uses import count_uses
+from wearcast.logbook.book import Logbook
 from wearcast.told import Problem
 
 
@@ -18,19 +40,24 @@ class History:
 
     as_of: pd.Timestamp
     meters: pd.DataFrame
-    """One row a knot of a machine's curve: machine, date, hours (run hours, never falling);
-    sorted by machine, date, hours. The last knot of a machine stands at as-of or, for a machine
-    silent for more than 60 days, 60 days after its last reading."""
+    """One row a knot of a machine's curve: machine, date, hours (run hours, never falling), read
+    (bool: False on a knot at the recent rate, beyond the readings); sorted by machine, date,
+    hours. The last knot of a machine stands at as-of or, for a machine silent for more than 60
+    days, 60 days after its last reading; of a retired one, no later than the day it retired."""
     machines: pd.DataFrame
     """One row a machine (index: machine, sorted): site, depot (at as-of), hours (run hours at
-    as-of), hours_per_week (recent rate), first_date, last_date (of readings or changes; NaT
-    without any), silent_days, in_service, retired (NaT: none), m2_per_hour, width_cm."""
+    as-of), hours_per_week (recent rate; nan: never seen to run), first_date, last_date (of
+    readings or changes; NaT without any), silent_days (from the last meter value to as-of or the
+    day it retired; nan: none), in_service, retired (NaT: none), m2_per_hour, width_cm."""
     spells: pd.DataFrame
     """One row an edge at work, running ones too: machine, site (at its end), position, part,
     wears_as, kind, edge (float, nan: unknown), edges, start, end (NaT start: unknown), hours,
-    cause (worn, damaged, planned, other, running), ended (see ``tables.ENDED``), replaced (bool:
-    the part came off at the end of this spell), pieces, end_turns (end-for-end turns during the
-    spell), rate_end (name of no floor: the floor mix at the end is in `end_mix`), in_fit (bool)."""
+    cause (worn, damaged, planned, other, running; the last for a retired machine too), ended (see
+    ``tables.ENDED``), replaced (bool: the part came off at the end of this spell), pieces,
+    end_turns (end-for-end turns during the spell), in_fit (bool), source and row (of the change
+    that began it, or ended it where the start is unknown). A spell cut at a set-aside change has
+    cause and ended "". A running spell ends where its position was last watched: at as-of or, if
+    its site has written no change for more than 60 days, at the site's last one."""
     exposure: pd.DataFrame
     """Same index as spells, one column a floor (sorted): hours of the spell on that floor [h]."""
     end_mix: pd.DataFrame
@@ -52,3 +79,43 @@ class History:
     floors: tuple[str, ...]
     """The floor names, sorted: the columns of exposure, end_mix and mixes."""
     told: tuple[Problem, ...] = ()
+
+
+def read_history(book: Logbook) -> History:
+    """What happened up to as-of: run hours, edges at work, pieces used.
+
+    Everything follows from the tables; nothing depends on the order of their rows.
+    """
+    as_of = day_number(book.as_of)
+    stations = read_stations(book)
+    meters = read_meters(
+        book, stations.names, np.where(stations.retired <= as_of, stations.retired, np.nan)
+    )
+    mix = read_mixes(book.floors, meters.curve)
+    places = read_places(book, stations.names)
+    parts = part_lines(book, places)
+    counted = count_edges(order_lines(book, places, meters, stations), parts)
+    seen = last_seen(counted, places, meters, stations, as_of)
+    cut = cut_spells(counted, seen)
+    cut["in_fit"] &= ~cut["place"].isin(unclear_places(book, places, stations.names))
+    carried = running_places(places, counted, parts, meters, stations, as_of, book.proposal)
+    machines = machine_table(book, meters, stations, as_of)
+    silent = machines["silent_days"].to_numpy(dtype=float)
+    return History(
+        as_of=book.as_of,
+        meters=meter_table(meters.curve),
+        machines=machines,
+        spells=spell_table(cut, places, parts, stations),
+        exposure=spell_exposure(cut, places, mix),
+        end_mix=spell_end_mix(cut, places, mix),
+        running=running_table(carried, parts, stations, as_of),
+        running_exposure=running_exposure(carried, meters.curve, mix, as_of),
+        mixes=mix_table(mix, stations.names),
+        uses=count_uses(counted, places, stations),
+        floors=mix.floors,
+        told=(
+            *meters.told,
+            *tell_changes(counted, stations.names),
+            *tell_silence(book, meters, silent, REACH_DAYS),
+        ),
+    )

@@ -1,0 +1,86 @@
+"""Logbooks for the tests of this room, from text tables as a person would write them."""
+
+import pandas as pd
+
+from tests.conftest import table
+from wearcast.history.story import History, read_history
+from wearcast.logbook.book import Logbook
+from wearcast.logbook.tables import BY_NAME, EDGES_BY_KIND
+
+BLANKS = {"yes_no": False, "number": float("nan"), "count": float("nan"), "share": float("nan")}
+DTYPES = {"yes_no": bool, "number": float, "count": float, "share": float, "date": "datetime64[ns]"}
+EXTRA = {"changes": {"observed": True}, "parts": {"catalogued": True}}
+
+PARTS = """
+    part  kind   edges
+    B4    blade  4
+    B2    blade  2
+    R1    brush  1
+    P2    pad    2
+"""
+
+
+def clean_table(name: str, frame: pd.DataFrame | None) -> pd.DataFrame:
+    """A table as the reader would hand it over: every declared column, filled and typed."""
+    frame = pd.DataFrame() if frame is None else frame.reset_index(drop=True)
+    columns = {}
+    for column in BY_NAME[name].columns:
+        blank = pd.NaT if column.kind == "date" else BLANKS.get(column.kind, "")
+        values = frame[column.name] if column.name in frame else [blank] * len(frame)
+        if column.kind == "yes_no":
+            values = [str(value).lower() in ("yes", "true") for value in values]
+        columns[column.name] = pd.Series(values, dtype=DTYPES.get(column.kind, object))
+    for extra, default in EXTRA.get(name, {}).items():
+        values = frame[extra] if extra in frame else [default] * len(frame)
+        columns[extra] = pd.Series(values, dtype=bool)
+    columns["source"] = pd.Series([f"{name}.csv"] * len(frame), dtype=object)
+    rows = frame["row"] if "row" in frame else range(2, len(frame) + 2)
+    columns["row"] = pd.Series(list(rows), dtype=int)
+    return pd.DataFrame(columns)
+
+
+def logbook(
+    as_of: str | None = None, proposal: bool = False, **tables: str | pd.DataFrame
+) -> Logbook:
+    """A logbook whose tables are text tables or frames; as-of is the newest date unless given."""
+    frames = {
+        name: clean_table(name, table(text) if isinstance(text, str) else text)
+        for name, text in {"parts": PARTS, **tables}.items()
+    }
+    frames = {name: frames.get(name, clean_table(name, None)) for name in BY_NAME}
+    changes, parts = frames["changes"], frames["parts"]
+    frames["changes"] = changes.assign(
+        cause=changes["cause"].where(changes["cause"].ne("") | ~changes["observed"], "worn")
+    )
+    frames["parts"] = parts.assign(
+        wears_as=parts["wears_as"].where(parts["wears_as"].ne(""), parts["part"]),
+        edges=parts["edges"].fillna(parts["kind"].map(EDGES_BY_KIND)),
+    )
+    known = sorted(
+        set().union(
+            *(frames[n]["machine"] for n in ("machines", "readings", "changes", "positions"))
+        )
+    )
+    lacking = [name for name in known if name not in set(frames["machines"]["machine"])]
+    machines = (
+        pd.concat([frames["machines"], clean_table("machines", pd.DataFrame({"machine": lacking}))])
+        if lacking
+        else frames["machines"]
+    )
+    frames["machines"] = machines.assign(depot=machines["depot"].replace("", "main")).reset_index(
+        drop=True
+    )
+    newest = max((frames[n]["date"].max() for n in ("readings", "changes")), default=pd.NaT)
+    return Logbook(
+        **{name: frames[name] for name in BY_NAME if name not in ("settings", "columns")},
+        price_breaks=pd.DataFrame(),
+        settings={},
+        as_of=pd.Timestamp(as_of) if as_of else newest,
+        sources=("test",),
+        proposal=proposal,
+    )
+
+
+def history(as_of: str | None = None, **tables: str | pd.DataFrame) -> History:
+    """The history of such a logbook."""
+    return read_history(logbook(as_of, **tables))

@@ -1,0 +1,101 @@
+"""Hours on each floor, from the floor shares in force as the hours ran.
+
+Shares that hold since a date hold from the beginning of that day, so they change at the run
+hours that a machine had at the end of the day before. Hours on a floor are then a broken line
+over run hours, one a machine and floor.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from wearcast.history.curve import Curve, hours_at
+from wearcast.history.steps import Floats, Ints, codes_of, day_numbers, last_at_or_before, starts_of
+
+UNKNOWN = "unknown"
+"""The floor of a machine for which the logbook names none."""
+
+
+@dataclass(frozen=True, slots=True)
+class FloorMix:
+    """Floor shares of every machine, sorted by machine and since; each machine has a first row."""
+
+    floors: tuple[str, ...]
+    machine: Ints
+    since: Ints
+    """Day from whose beginning a row holds; the first row of a machine holds from ever."""
+    share: NDArray[np.float64]
+    """array (rows, floors); rows sum to 1"""
+    run: Floats
+    """Run hours when the row came in force [h]"""
+    before: NDArray[np.float64]
+    """array (rows, floors): hours on each floor until then [h]"""
+
+
+EVER = np.iinfo(np.int32).min
+
+
+def read_mixes(floors: pd.DataFrame, curve: Curve) -> FloorMix:
+    """Floor shares by machine and date, joined with the hours that ran under each."""
+    names = tuple(sorted(set(floors["floor"]) | ({UNKNOWN} if _lacking(floors, curve) else set())))
+    mixes = _share_table(floors, curve, names)
+    machine = mixes["machine"].to_numpy(dtype=np.int64)
+    since = mixes["since"].to_numpy(dtype=np.int64)
+    share = mixes[list(names)].to_numpy(dtype=float)
+    first = starts_of(machine)
+    run = np.where(first, 0.0, np.nan_to_num(hours_at(curve, machine, since - 1)))
+    ran = np.where(first, 0.0, np.diff(run, prepend=0.0))
+    step = np.roll(share, 1, axis=0) * ran[:, None]
+    before = pd.DataFrame(step).groupby(machine).cumsum().to_numpy(dtype=float)
+    return FloorMix(names, machine, since, share, run, before.reshape(share.shape))
+
+
+def _lacking(floors: pd.DataFrame, curve: Curve) -> bool:
+    return not curve.names.isin(floors["machine"]).all()
+
+
+def _share_table(floors: pd.DataFrame, curve: Curve, names: tuple[str, ...]) -> pd.DataFrame:
+    """One row a machine and since: machine (code), since (day), a column a floor."""
+    since = np.maximum(day_numbers(floors["since"]), EVER)
+    rows = pd.DataFrame(
+        {
+            "machine": codes_of(floors["machine"], curve.names),
+            "since": since,
+            "floor": floors["floor"].to_numpy(dtype=object),
+            "share": floors["share"].to_numpy(dtype=float),
+        }
+    )
+    known = rows["machine"].unique()
+    rest = np.setdiff1d(np.arange(len(curve.names)), known)
+    lacking = pd.DataFrame({"machine": rest, "since": EVER, "floor": UNKNOWN, "share": 1.0})
+    rows = pd.concat([frame for frame in (rows, lacking) if len(frame)] or [rows])
+    wide = rows.pivot_table("share", ["machine", "since"], "floor", aggfunc="sum", fill_value=0.0)
+    wide = wide.reindex(columns=list(names), fill_value=0.0).reset_index()
+    wide.loc[starts_of(wide["machine"].to_numpy()), "since"] = EVER
+    return wide
+
+
+def hours_on_floors(mix: FloorMix, machine: Ints, begin: Floats, end: Floats) -> Floats:
+    """Array (asked, floors): hours on each floor between two run hours of a machine [h]."""
+    return _until(mix, machine, end) - _until(mix, machine, begin)
+
+
+def _until(mix: FloorMix, machine: Ints, run: Floats) -> Floats:
+    row = last_at_or_before(mix.machine, mix.run, machine, run)
+    return np.asarray(mix.before[row] + (run - mix.run[row])[:, None] * mix.share[row])
+
+
+def shares_at(mix: FloorMix, machine: Ints, day: Ints) -> Floats:
+    """Array (asked, floors): shares in force on a day."""
+    return np.asarray(mix.share[last_at_or_before(mix.machine, mix.since, machine, day)])
+
+
+def mix_table(mix: FloorMix, names: pd.Index) -> pd.DataFrame:
+    """machine, since (the first of a machine: the earliest timestamp), one column a floor."""
+    since = pd.Series(mix.since.astype("datetime64[D]").astype("datetime64[s]"))
+    dates = since.where(mix.since > EVER, pd.Timestamp("1970-01-01")).astype("datetime64[ns]")
+    dates = dates.mask(mix.since == EVER, pd.Timestamp.min)
+    table = pd.DataFrame({"machine": names.to_numpy()[mix.machine], "since": dates})
+    return pd.concat([table, pd.DataFrame(mix.share, columns=list(mix.floors))], axis=1)

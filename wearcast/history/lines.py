@@ -1,0 +1,109 @@
+"""The written changes of each place, in the order in which they happened.
+
+A place is a position of a machine; it is one if the positions table or a change names it.
+"""
+
+import numpy as np
+import pandas as pd
+
+from wearcast.history.curve import Curve, first_days, within
+from wearcast.history.edges import ACTION_ORDER
+from wearcast.history.meters import Meters
+from wearcast.history.stations import Stations
+from wearcast.history.steps import codes_of, day_numbers
+from wearcast.logbook.book import Logbook
+from wearcast.logbook.tables import EDGES_BY_KIND
+
+KIND_WORDS = {
+    "blade": ("blade", "squeegee"),
+    "brush": ("brush", "roller"),
+    "pad": ("pad",),
+}
+
+
+def read_places(book: Logbook, names: pd.Index) -> pd.DataFrame:
+    """One row a place, sorted: machine (code), position, carried (part; "" unknown), pieces."""
+    carried = book.positions.drop_duplicates(["machine", "position"])
+    carried = carried[["machine", "position", "part", "pieces"]].rename(columns={"part": "carried"})
+    written = book.changes[["machine", "position"]].drop_duplicates()
+    places = written.merge(carried, "outer", ["machine", "position"])
+    places = places.assign(
+        carried=places["carried"].fillna(""), pieces=places["pieces"].fillna(1.0).astype(float)
+    )
+    places = places.sort_values(["machine", "position"], kind="stable", ignore_index=True)
+    return places.assign(machine=codes_of(places["machine"], names))
+
+
+def part_lines(book: Logbook, places: pd.DataFrame) -> pd.DataFrame:
+    """Part (sorted), kind, wears_as, edges: of every part or position that a spell may name."""
+    listed = book.parts[["part", "kind", "wears_as", "edges"]].drop_duplicates("part")
+    named = set(book.changes["part"]) | set(places["carried"]) | set(places["position"])
+    rest = sorted(named - set(listed["part"]) - {""})
+    kinds = [_kind_of(name) for name in rest]
+    bare = pd.DataFrame(
+        {
+            "part": pd.Series(rest, dtype=object),
+            "kind": pd.Series(kinds, dtype=object),
+            "wears_as": pd.Series(rest, dtype=object),
+            "edges": pd.Series([float(EDGES_BY_KIND[kind]) for kind in kinds], dtype=float),
+        }
+    )
+    both = pd.concat([frame for frame in (listed, bare) if len(frame)] or [listed])
+    return both.sort_values("part", kind="stable", ignore_index=True)
+
+
+def _kind_of(name: str) -> str:
+    """The kind that the words of a name tell; a part without a catalogue line has no other."""
+    words = name.lower()
+    found = (kind for kind, signs in KIND_WORDS.items() if any(sign in words for sign in signs))
+    return next(found, "other")
+
+
+def order_lines(
+    book: Logbook, places: pd.DataFrame, meters: Meters, stations: Stations
+) -> pd.DataFrame:
+    """The dated changes of every place, in order of place and time.
+
+    Columns: place, machine (code), position, carried, pieces, order (0, 1 ... over all), day,
+    run [h], on_curve, outfit, action, part, cause, observed, source, row.
+    """
+    changes = book.changes
+    place = pd.MultiIndex.from_arrays([stations.names[places["machine"]], places["position"]])
+    lines = pd.DataFrame(
+        {
+            "place": place.get_indexer(pd.MultiIndex.from_frame(changes[["machine", "position"]])),
+            "machine": codes_of(changes["machine"], stations.names),
+            "day": day_numbers(changes["date"]),
+            "run": np.nan_to_num(meters.change_hours),
+            "action": changes["action"].where(changes["observed"], "").to_numpy(dtype=object),
+            **{
+                name: changes[name].to_numpy()
+                for name in ("position", "part", "cause", "observed", "source", "row")
+            },
+        }
+    )[changes["date"].notna().to_numpy()]
+    lines = lines.assign(rank=lines["action"].map(ACTION_ORDER))
+    by = ["place", "day", "run", "rank", "part", "cause", "source", "row"]
+    lines = lines.sort_values(by, kind="stable", ignore_index=True)
+    machine, day = lines["machine"].to_numpy(), lines["day"].to_numpy()
+    return lines.assign(
+        order=np.arange(len(lines)),
+        carried=places["carried"].to_numpy()[lines["place"]],
+        on_curve=within(meters.curve, machine, day),
+        outfit=lines["action"].eq("fit") & (day <= _begin_of_work(meters.curve, stations)[machine]),
+    )
+
+
+def _begin_of_work(curve: Curve, stations: Stations) -> np.ndarray:
+    """Array (machines,): the later of in_service and the first day of the curve; inf: neither."""
+    days = np.fmax(first_days(curve), stations.in_service)
+    return np.where(np.isnan(days), np.inf, days)
+
+
+def unclear_places(book: Logbook, places: pd.DataFrame, names: pd.Index) -> pd.Index:
+    """Places with a set-aside change whose date could not be read: it may lie in any spell."""
+    undated = book.changes[book.changes["date"].isna()]
+    place = pd.MultiIndex.from_arrays([names[places["machine"]], places["position"]])
+    return pd.Index(
+        np.unique(place.get_indexer(pd.MultiIndex.from_frame(undated[["machine", "position"]])))
+    )

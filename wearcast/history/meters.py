@@ -1,0 +1,193 @@
+"""From what the hour meters showed to one curve of run hours a machine.
+
+`read_meters` joins readings and the hours written on changes, sets misreadings aside, stitches
+new, rolled-over and reset meters, and goes on at the recent rate to as-of, for 60 days at most.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from wearcast.history.curve import REACH_DAYS, Curve, hours_at
+from wearcast.history.meter_findings import tell_meters
+from wearcast.history.misreadings import (
+    GOES_ON,
+    MARKED,
+    MODULUS,
+    Shown,
+    repair,
+    settle_same_day,
+)
+from wearcast.history.recent import recent_rates
+from wearcast.history.steps import (
+    Floats,
+    Ints,
+    codes_of,
+    day_numbers,
+    ends_of,
+    starts_of,
+)
+from wearcast.logbook.book import Logbook
+from wearcast.told import Problem
+
+
+@dataclass(frozen=True, slots=True)
+class Meters:
+    """The curves, and what else the meters tell."""
+
+    curve: Curve
+    rate: Floats
+    """array (machines,) recent rate [h/day]; nan where no meter was seen to run"""
+    last_read: Floats
+    """array (machines,) day of the last usable meter value; nan without any"""
+    change_hours: Floats
+    """array (changes,) run hours at each change [h]; nan without a curve"""
+    told: tuple[Problem, ...]
+
+
+def read_meters(book: Logbook, names: pd.Index, retired: Floats) -> Meters:
+    """Curves of all machines from readings and the hours on changes.
+
+    Parameters
+    ----------
+    names : Index
+        Machines, sorted.
+    retired : array (machines,)
+        Day after which a machine runs no more; nan: none.
+    """
+    values = _meter_values(book, names)
+    shown = Shown(
+        *(values[name].to_numpy() for name in ("machine", "day", "hours")),
+        start=np.where(values["marked"], MARKED, GOES_ON),
+    )
+    kept, start = repair(shown, settle_same_day(shown))
+    used = values[kept].reset_index(drop=True)
+    hours, rates = _stitch(used, start[kept])
+    rate, last_read = _at_last(used, rates, len(names))
+    changed = pd.DataFrame(
+        {
+            "machine": codes_of(book.changes["machine"], names),
+            "day": day_numbers(book.changes["date"]),
+        }
+    )
+    knots = pd.DataFrame(
+        {"machine": used["machine"], "day": used["day"], "hours": hours, "read": True}
+    )
+    knots = _begin_at_first_change(knots, changed[changed["day"] > 0], rates)
+    knots = _go_on(
+        knots, rate, np.minimum(day_number(book.as_of), np.nan_to_num(retired, nan=np.inf))
+    )
+    curve = _curve(knots, names)
+    written = np.full(len(changed), np.nan)
+    from_change = used["change"].to_numpy() >= 0
+    own = curve.hours[curve.read]
+    written[used["change"].to_numpy()[from_change]] = own[from_change]
+    placed = hours_at(curve, changed["machine"].to_numpy(), changed["day"].to_numpy())
+    told = tell_meters(values.assign(start=start), kept, names)
+    return Meters(curve, rate, last_read, np.where(np.isnan(written), placed, written), told)
+
+
+def day_number(date: pd.Timestamp) -> int:
+    """Days since 1970-01-01."""
+    return int(date.to_datetime64().astype("datetime64[D]").astype(np.int64))
+
+
+def _meter_values(book: Logbook, names: pd.Index) -> pd.DataFrame:
+    """Everything a meter showed: machine, day, hours, marked, change, table, source, row."""
+    readings = book.readings.assign(table="readings", change=-1)
+    changes = book.changes.assign(
+        table="changes", change=np.arange(len(book.changes)), new_meter=False
+    )
+    changes = changes[changes["hours"].notna() & changes["date"].notna()]
+    columns = ["machine", "date", "hours", "new_meter", "change", "table", "source", "row"]
+    both = pd.concat([frame[columns] for frame in (readings, changes) if len(frame)] or [readings])
+    values = pd.DataFrame(
+        {
+            "machine": codes_of(both["machine"], names),
+            "day": day_numbers(both["date"]),
+            "hours": both["hours"].to_numpy(dtype=float),
+            "marked": both["new_meter"].to_numpy(dtype=bool),
+            "change": both["change"].to_numpy(dtype=np.int64),
+            **{name: both[name].to_numpy() for name in ("table", "source", "row")},
+        }
+    )
+    return _in_order(values)
+
+
+def _in_order(values: pd.DataFrame) -> pd.DataFrame:
+    """By machine, day and size; on the day of a new meter the old meter's values come first."""
+    values = values.assign(turn=0)
+    marks = values.loc[values["marked"], ["machine", "day", "hours"]]
+    if len(marks):
+        lowest = marks.groupby(["machine", "day"], as_index=False)["hours"].min()
+        mark = values[["machine", "day"]].merge(lowest, how="left", on=["machine", "day"])["hours"]
+        on_new = values["hours"].between(mark.to_numpy(), mark.to_numpy() + 24.0)
+        values["turn"] = np.where(values["marked"], 1, np.where(on_new, 2, 0))
+    order = ["machine", "day", "turn", "hours", "table", "source", "row"]
+    return values.sort_values(order, kind="stable").reset_index(drop=True)
+
+
+def _stitch(used: pd.DataFrame, start: Ints) -> tuple[Floats, Floats]:
+    """Run hours at each used value, and the recent rate there [h/day]."""
+    machine = used["machine"].to_numpy()
+    first = starts_of(machine)
+    step = np.diff(used["hours"].to_numpy(), prepend=0.0) + MODULUS[start]
+    days = np.diff(used["day"].to_numpy(), prepend=0).astype(float)
+    measured = ~first & ((start == GOES_ON) | (MODULUS[start] > 0))
+    rates = recent_rates(machine, np.where(measured, step, 0.0), np.where(measured, days, 0.0))
+    # Over the gap of a new meter nothing was measured: the rate before it goes on through it.
+    before = np.where(first, 0.0, np.roll(rates, 1))
+    filled = np.where(first, 0.0, days * np.nan_to_num(before))
+    total = pd.Series(np.where(measured, step, filled)).groupby(machine).cumsum()
+    return total.to_numpy(), rates
+
+
+def _at_last(used: pd.DataFrame, rates: Floats, machines: int) -> tuple[Floats, Floats]:
+    """Recent rate and day at the last used value of each machine; nan without any."""
+    last = ends_of(used["machine"].to_numpy())
+    rate, day = np.full(machines, np.nan), np.full(machines, np.nan)
+    where = used["machine"].to_numpy()[last]
+    rate[where], day[where] = rates[last], used["day"].to_numpy()[last]
+    return rate, day
+
+
+def _begin_at_first_change(
+    knots: pd.DataFrame, changed: pd.DataFrame, rates: Floats
+) -> pd.DataFrame:
+    """Reach back at the first rate to a change written up to 60 days before the first value."""
+    first = starts_of(knots["machine"].to_numpy())
+    begin = knots[first].assign(rate=np.nan_to_num(rates[first]))
+    earliest = changed.groupby("machine")["day"].min()
+    begin["to"] = np.maximum(
+        begin["machine"].map(earliest).fillna(np.inf), begin["day"] - REACH_DAYS
+    )
+    begin = begin[begin["to"] < begin["day"]]
+    if begin.empty:
+        return knots
+    rise = begin["rate"] * (begin["day"] - begin["to"])
+    shift = knots["machine"].map(pd.Series(rise.to_numpy(), index=begin["machine"])).fillna(0.0)
+    added = begin.assign(day=begin["to"].astype(np.int64), hours=0.0, read=False)
+    joined = [added[knots.columns], knots.assign(hours=knots["hours"] + shift)]
+    return pd.concat(joined).sort_values(["machine", "day"], kind="stable", ignore_index=True)
+
+
+def _go_on(knots: pd.DataFrame, rate: Floats, until: Floats) -> pd.DataFrame:
+    """A last knot at the recent rate: at the last day of work, at most 60 days on."""
+    last = knots[ends_of(knots["machine"].to_numpy())]
+    machine = last["machine"].to_numpy()
+    to = np.minimum(until[machine], last["day"] + REACH_DAYS)
+    rise = np.nan_to_num(rate)[machine] * (to - last["day"])
+    added = last.assign(day=to.astype(np.int64), hours=last["hours"] + rise, read=False)
+    joined = pd.concat([knots, added[to > last["day"]]])
+    return joined.sort_values(["machine", "day"], kind="stable", ignore_index=True)
+
+
+def _curve(knots: pd.DataFrame, names: pd.Index) -> Curve:
+    return Curve(
+        names,
+        knots["machine"].to_numpy(dtype=np.int64),
+        knots["day"].to_numpy(dtype=np.int64),
+        knots["hours"].to_numpy(dtype=float),
+        knots["read"].to_numpy(dtype=bool),
+    )

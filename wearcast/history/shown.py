@@ -1,0 +1,174 @@
+"""The frames of the history as the other rooms read them: names for codes, dates for days."""
+
+import numpy as np
+import pandas as pd
+
+from wearcast.history.curve import Curve, first_days, hours_at, last_hours
+from wearcast.history.exposure import FloorMix, hours_on_floors, shares_at
+from wearcast.history.meters import Meters
+from wearcast.history.stations import Stations, station_at
+from wearcast.history.steps import Floats, Ints, codes_of, dates_of
+from wearcast.logbook.book import Logbook
+
+
+def meter_table(curve: Curve) -> pd.DataFrame:
+    """One row a knot: machine, date, hours, read."""
+    return pd.DataFrame(
+        {
+            "machine": curve.names.to_numpy(dtype=object)[curve.machine],
+            "date": dates_of(curve.day),
+            "hours": curve.hours,
+            "read": curve.read,
+        }
+    )
+
+
+def machine_table(book: Logbook, meters: Meters, stations: Stations, as_of: int) -> pd.DataFrame:
+    """One row a machine, by name: where it works, what it ran, when it was last heard of."""
+    names, curve = stations.names, meters.curve
+    every = np.arange(len(names))
+    now = {
+        name: station_at(stations, every, np.full(len(names), as_of), name)
+        for name in ("site", "depot", "m2_per_hour", "width_cm")
+    }
+    until = np.fmin(stations.retired, as_of)
+    written = pd.concat([book.readings[["machine", "date"]], book.changes[["machine", "date"]]])
+    heard = written.groupby("machine")["date"].agg(["min", "max"]).reindex(names)
+    return pd.DataFrame(
+        {
+            "site": now["site"],
+            "depot": now["depot"],
+            "hours": np.nan_to_num(last_hours(curve)),
+            "hours_per_week": 7.0 * meters.rate,
+            "first_date": heard["min"].to_numpy(dtype="datetime64[ns]"),
+            "last_date": heard["max"].to_numpy(dtype="datetime64[ns]"),
+            "silent_days": np.maximum(until - meters.last_read, 0.0),
+            "in_service": _dates(stations.in_service),
+            "retired": _dates(stations.retired),
+            "m2_per_hour": now["m2_per_hour"].astype(float),
+            "width_cm": now["width_cm"].astype(float),
+        },
+        index=pd.Index(names, name="machine", dtype=object),
+    )
+
+
+def _dates(days: Floats) -> np.ndarray:
+    """Timestamps of days; nan becomes NaT."""
+    blank = np.isnan(days)
+    dates = dates_of(np.where(blank, 0, days).astype(np.int64))
+    return np.where(blank, np.datetime64("NaT", "ns"), dates)
+
+
+def spell_table(
+    cut: pd.DataFrame, places: pd.DataFrame, parts: pd.DataFrame, stations: Stations
+) -> pd.DataFrame:
+    """The spells with their names, site, wear class and dates."""
+    place = cut["place"].to_numpy()
+    machine = places["machine"].to_numpy()[place]
+    part = codes_of(cut["part"], pd.Index(parts["part"]))
+    return pd.DataFrame(
+        {
+            "machine": stations.names.to_numpy(dtype=object)[machine],
+            "site": station_at(stations, machine, cut["end_day"].to_numpy(), "site"),
+            "position": places["position"].to_numpy(dtype=object)[place],
+            "part": cut["part"].to_numpy(dtype=object),
+            "wears_as": parts["wears_as"].to_numpy(dtype=object)[part],
+            "kind": parts["kind"].to_numpy(dtype=object)[part],
+            "edge": cut["edge"].to_numpy(dtype=float),
+            "edges": cut["edges"].to_numpy(dtype=np.int64),
+            "start": _dates(cut["start_day"].where(cut["known_start"]).to_numpy(dtype=float)),
+            "end": dates_of(cut["end_day"].to_numpy()),
+            "hours": cut["finish"].to_numpy() - cut["begin"].to_numpy(),
+            "cause": cut["cause"].to_numpy(dtype=object),
+            "ended": cut["ended"].to_numpy(dtype=object),
+            "replaced": cut["replaced"].to_numpy(dtype=bool),
+            "pieces": places["pieces"].to_numpy(dtype=float)[place],
+            "end_turns": cut["end_turns"].to_numpy(dtype=np.int64),
+            "in_fit": cut["in_fit"].to_numpy(dtype=bool),
+            "source": cut["source"].to_numpy(dtype=object),
+            "row": cut["row"].to_numpy(),
+        }
+    )
+
+
+def spell_exposure(cut: pd.DataFrame, places: pd.DataFrame, mix: FloorMix) -> pd.DataFrame:
+    """Hours of each spell on each floor [h]."""
+    machine = places["machine"].to_numpy()[cut["place"]]
+    hours = hours_on_floors(mix, machine, cut["begin"].to_numpy(), cut["finish"].to_numpy())
+    return pd.DataFrame(hours, columns=list(mix.floors))
+
+
+def spell_end_mix(cut: pd.DataFrame, places: pd.DataFrame, mix: FloorMix) -> pd.DataFrame:
+    """Floor shares in force when each spell ended."""
+    machine = places["machine"].to_numpy()[cut["place"]]
+    return pd.DataFrame(
+        shares_at(mix, machine, cut["end_day"].to_numpy()), columns=list(mix.floors)
+    )
+
+
+def running_table(
+    carried: pd.DataFrame, parts: pd.DataFrame, stations: Stations, as_of: int
+) -> pd.DataFrame:
+    """What each position carries at as-of, with its names, site and wear class."""
+    machine = carried["machine"].to_numpy()
+    part = codes_of(carried["part"], pd.Index(parts["part"]))
+    today = np.full(len(carried), as_of)
+    return pd.DataFrame(
+        {
+            "machine": stations.names.to_numpy(dtype=object)[machine],
+            "site": station_at(stations, machine, today, "site"),
+            "depot": station_at(stations, machine, today, "depot"),
+            "position": carried["position"].to_numpy(dtype=object),
+            "part": carried["part"].to_numpy(dtype=object),
+            "wears_as": parts["wears_as"].to_numpy(dtype=object)[part],
+            "kind": parts["kind"].to_numpy(dtype=object)[part],
+            "edges": carried["edges"].to_numpy(dtype=np.int64),
+            "edge": carried["edge"].to_numpy(dtype=float),
+            "pieces": carried["pieces"].to_numpy(dtype=float),
+            "age": carried["age"].to_numpy(dtype=object),
+            "last_position_date": _dates(carried["last_day"].to_numpy(dtype=float)),
+        }
+    )
+
+
+def running_exposure(
+    carried: pd.DataFrame, curve: Curve, mix: FloorMix, as_of: int
+) -> pd.DataFrame:
+    """Hours on each floor of the edge now at work [h]; 0 where it is new or its age unknown."""
+    machine: Ints = carried["machine"].to_numpy()
+    now = np.nan_to_num(hours_at(curve, machine, np.full(len(carried), as_of)))
+    before_work = carried["begin_day"].fillna(as_of).to_numpy(dtype=np.int64) - 1
+    came = np.nan_to_num(hours_at(curve, machine, before_work))
+    written = carried["begin"].to_numpy(dtype=float)
+    begin = np.where(np.isnan(written), came, written)
+    known = carried["age"].eq("known").to_numpy()
+    begin = np.where(known, np.minimum(begin, now), now)
+    return pd.DataFrame(hours_on_floors(mix, machine, begin, now), columns=list(mix.floors))
+
+
+def last_seen(
+    counted: pd.DataFrame, places: pd.DataFrame, meters: Meters, stations: Stations, as_of: int
+) -> pd.DataFrame:
+    """How each place ends (index: place): day, run [h], on_curve, retired.
+
+    A place is watched until as-of, or, where its site has written no change for more than 60
+    days, until the site's last one; a retired machine until it retired.
+    """
+    machine = places["machine"].to_numpy()
+    day = counted["day"].to_numpy()
+    at = station_at(stations, counted["machine"].to_numpy(), day, "site")
+    site_last = pd.Series(day).groupby(np.asarray(at, dtype=object)).max()
+    site = station_at(stations, machine, np.full(len(places), as_of), "site")
+    last = pd.Series(site, dtype=object).map(site_last).fillna(-1.0).to_numpy(dtype=float)
+    own = counted.groupby("place")["day"].max().reindex(places.index).fillna(-1).to_numpy()
+    watched = np.where(as_of - last <= WATCH_DAYS, as_of, np.maximum(last, own))
+    retired = stations.retired[machine]
+    gone = retired <= as_of
+    until = np.maximum(np.where(gone, np.minimum(watched, retired), watched), own).astype(np.int64)
+    run = np.nan_to_num(hours_at(meters.curve, machine, until))
+    has_curve = ~np.isnan(first_days(meters.curve))[machine]
+    return pd.DataFrame({"day": until, "run": run, "on_curve": has_curve, "retired": gone})
+
+
+WATCH_DAYS = 60
+"""So long after a site's last written change its positions still count as watched."""

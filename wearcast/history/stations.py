@@ -1,0 +1,66 @@
+"""Where a machine works: its site and depot, which may change on a date."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from wearcast.history.steps import (
+    Floats,
+    Ints,
+    codes_of,
+    day_numbers,
+    last_at_or_before,
+    starts_of,
+)
+from wearcast.logbook.book import Logbook
+
+EVER = np.iinfo(np.int32).min
+
+
+@dataclass(frozen=True, slots=True)
+class Stations:
+    """Rows of the machines table, sorted by machine and since; the first row holds from ever."""
+
+    names: pd.Index
+    """Every machine that the logbook knows, sorted."""
+    machine: Ints
+    since: Ints
+    rows: pd.DataFrame
+    in_service: Floats
+    """array (machines,) day; nan: not given"""
+    retired: Floats
+    """array (machines,) last day at work; nan: none"""
+
+
+def read_stations(book: Logbook) -> Stations:
+    """The machines table as stations; a machine that only other tables name gets a bare row."""
+    tables = (book.machines, book.readings, book.changes, book.positions)
+    names = pd.Index(sorted(set().union(*(table["machine"].unique() for table in tables))))
+    rows = book.machines.assign(
+        code=codes_of(book.machines["machine"], names),
+        day=np.maximum(day_numbers(book.machines["since"]), EVER),
+    )
+    lacking = names.difference(book.machines["machine"])
+    if len(lacking):
+        bare = pd.DataFrame({"machine": lacking, "code": names.get_indexer(lacking), "day": EVER})
+        rows = pd.concat([rows, bare.assign(site="", depot="main")], ignore_index=True)
+    rows = rows.sort_values(["code", "day"], kind="stable", ignore_index=True)
+    machine = rows["code"].to_numpy(dtype=np.int64)
+    since = np.where(starts_of(machine), EVER, rows["day"].to_numpy(dtype=np.int64))
+    days = {
+        name: _days(rows[name]).groupby(machine).agg(pick).to_numpy(dtype=float)
+        for name, pick in (("in_service", "min"), ("retired", "max"))
+    }
+    return Stations(names, machine, since, rows, days["in_service"], days["retired"])
+
+
+def _days(dates: pd.Series) -> pd.Series:
+    days = day_numbers(dates.astype("datetime64[ns]"))
+    return pd.Series(np.where(dates.notna(), days, np.nan))
+
+
+def station_at(stations: Stations, machine: Ints, day: Ints, column: str) -> np.ndarray:
+    """A column of the machines table as it held for each machine on a day."""
+    row = last_at_or_before(stations.machine, stations.since, machine, day)
+    return stations.rows[column].to_numpy()[row]

@@ -1,0 +1,85 @@
+"""Finding one's place in columns that rise within each group.
+
+Tables here are sorted by group (a machine, a position) and then by something that never falls
+(a day, run hours). Groups are whole numbers from 0.
+"""
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+
+def last_at_or_before(
+    group: Ints, value: NDArray[np.generic], asked_group: Ints, asked_value: NDArray[np.generic]
+) -> Ints:
+    """Row of the last value at or before each asked one in its group; -1 where there is none.
+
+    Parameters
+    ----------
+    group, value : arrays (rows,)
+        Sorted by group, then by value.
+    asked_group, asked_value : arrays (asked,)
+        In any order, of the same kinds.
+    """
+    if len(group) == 0:
+        return np.full(len(asked_group), -1, dtype=np.int64)
+    # Ranks keep the comparison exact, where adding a big number to a float would not.
+    ranks = np.unique(np.concatenate([value, asked_value]), return_inverse=True)[1]
+    span = np.int64(len(ranks) + 1)
+    key = group * span + ranks[: len(value)]
+    found = np.searchsorted(key, asked_group * span + ranks[len(value) :], side="right") - 1
+    inside = (found >= 0) & (group[np.maximum(found, 0)] == asked_group)
+    return np.where(inside, found, -1).astype(np.int64)
+
+
+def starts_of(group: Ints) -> Bools:
+    """True on the first row of each group of a sorted column."""
+    first = np.ones(len(group), dtype=bool)
+    first[1:] = group[1:] != group[:-1]
+    return first
+
+
+def ends_of(group: Ints) -> Bools:
+    """True on the last row of each group of a sorted column."""
+    last = np.ones(len(group), dtype=bool)
+    last[:-1] = group[1:] != group[:-1]
+    return last
+
+
+def last_true(flag: Bools, group: Ints) -> Ints:
+    """Row of the last True at or before each row of its group; -1 where there is none."""
+    if len(group) == 0:
+        return np.zeros(0, dtype=np.int64)
+    rows = np.arange(len(group))
+    start = np.maximum.accumulate(np.where(starts_of(group), rows, 0))
+    seen = np.maximum.accumulate(np.where(flag, rows, -1))
+    return np.where(seen >= start, seen, -1).astype(np.int64)
+
+
+def day_numbers(dates: pd.Series) -> Ints:
+    """Days since 1970-01-01; a blank date becomes the smallest number there is."""
+    return np.asarray(dates.to_numpy().astype("datetime64[D]").astype(np.int64))
+
+
+def dates_of(days: Ints) -> NDArray[np.datetime64]:
+    """Midnight timestamps of day numbers."""
+    return np.asarray(days).astype("datetime64[D]").astype("datetime64[ns]")
+
+
+def codes_of(names: pd.Series, known: pd.Index) -> Ints:
+    """Place of each name in a sorted index; -1 where it is not there."""
+    codes, seen = pd.factorize(names)
+    places = known.get_indexer(pd.Index(seen))
+    return np.asarray(np.append(places, -1)[codes], dtype=np.int64)
+
+
+def placed(column: pd.Series, at: Ints, blank: object) -> NDArray[np.generic]:
+    """Values of a column at some of its rows; the blank where a row is -1."""
+    values = column.to_numpy()
+    out = np.full(len(at), blank, dtype=object if isinstance(blank, str) else type(blank))
+    out[at >= 0] = values[at[at >= 0]]
+    return out

@@ -1,0 +1,29 @@
+"""Pieces used in the past: each fit that replaced a part, whether written or assumed."""
+
+import numpy as np
+import pandas as pd
+
+from wearcast.history.stations import Stations, station_at
+from wearcast.history.steps import dates_of
+
+
+def count_uses(counted: pd.DataFrame, places: pd.DataFrame, stations: Stations) -> pd.DataFrame:
+    """One row a use: machine, site, depot, position, part, date, pieces, cause.
+
+    An initial outfit is no use; a fit on a position that was emptied is one.
+    """
+    fitted = counted["action"].eq("fit") & counted["observed"] & ~counted["outfit"]
+    used = counted[fitted | counted["assumed"] | counted["missed"]]
+    machine, day = used["machine"].to_numpy(), used["day"].to_numpy()
+    return pd.DataFrame(
+        {
+            "machine": stations.names.to_numpy()[machine],
+            "site": station_at(stations, machine, day, "site"),
+            "depot": station_at(stations, machine, day, "depot"),
+            "position": used["position"].to_numpy(dtype=object),
+            "part": used["part"].to_numpy(dtype=object),
+            "date": dates_of(day),
+            "pieces": places["pieces"].to_numpy()[used["place"]],
+            "cause": np.asarray(used["cause"], dtype=object),
+        }
+    )
