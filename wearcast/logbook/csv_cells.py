@@ -14,7 +14,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from wearcast.logbook.csv_text import read_text
-from wearcast.logbook.sheet import LONGEST_TEXT, MOST_COLUMNS, Sheet, note, shorten
+from wearcast.logbook.sheet import LONGEST_TEXT, MOST_COLUMNS, Sheet, cut_told, note, shorten
 from wearcast.logbook.tables import TABLES
 from wearcast.told import Problem
 
@@ -113,13 +113,12 @@ def _delimiter_told(source: str, table: str, delimiter: str, stated: bool) -> li
 def _sheet(source: str, name: str, records: list[list[str]], told: list[Problem]) -> Sheet:
     numbers = [place for place, record in enumerate(records, 1) if any(record)]
     wide = [n for n in numbers if any(records[n - 1][MOST_COLUMNS:])]
-    long = [n for n in numbers if max(map(len, records[n - 1])) > LONGEST_TEXT]
+    long = [n for n in numbers if max(map(len, records[n - 1])) >= LONGEST_TEXT]
     if wide:
         wrong = f"cells beyond the first {MOST_COLUMNS} columns were not read"
         told.append(note(source, name, wrong, "Remove them", tuple(wide)))
     if long:
-        wrong = f"a cell is longer than {LONGEST_TEXT:,} characters and was cut"
-        told.append(note(source, name, wrong, "Shorten it", tuple(long)))
+        told.append(cut_told(source, name, long))
     rows: list[list[object]] = [
         [shorten(cell) for cell in records[n - 1][:MOST_COLUMNS]] for n in numbers
     ]

@@ -4,6 +4,7 @@ Whatever the file was, the rest of the room sees `Sheet` alone. Nothing is conve
 cell of a CSV is text, a cell of a workbook keeps the type that the workbook gave it.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from wearcast.told import Problem
@@ -57,3 +58,9 @@ def note(
 def shorten(text: str) -> str:
     """The text, cut where no name goes on."""
     return text if len(text) <= LONGEST_TEXT else text[: LONGEST_TEXT - 1] + "…"
+
+
+def cut_told(source: str, table: str, rows: Iterable[int]) -> Problem:
+    """The finding on texts that `shorten` cut."""
+    wrong = f"a cell of {LONGEST_TEXT:,} or more characters was cut there"
+    return note(source, table, wrong, "Shorten it", tuple(rows))

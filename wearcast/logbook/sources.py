@@ -38,7 +38,7 @@ def read_sheets(paths: Sequence[str | Path]) -> tuple[list[Sheet], list[Problem]
     sheets: list[Sheet] = []
     told: list[Problem] = []
     for given in paths:
-        found, problems = _read_path(Path(given), str(given))
+        found, problems = _read_path(Path(given), shown(given))
         sheets += found
         told += problems
     if not sheets and not told:
@@ -51,7 +51,7 @@ def _read_path(path: Path, source: str) -> tuple[list[Sheet], list[Problem]]:
         if path.is_dir():
             return _read_folder(path, source)
         if not path.exists():
-            raise UnreadableFile(f"{source}: there is no such file or folder{_near(path)}.")
+            raise UnreadableFile(f"{source}: there is no such file or folder; {_near(path)}")
         if not path.is_file():
             raise UnreadableFile(f"{source}: this is neither a file nor a folder; give a logbook.")
         return _read_file(path, source)
@@ -60,23 +60,26 @@ def _read_path(path: Path, source: str) -> tuple[list[Sheet], list[Problem]]:
         raise UnreadableFile(
             f"{source}: cannot be opened ({words}); see that it is there and that you may read it."
         ) from error
-    except ValueError as error:  # a NUL in a path
-        raise UnreadableFile(f"{source!r}: this is no name of a file; give a logbook.") from error
+
+
+def shown(name: object) -> str:
+    """A file's name as it can be printed anywhere."""
+    return "".join(letter if letter.isprintable() else "?" for letter in str(name))
 
 
 def _near(path: Path) -> str:
     if not path.parent.is_dir():
-        return f"; the folder {path.parent} is not there either"
+        return f"the folder {shown(path.parent)} is not there either."
     names = sorted(other.name for other in path.parent.iterdir())
     close = get_close_matches(path.name, names, 1)
-    return f"; did you mean {path.parent / close[0]}?" if close else "; look at the spelling"
+    return f"did you mean {shown(path.parent / close[0])}?" if close else "look at the spelling."
 
 
 def _read_folder(path: Path, source: str) -> tuple[list[Sheet], list[Problem]]:
     files = sorted(file for file in path.iterdir() if file.is_file())
     own = [file for file in files if not file.name.startswith(("~$", "."))]
     tables = [file for file in own if file.suffix.lower() == ".csv"]
-    books = [file.name for file in own if file.suffix.lower() in _WORKBOOKS | _DATABASES]
+    books = [shown(file.name) for file in own if file.suffix.lower() in _WORKBOOKS | _DATABASES]
     if not tables and books:
         raise UnreadableFile(
             f"{source}: no .csv file in this folder; to use {books[0]}, name the file itself."
@@ -90,7 +93,7 @@ def _read_folder(path: Path, source: str) -> tuple[list[Sheet], list[Problem]]:
         note(source, "", f"{name} in the folder was not read", "Name it to use it")
         for name in books
     ]
-    return [read_csv(file, str(Path(source) / file.name)) for file in tables], told
+    return [read_csv(file, shown(Path(source) / file.name)) for file in tables], told
 
 
 def _read_file(path: Path, source: str) -> tuple[list[Sheet], list[Problem]]:

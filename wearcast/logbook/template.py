@@ -7,14 +7,12 @@ drop-downs, limits for numbers and dates, and one invented row a sheet whose nam
 
 import datetime
 import io
-from pathlib import Path
 from typing import Any
 
 import xlsxwriter
 from xlsxwriter.format import Format
 from xlsxwriter.worksheet import Worksheet
 
-from wearcast.errors import CannotWrite
 from wearcast.logbook.examples import example_of
 from wearcast.logbook.tables import BY_NAME, SETTINGS, TABLES, Column, Setting, Table
 
@@ -37,32 +35,7 @@ _LOOKS: dict[str, dict[str, Any]] = {
 }
 
 
-def write_template(path: str | Path) -> Path:
-    """A blank logbook written to a path where nothing stands yet.
-
-    Raises
-    ------
-    CannotWrite
-        If something stands there already or the folder cannot be written to.
-    """
-    place = Path(path)
-    if place.suffix.lower() != ".xlsx":
-        raise CannotWrite(f"{path}: a new logbook is a workbook; give it a name ending in .xlsx.")
-    content = template_bytes()
-    try:
-        with place.open("xb") as file:
-            file.write(content)
-    except FileExistsError as error:
-        raise CannotWrite(
-            f"{path}: there is a file already, which is left alone; give another name."
-        ) from error
-    except OSError as error:
-        words = error.strerror or "not writable"
-        raise CannotWrite(f"{path}: cannot be written ({words}); give another place.") from error
-    return place
-
-
-def template_bytes() -> bytes:
+def blank_logbook() -> bytes:
     """The blank logbook as the bytes of an .xlsx workbook."""
     memory = io.BytesIO()
     book = xlsxwriter.Workbook(memory, {"in_memory": True})

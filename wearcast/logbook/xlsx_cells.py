@@ -11,7 +11,15 @@ from pathlib import Path
 from wearcast.errors import UnreadableFile
 from wearcast.logbook.formats import as_shown
 from wearcast.logbook.guard import listen, open_zip
-from wearcast.logbook.sheet import LONGEST_TEXT, MOST_COLUMNS, CellError, Sheet, note, shorten
+from wearcast.logbook.sheet import (
+    LONGEST_TEXT,
+    MOST_COLUMNS,
+    CellError,
+    Sheet,
+    cut_told,
+    note,
+    shorten,
+)
 from wearcast.logbook.xlsx_parts import Book, read_book, whole
 from wearcast.told import Problem
 
@@ -36,6 +44,8 @@ class _Cells:
         self.row_numbers: list[int] = []
         self.hidden_rows = 0
         self.far_right: list[str] = []
+        self.cut: list[int] = []
+        """Rows with a text that was cut."""
         self._source, self._book = source, book
         self._row: list[object] = []
         self._number = self._column = self._cells = 0
@@ -91,6 +101,8 @@ class _Cells:
             if len(self.far_right) < 2:
                 self.far_right.append(self._cell.get("r", f"row {self._number}")[:20])
             return
+        if isinstance(value, str) and len(value) == LONGEST_TEXT:
+            self.cut.append(self._number)
         self._row.extend([None] * (self._column - 1 - len(self._row)))
         self._row.append(value)
 
@@ -155,6 +167,8 @@ def _read_sheet(
     with archive.open(entry) as stream:
         listen(stream, source, cells.start, cells.end, cells.text)
     told = [_far_right_told(source, name, cells.far_right)] if cells.far_right else []
+    if cells.cut:
+        told.append(cut_told(source, name, cells.cut))
     rows, numbers = _in_order(cells.rows, cells.row_numbers)
     kept = _before_the_far_cells(rows, numbers)
     if kept < len(rows):

@@ -1,0 +1,256 @@
+"""Which files a logbook may be, and how the others are turned away."""
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+
+from tests.logbook.forge import pack, parts, save
+from wearcast.errors import UnreadableFile
+from wearcast.logbook.sources import CellError, read_sheets
+
+CSV = "machine,date,hours\nM-1,2026-01-05,1204.5\n"
+CELLS = [["machine", "date", "hours"], ["M-1", "2026-01-05", "1204.5"]]
+SAVE_AS = "open it in your spreadsheet program and save it as .xlsx."
+OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+
+
+def refusal(*paths: str | Path) -> str:
+    with pytest.raises(UnreadableFile) as refused:
+        read_sheets(paths)
+    return str(refused.value)
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch) -> Path:
+    """The working folder, so that paths can be given as a person gives them."""
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def test_a_folder_gives_a_sheet_a_csv_file_by_name(folder: Path):
+    (folder / "log").mkdir()
+    for name in ("readings", "changes"):
+        (folder / "log" / f"{name}.csv").write_text(CSV)
+    sheets, told = read_sheets(["log"])
+    assert [(sheet.source, sheet.name) for sheet in sheets] == [
+        ("log/changes.csv", "changes"),
+        ("log/readings.csv", "readings"),
+    ]
+    assert told == []
+
+
+def test_subfolders_lock_files_and_other_files_are_left_alone(folder: Path):
+    (folder / "log" / "deeper").mkdir(parents=True)
+    (folder / "log" / "READINGS.CSV").write_text(CSV)
+    (folder / "log" / "deeper" / "changes.csv").write_text(CSV)
+    for name in ("~$readings.csv", ".~lock.readings.csv#", ".hidden.csv", "notes.txt"):
+        (folder / "log" / name).write_text("x")
+    sheets, told = read_sheets(["log"])
+    assert [sheet.source for sheet in sheets] == ["log/READINGS.CSV"]
+    assert told == []
+
+
+def test_a_workbook_beside_csv_files_is_named(folder: Path):
+    (folder / "readings.csv").write_text(CSV)
+    save(folder, pack(parts()))
+    _, told = read_sheets([folder])
+    assert [problem.wrong for problem in told] == ["book.xlsx in the folder was not read"]
+
+
+def test_a_file_is_known_by_its_first_bytes(folder: Path):
+    save(folder, pack(parts()), "book.xlsm")
+    save(folder, CSV.encode(), "readings.txt")
+    sheets, _ = read_sheets(["book.xlsm", "readings.txt"])
+    assert [(sheet.source, sheet.name) for sheet in sheets] == [
+        ("book.xlsm", "readings"),
+        ("readings.txt", "readings"),
+    ]
+
+
+def test_a_lock_file_is_skipped_and_told(folder: Path):
+    save(folder, b"\x05owner" + b" " * 100, "~$book.xlsx")
+    sheets, told = read_sheets(["~$book.xlsx"])
+    assert sheets == []
+    assert [problem.wrong for problem in told] == [
+        "a lock file of a spreadsheet program was skipped"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "message"),
+    [
+        pytest.param(
+            "a.xlsx", b"", "the file is empty (0 bytes); save or export it again.", id="zero bytes"
+        ),
+        pytest.param(
+            "a.xls",
+            OLE + b"\0" * 600 + "Workbook".encode("utf-16-le"),
+            f"this is a workbook of the old kind (.xls), which cannot be read here; {SAVE_AS}",
+            id="xls",
+        ),
+        pytest.param(
+            "a.xlsx",
+            OLE + b"\0" * 600 + "EncryptedPackage".encode("utf-16-le"),
+            "the workbook is encrypted with a password; save a copy without the password.",
+            id="encrypted",
+        ),
+        pytest.param(
+            "a.xlsx",
+            b"\r\n<HTML><table></table>",
+            f"this is a web page called .xlsx; {SAVE_AS}",
+            id="web page",
+        ),
+        pytest.param(
+            "a.xls", b"<?xml version='1.0'?><W/>", f"this is XML called .xls; {SAVE_AS}", id="XML"
+        ),
+        pytest.param(
+            "a.xlsx",
+            CSV.encode(),
+            f"this is no workbook, whatever its name says; {SAVE_AS}",
+            id="CSV called xlsx",
+        ),
+        pytest.param(
+            "a.xlsb",
+            pack({"xl/workbook.bin": "x"}),
+            f"this is a binary workbook (.xlsb), which cannot be read here; {SAVE_AS}",
+            id="xlsb",
+        ),
+        pytest.param(
+            "a.ods",
+            pack({"mimetype": "application/vnd.oasis.opendocument", "content.xml": "<x/>"}),
+            f"this is an OpenDocument file, which cannot be read here; {SAVE_AS}",
+            id="ods",
+        ),
+        pytest.param(
+            "a.zip",
+            pack({"readings.csv": CSV}),
+            "this is a zip but no workbook; give an .xlsx workbook, or unpack it and give the"
+            " folder.",
+            id="zip",
+        ),
+        pytest.param(
+            "a.db", b"hello" * 50, "this is no SQLite file; export the database again.", id="db"
+        ),
+    ],
+)
+def test_what_is_no_logbook_is_refused_with_its_reason(
+    folder: Path, name: str, content: bytes, message: str
+):
+    save(folder, content, name)
+    assert refusal(name) == f"{name}: {message}"
+
+
+def test_a_missing_file_is_named_with_the_nearest_one(folder: Path):
+    (folder / "readings.csv").write_text(CSV)
+    assert refusal("reading.csv") == (
+        "reading.csv: there is no such file or folder; did you mean readings.csv?"
+    )
+
+
+def test_a_folder_without_tables_is_refused(folder: Path):
+    assert refusal(".") == (
+        ".: no .csv file directly in this folder; put readings.csv and changes.csv there."
+    )
+
+
+def test_a_folder_with_a_workbook_alone_points_to_it(folder: Path):
+    save(folder, pack(parts()))
+    assert refusal(".") == (
+        ".: no .csv file in this folder; to use book.xlsx, name the file itself."
+    )
+
+
+def test_a_name_that_cannot_be_printed_is_made_printable():
+    assert refusal("a\0\n\udcffb") == (
+        "a???b: there is no such file or folder; look at the spelling."
+    )
+
+
+def test_a_folder_that_is_missing_is_named():
+    assert refusal("nowhere/a.xlsx") == (
+        "nowhere/a.xlsx: there is no such file or folder; the folder nowhere is not there either."
+    )
+
+
+def test_a_device_is_refused():
+    assert refusal("/dev/null") == (
+        "/dev/null: this is neither a file nor a folder; give a logbook."
+    )
+
+
+def test_nothing_given_is_refused():
+    assert refusal() == "No logbook was given; name a workbook, a folder or a file."
+
+
+# --- databases
+
+
+def database(folder: Path, *statements: str) -> str:
+    base = sqlite3.connect(folder / "log.sqlite")
+    with base:
+        for statement in statements:
+            base.execute(statement)
+    base.close()
+    return "log.sqlite"
+
+
+def test_tables_and_views_of_a_database_are_sheets(folder: Path):
+    name = database(
+        folder,
+        'create table "my ""readings"" [all]" (machine, date text, hours real)',
+        """insert into "my ""readings"" [all]" values (7, '2026-01-05', 1204.5)""",
+        "create table plain (machine)",
+        'create view readings as select machine, hours from plain, [my "readings" [all]'
+        if False
+        else "create view readings as select machine from plain",
+    )
+    sheets, told = read_sheets([name])
+    assert [sheet.name for sheet in sheets] == ['my "readings" [all]', "plain", "readings"]
+    assert sheets[0].rows == [["machine", "date", "hours"], [7, "2026-01-05", 1204.5]]
+    assert sheets[0].row_numbers == [1, 2]
+    assert told == []
+
+
+def test_blobs_and_nulls_are_no_texts(folder: Path):
+    name = database(folder, "create table t (a, b)", "insert into t values (x'00ff', null)")
+    assert read_sheets([name])[0][0].rows[1] == [CellError("binary data"), None]
+
+
+@pytest.mark.parametrize(
+    "select",
+    [
+        "with recursive n(x) as (select 1 union all select x + 1 from n) select x from n",
+        "with recursive n(x) as (select 1 union all select x + 1 from n) select count(*) from n",
+        "select zeroblob(1000000000)",
+        "select readfile('/etc/hostname')",
+        "select load_extension('x')",
+    ],
+)
+def test_a_view_that_would_run_away_is_left_out_and_told(folder: Path, select: str):
+    name = database(folder, "create table readings (machine)", f"create view v as {select}")
+    sheets, told = read_sheets([name])
+    assert [sheet.name for sheet in sheets] == ["readings"]
+    assert told[0].wrong.startswith("this table could not be read (")
+
+
+def test_reading_a_database_leaves_it_as_it_was(folder: Path):
+    name = database(folder, "create table readings (machine)")
+    before = (folder / name).read_bytes()
+    read_sheets([name])
+    assert (folder / name).read_bytes() == before
+    assert [path.name for path in folder.iterdir()] == [name]
+
+
+def test_a_database_with_rows_not_yet_written_is_refused(folder: Path):
+    name = database(folder, "create table readings (machine)")
+    save(folder, b"x", f"{name}-wal")
+    assert refusal(name) == (
+        "log.sqlite: newer rows wait in log.sqlite-wal; close the program that uses it first."
+    )
+
+
+def test_a_damaged_database_is_refused(folder: Path):
+    name = database(folder, "create table readings (machine)")
+    save(folder, (folder / name).read_bytes()[:3000], name)
+    assert refusal(name).startswith("log.sqlite: the database is damaged (")
