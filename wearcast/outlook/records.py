@@ -9,6 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from wearcast.told import Problem
+
 
 @dataclass(frozen=True, slots=True)
 class HoursDraws:
@@ -19,8 +21,10 @@ class HoursDraws:
     hours: np.ndarray
     """array (machines, draws, weeks) run hours in each week after as-of [h]"""
     parts: dict[str, np.ndarray]
-    """Variance shares for the quote are computed elsewhere; this maps a name of a term (``level``,
-    ``season``, ``noise``) to its array for tests and the page; may be empty."""
+    """For tests and the page, each array (machines,): ``usual``, the level of the hours a week free
+    of season [h], nan without readings; ``noise``, the week noise, sd as a share of it."""
+    told: tuple[Problem, ...] = ()
+    """Machines for which nothing says how much they will run."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,359 @@
+"""Run hours ahead, week by week: level, season, trend, noise, and what is planned.
+
+Week 1 is the seven days after as-of. Everything that is not known is drawn: the level (read off
+the past with weights that fall off exponentially), the season of a year (fleet, site, machine; see
+`wearcast.outlook.season`), the slow walk of the level and the autocorrelated noise of the weeks.
+A history under a year cannot show a whole season: what it has not shown stays open, within the
+usual size of a season, and that is the allowance for it. A slope is fitted from 104 weeks on and
+fades ahead. Plans replace the level; in_service and retired begin and end the hours.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from wearcast.history.story import History
+from wearcast.logbook.choices import Choices
+from wearcast.outlook.level import (
+    USUAL,
+    Filtered,
+    Unrest,
+    filter_weeks,
+    left_over,
+    measure_unrest,
+    own_noise,
+)
+from wearcast.outlook.past import Past, read_past
+from wearcast.outlook.plans import WeeksAhead, weeks_ahead
+from wearcast.outlook.records import HoursDraws
+from wearcast.outlook.season import (
+    SEASON_SD,
+    TREND_SD,
+    WAVES,
+    Tree,
+    draw_child,
+    draw_fleet,
+    draw_sites,
+    season_terms,
+    size_tree,
+)
+from wearcast.told import Problem
+from wearcast.wear.streams import machine_stream
+
+SEASON_WEEKS = 52
+TREND_WEEKS = 104
+DAMPING = 0.97
+"""Share of a trend left a week later: half of it is gone in 23 weeks."""
+LEVEL_SD = 100.0
+"""Prior of the level, in usual hours: none, in effect."""
+MOST_HOURS = 168.0
+VALUES_AT_ONCE = 4_000_000
+
+
+def hours_ahead(history: History, plans: pd.DataFrame, choices: Choices, days: int) -> HoursDraws:
+    """Run hours of every machine in each week ahead, for each draw.
+
+    Parameters
+    ----------
+    history : History
+    plans : DataFrame
+        The logbook's plans: machine, start, end, hours_per_week.
+    choices : Choices
+        ``seed`` and ``draws``.
+    days : int
+        How far; whole weeks come out, at least one.
+    """
+    weeks = max(-(-days // 7), 1)
+    past = read_past(history)
+    sites, site = _number_sites(history.machines)
+    known = learn_hours(past, site, history.as_of)
+    work = weeks_ahead(history.machines, plans, history.as_of, weeks)
+    shared = _draw_sites(known, site, sites, choices)
+    size = max(VALUES_AT_ONCE // (choices.draws * weeks), 1)
+    drawn = [
+        _draw_machines(np.arange(at, min(at + size, len(site))), known, site, shared, work, choices)
+        for at in range(0, len(site), size)
+    ]
+    none = np.zeros((0, choices.draws, weeks), dtype=np.float32)
+    return HoursDraws(
+        machines=past.machines,
+        hours=np.concatenate(drawn) if drawn else none,
+        parts={"usual": known.usual, "noise": known.noise},
+        told=_tell_unknown(past, work),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class KnownHours:
+    """What the past says about every machine's hours."""
+
+    machines: tuple[str, ...]
+    as_of: pd.Timestamp
+    weeks: int
+    """How long the fleet's past is."""
+    usual: np.ndarray
+    """array (machines,) level of the hours a week, free of season [h]; nan: no readings"""
+    unrest: Unrest
+    noise: np.ndarray
+    """array (machines,) week noise, sd as a share of the usual hours"""
+    filtered: Filtered
+    """Term 0 is the level, then season, then the slope if there is one."""
+    precision: np.ndarray
+    """array (machines, terms - 1, terms - 1) of season and slope, the level integrated out"""
+    pull: np.ndarray
+    tree: Tree
+
+    @property
+    def trend(self) -> bool:
+        """Whether the past is long enough for a slope."""
+        return self.weeks >= TREND_WEEKS
+
+
+def learn_hours(past: Past, site: np.ndarray, as_of: pd.Timestamp) -> KnownHours:
+    """Level, season, trend and noise of all machines from their past.
+
+    Parameters
+    ----------
+    past : Past
+    site : int array (machines,)
+    as_of : Timestamp
+    """
+    trend = past.rate.shape[1] - 1 >= TREND_WEEKS
+    terms = _past_terms(past.rate.shape[1], as_of, trend)
+    first_look = _learn(past, past.usual, site, terms, USUAL, trend, as_of)
+    usual = past.usual * _level(first_look)
+    few = np.r_[0, 1, 2, WAVES + 1, WAVES + 2, *([terms.shape[1] - 1] if trend else [])]
+    unrest = measure_unrest(
+        _relative(past, usual), past.span, past.first, terms[:, few], _prior(trend)[few]
+    )
+    return _learn(past, usual, site, terms, unrest, trend, as_of)
+
+
+def _learn(
+    past: Past,
+    usual: np.ndarray,
+    site: np.ndarray,
+    terms: np.ndarray,
+    unrest: Unrest,
+    trend: bool,
+    as_of: pd.Timestamp,
+) -> KnownHours:
+    """One pass, given the usual hours that all is relative to."""
+    relative = _relative(past, usual)
+    span = np.where(np.isnan(relative), 0, past.span)
+    filtered = filter_weeks(relative, span, past.first, terms, unrest.memory, unrest.walk)
+    square, _ = left_over(filtered, _prior(trend) / unrest.noise**2)
+    noise = own_noise(square, filtered.readings, unrest.noise)
+    precision, pull = _without_level(filtered, noise)
+    return KnownHours(
+        machines=past.machines,
+        as_of=as_of,
+        weeks=past.rate.shape[1] - 1,
+        usual=usual,
+        unrest=unrest,
+        noise=noise,
+        filtered=filtered,
+        precision=precision,
+        pull=pull,
+        tree=size_tree(precision, pull, site, trend),
+    )
+
+
+def _relative(past: Past, usual: np.ndarray) -> np.ndarray:
+    """Hours a week over usual hours; nan where there are none."""
+    base = np.where(usual > 0, usual, np.nan)
+    return past.rate / base[:, None]
+
+
+def _past_terms(weeks: int, as_of: pd.Timestamp, trend: bool) -> np.ndarray:
+    """Regressors of the past weeks: level, season, slope (0 at as-of)."""
+    back = np.arange(weeks - 1, -1, -1)
+    slope = [-back[:, None].astype(float)] if trend else []
+    season = season_terms(_day_number(as_of) - 7.0 * back - 3.0)
+    return np.concatenate([np.ones((weeks, 1)), season, *slope], axis=1)
+
+
+def _terms_ahead(weeks: int, as_of: pd.Timestamp, trend: bool) -> np.ndarray:
+    """Season and slope of the weeks ahead; the slope fades."""
+    ahead = np.arange(1, weeks + 1)
+    fading = DAMPING * (1.0 - DAMPING**ahead) / (1.0 - DAMPING)
+    slope = [fading[:, None]] if trend else []
+    season = season_terms(_day_number(as_of) + 7.0 * ahead - 3.0)
+    return np.concatenate([season, *slope], axis=1)
+
+
+def _day_number(date: pd.Timestamp) -> float:
+    return float((date - pd.Timestamp(2000, 1, 1)).days)
+
+
+def _prior(trend: bool) -> np.ndarray:
+    """Prior variances of a lone machine's terms: level, season, slope."""
+    wave = sum(sd**2 for sd in SEASON_SD)
+    waves = wave * np.tile(1.0 / np.arange(1, WAVES + 1) ** 2, 2)
+    slope = [sum(sd**2 for sd in TREND_SD)] if trend else []
+    return np.concatenate([[LEVEL_SD**2], waves, slope])
+
+
+def _without_level(filtered: Filtered, noise: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Precision and pull of season and slope with the level integrated out."""
+    scale = noise[:, None] ** 2
+    level = filtered.precision[:, 0, 0]
+    cross = filtered.precision[:, 0, 1:]
+    weight = np.divide(cross, level[:, None], out=np.zeros_like(cross), where=level[:, None] > 0)
+    precision = filtered.precision[:, 1:, 1:] - weight[:, :, None] * cross[:, None, :]
+    pull = filtered.pull[:, 1:] - weight * filtered.pull[:, :1]
+    return (precision + np.swapaxes(precision, 1, 2)) / 2.0 / scale[:, :, None], pull / scale
+
+
+def _level(known: KnownHours) -> np.ndarray:
+    """Best single value of each machine's level, in usual hours; 1 where nothing is known."""
+    terms = known.pull.shape[1]
+    site = np.zeros(len(known.pull), dtype=int)
+    nil = np.zeros((1, terms))
+    fleet = draw_fleet(known.tree, known.precision, known.pull, site, nil)
+    parent = np.broadcast_to(fleet, (len(site), 1, terms))
+    both = known.tree.site + known.tree.machine
+    own = draw_child(both, known.precision, known.pull, parent, np.zeros(parent.shape))[:, 0]
+    weight = known.filtered.precision[:, 0, 0]
+    pull = known.filtered.pull[:, 0] - np.einsum(
+        "mt,mt->m", known.filtered.precision[:, 0, 1:], own
+    )
+    level = np.divide(pull, weight, out=np.ones_like(pull), where=weight > 0)
+    return np.clip(level, 0.2, 5.0)
+
+
+def _number_sites(machines: pd.DataFrame) -> tuple[tuple[str, ...], np.ndarray]:
+    """Names of the sites, sorted, and each machine's number among them."""
+    names, number = np.unique(machines["site"].astype(str).to_numpy(dtype=str), return_inverse=True)
+    return tuple(names), number
+
+
+def _draw_sites(
+    known: KnownHours, site: np.ndarray, sites: tuple[str, ...], choices: Choices
+) -> np.ndarray:
+    """Season and slope of every site, for each draw: array (sites, draws, terms)."""
+    shape = (choices.draws, known.pull.shape[1])
+    dice = machine_stream(choices.seed, "", "season").standard_normal(shape)
+    streams = (machine_stream(choices.seed, "", f"season of {name}") for name in sites)
+    own = np.array([stream.standard_normal(shape) for stream in streams]).reshape(-1, *shape)
+    fleet = draw_fleet(known.tree, known.precision, known.pull, site, dice)
+    return draw_sites(known.tree, known.precision, known.pull, site, fleet, own)
+
+
+def _draw_machines(
+    some: np.ndarray,
+    known: KnownHours,
+    site: np.ndarray,
+    shared: np.ndarray,
+    work: WeeksAhead,
+    choices: Choices,
+) -> np.ndarray:
+    """Hours of some machines: array (some, draws, weeks), float32."""
+    weeks, terms = work.free.shape[1], shared.shape[2]
+    dice, wobble = _roll(some, known, terms, weeks, choices)
+    own = draw_child(
+        known.tree.machine,
+        known.precision[some],
+        known.pull[some],
+        shared[site[some]],
+        dice[:, :, :terms],
+    )
+    level, state = _draw_state(some, known, own, dice[:, :, terms:])
+    ahead = _terms_ahead(weeks, known.as_of, known.trend)
+    shift = own @ ahead.T
+    walk = state[:, :, :1] + _walk(wobble[:, :, 0], known, some)
+    path = (
+        np.maximum(level[:, :, None] + walk + shift, 0.0)
+        * np.nan_to_num(known.usual[some])[:, None, None]
+    )
+    noise = _noise(state[:, :, 1], wobble[:, :, 1], known, some)
+    season = _season_of_plans(own, ahead, known)
+    planned = work.short[some][:, None, :] + work.long[some][:, None, :] * season
+    hours = (work.free[some][:, None, :] * path + planned) * noise
+    return np.clip(hours, 0.0, MOST_HOURS).astype(np.float32)
+
+
+def _roll(
+    some: np.ndarray, known: KnownHours, terms: int, weeks: int, choices: Choices
+) -> tuple[np.ndarray, np.ndarray]:
+    """Standard normal numbers: (some, draws, terms + 3), and (some, weeks, 2, draws)."""
+    names = [known.machines[place] for place in some]
+    first = [machine_stream(choices.seed, name, "hours level") for name in names]
+    later = [machine_stream(choices.seed, name, "hours week by week") for name in names]
+    dice = np.array([stream.standard_normal((choices.draws, terms + 3)) for stream in first])
+    # Weeks come first, so that a longer look ahead leaves the earlier weeks as they were.
+    shape = (weeks, 2, choices.draws)
+    wobble = np.array([stream.standard_normal(shape, dtype=np.float32) for stream in later])
+    return dice, wobble
+
+
+def _draw_state(
+    some: np.ndarray, known: KnownHours, own: np.ndarray, dice: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Level, and where the walk and the noise stand at as-of: (some, draws), (some, draws, 2)."""
+    filtered, noise = known.filtered, known.noise[some]
+    weight = filtered.precision[some, 0, 0]
+    pull = filtered.pull[some, 0][:, None] - np.einsum(
+        "mt,mdt->md", filtered.precision[some, 0, 1:], own
+    )
+    best = np.divide(pull, weight[:, None], out=np.zeros_like(pull), where=weight[:, None] > 0)
+    error = np.divide(noise, np.sqrt(weight), out=np.zeros_like(noise), where=weight > 0)
+    level = best + error[:, None] * dice[:, :, 0]
+    terms = np.concatenate([level[:, :, None], own], axis=2)
+    state = filtered.state[some]
+    centre = state[:, None, :, 0] - terms @ np.swapaxes(state[:, :, 1:], 1, 2)
+    root = np.linalg.cholesky(filtered.state_cov[some] + 1e-12 * np.eye(2))
+    spread = dice[:, :, 1:] @ np.swapaxes(root, 1, 2)
+    return level, centre + noise[:, None, None] * spread
+
+
+def _walk(wobble: np.ndarray, known: KnownHours, some: np.ndarray) -> np.ndarray:
+    """The level's further walk: array (some, draws, weeks), in usual hours."""
+    step = known.unrest.walk * known.noise[some]
+    return np.swapaxes(np.cumsum(wobble, axis=1) * step[:, None, None], 1, 2)
+
+
+def _noise(
+    start: np.ndarray, wobble: np.ndarray, known: KnownHours, some: np.ndarray
+) -> np.ndarray:
+    """Factors of the week noise, mean 1, never negative: array (some, draws, weeks)."""
+    noise, memory = known.noise[some], known.unrest.memory
+    log_sd = np.sqrt(np.log1p(noise**2))
+    now, fresh = start / noise[:, None], np.sqrt(1.0 - memory**2)
+    known_share = known.filtered.state_cov[some, 1, 1]
+    factor = np.empty((len(some), start.shape[1], wobble.shape[1]), dtype=np.float32)
+    for week in range(wobble.shape[1]):
+        now = memory * now + fresh * wobble[:, week]
+        fades = memory ** (2 * (week + 1))
+        variance = 1.0 - fades * (1.0 - known_share)
+        factor[:, :, week] = np.exp(log_sd[:, None] * now - (log_sd**2 * variance / 2.0)[:, None])
+    return factor
+
+
+def _season_of_plans(own: np.ndarray, ahead: np.ndarray, known: KnownHours) -> np.ndarray | float:
+    """Factors of the season around a planned level; 1 until a whole year has been seen."""
+    if known.weeks < SEASON_WEEKS:
+        return 1.0
+    waves = 2 * WAVES
+    return np.maximum(1.0 + own[:, :, :waves] @ ahead[:, :waves].T, 0.05)
+
+
+def _tell_unknown(past: Past, work: WeeksAhead) -> tuple[Problem, ...]:
+    """One finding with the machines for which nothing says how much they will run."""
+    unknown = np.isnan(past.usual) & ~work.planned & (work.free.sum(axis=1) > 0)
+    names = [past.machines[place] for place in np.flatnonzero(unknown)]
+    if not names:
+        return ()
+    return (
+        Problem(
+            source="",
+            table="readings",
+            rows=(),
+            column="machine",
+            value=", ".join(names),
+            severity="note",
+            wrong="fewer than two readings and no plan, so no hours are forecast",
+            remedy="Enter hour meter readings, or hours_per_week under plans",
+        ),
+    )

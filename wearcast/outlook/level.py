@@ -1,0 +1,221 @@
+"""The level of a machine's hours, week after week: weights that fall off exponentially.
+
+Relative hours of a week = level + season + a slow walk of the level + week noise. The walk and
+the noise (autocorrelated, AR(1)) are filtered out (Kalman), all machines at once; in the long run
+the filter weights past weeks exponentially, as single exponential smoothing does, with a weight
+found from the log itself. A reading that covers several weeks is taken as their mean.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+WALK, NOISE, SUM = 0, 1, 2
+READING_NOISE = 1e-4
+"""Variance of a rate by reading late or early, relative to the week noise; keeps it above 0."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unrest:
+    """How unsteady weekly hours are, relative to a machine's usual hours."""
+
+    noise: float
+    """Standard deviation of the week noise."""
+    memory: float
+    """Autocorrelation of the week noise from one week to the next."""
+    walk: float
+    """Standard deviation of a week's step of the level, as a share of ``noise``."""
+
+
+@dataclass(frozen=True, slots=True)
+class Filtered:
+    """What the past says about each machine, in units of the week noise's variance."""
+
+    precision: np.ndarray
+    """array (machines, terms, terms)"""
+    pull: np.ndarray
+    """array (machines, terms): precision times estimate"""
+    square: np.ndarray
+    """array (machines,) sum of squared one-step errors with all terms 0"""
+    log_spread: np.ndarray
+    """array (machines,) sum of log variances of the one-step errors"""
+    readings: np.ndarray
+    """array (machines,)"""
+    state: np.ndarray
+    """array (machines, 2, 1 + terms) walk and noise at as-of: column 0 less columns 1.. x terms"""
+    state_cov: np.ndarray
+    """array (machines, 2, 2)"""
+
+
+def filter_weeks(
+    relative: np.ndarray,
+    span: np.ndarray,
+    first: np.ndarray,
+    terms: np.ndarray,
+    memory: float,
+    walk: float,
+) -> Filtered:
+    """Run the filter over the past; linear in the terms, which are estimated later.
+
+    Parameters
+    ----------
+    relative : array (machines, weeks)
+        Hours a week over usual hours, mean of the ``span`` weeks up to this one; nan: no reading.
+    span : int array (machines, weeks)
+    first : bool array (machines, weeks)
+        Where a machine's first reading stands.
+    terms : array (weeks, terms)
+        Regressors of the level, a row a week.
+    memory, walk : float
+        As in `Unrest`.
+    """
+    machines, weeks = relative.shape
+    columns = 1 + terms.shape[1]
+    totals = np.concatenate([np.zeros((1, columns - 1)), np.cumsum(terms, axis=0)])
+    mean = np.zeros((machines, 3, columns))
+    cov = np.zeros((machines, 3, 3))
+    cov[:, NOISE, NOISE] = 1.0
+    moments = np.zeros((machines, columns, columns))
+    log_spread, seen = np.zeros(machines), span > 0
+    for week in range(weeks):
+        mean, cov = _next_week(mean, cov, memory, walk)
+        _start_anew(mean, cov, first[:, week])
+        now = np.flatnonzero(seen[:, week])
+        if now.size:
+            length = span[now, week].astype(float)
+            since = np.maximum(week + 1 - span[now, week], 0)
+            value = np.empty((now.size, columns))
+            value[:, 0] = relative[now, week]
+            value[:, 1:] = (totals[week + 1] - totals[since]) / length[:, None]
+            error, spread = _learn(mean, cov, now, value, length)
+            moments[now] += error[:, :, None] * (error / spread[:, None])[:, None, :]
+            log_spread[now] += np.log(spread)
+    return Filtered(
+        precision=moments[:, 1:, 1:],
+        pull=moments[:, 1:, 0],
+        square=moments[:, 0, 0],
+        log_spread=log_spread,
+        readings=seen.sum(axis=1),
+        state=mean[:, :2],
+        state_cov=cov[:, :2, :2],
+    )
+
+
+def _next_week(
+    mean: np.ndarray, cov: np.ndarray, memory: float, walk: float
+) -> tuple[np.ndarray, np.ndarray]:
+    """State a week on: the walk steps, the noise fades and renews, both add to the sum."""
+    step = np.array([[1.0, 0.0, 0.0], [0.0, memory, 0.0], [1.0, memory, 1.0]])
+    shock = np.diag([walk**2, 1.0 - memory**2, 0.0])
+    carry = np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [1.0, 1.0, 0.0]])
+    return step @ mean, step @ cov @ step.T + carry @ shock @ carry.T
+
+
+def _start_anew(mean: np.ndarray, cov: np.ndarray, where: np.ndarray) -> None:
+    """Empty the sum where a reading stands."""
+    mean[where, SUM] = 0.0
+    cov[where, SUM, :] = 0.0
+    cov[where, :, SUM] = 0.0
+
+
+def _learn(
+    mean: np.ndarray, cov: np.ndarray, now: np.ndarray, value: np.ndarray, length: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Take one reading for the machines ``now``, in place; its error and the error's variance."""
+    cross = cov[now, :, SUM] / length[:, None]
+    spread = cross[:, SUM] / length + READING_NOISE
+    error = value - mean[now, SUM] / length[:, None]
+    # The terms are no part of the state: their columns carry what the filter does to each of them.
+    gain = cross / spread[:, None]
+    mean[now] += gain[:, :, None] * error[:, None, :]
+    cov[now] -= gain[:, :, None] * cross[:, None, :]
+    where = np.zeros(len(mean), dtype=bool)
+    where[now] = True
+    _start_anew(mean, cov, where)
+    return error, spread
+
+
+MEMORIES = np.array([0.0, 0.15, 0.3, 0.45, 0.6, 0.75, 0.88])
+WALKS = np.array([0.005, 0.01, 0.02, 0.04, 0.08, 0.15, 0.3])
+USUAL = Unrest(noise=0.15, memory=0.3, walk=0.03)
+"""Common practice, no source; the log moves it, and stands alone after a dozen machine years."""
+USUAL_READINGS = 10
+MOST_MACHINES = 200
+"""More machines than this say nothing new about the fleet's unrest; an even choice of them does."""
+
+
+def measure_unrest(
+    relative: np.ndarray,
+    span: np.ndarray,
+    first: np.ndarray,
+    terms: np.ndarray,
+    variance: np.ndarray,
+) -> Unrest:
+    """The fleet's unrest, by marginal likelihood on a grid, the noise's size profiled out.
+
+    Parameters
+    ----------
+    relative, span, first, terms : arrays
+        As in `filter_weeks`.
+    variance : array (terms,)
+        Prior variance of the terms.
+    """
+    some = np.flatnonzero((span > 0).sum(axis=1) > 2)
+    if not some.size:
+        return USUAL
+    some = some[np.unique(np.linspace(0, some.size - 1, MOST_MACHINES).round().astype(int))]
+    past = (relative[some], span[some], first[some], terms)
+    best = USUAL
+    for _ in range(2):
+        for memories, walks in ((MEMORIES, [best.walk]), ([best.memory], WALKS)):
+            tried = [
+                _evidence(past, variance, best.noise, float(memory), float(walk))
+                for memory in memories
+                for walk in walks
+            ]
+            best = max(tried, key=lambda pair: pair[0])[1]
+    return best
+
+
+def _evidence(
+    past: tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray],
+    variance: np.ndarray,
+    noise: float,
+    memory: float,
+    walk: float,
+) -> tuple[float, Unrest]:
+    """Log evidence of a memory and a walk, with the size of the noise that fits them best."""
+    filtered = filter_weeks(*past, memory, walk)
+    square, log_spread = left_over(filtered, variance / noise**2)
+    readings = filtered.readings.sum() - len(square) + USUAL_READINGS
+    best = (square.sum() + USUAL_READINGS * USUAL.noise**2) / readings
+    belief = (np.log(walk / USUAL.walk) / 1.5) ** 2 + ((memory - USUAL.memory) / 0.4) ** 2
+    fit = -0.5 * (log_spread.sum() + readings * np.log(best) + belief)
+    return float(fit), Unrest(float(np.sqrt(best)), memory, walk)
+
+
+def left_over(filtered: Filtered, variance: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Squared errors that the terms leave, and log variances, each array (machines,).
+
+    ``variance`` (terms,) is the terms' prior variance in units of the week noise's variance.
+    """
+    spread = np.eye(len(variance)) + variance[:, None] * filtered.precision
+    shift = np.linalg.solve(spread, (variance * filtered.pull)[:, :, None])[:, :, 0]
+    square = filtered.square - np.einsum("mt,mt->m", filtered.pull, shift)
+    return np.maximum(square, 0.0), filtered.log_spread + np.linalg.slogdet(spread)[1]
+
+
+def own_noise(square: np.ndarray, readings: np.ndarray, noise: float) -> np.ndarray:
+    """Week noise (sd) of each machine, drawn towards the fleet's as far as machines are alike.
+
+    An inverse-gamma prior of ``worth`` readings about the fleet's variance; ``worth`` from how
+    much more the machines' variances scatter than chance would make them.
+    """
+    free = np.maximum(readings - 1, 0)
+    if (free > 3).sum() < 3:
+        return np.full(len(square), noise)
+    ratio = square[free > 3] / free[free > 3] / noise**2
+    chance = 2.0 / free[free > 3]
+    extra = max(float(np.mean((ratio - 1.0) ** 2 - chance)), 0.02)
+    worth = 2.0 / extra
+    return np.sqrt((worth * noise**2 + square) / (worth + free))

@@ -1,0 +1,89 @@
+"""Weekly hours of the past, as they were really read: one rate from reading to reading.
+
+Weeks end on as-of and every seven days before. A meter that is read once a month says nothing
+about single weeks, so a rate is kept together with the number of weeks it covers: taking the
+straight line between two readings for weeks would make the weeks look calmer than they are.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from wearcast.history.story import History
+
+MOST_WEEKS = 208
+LEAST_DAYS = 3.5
+"""Two readings closer than this say more about weekdays than about a rate."""
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """Hours a week, reading by reading; the last column is the week that ends on as-of."""
+
+    machines: tuple[str, ...]
+    rate: np.ndarray
+    """array (machines, weeks) hours a week since the reading before [h]; nan: no reading then"""
+    span: np.ndarray
+    """int array (machines, weeks) weeks since the reading before; 0: none"""
+    first: np.ndarray
+    """bool array (machines, weeks) True where a machine's first reading stands"""
+    usual: np.ndarray
+    """array (machines,) mean hours a week, the last year; nan without two readings [h]"""
+
+
+def read_past(history: History) -> Past:
+    """Rates from reading to reading, for every machine of the history (those without: nan)."""
+    names = tuple(str(name) for name in history.machines.index)
+    knots = _one_a_week(_real_knots(history), pd.Index(names), history.as_of)
+    weeks = int(np.clip(knots["back"].max() + 1 if len(knots) else 1, 1, MOST_WEEKS))
+    knots = knots[knots["back"] < weeks]
+    place, back = knots["place"].to_numpy(), knots["back"].to_numpy()
+    days = np.diff(knots["day"].to_numpy(dtype=float), prepend=0.0)
+    run = np.diff(knots["hours"].to_numpy(dtype=float), prepend=0.0)
+    gap = -np.diff(back, prepend=0)
+    first = np.diff(place, prepend=-1) != 0
+    rate, span = np.full((len(names), weeks), np.nan), np.zeros((len(names), weeks), dtype=int)
+    firsts = np.zeros((len(names), weeks), dtype=bool)
+    column = weeks - 1 - back
+    firsts[place[first], column[first]] = True
+    later = ~first
+    rate[place[later], column[later]] = run[later] / days[later] * 7.0
+    span[place[later], column[later]] = gap[later]
+    return Past(names, rate, span, firsts, _usual(rate, span))
+
+
+def _real_knots(history: History) -> pd.DataFrame:
+    """Knots of the meter curves that were read; the guessed end of a curve is left out."""
+    known = history.meters["machine"].map(history.machines["last_date"])
+    return history.meters[history.meters["date"] <= known]
+
+
+def _one_a_week(knots: pd.DataFrame, machines: pd.Index, as_of: pd.Timestamp) -> pd.DataFrame:
+    """The knot nearest to each week's end: place, back (weeks before as-of), day, hours."""
+    day = -(as_of - knots["date"]).dt.days.to_numpy(dtype=np.int64)
+    back = np.rint(-day / 7.0).astype(np.int64)
+    frame = pd.DataFrame(
+        {
+            "place": machines.get_indexer(knots["machine"].astype(str)),
+            "back": back,
+            "far": np.abs(day + 7 * back),
+            "day": day,
+            "hours": knots["hours"].to_numpy(dtype=float),
+        }
+    )
+    ordered = frame[frame["place"] >= 0].sort_values(["place", "day", "hours"], kind="stable")
+    nearest = ordered.sort_values(["place", "back", "far", "day"], kind="stable")
+    nearest = nearest.drop_duplicates(["place", "back"]).sort_values(["place", "day"])
+    close = nearest.groupby("place")["day"].diff() < LEAST_DAYS
+    return nearest[~close]
+
+
+def _usual(rate: np.ndarray, span: np.ndarray) -> np.ndarray:
+    """Mean hours a week over the last year that was read."""
+    weight = np.where(np.isnan(rate), 0.0, span)
+    after = np.cumsum(weight[:, ::-1], axis=1)[:, ::-1] - weight
+    weight = np.where(after < 52, weight, 0.0)
+    total = weight.sum(axis=1)
+    run = np.where(weight > 0, np.nan_to_num(rate) * weight, 0.0).sum(axis=1)
+    return np.divide(run, total, out=np.full(len(rate), np.nan), where=total > 0)

@@ -1,0 +1,183 @@
+"""The yearly season and the trend: the fleet's, a site's departure from it, a machine's own.
+
+Terms are sines and cosines of the year, and a slope. A machine's terms scatter about its site's,
+a site's about the fleet's, the fleet's about none, all normal; how much at each step is found
+from the log. So a machine's season is its own as far as its history supports it and its site's
+beyond, and what no history has shown yet stays open within the usual size of a season.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+WAVES = 4
+YEAR_DAYS = 365.25
+SEASON_SD = (0.10, 0.05, 0.05)
+"""Usual size (sd) of the first wave: of the fleet, of a site about it, of a machine about that.
+Common practice, no source; the log moves it."""
+TREND_SD = (0.05 / 52, 0.02 / 52, 0.05 / 52)
+"""Usual size of a slope, share of the usual hours a week: 5 % a year."""
+LOG_SD = 1.0
+"""How far the log may move these sizes (sd of their logarithm)."""
+STEPS = np.exp(np.linspace(-2.4, 2.4, 9))
+
+
+@dataclass(frozen=True, slots=True)
+class Tree:
+    """How strongly terms scatter: variances, each array (terms,)."""
+
+    fleet: np.ndarray
+    site: np.ndarray
+    machine: np.ndarray
+
+
+def season_terms(days: np.ndarray) -> np.ndarray:
+    """Waves of the year at dates.
+
+    Parameters
+    ----------
+    days : array (weeks,)
+        Days since any fixed day.
+
+    Returns
+    -------
+    array (weeks, 2 x WAVES)
+    """
+    angle = 2.0 * np.pi * days[:, None] / YEAR_DAYS * np.arange(1, WAVES + 1)
+    return np.concatenate([np.cos(angle), np.sin(angle)], axis=1)
+
+
+def size_tree(precision: np.ndarray, pull: np.ndarray, site: np.ndarray, trend: bool) -> Tree:
+    """How strongly terms scatter at each step, from the log (empirical Bayes).
+
+    Parameters
+    ----------
+    precision : array (machines, terms, terms)
+    pull : array (machines, terms)
+    site : int array (machines,)
+        Site of each machine, from 0 on.
+    trend : bool
+        The last term is a slope.
+    """
+    size = np.ones((2, 3))
+    for _ in range(2):
+        for kind in range(2 if trend else 1):
+            for step in range(3):
+                size[kind, step] = _best_size(size, (kind, step), precision, pull, site, trend)
+    return _tree(size, precision.shape[1], trend)
+
+
+def _best_size(
+    size: np.ndarray,
+    which: tuple[int, int],
+    precision: np.ndarray,
+    pull: np.ndarray,
+    site: np.ndarray,
+    trend: bool,
+) -> float:
+    """Best of a row of sizes for one step of the tree, the others held."""
+    scores = []
+    for step in STEPS:
+        tried = size.copy()
+        tried[which] = step
+        tree = _tree(tried, precision.shape[1], trend)
+        prior = -0.5 * (np.log(step) / LOG_SD) ** 2
+        scores.append(prior + log_evidence(tree, precision, pull, site))
+    return float(STEPS[int(np.argmax(scores))])
+
+
+def _tree(size: np.ndarray, terms: int, trend: bool) -> Tree:
+    """Variances of all terms; the waves of a season get smaller as they get shorter."""
+    shrink = np.tile(1.0 / np.arange(1, WAVES + 1), 2)
+    sds = []
+    for step in range(3):
+        waves = SEASON_SD[step] * size[0, step] * shrink
+        slope = [TREND_SD[step] * size[1, step]] if trend else []
+        sds.append(np.concatenate([waves, slope])[:terms])
+    return Tree(*(sd**2 for sd in sds))
+
+
+def log_evidence(tree: Tree, precision: np.ndarray, pull: np.ndarray, site: np.ndarray) -> float:
+    """Log-likelihood of the tree's variances, up to a constant."""
+    machine = _pass_up(precision, pull, tree.machine)
+    sites = _pass_up(*_sum_sites(machine[0], machine[1], site), tree.site)
+    fleet = _pass_up(sites[0].sum(axis=0)[None], sites[1].sum(axis=0)[None], tree.fleet)
+    return float(machine[2].sum() + sites[2].sum() + fleet[2].sum())
+
+
+def _sum_sites(
+    precision: np.ndarray, pull: np.ndarray, site: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """What all machines of a site say together."""
+    sites = int(site.max(initial=-1)) + 1
+    total = np.zeros((sites, *precision.shape[1:]))
+    np.add.at(total, site, precision)
+    pulls = np.zeros((sites, pull.shape[1]))
+    np.add.at(pulls, site, pull)
+    return total, pulls
+
+
+def _pass_up(
+    precision: np.ndarray, pull: np.ndarray, variance: np.ndarray
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """What a child says about its parent: precision, pull, and the log-likelihood at parent 0."""
+    spread = np.eye(len(variance)) + variance[:, None] * precision
+    both = np.concatenate([variance[:, None] * precision, (variance * pull)[:, :, None]], axis=2)
+    solved = np.linalg.solve(spread, both)
+    up = precision - precision @ solved[:, :, :-1]
+    pull_up = pull - (precision @ solved[:, :, -1:])[:, :, 0]
+    log_spread = np.linalg.slogdet(spread)[1]
+    fit = np.einsum("mi,mi->m", pull, solved[:, :, -1])
+    return (up + np.swapaxes(up, 1, 2)) / 2.0, pull_up, 0.5 * (fit - log_spread)
+
+
+def draw_fleet(
+    tree: Tree, precision: np.ndarray, pull: np.ndarray, site: np.ndarray, dice: np.ndarray
+) -> np.ndarray:
+    """Terms of the fleet: array (draws, terms); dice: standard normal, of the same shape."""
+    machine = _pass_up(precision, pull, tree.machine)
+    sites = _pass_up(*_sum_sites(machine[0], machine[1], site), tree.site)
+    parent = np.zeros((1, *dice.shape))
+    return draw_child(
+        tree.fleet, sites[0].sum(axis=0)[None], sites[1].sum(axis=0)[None], parent, dice[None]
+    )[0]
+
+
+def draw_sites(
+    tree: Tree,
+    precision: np.ndarray,
+    pull: np.ndarray,
+    site: np.ndarray,
+    fleet: np.ndarray,
+    dice: np.ndarray,
+) -> np.ndarray:
+    """Terms of each site, given the fleet's: array (sites, draws, terms)."""
+    machine = _pass_up(precision, pull, tree.machine)
+    totals = _sum_sites(machine[0], machine[1], site)
+    return draw_child(tree.site, *totals, np.broadcast_to(fleet, dice.shape), dice)
+
+
+def draw_child(
+    variance: np.ndarray,
+    precision: np.ndarray,
+    pull: np.ndarray,
+    parent: np.ndarray,
+    dice: np.ndarray,
+) -> np.ndarray:
+    """Terms of children drawn given their parents' terms.
+
+    Parameters
+    ----------
+    variance : array (terms,)
+        Scatter of the children about their parent.
+    precision, pull : arrays (children, terms, terms) and (children, terms)
+        What is known of each child alone.
+    parent, dice : arrays (children, draws, terms)
+        Terms of the parent; standard normal numbers.
+    """
+    spread = np.eye(len(variance)) + variance[:, None] * precision
+    cov = np.linalg.solve(spread, np.broadcast_to(np.diag(variance), spread.shape))
+    cov = (cov + np.swapaxes(cov, 1, 2)) / 2.0
+    root = np.linalg.cholesky(cov + 1e-9 * np.diag(variance) + 1e-18 * np.eye(len(variance)))
+    surprise = pull[:, None, :] - parent @ precision
+    return parent + surprise @ cov + dice @ np.swapaxes(root, 1, 2)
