@@ -1,0 +1,51 @@
+"""Run hours and floor area ahead, by machine, floor and month: what costs are divided by."""
+
+import numpy as np
+import pandas as pd
+
+from wearcast.history.story import History
+from wearcast.logbook.choices import Choices
+from wearcast.outlook.clock import floor_stretches
+from wearcast.outlook.records import Draws
+
+YEAR_DAYS = 364
+"""52 weeks."""
+
+
+def area_rates(machines: pd.DataFrame, choices: Choices) -> np.ndarray:
+    """Floor area cleaned in a run hour, one a machine [m2/h]; nan where unknown.
+
+    Where `m2_per_hour` is not given, width x speed x work share stands for it if both settings
+    are: the practical share is the user's own, since no figure for it can be assumed.
+    """
+    given = machines["m2_per_hour"].to_numpy(float)
+    if choices.speed_km_h is None or choices.work_share is None:
+        return given
+    width_m = machines["width_cm"].to_numpy(float) / 100
+    estimate = width_m * choices.speed_km_h * 1000 * choices.work_share
+    return np.where(np.isnan(given), estimate, given)
+
+
+def daily_hours(draws: Draws, days: int = YEAR_DAYS) -> np.ndarray:
+    """Mean run hours on each day after as-of; array (machines, days)."""
+    weekly = draws.weekly_hours.mean(axis=1, dtype=np.float64)
+    return np.repeat(weekly / 7, 7, axis=1)[:, :days]
+
+
+def hours_by_floor(draws: Draws, history: History, days: int = YEAR_DAYS) -> np.ndarray:
+    """Mean run hours on each floor; array (machines, floors)."""
+    hours = daily_hours(draws, days)
+    stretches = floor_stretches(history.mixes, draws.machines, draws.floors, draws.as_of)
+    day = np.arange(1, hours.shape[1] + 1)
+    stretch = (stretches.until[:, None, :] < day[None, :, None]).sum(axis=2)
+    on_floor = np.zeros((len(hours), len(draws.floors)))
+    for number in range(stretches.mix.shape[1]):
+        within = np.where(stretch == number, hours, 0.0).sum(axis=1)
+        on_floor += within[:, None] * stretches.mix[:, number]
+    return on_floor
+
+
+def months_of(as_of: pd.Timestamp, days: int = YEAR_DAYS) -> np.ndarray:
+    """The month that each day after as-of lies in, as ``2026-11``; array (days,)."""
+    dates = as_of.to_datetime64().astype("datetime64[D]") + np.arange(1, days + 1)
+    return dates.astype("datetime64[M]").astype(str)

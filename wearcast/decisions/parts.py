@@ -1,0 +1,98 @@
+"""Which part is cheapest where: cost of 100 run hours, by position and floor.
+
+A part could sit at a position if the logbook shows it there, or at the position of the same name
+on a machine with the same deck. Parts are compared on the usual machine (pace 1).
+"""
+
+import numpy as np
+import pandas as pd
+
+from wearcast.decisions.long_run import edge_hours, edges_a_part, turn_chance
+from wearcast.logbook.book import Logbook
+from wearcast.logbook.choices import Choices
+from wearcast.wear.draws import draw_wear
+from wearcast.wear.records import Wear, WearDraws
+
+_PLACE = ["deck", "position", "floor"]
+COLUMNS = (
+    "deck", "position", "floor", "part", "wears_as", "pieces", "hours_per_part", "cost_per_100h",
+    "low", "high", "chance_cheapest",
+)  # fmt: skip
+
+
+def cheapest_parts(book: Logbook, wear: Wear, choices: Choices) -> pd.DataFrame:
+    """Cost of 100 hours of each part that could sit at a position, floor by floor.
+
+    Returns
+    -------
+    DataFrame
+        deck, position, floor, part, wears_as, pieces, hours_per_part (mean run hours until the
+        part goes), cost_per_100h (mean), low, high (90 % range), chance_cheapest (share of the
+        draws in which no other part there costs less). Parts without a price are left out.
+    """
+    candidates = candidate_parts(book)
+    drawn = _draw(candidates, wear, choices)
+    hours = part_hours(drawn, candidates["edges"].to_numpy(float))
+    spent = (candidates["price"] * candidates["pieces"]).to_numpy(float)
+    cost = 100 * spent[:, None, None] / hours
+    rows = [
+        _floor_rows(candidates, name, hours[:, :, at], cost[:, :, at])
+        for at, name in enumerate(wear.floors)
+    ]
+    frame = pd.concat(rows, ignore_index=True) if rows else pd.DataFrame(columns=list(COLUMNS))
+    ordered = frame.sort_values([*_PLACE, "cost_per_100h", "part"], ignore_index=True)
+    return ordered[list(COLUMNS)]
+
+
+def candidate_parts(book: Logbook) -> pd.DataFrame:
+    """Priced parts by deck and position: deck, position, part, pieces, and their catalogue line."""
+    decks = book.machines.drop_duplicates("machine").set_index("machine")["deck"]
+    fitted = book.changes.loc[book.changes["part"] != "", ["machine", "position", "part"]]
+    carried = pd.concat([book.positions[["machine", "position", "part", "pieces"]], fitted])
+    placed = carried.assign(deck=carried["machine"].map(decks).fillna(""))
+    # A change does not say how many pieces it used: the position of the same name does.
+    pieces = placed.groupby(["deck", "position"])["pieces"].transform("max").fillna(1.0)
+    seats = placed.assign(pieces=pieces)[["deck", "position", "part", "pieces"]].drop_duplicates()
+    lines = book.parts[["part", "kind", "wears_as", "edges", "price"]]
+    priced = seats.merge(lines, on="part").dropna(subset=["price"])
+    return priced.sort_values(["deck", "position", "part"], ignore_index=True)
+
+
+def part_hours(drawn: WearDraws, edges: np.ndarray) -> np.ndarray:
+    """Mean run hours until a part goes, at pace 1; array (slots, draws, floors)."""
+    removal = drawn.removal[:, :, None]
+    hours = edge_hours(drawn.rate, drawn.shape[:, :, None], np.ones(1), drawn.damage + removal)
+    goes_on = turn_chance(
+        hours,
+        drawn.damage,
+        removal,
+        drawn.replaced_worn[:, :, None],
+        drawn.replaced_damaged[:, :, None],
+    )
+    return hours * edges_a_part(np.broadcast_to(edges[:, None, None], hours.shape), goes_on)
+
+
+def _draw(candidates: pd.DataFrame, wear: Wear, choices: Choices) -> WearDraws:
+    """Wear of each candidate on a machine that nobody has measured."""
+    seats = candidates.assign(
+        machine="", site="", depot="", edge=1.0, age="new", last_position_date=pd.NaT
+    )
+    unworn = pd.DataFrame(0.0, index=seats.index, columns=list(wear.floors))
+    return draw_wear(wear, seats, unworn, choices.seed, choices.draws)
+
+
+def _floor_rows(
+    candidates: pd.DataFrame, floor: str, hours: np.ndarray, cost: np.ndarray
+) -> pd.DataFrame:
+    place = candidates.groupby(["deck", "position"]).ngroup().to_numpy()
+    lowest = np.full((place.max(initial=-1) + 1, cost.shape[1]), np.inf)
+    np.minimum.at(lowest, place, cost)
+    low, high = np.quantile(cost, [0.05, 0.95], axis=1)
+    return candidates.assign(
+        floor=floor,
+        hours_per_part=hours.mean(axis=1),
+        cost_per_100h=cost.mean(axis=1),
+        low=low,
+        high=high,
+        chance_cheapest=(cost <= lowest[place]).mean(axis=1),
+    )

@@ -1,0 +1,143 @@
+"""A proposed fleet: what is drawn about it, and its walk through the contract years.
+
+Each source of spread has its draws; a walk may take them straight, or pair one source's draws
+with others' of the rest, which is how the spread is taken apart.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import pandas as pd
+
+from wearcast.decisions.areas import area_rates, daily_hours
+from wearcast.decisions.mixes import batches, dealt, possible_mixes
+from wearcast.decisions.money import spending
+from wearcast.history.story import History, read_history
+from wearcast.logbook.book import Logbook
+from wearcast.logbook.choices import Choices
+from wearcast.outlook.hours import hours_ahead
+from wearcast.outlook.records import Draws, HoursDraws
+from wearcast.outlook.walk import walk_slots
+from wearcast.wear.draws import draw_wear
+from wearcast.wear.records import Wear, WearDraws
+
+CONTRACT_DAYS = 365
+DRAWN = ("wear rates", "machine pace", "hours", "floor mix")
+"""Sources of spread that are drawn before the walk; the walk's own dice are chance."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fleet:
+    """The proposed fleet and everything that is drawn about it."""
+
+    book: Logbook
+    history: History
+    wear: WearDraws
+    hours: HoursDraws
+    mixes: list[pd.DataFrame]
+    choices: Choices
+    days: int
+
+
+def with_catalogue(proposal: Logbook, catalogue: pd.DataFrame | None) -> Logbook:
+    """The proposal, with lines and prices of another catalogue where it has none of its own."""
+    if catalogue is None:
+        return proposal
+    own = proposal.parts.set_index("part")
+    other = catalogue.set_index("part").reindex(own.index)
+    bare = ~own["catalogued"].astype(bool)
+    known = bare & other["catalogued"].eq(True)
+    filled = own.copy()
+    for column in own.columns.intersection(catalogue.columns):
+        filled.loc[known, column] = other.loc[known, column]
+    filled["price"] = own["price"].fillna(other["price"].astype(float))
+    return replace(proposal, parts=filled.reset_index()[list(proposal.parts.columns)])
+
+
+def draw_fleet(book: Logbook, wear: Wear, choices: Choices, years: int) -> Fleet:
+    """Wear, pace, hours and floor mixes of a proposed fleet, drawn for so many contract years."""
+    history = read_history(book)
+    days = CONTRACT_DAYS * years
+    return Fleet(
+        book=book,
+        history=history,
+        wear=draw_wear(
+            wear, history.running, history.running_exposure, choices.seed, choices.draws
+        ),
+        hours=hours_ahead(history, book.plans, choices, days),
+        mixes=possible_mixes(book, history, choices.seed),
+        choices=choices,
+        days=days,
+    )
+
+
+def straight(draws: int) -> dict[str, np.ndarray]:
+    """Each draw takes its own wear rates, pace, hours and mix."""
+    return {source: np.arange(draws) for source in DRAWN}
+
+
+def walk_fleet(
+    fleet: Fleet, takes: dict[str, np.ndarray], seed: int
+) -> list[tuple[np.ndarray, Draws]]:
+    """The walk of each floor mix, with the draws that took it.
+
+    Parameters
+    ----------
+    takes : dict of array (draws,)
+        For each source of spread: whose draw of it each draw takes.
+    """
+    mix = dealt(len(fleet.mixes), fleet.choices.draws)[takes["floor mix"]]
+    walked = []
+    for number, draws in batches(mix):
+        rates, pace = takes["wear rates"][draws], takes["machine pace"][draws]
+        drawn = replace(_wear_of(fleet.wear, rates), pace=fleet.wear.pace[:, pace])
+        hours = replace(fleet.hours, hours=fleet.hours.hours[:, takes["hours"][draws]])
+        history = replace(fleet.history, mixes=fleet.mixes[number])
+        # Each batch rolls its own dice, or the batches would repeat each other's chance.
+        own_seed = seed + 7919 * number
+        walked.append(
+            (draws, walk_slots(drawn, hours, history, own_seed, fleet.days, fleet.book.parts))
+        )
+    return walked
+
+
+def _wear_of(wear: WearDraws, draws: np.ndarray) -> WearDraws:
+    """The wear of some draws, in their order."""
+    return WearDraws(
+        rate=wear.rate[:, draws],
+        shape=wear.shape[:, draws],
+        pace=wear.pace[:, draws],
+        damage=wear.damage[:, draws],
+        removal=wear.removal[:, draws],
+        replaced_worn=wear.replaced_worn[:, draws],
+        replaced_damaged=wear.replaced_damaged[:, draws],
+    )
+
+
+def money_by_year(
+    walked: list[tuple[np.ndarray, Draws]], book: Logbook, choices: Choices, years: int
+) -> np.ndarray:
+    """Money of each contract year and draw; array (years, draws)."""
+    money = np.zeros((years, choices.draws))
+    for draws, one in walked:
+        spent = spending(one, book, choices, last_day=CONTRACT_DAYS * years)
+        year = (spent.day.astype(np.int64) - 1) // CONTRACT_DAYS
+        cell = year * one.draws + spent.draw
+        flat = np.bincount(cell, spent.parts + spent.labour, years * one.draws)
+        money[:, draws] = flat.reshape(years, one.draws)
+    return money
+
+
+def work_by_year(
+    walked: list[tuple[np.ndarray, Draws]], fleet: Fleet, years: int
+) -> tuple[np.ndarray, np.ndarray]:
+    """Mean run hours and area cleaned in each contract year; arrays (years,)."""
+    hours = np.zeros((years, len(fleet.hours.machines)))
+    for draws, one in walked:
+        daily = daily_hours(one, fleet.days)
+        share = len(draws) / fleet.choices.draws
+        hours += share * np.add.reduceat(daily, np.arange(years) * CONTRACT_DAYS, axis=1).T
+    machines = fleet.history.machines.reindex(fleet.hours.machines)
+    rate = area_rates(machines, fleet.choices)
+    area = np.where(hours > 0, hours * rate, 0.0)
+    return hours.sum(axis=1), area.sum(axis=1)
