@@ -1,0 +1,97 @@
+"""What the fit makes one doubt: edges that lasted too long, ends that look like a schedule."""
+
+import numpy as np
+import pandas as pd
+
+from wearcast.told import Problem
+from wearcast.wear.blocks import class_params
+from wearcast.wear.ends import ANYWHERE
+from wearcast.wear.gather import spells_for
+from wearcast.wear.likelihood import wear_path
+from wearcast.wear.pace import machine_exposure
+from wearcast.wear.records import CAUSE_CODES, Block, ClassSpells
+
+LEAST_CHANCE = 0.01
+"""A running edge with a smaller chance to have lasted so long is left out of the fit."""
+SCHEDULE_CV = 0.5
+"""Planned ends whose hours vary less than this (sd over mean) look like a schedule."""
+FEWEST_PLANNED = 5
+
+
+def note(
+    wrong: str, remedy: str = "", value: str = "", column: str = "", weight: float = 0.0
+) -> Problem:
+    """A finding about the wear that no single row is to blame for."""
+    return Problem("", "changes", (), column, value, "note", wrong, remedy, weight)
+
+
+def survival_chances(
+    name: str,
+    group: ClassSpells,
+    wear: Block,
+    damaged: Block,
+    removed: Block,
+    floors: tuple[str, ...],
+) -> np.ndarray:
+    """Chance of each spell to have lasted as long as it did.
+
+    The machine's pace is integrated out, given the machine's other spells; damage and removals
+    count too.
+    """
+    params = class_params(wear.terms, wear.mean[None], name, floors, group.effect_names)
+    spells = spells_for(group, "worn")
+    path = wear_path(params.log_rates[0], params.effects[0], spells)
+    power = np.exp(np.minimum(np.exp(params.log_shape[0]) * path.log_wear, 300.0))
+    spread = params.spread[0]
+    if spread == 0:
+        log_good = -power
+    else:
+        worn, load = machine_exposure(group, params)
+        others = load[group.machine, 0] - power
+        count = worn[group.machine] - spells.ended
+        log_good = -(1 / spread + count) * np.log1p(power / (1 / spread + others))
+    tear = np.exp(class_params(damaged.terms, damaged.mean[None], name, floors).log_rates[0])
+    off = np.exp(class_params(removed.terms, removed.mean[None], name, ANYWHERE).log_rates[0, 0])
+    return np.asarray(np.exp(log_good - group.hours @ tear - off * group.hours.sum(axis=1)))
+
+
+def lasting_too_long(
+    name: str, group: ClassSpells, blocks: tuple[Block, Block, Block], floors: tuple[str, ...]
+) -> np.ndarray:
+    """Labels of running spells that most likely hide a change that was not written down."""
+    if not len(group.cause):
+        return np.empty(0, dtype=group.spell.dtype)
+    chances = survival_chances(name, group, *blocks, floors)
+    running = group.cause == CAUSE_CODES["running"]
+    return np.asarray(group.spell[running & (chances < LEAST_CHANCE)])
+
+
+def told_of_lasting(spells: pd.DataFrame) -> list[Problem]:
+    """One finding an edge that was left out for lasting too long."""
+    places = spells["machine"].astype(str) + ", " + spells["position"].astype(str)
+    return [
+        note(
+            f"this edge would be at work for {hours:,.0f} h by now, which fewer than 1 in 100 "
+            f"would last; it is left out of the fit",
+            "Write down the change that was missed, if there was one",
+            place,
+            "position",
+        )
+        for place, hours in zip(places, spells["hours"], strict=True)
+    ]
+
+
+def told_of_schedules(spells: pd.DataFrame) -> list[Problem]:
+    """Classes and sites whose planned ends cluster in hours."""
+    planned = spells[spells["cause"].eq("planned") & spells["in_fit"].astype(bool)]
+    hours = planned.groupby(["site", "wears_as"], sort=True)["hours"].agg(["mean", "std", "size"])
+    found = hours[hours["size"].ge(FEWEST_PLANNED) & (hours["std"] < SCHEDULE_CV * hours["mean"])]
+    return [
+        note(
+            f"{int(size)} planned ends of {name} at {site} lie close around {mean:,.0f} h: they "
+            f"look like a schedule, while the forecast spreads them over all hours",
+            value="planned",
+            column="cause",
+        )
+        for (site, name), mean, size in zip(found.index, found["mean"], found["size"], strict=True)
+    ]

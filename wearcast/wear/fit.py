@@ -1,0 +1,131 @@
+"""From what happened to how fast things wear: `fit_wear` tells the story of this room.
+
+Classes of one kind are fitted together: first with every spell, then without the running edges
+that by that fit would hardly have lasted so long.
+"""
+
+import numpy as np
+import pandas as pd
+
+from wearcast.history.story import History
+from wearcast.logbook.choices import Choices
+from wearcast.told import Problem
+from wearcast.wear.doubts import lasting_too_long, told_of_lasting, told_of_schedules
+from wearcast.wear.edge_use import count_edges_used, fit_habits
+from wearcast.wear.effects import effect_rows
+from wearcast.wear.ends import fit_ends
+from wearcast.wear.floors import KindFits, floor_rows
+from wearcast.wear.gather import Gathered, gather, spells_for
+from wearcast.wear.kinds import Centre, KindFit, fit_kind
+from wearcast.wear.model import WearModel
+from wearcast.wear.pace import machine_paces
+from wearcast.wear.plain import fit_plain
+from wearcast.wear.priors import WEAR, typical_hours
+from wearcast.wear.records import Wear
+from wearcast.wear.words import told_of_fit
+
+Fits = dict[str, KindFits]
+
+
+def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
+    """How fast each wear class wears on each floor, with all that is uncertain about it.
+
+    Parameters
+    ----------
+    history : History
+    parts : DataFrame
+        The catalogue: part, kind, wears_as, edges, usual_hours.
+    choices : Choices
+        ``fit`` (blended, data only) and ``pace`` (machine, off) steer the fit.
+    """
+    gathered = gather(history, parts)
+    fits = fit_kinds(gathered, choices)
+    too_long = _too_long(gathered, fits)
+    if len(too_long):
+        gathered = gather(history, parts, too_long)
+        fits = fit_kinds(gathered, choices)
+    used = history.spells[history.spells["in_fit"].astype(bool)]
+    told = [
+        *told_of_fit(gathered, fits, choices),
+        *told_of_lasting(history.spells.loc[too_long]),
+        *told_of_schedules(used),
+    ]
+    return _wear(gathered, fits, used, told)
+
+
+def fit_kinds(gathered: Gathered, choices: Choices) -> Fits:
+    """The blocks of each kind."""
+    kinds = gathered.kinds
+    return {
+        kind: _fit_one_kind(
+            kind, [name for name in kinds if kinds[name] == kind], gathered, choices
+        )
+        for kind in sorted(set(kinds.values()))
+    }
+
+
+def _fit_one_kind(kind: str, names: list[str], gathered: Gathered, choices: Choices) -> KindFits:
+    """Wear, damage and removal of one kind."""
+    members = {name: gathered.spells[name] for name in names}
+    blended = choices.fit != "data only"
+    damaged, removed = fit_ends(kind, members, gathered.floors, blended=blended)
+    return KindFits(_fit_wear_out(kind, names, gathered, choices), damaged, removed)
+
+
+def _fit_wear_out(kind: str, names: list[str], gathered: Gathered, choices: Choices) -> KindFit:
+    """The block ``wear: kind``."""
+    groups = {name: gathered.spells[name] for name in names}
+    spells = {name: spells_for(group, "worn") for name, group in groups.items()}
+    usual = gathered.catalogue["usual_hours"]
+    centres = {name: Centre(*typical_hours(kind, float(usual[name]))) for name in names}
+    paced = choices.pace != "off"
+    block = f"wear: {kind}"
+    if choices.fit == "data only":
+        return fit_plain(block, spells, gathered.floors, (WEAR, centres), paced=paced)
+    effects = {name: group.effect_names for name, group in groups.items()}
+    model = WearModel(spells, gathered.floors, effects, paced=paced)
+    return fit_kind(block, model, WEAR, centres, choose=True)
+
+
+def _too_long(gathered: Gathered, fits: Fits) -> pd.Index:
+    """Labels of running spells that lasted longer than the fit can believe."""
+    found = [
+        lasting_too_long(name, gathered.spells[name], fits[kind].blocks, gathered.floors)
+        for name, kind in gathered.kinds.items()
+    ]
+    return pd.Index(np.concatenate([*found, np.empty(0)])).sort_values()
+
+
+def _wear(gathered: Gathered, fits: Fits, used: pd.DataFrame, told: list[Problem]) -> Wear:
+    """The record, tables included."""
+    kinds, spells, floors = gathered.kinds, gathered.spells, gathered.floors
+    hours = sum((group.hours.sum(axis=0) for group in spells.values()), np.zeros(len(floors)))
+    busiest = floors[int(np.argmax(hours))] if floors else ""
+    rows = [
+        floor_rows(name, spells[name], fits[kind], floors, busiest) for name, kind in kinds.items()
+    ]
+    paces = [
+        machine_paces(name, spells[name], fits[kind].wear.block, floors)
+        for name, kind in kinds.items()
+    ]
+    effects = [
+        effect_rows(name, spells[name].effect_names, fits[kind].wear.block)
+        for name, kind in kinds.items()
+    ]
+    return Wear(
+        classes=tuple(kinds),
+        kinds=tuple(kinds.values()),
+        floors=floors,
+        blocks=tuple(fit.block for kind in sorted(fits) for fit in fits[kind]),
+        habits=fit_habits(used, gathered.catalogue),
+        spells=spells,
+        floor_table=pd.concat(rows, ignore_index=True),
+        machine_table=pd.concat(paces, ignore_index=True)
+        .sort_values(["machine", "wears_as"], kind="stable")
+        .reset_index(drop=True),
+        edge_table=count_edges_used(used, gathered.catalogue),
+        fits={name: fit for kind in fits for name, fit in fits[kind].wear.results.items()},
+        told=tuple(told),
+        effect_table=pd.concat(effects, ignore_index=True),
+        place_effects=gathered.places,
+    )

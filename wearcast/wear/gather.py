@@ -1,0 +1,95 @@
+"""From the history's tables to the arrays of each wear class.
+
+A spell counts here if the history says so (``in_fit``) and it has run at all; everything is put
+into one order first, so that nothing depends on the order of rows.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+import pandas as pd
+
+from wearcast.history.story import History
+from wearcast.logbook.tables import EDGES_BY_KIND
+from wearcast.wear.effects import Places, find_effects
+from wearcast.wear.likelihood import Spells
+from wearcast.wear.records import CAUSE_CODES, ClassSpells
+
+LEAST_HOURS = 0.05
+"""A spell shorter than this [h] says nothing about wear: two lines on one day."""
+
+
+class Gathered(NamedTuple):
+    """What the fit works on."""
+
+    catalogue: pd.DataFrame
+    """Index: wear class, sorted; kind, usual_hours (nan: none), edges."""
+    kinds: dict[str, str]
+    """Kind of each wear class, in order of class."""
+    spells: dict[str, ClassSpells]
+    places: Places
+    floors: tuple[str, ...]
+
+
+def wear_classes(history: History, parts: pd.DataFrame) -> pd.DataFrame:
+    """One row a wear class (index, sorted): kind, usual_hours [h, nan: none given], edges.
+
+    Where parts of one class give several usual hours, their geometric mean stands.
+    """
+    named = parts[["wears_as", "kind", "edges", "usual_hours"]]
+    carried = [frame[["wears_as", "kind", "edges"]] for frame in (history.spells, history.running)]
+    rows = pd.concat(
+        [named, *[frame.assign(usual_hours=np.nan) for frame in carried if len(frame)]]
+    )
+    rows = rows.assign(log_hours=np.log(rows["usual_hours"].astype(float).where(lambda h: h > 0)))
+    classes = rows.groupby("wears_as", sort=True).agg(
+        kind=("kind", "first"), edges=("edges", "max"), log_hours=("log_hours", "mean")
+    )
+    classes["edges"] = classes["edges"].fillna(classes["kind"].map(EDGES_BY_KIND)).fillna(1)
+    classes["usual_hours"] = np.exp(classes.pop("log_hours"))
+    return classes
+
+
+def gather(history: History, parts: pd.DataFrame, left_out: pd.Index | None = None) -> Gathered:
+    """The spells in the fit, class by class; `left_out` are labels of spells to do without."""
+    catalogue = wear_classes(history, parts)
+    frame = history.spells
+    used = frame["in_fit"].astype(bool) & history.exposure.sum(axis=1).ge(LEAST_HOURS)
+    if left_out is not None:
+        used &= ~frame.index.isin(left_out)
+    order = ["wears_as", "machine", "position", "start", "edge"]
+    frame = frame[used].sort_values(order, kind="stable")
+    columns, places = find_effects(frame)
+    floors = tuple(history.floors)
+    spells = {
+        str(name): _class_spells(
+            frame[frame["wears_as"].eq(name)], history, columns.get(str(name), pd.DataFrame())
+        )
+        for name in catalogue.index
+    }
+    kinds = dict(zip(spells, catalogue["kind"].astype(str), strict=True))
+    return Gathered(catalogue, kinds, spells, places, floors)
+
+
+def _class_spells(frame: pd.DataFrame, history: History, effects: pd.DataFrame) -> ClassSpells:
+    """Arrays of one class, in the frame's order (machine first)."""
+    floors = list(history.floors)
+    machines, machine = np.unique(frame["machine"].to_numpy(str), return_inverse=True)
+    return ClassSpells(
+        machines=tuple(machines.tolist()),
+        machine=machine,
+        hours=history.exposure.loc[frame.index, floors].to_numpy(float),
+        end_mix=history.end_mix.loc[frame.index, floors].to_numpy(float),
+        effects=effects.reindex(frame.index).to_numpy(float).reshape(len(frame), -1)
+        if len(frame)
+        else np.zeros((0, len(effects.columns))),
+        effect_names=tuple(effects.columns),
+        cause=frame["cause"].map(CAUSE_CODES).to_numpy(np.int8),
+        spell=frame.index.to_numpy(),
+    )
+
+
+def spells_for(group: ClassSpells, *causes: str) -> Spells:
+    """A class's spells as the likelihood takes them; `causes` are the ends that are fitted."""
+    ended = np.isin(group.cause, [CAUSE_CODES[cause] for cause in causes])
+    return Spells(group.hours, group.end_mix, group.effects, ended.astype(float), group.machine)

@@ -1,0 +1,146 @@
+"""All wear classes of one kind, fitted together under one prior (or each alone, data only).
+
+What the floors do to one class they partly do to its siblings; how much, and how far floors differ
+at all, is estimated from the data (empirical Bayes on the Laplace marginal likelihood).
+"""
+
+from dataclasses import asdict
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from wearcast.wear.model import Prior, WearModel
+from wearcast.wear.priors import FRONT_SD, SHAPE, SPREAD, TURNING_SD, CellPrior, candidates
+from wearcast.wear.records import Block
+
+ROUNDS = 2
+"""How often the prior is chosen anew: the choice needs an estimate and the estimate a prior."""
+
+
+class Centre(NamedTuple):
+    """Where a class's log mean life stands before any data."""
+
+    hours: float
+    """[h]"""
+    class_sd: float
+    """Sd of its log over classes."""
+
+
+class KindFit(NamedTuple):
+    """One block, and what the words about it need."""
+
+    block: Block
+    results: dict[str, Any]
+    """By wear class: statsmodels results."""
+    prior_variance: dict[str, float]
+    """By name of a rate term: variance of log mean life before the data; empty when data only."""
+    stuck: tuple[str, ...] = ()
+    """Classes whose estimate did not converge."""
+    unknown: frozenset[str] = frozenset()
+    """Rate terms that the data cannot tell (data only): their values come from typical lives."""
+    paceless: tuple[str, ...] = ()
+    """Classes where the data show no difference between machines (data only)."""
+
+
+def block_prior(model: WearModel, cells: CellPrior, centres: dict[str, Centre]) -> Prior:
+    """The Gaussian prior of a block, on the life scale."""
+    size = len(model.terms)
+    mean, cov = np.zeros(size), np.zeros((size, size))
+    floors = len(model.floors)
+    rates = np.concatenate([np.arange(size)[place.rates] for place in model.places.values()])
+    owner = np.repeat(np.arange(len(model.places)), floors)
+    floor = np.tile(np.arange(floors), len(model.places))
+    sds = np.repeat([centres[name].class_sd for name in model.places], floors)
+    mean[rates] = -np.log(np.repeat([centres[name].hours for name in model.places], floors))
+    same_class, same_floor = owner[:, None] == owner, floor[:, None] == floor
+    cov[np.ix_(rates, rates)] = cells.cov(same_class, same_floor, sds)
+    for name, place in model.places.items():
+        for spot, effect in zip(range(size)[place.effects], model.effects[name], strict=True):
+            cov[spot, spot] = {"front": FRONT_SD, "turning": TURNING_SD}.get(effect, 1.0) ** 2
+        for at, (middle, sd) in ((place.shape, SHAPE), (place.spread, SPREAD)):
+            if at is not None:
+                mean[at], cov[at, at] = middle, sd**2
+    return Prior(mean, cov)
+
+
+def prior_numbers(
+    model: WearModel, cells: CellPrior, centres: dict[str, Centre]
+) -> dict[str, float]:
+    """The prior as numbers by name, see `wearcast.wear.records.Block.prior`."""
+    return {
+        **asdict(cells),
+        "shaped": float(model.shaped),
+        "paced": float(model.paced),
+        **{f"hours[{name}]": centre.hours for name, centre in centres.items()},
+        **{f"sd[{name}]": centre.class_sd for name, centre in centres.items()},
+    }
+
+
+def fit_kind(
+    name: str, model: WearModel, cells: CellPrior, centres: dict[str, Centre], *, choose: bool
+) -> KindFit:
+    """Posterior of a block: mode and Laplace covariance.
+
+    Parameters
+    ----------
+    name : str
+        The block's name.
+    model : WearModel
+    cells : CellPrior
+        The prior of class x floor to begin with.
+    centres : dict of Centre
+        By wear class.
+    choose : bool
+        Whether the data may choose floor sd and sharing.
+    """
+    prior = block_prior(model, cells, centres)
+    summit = model.climb(prior.mean, prior)
+    for _ in range(ROUNDS if choose else 0):
+        chosen = _choose(model, summit.params, cells, centres)
+        prior = block_prior(model, chosen, centres)
+        summit = model.climb(summit.params, prior)
+        cells, again = chosen, chosen == cells
+        if again:
+            break
+    jacobian = model.rates_jacobian(summit.params)
+    cov = jacobian @ np.linalg.inv(-summit.pull.hessian) @ jacobian.T
+    mean = model.to_rates(summit.params)
+    llf = model.loglike(mean)
+    seeds = prior_numbers(model, cells, centres)
+    block = Block(name, model.terms, mean, (cov + cov.T) / 2, llf, seeds)
+    variance = dict(zip(model.terms, np.diag(prior.cov).tolist(), strict=True))
+    results = model.results(mean, block.cov)
+    stuck = () if summit.converged else tuple(model.spells)
+    return KindFit(block, dict.fromkeys(model.spells, results), variance, stuck)
+
+
+def _choose(
+    model: WearModel, params: np.ndarray, cells: CellPrior, centres: dict[str, Centre]
+) -> CellPrior:
+    """The candidate prior under which the data are most plausible."""
+    pull = model.pull(params, life_scale=True)
+
+    def score(candidate: tuple[CellPrior, float]) -> float:
+        prior = block_prior(model, candidate[0], centres)
+        return log_marginal(params, pull.gradient, -pull.hessian, prior) + candidate[1]
+
+    return max(candidates(cells), key=score)[0]
+
+
+def log_marginal(
+    params: np.ndarray, gradient: np.ndarray, information: np.ndarray, prior: Prior
+) -> float:
+    """Log marginal likelihood under a Gaussian prior, up to a constant.
+
+    The log-likelihood is taken as quadratic around `params`, so that a grid of priors costs
+    one linear algebra step each. -inf where the quadratic has no maximum under the prior.
+    """
+    weight = np.linalg.inv(prior.cov)
+    off = params - prior.mean
+    pull = gradient - weight @ off
+    sign, log_det = np.linalg.slogdet(information + weight)
+    if sign <= 0:
+        return -np.inf
+    gain = 0.5 * pull @ np.linalg.solve(information + weight, pull)
+    spread = 0.5 * (np.linalg.slogdet(weight)[1] - log_det)
+    return float(spread - 0.5 * off @ weight @ off + gain)

@@ -1,0 +1,181 @@
+"""Data only: each class alone, plain maximum likelihood, log rates directly.
+
+What the data cannot tell has no estimate. So that a forecast can still be drawn, such a term
+holds its typical value in the block, and `KindFit.unknown` names it: tables show nan there.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from wearcast.wear.climb import Summit
+from wearcast.wear.kinds import Centre, KindFit, block_prior, prior_numbers
+from wearcast.wear.likelihood import Spells
+from wearcast.wear.model import WearModel
+from wearcast.wear.priors import NEVER, CellPrior
+from wearcast.wear.records import Block
+
+NO_SPREAD = 1e-6
+"""A spread of the pace under this is no pace."""
+FLAT = 1e-6
+"""Smallest curvature, relative to the parameters' own, that still counts as an estimate."""
+NOTHING = 1e-3
+"""Information on the log of a rate under which the rate is nothing."""
+FEWEST_ENDS = 2
+"""A shape cannot be told from fewer ends than this."""
+
+
+class PlainFit(NamedTuple):
+    """The estimate of one class, in log rates."""
+
+    model: WearModel
+    params: np.ndarray
+    cov: np.ndarray
+    """array (terms, terms) 0 along what the likelihood cannot tell"""
+    loose: np.ndarray
+    """Boolean array (terms,): only a mixture with others can be told, not the term itself."""
+    gone: np.ndarray
+    """Boolean array (terms,): the likelihood wants a rate of nothing."""
+    converged: bool
+
+
+def known_floors(spells: Spells) -> np.ndarray:
+    """Boolean array (floors,): floors that saw wear-out; elsewhere the likelihood wants rate 0."""
+    return np.asarray((spells.ended @ spells.hours) > 0)
+
+
+def only_floors(spells: Spells, floors: np.ndarray) -> Spells:
+    """The spells with hours on some floors only; hours elsewhere wear nothing."""
+    hours = spells.hours[:, floors]
+    keep = hours.sum(axis=1) > 0
+    machine = np.unique(spells.machine[keep], return_inverse=True)[1]
+    return Spells(
+        hours[keep],
+        spells.end_mix[keep][:, floors],
+        spells.effects[keep],
+        spells.ended[keep],
+        machine,
+    )
+
+
+def fit_plain_class(
+    name: str, spells: Spells, floors: tuple[str, ...], *, paced: bool, shaped: bool = True
+) -> PlainFit | None:
+    """Maximum likelihood of one class; None if too few edges ended.
+
+    With a pace, the fit without one is tried as well: the likelihood may be highest at v = 0,
+    the edge of what is possible, where no slope vanishes.
+    """
+    known = known_floors(spells)
+    if spells.ended.sum() < (FEWEST_ENDS if shaped else 1):
+        return None
+    chosen = tuple(floor for floor, yes in zip(floors, known, strict=True) if yes)
+    data = only_floors(spells._replace(effects=spells.effects[:, :0]), known)
+    fits = [
+        _climb_plain(WearModel({name: data}, chosen, paced=way, shaped=shaped))
+        for way in ((False, True) if paced else (False,))
+    ]
+    model, summit = fits[0]
+    if paced and _has_pace(*fits[1]) and fits[1][1].pull.value > summit.pull.value:
+        model, summit = fits[1]
+    params = model.to_rates(summit.params)
+    return PlainFit(model, params, *_covariance(-model.hessian(params)), summit.converged)
+
+
+def _has_pace(model: WearModel, summit: Summit) -> bool:
+    """Whether the fitted spread is more than nothing."""
+    return model.paced and bool(np.exp(summit.params[-1]) >= NO_SPREAD)
+
+
+def _climb_plain(model: WearModel) -> tuple[WearModel, Summit]:
+    """Climb from ends an hour, shape 1.5 and a small spread."""
+    (spells,) = model.spells.values()
+    start = np.zeros(len(model.terms))
+    (place,) = model.places.values()
+    start[place.rates] = np.log(spells.ended.sum() / spells.hours.sum())
+    for at, value in ((place.shape, np.log(1.5)), (place.spread, np.log(0.1))):
+        if at is not None:
+            start[at] = value
+    return model, model.climb(start)
+
+
+def _covariance(information: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Inverse of the information where it bends; which terms are loose, which are gone.
+
+    A rate that runs off to nothing leaves no information on its log; each worn end leaves about 1.
+    """
+    gone = np.diag(information) < NOTHING
+    kept = ~gone
+    cov, loose = np.zeros_like(information), np.zeros(len(gone), dtype=bool)
+    size = np.sqrt(np.diag(information)[kept])
+    values, vectors = np.linalg.eigh(information[np.ix_(kept, kept)] / np.outer(size, size))
+    flat = values < FLAT
+    loose[kept] = np.abs(vectors[:, flat]).max(axis=1, initial=0.0) > 1e-3
+    solid = vectors[:, ~flat]
+    cov[np.ix_(kept, kept)] = (solid / values[~flat]) @ solid.T / np.outer(size, size)
+    return cov, loose, gone
+
+
+def fit_plain(
+    name: str,
+    spells: dict[str, Spells],
+    floors: tuple[str, ...],
+    typical: tuple[CellPrior, dict[str, Centre]],
+    *,
+    paced: bool = True,
+    shaped: bool = True,
+) -> KindFit:
+    """One block out of the plain fits of its classes, typical values where there is none."""
+    full = WearModel(spells, floors, paced=paced, shaped=shaped)
+    prior = block_prior(full, *typical)
+    jacobian = full.rates_jacobian(prior.mean)
+    mean, cov = full.to_rates(prior.mean), jacobian @ prior.cov @ jacobian.T
+    at = {term: place for place, term in enumerate(full.terms)}
+    unknown, gone, stuck, results, llf = set(full.terms), set(), [], {}, 0.0
+    for owner, group in spells.items():
+        fit = fit_plain_class(owner, group, floors, paced=paced, shaped=shaped)
+        if fit is None:
+            continue
+        results[owner] = fit.model.results(fit.params, _shown(fit))
+        llf += results[owner].llf
+        own = ~fit.gone
+        told = [term for term, yes in zip(fit.model.terms, own, strict=True) if yes]
+        spots = [at[term] for term in told]
+        mean[spots] = fit.params[own]
+        cov[spots, :] = cov[:, spots] = 0.0
+        cov[np.ix_(spots, spots)] = fit.cov[np.ix_(own, own)]
+        unknown -= set(np.array(fit.model.terms, dtype=object)[own & ~fit.loose])
+        if paced and not fit.model.paced:
+            gone.add(owner)
+            unknown.discard(f"log spread[{owner}]")
+        if not fit.converged:
+            stuck.append(owner)
+    if not shaped:
+        unknown -= _never(full, mean, cov, unknown)
+    keep = [term not in {f"log spread[{owner}]" for owner in gone} for term in full.terms]
+    terms = tuple(np.array(full.terms, dtype=object)[keep])
+    block = Block(
+        name, terms, mean[keep], cov[np.ix_(keep, keep)], llf, prior_numbers(full, *typical)
+    )
+    return KindFit(block, results, {}, tuple(stuck), frozenset(unknown), tuple(sorted(gone)))
+
+
+def _shown(fit: PlainFit) -> np.ndarray:
+    """The covariance with nan where there is no estimate."""
+    cov = fit.cov.copy()
+    blank = fit.loose | fit.gone
+    cov[blank, :] = cov[:, blank] = np.nan
+    return cov
+
+
+def _never(model: WearModel, mean: np.ndarray, cov: np.ndarray, unknown: set[str]) -> set[str]:
+    """Terms of a constant hazard that had hours but no end: the estimate is 0, written in place."""
+    done = set()
+    for name, place in model.places.items():
+        hours = model.spells[name].hours.sum(axis=0)
+        for at, ran in zip(range(len(mean))[place.rates], hours, strict=True):
+            if ran > 0 and model.terms[at] in unknown:
+                mean[at] = NEVER
+                cov[at, :] = cov[:, at] = 0.0
+                done.add(model.terms[at])
+    return done

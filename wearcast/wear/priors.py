@@ -1,0 +1,91 @@
+"""Typical lives, and how strongly they speak: the priors of the fit.
+
+Priors stand on the *life scale*: for class c and floor f, ``phi = -log(mean life)``, so that a
+typical mean life centres the prior whatever the shape. On that scale the prior of the cells of
+one kind is a joint Gaussian: what a floor does to one class it partly does to its siblings.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+TYPICAL_HOURS = {"blade": 110.0, "brush": 400.0, "pad": 20.0}
+"""Mean life of one edge or face [h] by kind; common practice, no source."""
+
+WIDE_HOURS = 300.0
+"""Where common practice knows nothing: the middle of a wide prior [h]."""
+
+SHAPE = (np.log(2.2), 0.5)
+"""Mean and sd of log k."""
+SPREAD = (np.log(0.1), 1.0)
+"""Mean and sd of log v."""
+FRONT_SD = 0.3
+"""Sd of the log ratio of front to rear rate."""
+TURNING_SD = 0.3
+"""Sd of the log ratio of rate with and without end-for-end turns."""
+END_HOURS = 2000.0
+"""Typical run hours to one damaged (or planned, or other) end; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class CellPrior:
+    """How the cells (class x floor) of one kind lie together before any data; sds of logs."""
+
+    kind_sd: float
+    """Common to all classes and floors of the kind."""
+    class_sd: float
+    """Of a class on all floors."""
+    floor_sd: float
+    """Of a floor in a class."""
+    sharing: float
+    """Correlation of a floor's effect between two classes of the kind, 0 to 1."""
+
+    def cov(
+        self, same_class: np.ndarray, same_floor: np.ndarray, class_sd: np.ndarray | None = None
+    ) -> np.ndarray:
+        """Covariance of cells, given which pairs share class and floor.
+
+        `class_sd` (cells,) overrules the class sd where a class has a wider one.
+        """
+        own = self.class_sd if class_sd is None else class_sd
+        alike = same_floor * (self.sharing + (1 - self.sharing) * same_class)
+        return np.asarray(self.kind_sd**2 + own**2 * same_class + self.floor_sd**2 * alike)
+
+
+WEAR = CellPrior(kind_sd=0.0, class_sd=0.7, floor_sd=0.7, sharing=0.5)
+ENDS = CellPrior(kind_sd=0.5, class_sd=0.5, floor_sd=0.5**0.5, sharing=0.5)
+REMOVALS = CellPrior(kind_sd=0.5**0.5, class_sd=0.5**0.5, floor_sd=0.0, sharing=0.0)
+
+NEVER = -40.0
+"""Log of a rate that is nothing [1/h]; the estimate where there were hours and no end."""
+
+WIDE_SD = 1.5
+"""Class sd where neither the catalogue nor common practice gives a typical life."""
+
+SHARINGS = (0.1, 0.3, 0.5, 0.7, 0.85, 0.95)
+FLOOR_SDS = (0.35, 0.5, 0.7, 1.0)
+
+
+def candidates(prior: CellPrior) -> list[tuple[CellPrior, float]]:
+    """Priors to choose from by the data, each with the log of how plausible it is beforehand.
+
+    The floor sd is taken to be log-normal around the given one (sd 0.5), the sharing to be flat:
+    with few classes or floors the data say little and the given values stand.
+    """
+    return [
+        (
+            replace(prior, floor_sd=sd, sharing=sharing),
+            -0.5 * (np.log(sd / WEAR.floor_sd) / 0.5) ** 2,
+        )
+        for sd in FLOOR_SDS
+        for sharing in SHARINGS
+    ]
+
+
+def typical_hours(kind: str, usual_hours: float) -> tuple[float, float]:
+    """Mean life of an edge before any data [h], and the sd of its log for the class."""
+    if np.isfinite(usual_hours) and usual_hours > 0:
+        return float(usual_hours), WEAR.class_sd
+    if kind in TYPICAL_HOURS:
+        return TYPICAL_HOURS[kind], WEAR.class_sd
+    return WIDE_HOURS, WIDE_SD
