@@ -148,10 +148,16 @@ def _run(now, amount, before, after, bend):
     )
 
 
-def make_fleet(seed: int, story: str = "steady", machines: int = 60, sites: int = 6) -> Fleet:
-    """A fleet of the story, its past and its coming year."""
+def make_fleet(
+    seed: int,
+    story: str = "steady",
+    machines: int = 60,
+    sites: int = 6,
+    history: int | None = None,
+) -> Fleet:
+    """A fleet of the story, its past and its coming year; `history` in weeks."""
     rng = np.random.default_rng([seed, STORIES.index(story)])
-    warm, history = 60, 26 if story == "short" else 104
+    warm, history = 60, history or (26 if story == "short" else 104)
     classes = _draw_classes(rng)
     fleet = _draw_machines(rng, story, machines, sites, warm + history)
     mixes = _draw_mixes(rng, fleet, story)

@@ -49,30 +49,50 @@ def hours_ahead(fleet: Fleet, draws: int, rng: np.random.Generator) -> np.ndarra
     fresh = rng.normal(0, fleet.noise_sd, noise.shape) * np.sqrt(1 - fleet.noise_memory**2)
     for week in range(AHEAD):
         last = noise[..., week] = fleet.noise_memory * last + fresh[..., week]
-    known = fleet.weekly[:, fleet.now :] / np.exp(fleet.noise[:, fleet.now :])
+    ahead = slice(fleet.now, fleet.now + AHEAD)
+    known = fleet.weekly[:, ahead] / np.exp(fleet.noise[:, ahead])
     return known * np.exp(noise)
 
 
-def use_ahead(fleet: Fleet, draws: int = 400, seed: int = 0) -> tuple[np.ndarray, np.ndarray]:
-    """Pieces used in the quarter and the year after as-of, as the oracle draws them.
+def use_ahead(
+    fleet: Fleet, draws: int = 400, seed: int = 0, weeks: tuple = (QUARTER, AHEAD)
+) -> list[np.ndarray]:
+    """Pieces used from as-of until so many weeks after it, as the oracle draws them.
+
+    Parameters
+    ----------
+    fleet : Fleet
+    draws, seed : int
+    weeks : tuple of float or arrays (draws,)
+        How far; a fleet is known for a year.
 
     Returns
     -------
-    tuple of two arrays (slots, draws), pieces
+    list of arrays (slots, draws), pieces, one a horizon
     """
     rng = np.random.default_rng([fleet.seed, 7, seed])
     state = state_now(fleet)
     of = fleet.slots["machine"].to_numpy()
-    total = fleets.run_hours(hours_ahead(fleet, draws, rng))[:, of].swapaxes(0, 1)
-    ends = _walk(fleet, state, total[..., -1], rng)
+    total = fleets.run_hours(hours_ahead(fleet, draws, rng))
+    last = [_hours_by(total, horizon)[:, of].T for horizon in weeks]
+    ends = _walk(fleet, state, total[:, of, -1].T, rng)
     slot, at = ends["slot"], ends["end"] - state["now"].to_numpy().repeat(draws)[ends["slot"]]
     pieces = (
         ends["replaced"] * (ends["cause"] < 3) * fleet.slots["pieces"].to_numpy()[slot // draws]
     )
-    early = at <= total[..., QUARTER].ravel()[slot]
-    shape = (len(of), draws)
-    quarter = np.bincount(slot, pieces * early, np.prod(shape)).reshape(shape)
-    return quarter, np.bincount(slot, pieces, np.prod(shape)).reshape(shape)
+    return [
+        np.bincount(slot, pieces * (at <= end.ravel()[slot]), end.size).reshape(end.shape)
+        for end in last
+    ]
+
+
+def _hours_by(total, weeks):
+    """Run hours by a time in weeks, one a draw: array (draws, machines)."""
+    weeks = np.broadcast_to(np.asarray(weeks, float), len(total))
+    whole = np.minimum(weeks.astype(int), total.shape[2] - 2)
+    row = np.arange(len(total))
+    low, high = total[row, :, whole], total[row, :, whole + 1]
+    return low + (weeks - whole)[:, None] * (high - low)
 
 
 def _walk(fleet, state, hours, rng):
