@@ -3,9 +3,18 @@
 One frozen record travels through every room, so that no function takes ten options.
 """
 
+import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import pandas as pd
+
+from wearcast.errors import UnknownChoice
+from wearcast.logbook.book import Logbook
+from wearcast.logbook.dates import read_date
+from wearcast.logbook.options import setting_value
+from wearcast.logbook.spelling import did_you_mean, fold
+from wearcast.logbook.tables import SETTINGS, Setting
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,3 +46,157 @@ class Choices:
     labour_rate: float | None = None
     site: str | None = None
     """Only this site is shown (``--site``); everything is computed all the same."""
+
+
+_QUARTER = re.compile(r"([0-9]{4})[-/ ]?[Qq]([1-4])")
+_RUN = (
+    Setting("draws", "how many futures are drawn", "1000", "number", 20, 100_000),
+    Setting("due_weeks", "how far the due list looks", "6", "number", 1, 52),
+    Setting("weeks", "how long the window ordered for is", "", "number", 1, 104),
+)
+_WHOLE = ("seed", "draws")
+_NUMBERS = {one.name: one for one in (*SETTINGS, *_RUN) if one.kind == "number"}
+_WORDS = {one.name: one for one in SETTINGS if one.kind in ("text", "choice")}
+_FARTHEST = 1100
+"""Days."""
+_WINDOW = ("quarter", "order_from", "weeks")
+
+
+def choose(book: Logbook, **asked: object) -> Choices:
+    """What was asked for, else the logbook's settings, else the usual.
+
+    Parameters
+    ----------
+    book : Logbook
+        Its settings and as-of date hold unless `asked` says otherwise.
+    **asked
+        A setting's name, ``draws``, ``due_weeks``, ``site``, or the window ordered for:
+        ``quarter`` ("2027Q1"), or ``order_from`` and ``weeks``. None means not asked.
+
+    Raises
+    ------
+    UnknownChoice
+        If a name or a value means nothing here.
+    """
+    wanted = {name: value for name, value in asked.items() if value is not None}
+    strange = set(wanted) - set(_NUMBERS) - set(_WORDS) - {*_WINDOW, "site", "closed_days", "as_of"}
+    strange |= wanted.keys() & {"dates"}
+    if strange:
+        name = min(strange)
+        raise UnknownChoice(f"{name}: there is no such option; {did_you_mean(name, _NUMBERS)}")
+    numbers = {name: _number(name, book, wanted) for name in _NUMBERS if name != "weeks"}
+    whole = {name: int(numbers.pop(name) or 0) for name in _WHOLE}
+    given = {name: value for name, value in numbers.items() if value is not None}
+    weeks = _number("weeks", book, wanted) or given["review_weeks"]
+    order_from, order_to = _window(book.as_of, wanted, weeks)
+    return Choices(
+        as_of=book.as_of,
+        order_from=order_from,
+        order_to=order_to,
+        currency=_word("currency", book, wanted),
+        fit=_word("fit", book, wanted),
+        pace=_word("pace", book, wanted),
+        closed_days=_closed_days(book, wanted),
+        site=_site(book, wanted),
+        **whole,
+        **given,
+    )
+
+
+def _number(name: str, book: Logbook, wanted: dict[str, object]) -> float | None:
+    """A number as asked, as set or as usual; None if there is no usual one."""
+    setting = _NUMBERS[name]
+    if name in wanted:
+        text = _checked(setting, wanted[name])
+    else:
+        text = book.settings.get(name, setting.default)
+    value = float(text) if text else None
+    if value is not None and name in _WHOLE and value % 1:
+        raise UnknownChoice(f"{name} {text}: must be a whole number.")
+    return value
+
+
+def _word(name: str, book: Logbook, wanted: dict[str, object]) -> str:
+    setting = _WORDS[name]
+    if name in wanted:
+        return _checked(setting, wanted[name])
+    return book.settings.get(name, setting.default)
+
+
+def _checked(setting: Setting, value: object) -> str:
+    plain, wrong = setting_value(setting, str(value))
+    if wrong:
+        raise UnknownChoice(f'"{value}": {wrong}.')
+    return plain
+
+
+def _closed_days(book: Logbook, wanted: dict[str, object]) -> tuple[pd.Timestamp, ...]:
+    setting = next(one for one in SETTINGS if one.name == "closed_days")
+    asked = wanted.get("closed_days")
+    if asked is None:
+        text = book.settings.get("closed_days", "")
+    elif isinstance(asked, str):
+        text = _checked(setting, asked) if asked.strip() else ""
+    else:
+        days = asked if isinstance(asked, Iterable) else [asked]
+        text = " ".join(f"{pd.Timestamp(day):%Y-%m-%d}" for day in days)  # type: ignore[arg-type]
+    return tuple(sorted({pd.Timestamp(day) for day in text.split()}))
+
+
+def _site(book: Logbook, wanted: dict[str, object]) -> str | None:
+    """The site as the logbook spells it."""
+    asked = wanted.get("site")
+    if asked is None:
+        return None
+    sites = sorted(set(book.machines["site"]) - {""})
+    found = [site for site in sites if fold(site) == fold(str(asked))]
+    if str(asked) in sites:
+        return str(asked)
+    if len(found) != 1:
+        raise UnknownChoice(f'site "{asked}": no such site; {did_you_mean(str(asked), sites)}.')
+    return found[0]
+
+
+def _window(
+    as_of: pd.Timestamp, wanted: dict[str, object], weeks: float
+) -> tuple[pd.Timestamp, pd.Timestamp]:
+    """First and last day of the window ordered for."""
+    if "quarter" in wanted and ("order_from" in wanted or "weeks" in wanted):
+        raise UnknownChoice("Ask for a quarter or for a first day and weeks, not for both.")
+    if "quarter" in wanted:
+        first, last = _quarter(str(wanted["quarter"]))
+    elif "order_from" in wanted or "weeks" in wanted:
+        first = _first_day(wanted.get("order_from"), as_of)
+        last = first + pd.Timedelta(days=round(weeks * 7) - 1)
+    else:
+        first, last = next_quarter(as_of)
+    if last <= as_of or (last - as_of).days > _FARTHEST:
+        raise UnknownChoice(
+            f"{first:%Y-%m-%d} to {last:%Y-%m-%d}: the window ordered for must end within three"
+            f" years after the as-of date {as_of:%Y-%m-%d}; ask for another."
+        )
+    return first, last
+
+
+def _first_day(asked: object, as_of: pd.Timestamp) -> pd.Timestamp:
+    if asked is None:
+        return as_of + pd.Timedelta(days=1)
+    dated = read_date(asked)
+    if dated.day is None:
+        raise UnknownChoice(f'"{asked}": write the first day as year-month-day, 2027-01-04.')
+    return pd.Timestamp(dated.day)
+
+
+def _quarter(text: str) -> tuple[pd.Timestamp, pd.Timestamp]:
+    found = _QUARTER.fullmatch(text.strip())
+    if found is None:
+        raise UnknownChoice(f'quarter "{text}": write the year and the quarter, as in 2027Q1.')
+    first = pd.Timestamp(year=int(found[1]), month=3 * int(found[2]) - 2, day=1)
+    return first, first + pd.DateOffset(months=3) - pd.Timedelta(days=1)
+
+
+def next_quarter(as_of: pd.Timestamp) -> tuple[pd.Timestamp, pd.Timestamp]:
+    """The next whole calendar quarter that starts on or after as-of: first and last day."""
+    start = pd.Timestamp(year=as_of.year, month=3 * as_of.quarter - 2, day=1)
+    first = start if start == as_of else start + pd.DateOffset(months=3)
+    return first, first + pd.DateOffset(months=3) - pd.Timedelta(days=1)

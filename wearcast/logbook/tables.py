@@ -28,6 +28,12 @@ class Column:
     """Everyday synonyms of the heading."""
     refers: str = ""
     """``table.column`` whose values this column picks from (drop-downs, did-you-mean)."""
+    holds_row: bool = False
+    """True where blank has a meaning of its own: an unusable value then sets the row aside."""
+    words: tuple[tuple[str, str], ...] = ()
+    """Other words for a choice: (their word, our choice)."""
+    unknown_is: str = ""
+    """What an unknown choice is read as; empty: it cannot be used."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +71,23 @@ _MACHINE = Column(
 )
 _DATE_ALSO = ("day", "when", "on date")
 _HOURS_ALSO = ("hrs", "hour meter", "hourmeter", "meter", "meter reading", "run hours", "reading")
+
+_ACTION_WORDS = (
+    ("fitted", "fit"),
+    ("fits", "fit"),
+    ("turned", "turn"),
+    ("turns", "turn"),
+    ("removed", "remove"),
+    ("removes", "remove"),
+    ("taken off", "remove"),
+)
+_CAUSE_WORDS = (
+    ("wear", "worn"),
+    ("worn out", "worn"),
+    ("damage", "damaged"),
+    ("torn", "damaged"),
+    ("plan", "planned"),
+)
 
 TABLES: tuple[Table, ...] = (
     Table(
@@ -106,7 +129,10 @@ TABLES: tuple[Table, ...] = (
             ),
             Column("retired", "date", "last day at work", also=("out of service", "scrapped")),
             Column(
-                "since", "date", "from when this row holds (a machine that moved); blank: always"
+                "since",
+                "date",
+                "from when this row holds (a machine that moved); blank: always",
+                holds_row=True,
             ),
         ),
         also=("machine", "scrubbers", "fleet", "units"),
@@ -148,6 +174,7 @@ TABLES: tuple[Table, ...] = (
                 "fit (a new part), turn (next edge) or remove",
                 True,
                 choices=ACTIONS,
+                words=_ACTION_WORDS,
                 also=("what", "work", "done"),
             ),
             Column(
@@ -162,6 +189,8 @@ TABLES: tuple[Table, ...] = (
                 "choice",
                 "why the edge in use ended; blank: worn",
                 choices=CAUSES,
+                words=_CAUSE_WORDS,
+                unknown_is="other",
                 also=("why", "reason"),
             ),
             Column(
@@ -193,11 +222,16 @@ TABLES: tuple[Table, ...] = (
                 "share",
                 "share of the machine's hours, 0 to 1 or 0 to 100",
                 low=0,
-                high=100,
+                high=1000,
+                holds_row=True,
                 also=("part of hours", "percent", "%"),
             ),
             Column(
-                "since", "date", "from when this holds; blank: always", also=("from", "valid from")
+                "since",
+                "date",
+                "from when this holds; blank: always",
+                also=("from", "valid from"),
+                holds_row=True,
             ),
             Column("share_low", "share", "lowest likely share (proposals)", low=0, high=100),
             Column("share_high", "share", "highest likely share (proposals)", low=0, high=100),
@@ -277,6 +311,7 @@ TABLES: tuple[Table, ...] = (
                 "this price holds from so many pieces on; blank: 1",
                 low=1,
                 high=1e6,
+                holds_row=True,
             ),
             Column("replaced_by", "name", "the part ordered in its place", refers="parts.part"),
             Column("minutes", "number", "work of one change", unit="min", low=0, high=600),
@@ -303,6 +338,7 @@ TABLES: tuple[Table, ...] = (
                 "pieces one change uses; blank: 1",
                 low=1,
                 high=100,
+                holds_row=True,
                 also=("quantity", "qty", "number"),
             ),
         ),
@@ -339,6 +375,7 @@ TABLES: tuple[Table, ...] = (
                 "counted",
                 "date",
                 "the day they were counted; blank: as-of",
+                holds_row=True,
                 also=("count date", "counted on"),
             ),
         ),
@@ -391,7 +428,7 @@ TABLES: tuple[Table, ...] = (
                 168,
                 also=("hours a week", "weekly hours"),
             ),
-            Column("end", "date", "last day; blank: open", also=("until", "to")),
+            Column("end", "date", "last day; blank: open", also=("until", "to"), holds_row=True),
         ),
         also=("plan", "planned hours"),
     ),

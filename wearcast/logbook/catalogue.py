@@ -1,0 +1,107 @@
+"""The catalogue made complete: every part that occurs has a line, every line a kind.
+
+What is not said follows from words (a squeegee is a blade) and from the kind (a blade has four
+edges). Parts without a line of their own still forecast, without a price.
+"""
+
+import numpy as np
+import pandas as pd
+
+from wearcast.logbook.drafts import Draft, Finding
+from wearcast.logbook.names import Drafts
+from wearcast.logbook.spelling import nearest
+from wearcast.logbook.tables import EDGES_BY_KIND
+
+KIND_WORDS = (
+    ("blade", ("blade", "squeegee")),
+    ("brush", ("brush", "roller")),
+    ("pad", ("pad",)),
+)
+BREAKS = ["part", "from_pieces", "price"]
+
+
+def kind_of(*texts: str) -> str:
+    """The kind that the words of a part, its name or its position speak of."""
+    words = " ".join(texts).casefold()
+    found = (kind for kind, names in KIND_WORDS if any(name in words for name in names))
+    return next(found, "other")
+
+
+def fill_catalogue(drafts: Drafts) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Complete parts (one row a part) and price breaks (one row a part and number of pieces)."""
+    lines = drafts["parts"].used.drop(columns=["origin", "state"])
+    lines = lines.assign(from_pieces=lines["from_pieces"].fillna(1.0))
+    lines = lines.sort_values(["part", "from_pieces"], kind="stable", ignore_index=True)
+    breaks = lines.loc[lines["price"].notna(), BREAKS].reset_index(drop=True)
+    parts = _one_line_a_part(lines)
+    places = part_places(drafts)
+    missing = sorted(set(places["part"]) - set(parts["part"]))
+    parts = parts.reindex(range(len(parts) + len(missing)))
+    new = parts.index[len(parts) - len(missing) :]
+    parts.loc[new, "part"] = missing
+    return _filled(parts, new, places), breaks
+
+
+def _one_line_a_part(lines: pd.DataFrame) -> pd.DataFrame:
+    """The line of the fewest pieces; blanks in it filled from the part's other lines."""
+    texts = lines.columns[lines.dtypes.eq(object)]
+    blanked = lines.assign(**{name: lines[name].where(lines[name].ne("")) for name in texts})
+    return blanked.groupby("part", sort=True).first().reset_index()[list(lines.columns)]
+
+
+def part_places(drafts: Drafts) -> pd.DataFrame:
+    """Where each part sits: part, position; one row a pair.
+
+    A position whose part nothing tells is a part of its own, called like the position.
+    """
+    columns = ["machine", "position", "part"]
+    carried = drafts["positions"].used[columns]
+    changes = drafts["changes"].used.sort_values("date", kind="stable")[columns]
+    first = changes.drop_duplicates(["machine", "position"])
+    named = pd.concat([carried, changes[changes["part"].ne("")]])
+    here = pd.MultiIndex.from_frame(carried[["machine", "position"]])
+    untold = ~pd.MultiIndex.from_frame(first[["machine", "position"]]).isin(here)
+    own = first[untold & first["part"].eq("").to_numpy()]
+    own = own.assign(part=own["position"])
+    return pd.concat([named, own])[["part", "position"]].drop_duplicates(ignore_index=True)
+
+
+def _filled(parts: pd.DataFrame, new: pd.Index, places: pd.DataFrame) -> pd.DataFrame:
+    """The lines with kind, wear class, edges and pack, sorted by part."""
+    texts = parts.columns[parts.dtypes.eq(object)]
+    parts[texts] = parts[texts].astype(object).where(parts[texts].notna(), "")
+    parts["catalogued"] = ~parts.index.isin(new)
+    words = places.groupby("part")["position"].agg(lambda names: " ".join(sorted(names)))
+    where = parts["part"].map(words).fillna("")
+    guessed = [kind_of(*texts) for texts in zip(parts["part"], parts["name"], where, strict=True)]
+    parts["kind"] = parts["kind"].where(
+        parts["kind"].ne(""), pd.Series(guessed, parts.index, object)
+    )
+    parts["wears_as"] = parts["wears_as"].where(parts["wears_as"].ne(""), parts["part"])
+    parts["edges"] = parts["edges"].fillna(parts["kind"].map(EDGES_BY_KIND).astype(float))
+    parts["pack"] = parts["pack"].fillna(1.0)
+    parts["min_order"] = parts["min_order"].fillna(0.0)
+    parts["from_pieces"] = parts["from_pieces"].fillna(1.0)
+    parts["row"] = parts["row"].fillna(0).astype(np.int64)
+    return parts.sort_values("part", kind="stable", ignore_index=True)
+
+
+def uncatalogued(drafts: Drafts) -> tuple[list[Finding], list[Finding]]:
+    """Notes on parts without a catalogue line: of rows in changes, of rows in positions."""
+    own = set(drafts["parts"].frame["part"]) - {""}
+    changes = _without_line(drafts["changes"], own)
+    told = {name for name, _ in changes}
+    positions = [one for one in _without_line(drafts["positions"], own) if one[0] not in told]
+    return [finding for _, finding in changes], [finding for _, finding in positions]
+
+
+def _without_line(draft: Draft, own: set[str]) -> list[tuple[str, Finding]]:
+    names = draft.used["part"]
+    found = []
+    for at, name in enumerate(sorted(set(names) - own - {""})):
+        hint = nearest(name, own) if at < 50 else []
+        wrong = "has no line in the table parts: forecast like any other, without a price"
+        remedy = "Add it to the table parts" + (f"; did you mean {hint[0]}?" if hint else "")
+        rows = np.asarray(names.index[names.eq(name)])
+        found.append((name, Finding(rows, "part", "note", "kept", wrong, remedy)))
+    return found

@@ -1,0 +1,156 @@
+"""Rules within one table: rows that stand twice, and rows that contradict each other.
+
+What a meter's curve contradicts is judged where the curve is made (`wearcast.history.meters`).
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+import pandas as pd
+
+from wearcast.errors import UnusableTable
+from wearcast.logbook.drafts import Draft, Finding
+from wearcast.told import row_words
+
+KEYS: dict[str, tuple[str, ...]] = {
+    "machines": ("machine", "since"),
+    "parts": ("part", "from_pieces"),
+    "positions": ("machine", "position"),
+    "plans": ("machine", "start"),
+    "settings": ("setting",),
+}
+"""What may stand only once in a table."""
+FACTS = ("stock", "on_order")
+"""Tables in which two equal rows are two facts."""
+MOST_HOURS_A_DAY = 24.0
+
+
+def sort_key(column: pd.Series) -> pd.Series:
+    """Values of a column in an order that depends on nothing else."""
+    return column.astype(str) if column.dtype == object else column
+
+
+def duplicate_rows(draft: Draft) -> list[Finding]:
+    """Rows that stand twice: the later ones are not counted."""
+    columns = [column.name for column in draft.table.columns]
+    used = draft.used
+    if draft.table.name in FACTS:
+        return _repeated_tables(draft, columns)
+    twice = used.index[used.duplicated(columns, keep="first")]
+    if twice.empty:
+        return []
+    wrong = "the same row stands in the table already; it was counted once"
+    return [Finding(twice, "", "note", "ignored", wrong, "", "")]
+
+
+def _repeated_tables(draft: Draft, columns: Sequence[str]) -> list[Finding]:
+    """Whole sheets that hold the same rows as an earlier one."""
+    seen: list[pd.DataFrame] = []
+    findings = []
+    for _, sheet in draft.used.groupby("origin", sort=True):
+        rows = sheet[list(columns)].sort_values(list(columns), key=sort_key, ignore_index=True)
+        if any(rows.equals(other) for other in seen):
+            wrong = "the same table was given before; its rows were counted once"
+            findings.append(Finding(sheet.index, "", "note", "ignored", wrong, "", ""))
+        seen.append(rows)
+    return findings
+
+
+def contradictions(draft: Draft) -> list[Finding]:
+    """Rows that say different things about what may stand only once: all are set aside."""
+    key = KEYS.get(draft.table.name)
+    used = draft.used
+    if key is None or used.empty:
+        return []
+    clashing = used[used.duplicated(list(key), keep=False)]
+    findings = []
+    for name, rows in clashing.groupby(list(key), dropna=False, sort=True):
+        _refuse_two_sites(draft, rows)
+        subject = " ".join(str(part) for part in name if isinstance(part, str))
+        wrong = f"{_places(rows)} say different things about {subject}"
+        column = _differing(draft, rows)
+        remedy = "Keep the right one"
+        if draft.table.name == "machines":
+            remedy += ", or give the later one a date under since"
+        findings.append(Finding(rows.index, column, "set aside", "row", wrong, remedy))
+    return findings
+
+
+def _places(rows: pd.DataFrame) -> str:
+    """Where rows stand; the file is named only if there are several."""
+    if rows["source"].nunique() == 1:
+        return row_words(rows["row"])
+    pairs = sorted(zip(rows["source"], rows["row"], strict=True))
+    return " and ".join(f"{source} row {row}" for source, row in pairs)
+
+
+def _differing(draft: Draft, rows: pd.DataFrame) -> str:
+    """The first column in which the rows differ."""
+    names = [column.name for column in draft.table.columns]
+    return next(name for name in names if rows[name].nunique(dropna=False) > 1)
+
+
+def _refuse_two_sites(draft: Draft, rows: pd.DataFrame) -> None:
+    """One machine name with two sites in two files is two machines: nothing can be told apart."""
+    if draft.table.name != "machines" or rows["source"].nunique() == 1:
+        return
+    sites = rows.loc[rows["site"].ne("")].groupby("site")["source"].first()
+    if len(sites) > 1:
+        where = " and ".join(f"{site} in {source}" for site, source in sites.items())
+        raise UnusableTable(
+            f"machines: {rows['machine'].iloc[0]} works at {where}; give each machine a name of its"
+            " own, or a date under since if it moved, then run again."
+        )
+
+
+def two_meter_values(draft: Draft) -> list[Finding]:
+    """Readings of one machine and day that lie more than a day's hours apart.
+
+    The one that fits between the machine's other days is kept, if there is just one.
+    """
+    used = draft.used
+    place = ["machine", "date"]
+    meters = used.groupby(place)["hours"]
+    new = used.groupby(place)["new_meter"].transform("any")
+    apart = meters.transform("max") - meters.transform("min") > MOST_HOURS_A_DAY
+    clashing = used[apart & ~new]
+    findings = []
+    for (machine, date), rows in clashing.groupby(place, sort=True):
+        others = used[used["machine"].eq(machine) & used["date"].ne(date)]
+        fits = _fitting(rows, others, date)
+        kept = rows.index[fits] if rows.loc[fits, "hours"].nunique() == 1 else rows.index[:0]
+        shown = " and ".join(f"{hours:,.1f}" for hours in sorted(set(rows["hours"])))
+        wrong = f"two readings of {machine} on one day, {shown} h"
+        if len(kept):
+            wrong += f"; {rows.loc[kept[0], 'hours']:,.1f} h fits the days around and is used"
+        remedy = "Keep the right one; if the meter was replaced, write yes under new_meter"
+        findings.append(
+            Finding(rows.index.difference(kept), "hours", "set aside", "row", wrong, remedy)
+        )
+    return findings
+
+
+def _fitting(rows: pd.DataFrame, others: pd.DataFrame, date: pd.Timestamp) -> np.ndarray:
+    """Which of the readings lie between the machine's days before and after."""
+    before = others[others["date"].lt(date)].sort_values("date").tail(1)
+    after = others[others["date"].gt(date)].sort_values("date").head(1)
+    fits = np.ones(len(rows), bool)
+    hours = rows["hours"].to_numpy()
+    for near in (before, after):
+        if near.empty:
+            fits[:] = False
+            continue
+        days = abs((date - near["date"].iloc[0]).days)
+        gap = (hours - near["hours"].iloc[0]) * (1 if near is before else -1)
+        fits &= (gap >= 0) & (gap <= MOST_HOURS_A_DAY * days)
+    return fits
+
+
+def backward_dates(draft: Draft, first: str, last: str) -> list[Finding]:
+    """Rows whose last day comes before their first."""
+    used = draft.used
+    rows = used.index[used[last].lt(used[first])]
+    if rows.empty:
+        return []
+    wrong, remedy = f"{last} comes before {first}", "Correct one of the two dates"
+    return [Finding(rows, last, "set aside", "row", wrong, remedy)]

@@ -1,0 +1,206 @@
+"""Dates as people write them.
+
+A text date with two numbers up to 12 has two readings; which one holds is decided for the whole
+column, then by the workbook's other columns, then by the setting ``dates``, and never by a
+single cell. Day numbers count from 1900 as spreadsheets do, or from 1904 where the file says so.
+"""
+
+import datetime
+import re
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import pandas as pd
+
+Order = Literal["day first", "month first"]
+ORDERS: tuple[Order, Order] = ("day first", "month first")
+
+FIRST, LAST = datetime.date(1950, 1, 1), datetime.date(2199, 12, 31)
+"""Dates outside are slips of the pen: no scrubber is that old, no plan reaches that far."""
+MOST_DIGITS = 40
+
+_ISO = re.compile(r"([0-9]{4})([-/.])([0-9]{1,2})\2([0-9]{1,2})(?:[T ].*)?")
+_COMPACT = re.compile(r"((?:19|20)[0-9]{2})([0-9]{2})([0-9]{2})")
+_TWO_WAYS = re.compile(
+    r"([0-9]{1,2})\s?([-/. ])\s?([0-9]{1,2})\s?\2\s?([0-9]{4}|[0-9]{2})(?:[T ][0-9]{1,2}:.*)?"
+)
+_NAMED = re.compile(
+    r"([0-9]{1,2})(?:st|nd|rd|th)?\.?[-/ ]*([a-z]{3,9})\.?[-/, ]*([0-9]{4}|[0-9]{2})"
+)
+_NAMED_FIRST = re.compile(r"([a-z]{3,9})\.?[-/ ]*([0-9]{1,2})(?:st|nd|rd|th)?[-/, ]+([0-9]{4})")
+_SERIAL = re.compile(r"-?[0-9]{1,7}(?:\.[0-9]+)?")
+_WEEKDAY = re.compile(r"^(mon|tue|wed|thu|fri|sat|sun)[a-z]*[.,]? +", re.IGNORECASE)
+_MONTH_NAMES = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+_MONTHS = {
+    short: number
+    for number, name in enumerate(_MONTH_NAMES, start=1)
+    for short in (name.lower(), name.lower()[:3], name.lower()[:4])
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Dated:
+    """What one text or number can mean as a date."""
+
+    day: datetime.date | None = None
+    """The date, if there is one reading only."""
+    day_first: datetime.date | None = None
+    month_first: datetime.date | None = None
+    wrong: str = ""
+    serial: bool = False
+    """True for a day number that stands for a date."""
+
+
+def _date(year: int, month: int, day: int) -> datetime.date | None:
+    try:
+        return datetime.date(year, month, day)
+    except ValueError:
+        return None
+
+
+def _year(digits: str) -> int:
+    """Two digits are a year of this century."""
+    return int(digits) if len(digits) > 2 else 2000 + int(digits)
+
+
+def read_date(cell: object, date1904: bool = False) -> Dated:
+    """What a cell can mean as a date."""
+    if isinstance(cell, datetime.datetime):
+        return _plausible(Dated(cell.date()))
+    if isinstance(cell, datetime.date):
+        return _plausible(Dated(cell))
+    text = str(cell).strip()
+    if isinstance(cell, bool) or len(text) > MOST_DIGITS:
+        return Dated(wrong="not a date")
+    if isinstance(cell, (int, float)) or (_SERIAL.fullmatch(text) and not _COMPACT.fullmatch(text)):
+        return _of_serial(float(text), date1904)
+    return _plausible(_of_text(_WEEKDAY.sub("", text)))
+
+
+def _of_serial(number: float, date1904: bool) -> Dated:
+    """A spreadsheet's day number; 60 is the 29 February 1900 that never was."""
+    if not np.isfinite(number) or abs(number) > 3e6:
+        return Dated(wrong="a day number that is no date")
+    zero = datetime.date(1904, 1, 1) if date1904 else datetime.date(1899, 12, 30)
+    day = zero + datetime.timedelta(days=int(np.floor(number))) if number > 0 else zero
+    if not FIRST <= day <= LAST:
+        return Dated(wrong="a day number that is no date in these times")
+    return Dated(day, serial=True)
+
+
+def _of_text(text: str) -> Dated:
+    found = _ISO.fullmatch(text)
+    if found:
+        return _sure(int(found[1]), int(found[3]), int(found[4]))
+    found = _COMPACT.fullmatch(text)
+    if found:
+        return _sure(int(found[1]), int(found[2]), int(found[3]))
+    found = _TWO_WAYS.fullmatch(text)
+    if found:
+        return _two_ways(int(found[1]), int(found[3]), _year(found[4]))
+    found = _NAMED.fullmatch(text.lower())
+    if found and found[2] in _MONTHS:
+        return _sure(_year(found[3]), _MONTHS[found[2]], int(found[1]))
+    found = _NAMED_FIRST.fullmatch(text.lower())
+    if found and found[1] in _MONTHS:
+        return _sure(_year(found[3]), _MONTHS[found[1]], int(found[2]))
+    return Dated(wrong="not a date")
+
+
+def _sure(year: int, month: int, day: int) -> Dated:
+    date = _date(year, month, day)
+    return Dated(date) if date else Dated(wrong="there is no such day")
+
+
+def _two_ways(one: int, two: int, year: int) -> Dated:
+    """Both readings of ``one/two/year``."""
+    day_first, month_first = _date(year, two, one), _date(year, one, two)
+    if day_first is None and month_first is None:
+        return Dated(wrong="there is no such day")
+    if day_first == month_first:
+        return Dated(day_first)
+    return Dated(None, day_first, month_first)
+
+
+def _plausible(dated: Dated) -> Dated:
+    days = [day for day in (dated.day, dated.day_first, dated.month_first) if day]
+    if days and not all(FIRST <= day <= LAST for day in days):
+        return Dated(wrong=f"a year before {FIRST.year} or after {LAST.year}")
+    return dated
+
+
+@dataclass(frozen=True, slots=True)
+class DateColumn:
+    """A column's cells with what each can mean."""
+
+    codes: np.ndarray
+    """array (rows,): place in ``meanings``; -1: blank"""
+    meanings: tuple[Dated, ...]
+
+    def orders(self) -> Counter[Order]:
+        """How many cells can only be read in one order."""
+        counts = np.bincount(self.codes[self.codes >= 0], minlength=len(self.meanings))
+        votes: Counter[Order] = Counter()
+        for meaning, count in zip(self.meanings, counts, strict=True):
+            if meaning.day_first and not meaning.month_first:
+                votes["day first"] += int(count)
+            if meaning.month_first and not meaning.day_first:
+                votes["month first"] += int(count)
+        return votes
+
+    @property
+    def ambiguous(self) -> bool:
+        """Whether any cell has two readings."""
+        return any(meaning.day_first and meaning.month_first for meaning in self.meanings)
+
+
+def read_column(cells: list[object], blank: np.ndarray, date1904: bool) -> DateColumn:
+    """What the cells of a column can mean; each distinct cell is looked at once."""
+    places: dict[tuple[type, object], int] = {}
+    meanings: list[Dated] = []
+    codes = np.full(len(cells), -1)
+    for at in np.flatnonzero(~blank):
+        cell = cells[at]
+        key = (type(cell), cell)
+        if key not in places:
+            places[key] = len(meanings)
+            meanings.append(read_date(cell, date1904))
+        codes[at] = places[key]
+    return DateColumn(codes, tuple(meanings))
+
+
+def majority(votes: Counter[Order]) -> Order | None:
+    """The order that most cells ask for; None if there is no telling."""
+    day, month = votes["day first"], votes["month first"]
+    if day == month:
+        return None
+    return "day first" if day > month else "month first"
+
+
+def values_of(column: DateColumn, order: Order | None) -> np.ndarray:
+    """Dates of the cells, read in that order; NaT where blank, wrong or of the other order."""
+    days: Iterable[datetime.date | None] = [
+        meaning.day
+        or (meaning.day_first if order == "day first" else None)
+        or (meaning.month_first if order == "month first" else None)
+        for meaning in column.meanings
+    ]
+    known = np.array([*days, None], "datetime64[D]").astype("datetime64[ns]")
+    return known[column.codes]
+
+
+def shown(day: datetime.date) -> str:
+    """A date in words that have one reading only: 3 February 2026."""
+    return f"{day.day} {_MONTH_NAMES[day.month - 1]} {day.year}"
+
+
+def order_named(text: str) -> Order | None:
+    """The order that a person's words mean: ``day first`` or ``month first``."""
+    plain = text.strip().lower().replace("-", " ").replace("_", " ")
+    return next((order for order in ORDERS if order == plain), None)

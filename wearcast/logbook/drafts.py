@@ -1,0 +1,148 @@
+"""A table on its way to being checked: its rows, their state, and what is told of them.
+
+A rule returns `Finding`s about rows; `settle` carries them out and words them. Every row is
+``used``, ``set aside`` or ``ignored`` at any time, so read = used + set aside + ignored holds by
+itself. Rules look at the rows still used, so that one cause gives one finding.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+import numpy as np
+import pandas as pd
+
+from wearcast.logbook.tables import Table
+from wearcast.told import Problem, Severity, Tally
+
+Outcome = Literal["row", "cell", "ignored", "kept"]
+USED, SET_ASIDE, IGNORED = "used", "set aside", "ignored"
+
+IMPORTANCE = {
+    "readings": 6.0,
+    "changes": 8.0,
+    "stock": 7.0,
+    "parts": 6.0,
+    "positions": 5.0,
+    "on_order": 5.0,
+    "plans": 4.0,
+    "settings": 4.0,
+    "machines": 3.0,
+    "floors": 3.0,
+    "columns": 2.0,
+}
+"""How much a whole table of that name moves the order and the price, on a scale of our own."""
+SHARE = {"set aside": 1.0, "repaired": 0.1, "note": 0.05}
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something about some rows of a draft, and what is done about it."""
+
+    rows: Sequence[int] | np.ndarray
+    """Labels of the draft's frame."""
+    column: str
+    severity: Severity
+    outcome: Outcome
+    """``row``: set aside; ``cell``: read as blank; ``ignored``; ``kept``."""
+    wrong: str
+    remedy: str = ""
+    value: str | None = None
+    """As written; None: taken from the cells."""
+    quiet: bool = False
+    """True where another finding already tells it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """One table, all sheets of that name joined."""
+
+    table: Table
+    frame: pd.DataFrame
+    """The declared columns, then source, row, origin (number of the sheet) and state."""
+    written: pd.DataFrame
+    """The declared columns as the person wrote them, same index."""
+    told: tuple[Problem, ...] = ()
+    columns: frozenset[str] = field(default_factory=frozenset)
+    """The declared columns that a heading was found for."""
+
+    @property
+    def used(self) -> pd.DataFrame:
+        """The rows still used."""
+        return self.frame[self.frame["state"].eq(USED)]
+
+
+def settle(draft: Draft, findings: Iterable[Finding]) -> Draft:
+    """The draft with the findings carried out and told."""
+    findings = list(findings)
+    if not findings:
+        return draft
+    frame = draft.frame.copy()
+    told: list[Problem] = []
+    for finding in findings:
+        rows = pd.Index(finding.rows)
+        if finding.outcome in ("row", "ignored"):
+            open_rows = rows[frame.loc[rows, "state"].eq(USED).to_numpy()]
+            frame.loc[open_rows, "state"] = SET_ASIDE if finding.outcome == "row" else IGNORED
+        elif finding.outcome == "cell":
+            frame.loc[rows, finding.column] = _blank(frame[finding.column])
+        if not finding.quiet:
+            told += _problems(draft, finding)
+    return replace(draft, frame=frame, told=draft.told + tuple(told))
+
+
+def _blank(column: pd.Series) -> object:
+    """What a cell of that column holds when it holds nothing."""
+    if column.dtype == bool:
+        return False
+    if pd.api.types.is_datetime64_any_dtype(column):
+        return pd.NaT
+    return np.nan if pd.api.types.is_numeric_dtype(column) else ""
+
+
+def _problems(draft: Draft, finding: Finding) -> list[Problem]:
+    """One problem a source that the finding's rows stand in."""
+    part = draft.frame.loc[pd.Index(finding.rows), ["source", "row"]]
+    weight = (
+        IMPORTANCE.get(draft.table.name, 1.0)
+        * SHARE[finding.severity]
+        * (len(part) / max(len(draft.frame), 1))
+    )
+    return [
+        Problem(
+            source=str(source),
+            table=draft.table.name,
+            rows=tuple(sorted(int(row) for row in rows["row"])),
+            column=finding.column,
+            value=_value(draft, finding, rows.index),
+            severity=finding.severity,
+            wrong=finding.wrong,
+            remedy=finding.remedy,
+            weight=weight,
+        )
+        for source, rows in part.groupby("source", sort=True)
+    ]
+
+
+def _value(draft: Draft, finding: Finding, rows: pd.Index) -> str:
+    """The value as typed; a few of them where they differ."""
+    if finding.value is not None:
+        return finding.value
+    if finding.column not in draft.written:
+        return ""
+    values = list(dict.fromkeys(draft.written.loc[rows, finding.column].sort_index()))
+    return ", ".join(values[:3]) + (" ..." if len(values) > 3 else "")
+
+
+def tallies(draft: Draft) -> list[Tally]:
+    """What became of the rows, one tally a source."""
+    if draft.frame.empty:
+        return []
+    counts = draft.frame.groupby(["source", "state"]).size().unstack(fill_value=0)
+    counts = counts.reindex(columns=[USED, SET_ASIDE, IGNORED], fill_value=0)
+    return [
+        Tally(str(source), draft.table.name, used + aside + ignored, used, aside, ignored)
+        for source, used, aside, ignored in zip(
+            counts.index, *(counts[name].astype(int).tolist() for name in counts), strict=True
+        )
+    ]

@@ -1,0 +1,222 @@
+"""All sheets become one draft a table: headings, the person's settings, the order of dates.
+
+A table that cannot be read is left out and told; one that the job needs stops the run.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import PurePath
+
+from wearcast.errors import UnusableTable
+from wearcast.logbook.checks import contradictions, duplicate_rows
+from wearcast.logbook.dates import DateColumn, Order, majority, order_named, shown
+from wearcast.logbook.drafts import IMPORTANCE, Draft, Finding, settle
+from wearcast.logbook.headings import (
+    Grid,
+    Headings,
+    Refusal,
+    lay_out,
+    sheet_problems,
+    table_named,
+)
+from wearcast.logbook.options import check_settings, plain_names, settings_of
+from wearcast.logbook.reading import date_columns, empty_draft, read_table
+from wearcast.logbook.sheet import Sheet
+from wearcast.logbook.spelling import did_you_mean, heading_key, nearest
+from wearcast.logbook.tables import BY_NAME, TABLES
+from wearcast.told import Problem, Tally
+
+NEEDED = ("readings", "changes")
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """Every table as a draft, before names and rows are compared."""
+
+    drafts: dict[str, Draft]
+    settings: dict[str, str]
+    order: Order | None
+    """How dates with two readings are meant, if somebody said so."""
+    told: tuple[Problem, ...]
+    left_out: tuple[Tally, ...]
+    """Tables that were refused."""
+
+
+def lay_out_all(sheets: Sequence[Sheet], asked: Order | None, proposal: bool) -> Laid:
+    """Every table of the sheets as a draft, with the settings that stand in them."""
+    told = [problem for sheet in sheets for problem in sheet_problems(sheet)]
+    known = [sheet for sheet in sheets if table_named(sheet.name)[0] is not None]
+    told += [problem for sheet in known for problem in sheet.told]
+    own, columns = _own_headings(known)
+    grids, refusals, heading_told = _grids(known, own)
+    told += heading_told
+    settings = _settings_draft(grids, asked)
+    values = settings_of(settings, asked)
+    order = asked or order_named(values.get("dates", ""))
+    orders, undated = _date_orders(grids, order)
+    refusals += undated
+    if not proposal:
+        _stop_on(refusals, sheets, grids)
+    refused = {refusal.origin for refusal in refusals}
+    kept = [grid for grid in grids if grid.origin not in refused]
+    drafts = {table.name: read_table(table, _of(kept, table.name), orders) for table in TABLES}
+    drafts |= {"settings": settings, "columns": columns}
+    told += [_refusal_told(refusal) for refusal in refusals]
+    told += [_empty_told(grid) for grid in kept if not grid.rows]
+    left_out = tuple(
+        Tally(one.source, one.table.name, one.read, 0, one.read, 0) for one in refusals
+    )
+    return Laid(drafts, values, order, tuple(told), left_out)
+
+
+def _of(grids: Sequence[Grid], table: str) -> list[Grid]:
+    return [grid for grid in grids if grid.table.name == table]
+
+
+def _own_headings(sheets: Sequence[Sheet]) -> tuple[Headings, Draft]:
+    """What the person's ``columns`` table says, and that table as a draft."""
+    grids, _, _ = _grids([sheet for sheet in sheets if _is(sheet, "columns")], {})
+    draft = read_table(BY_NAME["columns"], grids, {})
+    draft = settle(draft, duplicate_rows(draft))
+    draft = settle(draft, list(_strange_columns(draft)))
+    own: dict[tuple[str, str], str] = {}
+    used = draft.used
+    for name, theirs, ours in zip(used["table"], used["theirs"], used["ours"], strict=True):
+        table, _ = table_named(name)
+        if table is not None:
+            column = next(c for c in table.columns if heading_key(c.name) == heading_key(ours))
+            own[table.name, heading_key(theirs)] = column.name
+    return own, draft
+
+
+def _is(sheet: Sheet, name: str) -> bool:
+    table, _ = table_named(sheet.name)
+    return table is not None and table.name == name
+
+
+def _strange_columns(draft: Draft) -> Iterator[Finding]:
+    """Rows of the columns table that name no table or no column of ours."""
+    used = draft.used
+    for label, name, ours in zip(used.index, used["table"], used["ours"], strict=True):
+        table, _ = table_named(name)
+        if table is None:
+            hint = did_you_mean(name, BY_NAME)
+            wrong, remedy = "no table of that name", f"Correct the name; {hint}"
+            yield Finding([label], "table", "set aside", "row", wrong, remedy)
+        elif heading_key(ours) not in {heading_key(column.name) for column in table.columns}:
+            hint = did_you_mean(ours, [column.name for column in table.columns])
+            wrong, remedy = f"no column of {table.name}", f"Correct the name; {hint}"
+            yield Finding([label], "ours", "set aside", "row", wrong, remedy)
+
+
+def _grids(
+    sheets: Sequence[Sheet], own: Headings
+) -> tuple[list[Grid], list[Refusal], list[Problem]]:
+    """The sheets under our columns, those that cannot be, and what is told of headings."""
+    grids: list[Grid] = []
+    refusals: list[Refusal] = []
+    told: list[Problem] = []
+    for origin, sheet in enumerate(sheets):
+        laid, problems = lay_out(sheet, origin, own)
+        told += problems
+        if isinstance(laid, Grid):
+            grids.append(laid)
+        else:
+            refusals.append(laid)
+    return grids, refusals, told
+
+
+def _settings_draft(grids: Sequence[Grid], asked: Order | None) -> Draft:
+    """The settings with their names in our spelling, checked."""
+    draft = read_table(BY_NAME["settings"], _of(grids, "settings"), {})
+    if draft.frame.empty:
+        return empty_draft(draft.table)
+    draft = replace(draft, frame=plain_names(draft.frame))
+    for rule in (duplicate_rows, contradictions):
+        draft = settle(draft, rule(draft))
+    return settle(draft, check_settings(draft, asked))
+
+
+def _workbook(source: str) -> str:
+    """What a sheet's dates are settled with: its workbook, or its folder of CSV files."""
+    path = PurePath(source)
+    return str(path.parent) if path.suffix.lower() == ".csv" else source
+
+
+def _date_orders(
+    grids: Sequence[Grid], setting: Order | None
+) -> tuple[dict[tuple[int, str], Order | None], list[Refusal]]:
+    """The date order of every column, and the tables whose dates cannot be settled."""
+    found = [(grid, name, column) for grid in grids for name, column in date_columns(grid).items()]
+    votes: dict[str, Counter[Order]] = {}
+    for grid, _, column in found:
+        votes.setdefault(_workbook(grid.source), Counter()).update(column.orders())
+    orders: dict[tuple[int, str], Order | None] = {}
+    refusals: list[Refusal] = []
+    for grid, name, column in found:
+        order = majority(column.orders()) or majority(votes[_workbook(grid.source)]) or setting
+        orders[grid.origin, name] = order
+        if order is None and (column.ambiguous or column.orders()):
+            refusals.append(_undated(grid, name, column))
+    return orders, refusals
+
+
+def _undated(grid: Grid, name: str, column: DateColumn) -> Refusal:
+    """The refusal of a table whose dates have two readings and nothing settles which."""
+    place, meaning = next(
+        (place, column.meanings[code])
+        for place, code in enumerate(column.codes)
+        if code >= 0 and column.meanings[code].day is None and not column.meanings[code].wrong
+    )
+    readings = [shown(day) for day in (meaning.day_first, meaning.month_first) if day]
+    text = str(grid.cells[name][place]).strip()
+    if len(readings) == 2:
+        wrong = f"{name} {text} can be {readings[0]} or {readings[1]}, and no other date settles it"
+    else:
+        wrong = f"as many dates under {name} are day first as month first"
+    remedy = "Set dates to day first or month first (settings, or --dates)"
+    return Refusal(
+        grid.table, grid.source, grid.origin, grid.rows[place], len(grid.rows), wrong, remedy, name
+    )
+
+
+def _stop_on(refusals: Sequence[Refusal], sheets: Sequence[Sheet], grids: Sequence[Grid]) -> None:
+    """Stop where a needed table is refused or is not there."""
+    for refusal in refusals:
+        if refusal.table.name in NEEDED:
+            raise UnusableTable(
+                f"{refusal.source}, {refusal.table.name}, row {refusal.row}: {refusal.wrong}."
+                f" {refusal.remedy}, then run again."
+            )
+    for name in NEEDED:
+        if not _of(grids, name):
+            raise UnusableTable(_missing_words(name, sheets))
+
+
+def _missing_words(name: str, sheets: Sequence[Sheet]) -> str:
+    """What is said where a needed table is not there at all."""
+    needed = ", ".join(column.name for column in BY_NAME[name].columns if column.needed)
+    where = ", ".join(sorted({sheet.source for sheet in sheets})[:3]) or "the logbook"
+    strange = [sheet.name for sheet in sheets if table_named(sheet.name)[0] is None]
+    near = nearest(name, strange)
+    hint = f'; is it the one called "{near[0]}"? Then give it that name' if near else ""
+    return (
+        f"{where}: there is no table {name}; add a sheet or a file of that name with the columns"
+        f" {needed}{hint}."
+    )
+
+
+def _refusal_told(refusal: Refusal) -> Problem:
+    name = refusal.table.name
+    wrong = f"{refusal.wrong}; the whole table was left out"
+    weight = IMPORTANCE.get(name, 1.0)
+    rows = (refusal.row,)
+    return Problem(
+        refusal.source, name, rows, refusal.column, "", "set aside", wrong, refusal.remedy, weight
+    )
+
+
+def _empty_told(grid: Grid) -> Problem:
+    wrong = "no rows under the headings; the table counts as absent"
+    return Problem(grid.source, grid.table.name, (), "", "", "note", wrong, "", 0.01)

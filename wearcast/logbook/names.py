@@ -1,0 +1,209 @@
+"""One spelling a name, through all tables; and names that nothing else in the logbook knows.
+
+Spellings that differ only in case, blanks, ``_`` or ``-`` become the one used most. If the table that
+declares the names (machines, parts) holds two such spellings itself, they are two names, and
+other spellings of them fit neither. Look-alikes are told, never merged.
+"""
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from wearcast.logbook.drafts import Draft, Finding, settle
+from wearcast.logbook.spelling import did_you_mean, fold, listed
+
+Drafts = dict[str, Draft]
+
+GROUPS: dict[str, tuple[tuple[str, str], ...]] = {
+    "machine": tuple(
+        (table, "machine")
+        for table in ("machines", "readings", "changes", "floors", "positions", "plans")
+    ),
+    "part": (
+        ("parts", "part"),
+        ("parts", "replaced_by"),
+        ("positions", "part"),
+        ("changes", "part"),
+        ("stock", "part"),
+        ("on_order", "part"),
+    ),
+    "position": (("positions", "position"), ("changes", "position")),
+    "floor": (("floors", "floor"),),
+    "site": (("machines", "site"),),
+    "depot": (("machines", "depot"), ("stock", "depot"), ("on_order", "depot")),
+    "supplier": (("parts", "supplier"),),
+    "wears_as": (("parts", "wears_as"),),
+}
+"""The columns that hold names of one sort; the first one declares them."""
+DECLARED = ("machine", "part")
+
+
+@dataclass(frozen=True, slots=True)
+class Spellings:
+    """What each spelling stands for."""
+
+    meant: Mapping[str, str]
+    """Spelling -> the one used throughout; spellings that fit two names are left out."""
+    unsure: Mapping[str, list[str]]
+    """Spelling -> the names it could be."""
+
+
+def spellings(counts: Counter[str], declared: set[str]) -> Spellings:
+    """One spelling for each name, from how often each one is used."""
+    by_key: dict[str, list[str]] = {}
+    for name in counts:
+        by_key.setdefault(fold(name), []).append(name)
+    meant: dict[str, str] = {}
+    unsure: dict[str, list[str]] = {}
+    for found in by_key.values():
+        own = sorted(name for name in found if name in declared)
+        if len(own) > 1:
+            meant |= {name: name for name in own}
+            unsure |= {name: own for name in found if name not in declared}
+            continue
+        best = min(found, key=lambda name: (-counts[name], name not in declared, name))
+        meant |= dict.fromkeys(found, best)
+    return Spellings(meant, unsure)
+
+
+def one_spelling(drafts: Drafts) -> Drafts:
+    """The drafts with every name in one spelling, told where that changed something."""
+    drafts = dict(drafts)
+    for group, places in GROUPS.items():
+        counts: Counter[str] = Counter()
+        for table, column in places:
+            names = drafts[table].used[column]
+            counts.update(names[names.ne("")].value_counts().to_dict())
+        table, column = places[0]
+        declared = set(drafts[table].used[column]) - {""} if group in DECLARED else set()
+        found = spellings(counts, declared)
+        for table, column in places:
+            drafts[table] = _respelled(drafts[table], column, found)
+    return drafts
+
+
+def _respelled(draft: Draft, column: str, found: Spellings) -> Draft:
+    names = draft.frame[column]
+    if names.eq("").all():
+        return draft
+    meant = names.map(lambda name: found.meant.get(name, name)).astype(object)
+    draft = settle(draft, _repairs(draft, column, meant))
+    frame = draft.frame.assign(**{column: meant})
+    draft = Draft(draft.table, frame, draft.written, draft.told, draft.columns)
+    return settle(draft, _on_unsure(draft, column, found))
+
+
+def _repairs(draft: Draft, column: str, meant: pd.Series) -> list[Finding]:
+    """What is told of cells whose name was spelled or spaced otherwise."""
+    names = draft.frame[column]
+    used = draft.frame["state"].eq("used") & names.ne("")
+    changed = used & names.ne(meant)
+    spaced = (
+        used & ~changed & draft.written[column].ne(names) & ~_number_like(draft.written[column])
+    )
+    findings = []
+    if changed.any():
+        read = sorted(set(meant[changed]))
+        wrong = f"spelled otherwise than elsewhere; read as {listed(read, 3)}"
+        findings.append(Finding(names.index[changed], column, "repaired", "kept", wrong))
+    if spaced.any():
+        wrong = "blanks or hidden characters in the name were left out"
+        findings.append(Finding(names.index[spaced], column, "repaired", "kept", wrong))
+    return findings
+
+
+def _number_like(written: pd.Series) -> pd.Series:
+    """Names such as 7.0, which are the number 7 however it is typed."""
+    return written.str.fullmatch(r"-?[0-9]+\.0+")
+
+
+def _on_unsure(draft: Draft, column: str, found: Spellings) -> list[Finding]:
+    findings = []
+    names = draft.used[column]
+    for name in sorted(set(names) & set(found.unsure)):
+        rows = names.index[names.eq(name)]
+        both = " or ".join(found.unsure[name])
+        wrong, remedy = f"could be {both}", "Write the name exactly as in its own table"
+        findings.append(Finding(rows, column, "set aside", "row", wrong, remedy))
+    return findings
+
+
+def known_machines(drafts: Drafts, proposal: bool) -> set[str]:
+    """The machines that the logbook speaks of: those in machines or readings.
+
+    Rows that were set aside for another cell count too: one bad cell is one finding. In a
+    proposal without machines, positions say which there are.
+    """
+    tables = ["machines", "readings"]
+    if proposal and drafts["machines"].used.empty:
+        tables.append("positions")
+    found: set[str] = set()
+    for table in tables:
+        frame = drafts[table].frame
+        found |= set(frame.loc[frame["state"].ne("ignored"), "machine"])
+    return found - {""}
+
+
+def known_parts(drafts: Drafts) -> set[str]:
+    """The parts in the catalogue, at a position or in a change."""
+    found: set[str] = set()
+    for table in ("parts", "positions", "changes"):
+        frame = drafts[table].frame
+        found |= set(frame.loc[frame["state"].ne("ignored"), "part"])
+    return found - {""}
+
+
+def unknown_names(
+    draft: Draft, column: str, known: set[str], outcome: str = "row"
+) -> list[Finding]:
+    """Rows whose name is none of the known ones, one finding a name."""
+    names = draft.used[column]
+    strange = sorted(set(names[names.ne("")]) - known)
+    findings = []
+    for at, name in enumerate(strange):
+        hint = did_you_mean(name, known) if at < 50 else ""
+        rows = names.index[names.eq(name)]
+        noun = column.replace("replaced_by", "part")
+        wrong = f"no {noun} of that name is known"
+        if outcome == "cell":
+            wrong += "; the cell counts as blank"
+        remedy = f"Correct the name, or add it to the table {noun}s" + (f"; {hint}" if hint else "")
+        findings.append(
+            Finding(
+                rows, column, "set aside", "cell" if outcome == "cell" else "row", wrong, remedy
+            )
+        )
+    return findings
+
+
+def check_names(drafts: Drafts, proposal: bool) -> Drafts:
+    """The drafts without the rows that speak of machines or parts nobody knows."""
+    drafts = dict(drafts)
+    machines = known_machines(drafts, proposal)
+    for table in ("changes", "floors", "positions", "plans"):
+        drafts[table] = settle(drafts[table], unknown_names(drafts[table], "machine", machines))
+    parts = known_parts(drafts)
+    for table in ("stock", "on_order"):
+        drafts[table] = settle(drafts[table], unknown_names(drafts[table], "part", parts))
+    replaced = unknown_names(drafts["parts"], "replaced_by", parts, "cell")
+    drafts["parts"] = settle(drafts["parts"], replaced)
+    return drafts
+
+
+def undeclared_machines(drafts: Drafts) -> list[Finding]:
+    """Machines that have readings but no row of their own although others have."""
+    own = set(drafts["machines"].frame["machine"]) - {""}
+    if not own:
+        return []
+    names = drafts["readings"].used["machine"]
+    findings = []
+    for at, name in enumerate(sorted(set(names) - own)):
+        hint = did_you_mean(name, own) if at < 50 else ""
+        remedy = "Add it to the table machines, or correct the name" + (f"; {hint}" if hint else "")
+        wrong = "has no row in the table machines; counted as a machine of its own"
+        rows = np.asarray(names.index[names.eq(name)])
+        findings.append(Finding(rows, "machine", "note", "kept", wrong, remedy))
+    return findings

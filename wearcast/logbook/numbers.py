@@ -1,0 +1,199 @@
+"""A column of cells becomes numbers, read strictly.
+
+Only ASCII digits count; ``nan``, ``inf`` and ``1_000`` are words. What a comma or a point means is
+decided for the whole column: ``1,204`` is left alone where both readings are possible.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from wearcast.logbook.cells import Fault
+from wearcast.logbook.tables import Column
+
+_BLANK = "[ \u00a0\u2009\u202f'\u2019]"
+_PLAIN = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,4})?")
+_GROUPS = re.compile(rf"[+-]?[1-9][0-9]{{0,2}}(?:{_BLANK}[0-9]{{3}})+(?:[.,][0-9]*)?")
+_UNIT = re.compile(
+    r"\s*(?:h|hrs?\.?|hours?|cm|m2/h|m²/h|days?|min|pcs?\.?|pieces?|kr|eur|usd|gbp|chf|[€$£])$",
+    re.IGNORECASE,
+)
+_MONEY = re.compile(r"^(?:eur|usd|gbp|chf|[€$£])\s*", re.IGNORECASE)
+_SHAPES = {
+    "either comma": re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}"),
+    "either point": re.compile(r"[+-]?[1-9][0-9]{0,2}\.[0-9]{3}"),
+    "comma groups": re.compile(r"[+-]?[1-9][0-9]{0,2}(?:(?:,[0-9]{3})+\.[0-9]+|(?:,[0-9]{3}){2,})"),
+    "point groups": re.compile(
+        r"[+-]?[1-9][0-9]{0,2}(?:(?:\.[0-9]{3})+,[0-9]+|(?:\.[0-9]{3}){2,})"
+    ),
+    "comma decimal": re.compile(r"[+-]?[0-9]*,[0-9]+"),
+    "plain": _PLAIN,
+}
+_TOLD = {
+    "comma decimal": "a comma is read as the decimal mark",
+    "comma groups": "commas between thousands are left out",
+    "point groups": "points between thousands are left out, the comma is the decimal mark",
+    "groups": "blanks or apostrophes between thousands are left out",
+    "unit": "the unit behind the number is left out",
+    "percent": "a percentage is read as a share",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """What the sure cells of a column say about commas and points."""
+
+    comma_decimal: bool
+    comma_groups: bool
+    point_decimal: bool
+    point_groups: bool
+
+    def reading(self, shape: str) -> str:
+        """How a text of that shape is read: a shape of `_TOLD`, ``plain`` or ``either``."""
+        if shape == "either comma":
+            if self.comma_groups and not self.comma_decimal:
+                return "comma groups"
+            sure = self.comma_decimal and not self.comma_groups and not self.point_decimal
+            return "comma decimal" if sure else "either"
+        if shape == "either point":
+            if self.point_groups:
+                return "either" if self.point_decimal else "point groups"
+            return "either" if self.comma_decimal and not self.point_decimal else "plain"
+        if shape == "comma decimal" and self.comma_groups:
+            return "either"
+        return shape
+
+
+def read_numbers(
+    cells: Sequence[object], blank: np.ndarray, column: Column
+) -> tuple[np.ndarray, list[Fault]]:
+    """The cells as floats, nan where blank or unusable, and what was found."""
+    values = np.full(len(cells), np.nan)
+    texts: dict[int, str] = {}
+    wrong: list[int] = []
+    for at in np.flatnonzero(~blank).tolist():
+        cell = cells[at]
+        if isinstance(cell, str):
+            texts[at] = cell.strip()
+        elif isinstance(cell, bool) or not isinstance(cell, (int, float)):
+            wrong.append(at)
+        else:
+            values[at] = float(cell) if abs(cell) < 1e300 else np.inf
+    groups = _read_texts(texts, values, column)
+    wrong += groups.pop("wrong", [])
+    groups.pop("plain", None)
+    faults = [_fault(how, places) for how, places in sorted(groups.items())]
+    if wrong:
+        faults.append(
+            Fault(np.array(sorted(wrong)), "set aside", "not a number", "Write a plain number")
+        )
+    return values, faults + _impossible(values, column)
+
+
+def _read_texts(texts: dict[int, str], values: np.ndarray, column: Column) -> dict[str, list[int]]:
+    """Fill `values` from the texts; the places by how they were read."""
+    odd: dict[int, str] = {}
+    points: list[int] = []
+    for at, text in texts.items():
+        if _PLAIN.fullmatch(text):
+            values[at] = float(text)
+            if "." in text:
+                points.append(at)
+        else:
+            odd[at] = text
+    if not odd:
+        return {}
+    # A point in a plain number bears on the reading of the odd ones, so these are looked at too.
+    odd |= {at: texts[at] for at in points}
+    parts = {at: _bare(text, column) for at, text in odd.items()}
+    shapes = {at: _shape(bare) for at, (bare, _) in parts.items()}
+    marks = _marks(shapes, parts)
+    groups: dict[str, list[int]] = {}
+    for at, (bare, how) in parts.items():
+        reading = marks.reading(shapes[at])
+        values[at] = _number(bare, reading) * (0.01 if how == "percent" else 1.0)
+        told = how if reading == "plain" and how else reading
+        groups.setdefault(told, []).append(at)
+    return groups
+
+
+def _bare(text: str, column: Column) -> tuple[str, str]:
+    """The number without unit, currency and blanks between thousands; what was taken off."""
+    how = ""
+    bare = _MONEY.sub("", _UNIT.sub("", text))
+    if bare != text:
+        how = "unit"
+    if column.kind == "share" and bare.endswith("%"):
+        bare, how = bare[:-1].strip(), "percent"
+    if _GROUPS.fullmatch(bare):
+        bare, how = re.sub(_BLANK, "", bare), "groups"
+    return bare, how
+
+
+def _shape(bare: str) -> str:
+    return next((name for name, shape in _SHAPES.items() if shape.fullmatch(bare)), "wrong")
+
+
+def _marks(shapes: dict[int, str], parts: dict[int, tuple[str, str]]) -> Marks:
+    """What the cells with one reading only say."""
+    found = set(shapes.values())
+    sure_points = [at for at, shape in shapes.items() if shape == "plain" and "." in parts[at][0]]
+    return Marks(
+        comma_decimal="comma decimal" in found
+        or any("," in parts[at][0] for at, shape in shapes.items() if shape == "point groups"),
+        comma_groups="comma groups" in found,
+        point_decimal=bool(sure_points)
+        or any("." in parts[at][0] for at, shape in shapes.items() if shape == "comma groups"),
+        point_groups="point groups" in found,
+    )
+
+
+def _number(bare: str, reading: str) -> float:
+    """The value of a text, read that way."""
+    if reading in ("wrong", "either"):
+        return np.nan
+    if reading == "comma groups":
+        return float(bare.replace(",", ""))
+    if reading == "point groups":
+        return float(bare.replace(".", "").replace(",", "."))
+    return float(bare.replace(",", "."))
+
+
+def _fault(how: str, places: list[int]) -> Fault:
+    """What is told about cells that were read that way."""
+    if how == "either":
+        return Fault(
+            np.array(places),
+            "set aside",
+            "the mark can stand for thousands or for decimals, and the column does not settle it",
+            "Write the number without a thousands mark and with a decimal point",
+        )
+    return Fault(np.array(places), "repaired", _TOLD[how])
+
+
+def _impossible(values: np.ndarray, column: Column) -> list[Fault]:
+    """Numbers that the column cannot hold; they become nan."""
+    low = -np.inf if column.low is None else column.low
+    high = np.inf if column.high is None else column.high
+    below = np.flatnonzero(values < low)
+    above = np.flatnonzero((values > high) | np.isinf(values) & (values > 0))
+    broken = np.flatnonzero(np.isfinite(values) & (values % 1 != 0) & (values >= low))
+    faults = []
+    if below.size:
+        wrong = "negative" if low == 0 else f"below {low:g}"
+        faults.append(Fault(below, "set aside", wrong, _at_least(column)))
+    if above.size:
+        wrong = f"above {high:,.0f}" if np.isfinite(high) else "not a finite number"
+        faults.append(Fault(above, "set aside", wrong, "Correct the number"))
+    if column.kind == "count" and broken.size:
+        wrong = "not a whole number"
+        faults.append(Fault(broken, "set aside", wrong, "Write a whole number of pieces"))
+    for fault in faults:
+        values[fault.places] = np.nan
+    return faults
+
+
+def _at_least(column: Column) -> str:
+    return f"Write a number of {column.low:g} or more"

@@ -1,0 +1,109 @@
+"""The settings sheet, checked against the declaration of the settings."""
+
+import datetime
+import re
+
+import numpy as np
+import pandas as pd
+
+from wearcast.logbook.dates import Order, read_date
+from wearcast.logbook.drafts import Draft, Finding
+from wearcast.logbook.spelling import did_you_mean, fold
+from wearcast.logbook.tables import SETTINGS, Setting
+
+_BY_KEY = {fold(setting.name): setting for setting in SETTINGS}
+_NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
+
+
+def setting_named(name: str) -> Setting | None:
+    """The setting of that name, in any spelling."""
+    return _BY_KEY.get(fold(name))
+
+
+def setting_value(setting: Setting, text: str, order: Order | None = None) -> tuple[str, str]:
+    """The value in its plain form, and what is wrong with it (empty: nothing).
+
+    Plain form: numbers with a decimal point, dates as year-month-day, choices as declared.
+    """
+    plain = text.strip()
+    if setting.kind == "text":
+        return plain, ""
+    if setting.kind == "choice":
+        return _choice(setting, plain)
+    if setting.kind == "number":
+        return _number(setting, plain)
+    days = [_day(part, order) for part in re.split(r"[\s,;]+", plain) if part]
+    if not days or None in days or (setting.kind == "date" and len(days) > 1):
+        kind = "a date" if setting.kind == "date" else "dates with blanks between"
+        return "", f"{setting.name} must be {kind}, each as year-month-day"
+    return " ".join(str(day) for day in days), ""
+
+
+def _choice(setting: Setting, text: str) -> tuple[str, str]:
+    found = next((one for one in setting.choices if fold(one) == fold(text)), "")
+    return found, "" if found else f"{setting.name} must be {' or '.join(setting.choices)}"
+
+
+def _number(setting: Setting, text: str) -> tuple[str, str]:
+    """A number, a lone decimal comma or a percentage."""
+    percent = text.endswith("%")
+    plain = text.rstrip("% ")
+    plain = plain.replace(",", ".") if plain.count(",") == 1 and "." not in plain else plain
+    value = float(plain) if _NUMBER.fullmatch(plain) else np.nan
+    if percent:
+        value, plain = value / 100, f"{value / 100:.10g}"
+    low = -np.inf if setting.low is None else setting.low
+    high = np.inf if setting.high is None else setting.high
+    if not low <= value <= high or not np.isfinite(value):
+        return "", f"{setting.name} must be a number from {low:g} to {high:,.6g}"
+    return plain, ""
+
+
+def _day(text: str, order: Order | None) -> datetime.date | None:
+    dated = read_date(text)
+    return (
+        dated.day
+        or (dated.day_first if order == "day first" else None)
+        or (dated.month_first if order == "month first" else None)
+    )
+
+
+def check_settings(draft: Draft, order: Order | None) -> list[Finding]:
+    """Settings that nobody knows or whose value means nothing: left out."""
+    used = draft.used
+    findings = []
+    for label, name, text in zip(used.index, used["setting"], used["value"], strict=True):
+        setting = setting_named(name)
+        if setting is None:
+            remedy = did_you_mean(name, [one.name for one in SETTINGS])
+            wrong = "no setting of that name"
+            remedy = f"Correct the name; {remedy}"
+            findings.append(Finding([label], "setting", "set aside", "row", wrong, remedy))
+            continue
+        _, wrong = setting_value(setting, text, order)
+        if wrong:
+            default = setting.default or "nothing"
+            wrong, remedy = f"{wrong}; {default} is used", "Correct the value"
+            findings.append(Finding([label], "value", "set aside", "row", wrong, remedy))
+    return findings
+
+
+def settings_of(draft: Draft, order: Order | None) -> dict[str, str]:
+    """The settings that were given, in their plain form."""
+    used = draft.used
+    found: dict[str, str] = {}
+    for name, text in zip(used["setting"], used["value"], strict=True):
+        setting = setting_named(name)
+        if setting is not None:
+            found[setting.name] = setting_value(setting, text, order)[0]
+    return dict(sorted(found.items()))
+
+
+def plain_names(frame: pd.DataFrame) -> pd.DataFrame:
+    """The settings with their names in our spelling."""
+    names = [setting_named(name) for name in frame["setting"]]
+    ours = [
+        setting.name if setting else name
+        for setting, name in zip(names, frame["setting"], strict=True)
+    ]
+    return frame.assign(setting=pd.Series(ours, frame.index, dtype=object))

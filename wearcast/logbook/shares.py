@@ -1,0 +1,113 @@
+"""Shares of a machine's hours on its floors: they sum to 1 for each machine and date.
+
+Within 0.05 of 1 (or of 100) they are scaled; otherwise the whole set is set aside. Blank shares
+split what is left equally. The first set of a machine reaches back to its beginning.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+
+from wearcast.logbook.drafts import SET_ASIDE, Draft, Finding, settle
+
+NEAR = 0.05
+"""How far from 1 a sum may be and still be scaled."""
+EXACT = 0.0015
+"""Three thirds written with three decimals sum to 0.999: nothing to tell."""
+_SET = ["machine", "since"]
+
+
+def check_shares(draft: Draft) -> Draft:
+    """The floors with shares that sum to 1, the first set of each machine without a date."""
+    draft = settle(_with_company(draft), _broken_sets(draft))
+    if draft.used.empty:
+        return draft
+    draft = _blanks_filled(draft)
+    used = draft.used
+    total = used.groupby(_SET, dropna=False)["share"].transform("sum")
+    unit = pd.Series(np.where((total / 100 - 1).abs() <= NEAR + 1e-9, 100.0, 1.0), used.index)
+    off = (total / unit - 1).abs()
+    near = off <= NEAR + 1e-9
+    draft = settle(draft, _on_sums(used[~near], total, "set aside"))
+    draft = settle(draft, _on_sums(used[near & (off > EXACT)], total, "repaired"))
+    frame = draft.frame.copy()
+    good = used.index[near]
+    frame.loc[good, "share"] = frame.loc[good, "share"] / total[good]
+    for name in ("share_low", "share_high"):
+        frame.loc[good, name] = frame.loc[good, name] / unit[good]
+    return _reaching_back(replace(draft, frame=frame))
+
+
+def _broken_rows(draft: Draft) -> pd.DataFrame:
+    """Rows of the sets in which a row was set aside and others are left."""
+    frame = draft.frame
+    aside = frame["state"].eq(SET_ASIDE) & frame["machine"].ne("")
+    broken = aside.groupby([frame["machine"], frame["since"]], dropna=False).transform("any")
+    return frame[broken & frame["state"].ne("ignored")]
+
+
+def _broken_sets(draft: Draft) -> list[Finding]:
+    """The rows left of a set that lacks one: its shares cannot sum to 1."""
+    left = _broken_rows(draft)
+    left = left[left["state"].eq("used")]
+    return [Finding(left.index, "share", "set aside", "row", "", quiet=True)] if len(left) else []
+
+
+def _with_company(draft: Draft) -> Draft:
+    """The draft whose findings say that the other rows of the set go with the bad one."""
+    broken = _broken_rows(draft)
+    if not broken["state"].eq("used").any():
+        return draft
+    bad = broken[broken["state"].eq(SET_ASIDE)]
+    places = set(zip(bad["source"], bad["row"], strict=True))
+    told = tuple(
+        problem._replace(
+            wrong=f"{problem.wrong}; the machine's other floors of that date go with it"
+        )
+        if problem.severity == "set aside"
+        and any((problem.source, row) in places for row in problem.rows)
+        else problem
+        for problem in draft.told
+    )
+    return replace(draft, told=told)
+
+
+def _blanks_filled(draft: Draft) -> Draft:
+    """Blank shares split equally what the others leave of 1 (or of 100)."""
+    used = draft.used
+    sets = used.groupby(_SET, dropna=False)["share"]
+    given = sets.transform("sum")
+    blanks = used["share"].isna().groupby([used["machine"], used["since"]], dropna=False)
+    whole = np.where(given > 1 + NEAR, 100.0, 1.0)
+    rest = (whole - given).clip(lower=0.0) / blanks.transform("sum")
+    frame = draft.frame.copy()
+    empty = used.index[used["share"].isna()]
+    frame.loc[empty, "share"] = rest[empty]
+    return replace(draft, frame=frame)
+
+
+def _on_sums(rows: pd.DataFrame, total: pd.Series, severity: str) -> list[Finding]:
+    """One finding for each set whose shares do not sum to 1."""
+    findings = []
+    for (machine, since), found in rows.groupby(_SET, dropna=False, sort=True):
+        when = "" if pd.isna(since) else f" from {since:%Y-%m-%d}"
+        whole = f"the shares of {machine}{when} sum to {total[found.index[0]]:.4g}"
+        if severity == "repaired":
+            wrong = f"{whole}; scaled to 1"
+            findings.append(Finding(found.index, "share", "repaired", "kept", wrong))
+        else:
+            wrong = f"{whole}, which is neither 1 nor 100"
+            remedy = "Correct the shares of that machine and date"
+            findings.append(Finding(found.index, "share", "set aside", "row", wrong, remedy))
+    return findings
+
+
+def _reaching_back(draft: Draft) -> Draft:
+    """The earliest set of each machine holds from its beginning."""
+    used = draft.used
+    frame = draft.frame.copy()
+    blank = used["since"].isna().groupby(used["machine"]).transform("any")
+    first = used["since"].eq(used.groupby("machine")["since"].transform("min")) & ~blank
+    frame.loc[used.index[first], "since"] = pd.NaT
+    return replace(draft, frame=frame)

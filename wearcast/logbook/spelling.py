@@ -1,0 +1,71 @@
+"""How names are compared: what counts as the same spelling, and what is merely near.
+
+Two spellings are the same name if they differ only in case, in blanks around or inside, or in
+``_``, ``-`` and blanks between letters. A separator between two digits tells names apart
+(``7-1`` is not ``71``). Look-alikes are never merged; they are only offered as a hint.
+"""
+
+import difflib
+import re
+from collections.abc import Iterable, Sequence
+
+_HIDDEN = re.compile(r"[\x00-\x08\x0e-\x1f\x7f-\x9f\u00ad\u200b-\u200f\u202a-\u202e\u2060\ufeff]")
+_BLANKS = re.compile(r"\s+")
+_SEPARATORS = re.compile(r"[\s_\-]+")
+_OUTSIDE_DIGITS = re.compile(r"(?<!\d)-|-(?!\d)")
+_WHOLE = re.compile(r"-?[0-9]{1,15}\.0+")
+_IN_BRACKETS = re.compile(r"\s*[(\[][^)\]]*[)\]]\s*$")
+MOST_HINTED = 2000
+"""Longer lists of known names get no hints: comparing them all would take too long."""
+
+
+def tidy(text: str) -> str:
+    """The name without blanks around it, with single blanks inside; ``7.0`` is ``7``."""
+    plain = _BLANKS.sub(" ", _HIDDEN.sub("", text)).strip()
+    return plain.split(".")[0] if _WHOLE.fullmatch(plain) else plain
+
+
+def fold(name: str) -> str:
+    """What two spellings of one name have in common."""
+    joined = _SEPARATORS.sub("-", tidy(name).casefold())
+    return _OUTSIDE_DIGITS.sub("", joined)
+
+
+def heading_key(heading: str) -> str:
+    """What two spellings of one heading have in common: a unit in brackets does not count."""
+    bare = _IN_BRACKETS.sub("", tidy(heading)).casefold()
+    return re.sub(r"[\s_\-.:*]+", "", bare)
+
+
+def nearest(name: str, known: Iterable[str], most: int = 1, cutoff: float = 0.6) -> list[str]:
+    """The known names most like this one, best first; never more than `most`."""
+    by_key: dict[str, str] = {}
+    for other in sorted(known):
+        by_key.setdefault(fold(other), other)
+    if len(by_key) > MOST_HINTED or len(name) > 200:
+        return []
+    found = difflib.get_close_matches(fold(name), list(by_key), n=most, cutoff=cutoff)
+    return [by_key[key] for key in found]
+
+
+def did_you_mean(name: str, known: Iterable[str]) -> str:
+    """``did you mean M-014?``, or a list of what there is, or nothing."""
+    names = sorted(set(known))
+    found = nearest(name, names)
+    if found:
+        return f"did you mean {found[0]}?"
+    return f"known: {listed(names)}" if names else ""
+
+
+def listed(names: Sequence[str], most: int = 8) -> str:
+    """Names with commas between; a long list ends in ``and n more``."""
+    shown = ", ".join(names[:most])
+    return shown if len(names) <= most else f"{shown} and {len(names) - most} more"
+
+
+def look_alike(one: str, other: str) -> bool:
+    """Whether two different names look like slips of one: near, and not told apart by a digit."""
+    letters = [re.sub(r"\d", "", fold(name)) for name in (one, other)]
+    if letters[0] == letters[1]:
+        return False
+    return difflib.SequenceMatcher(None, fold(one), fold(other)).ratio() >= 0.85
