@@ -1,127 +1,141 @@
-"""What is told about the written changes: fits that nobody wrote, parts out of place, silence."""
+"""What is told about the written changes: fits that nobody wrote, and parts out of place.
+
+Lines are those of `wearcast.history.edges.count_edges`, with the machine's name.
+"""
 
 from collections.abc import Iterator
 
 import numpy as np
 import pandas as pd
 
-from wearcast.history.meter_findings import day_words
-from wearcast.history.meters import Meters
-from wearcast.history.steps import Bools, Floats, dates_of
-from wearcast.logbook.book import Logbook
-from wearcast.told import Problem
+from wearcast.history.steps import Bools
+from wearcast.history.words import names_words, rows_by_source
+from wearcast.told import Problem, Severity
+
+ADD_FIT = "Write fit, or add the fit that is missing"
+ADD_OR_CORRECT = "Add the fit that is missing, or correct the part"
+COUNTED = "one is counted here, and the spell before it is kept out of the fit"
 
 
-def tell_changes(counted: pd.DataFrame, names: pd.Index) -> tuple[Problem, ...]:
+def tell_changes(counted: pd.DataFrame, names: pd.Index) -> list[Problem]:
     """Findings on the lines that the count of edges could not take as they stand."""
-    lines = counted.assign(name=names.to_numpy()[counted["machine"]])
-    return (
-        *_assumed_fits(lines[lines["assumed"]]),
-        *_missed_fits(lines[lines["missed"]]),
-        *_nothing_there(lines[_removed_twice(lines)]),
-        *_part_out_of_place(lines),
+    lines = counted.assign(
+        name=names.to_numpy()[counted["machine"]], table="changes", written=counted["action"]
     )
+    other_part = lines["part"].ne(lines["part_before"])
+    return [
+        *_assumed_fits(lines[lines["assumed"]]),
+        *_fits_on_empty(lines[lines["missed"] & ~other_part]),
+        *_fits_of_another_part(lines[lines["missed"] & other_part]),
+        *_nothing_there(lines[_removed_twice(lines)]),
+        *_out_of_place(lines),
+        *_off_the_curve(lines[~lines["on_curve"] & lines["observed"]]),
+        *_reckoned_back(lines[lines["on_curve"] & lines["early"] & lines["observed"]]),
+    ]
 
 
-def _finding(
-    line: dict[str, object], column: str, severity: str, wrong: str, remedy: str, weight: float
-) -> Problem:
-    value = str(line[column]) if column in line else ""
-    row = int(str(line["row"]))
-    source = str(line["source"])
-    kind = "repaired" if severity == "repaired" else "note"
-    return Problem(source, "changes", (row,), column, value, kind, wrong, remedy, weight)
+def _findings(
+    lines: pd.DataFrame,
+    column: str,
+    severity: Severity,
+    wrong: list[str],
+    remedy: str,
+    weight: float,
+) -> Iterator[Problem]:
+    """One finding a line."""
+    columns = (lines[name] for name in ("source", "row", column))
+    for source, row, value, why in zip(*columns, wrong, strict=True):
+        yield Problem(
+            source, "changes", (int(row),), column, str(value), severity, why, remedy, weight
+        )
 
 
 def _assumed_fits(lines: pd.DataFrame) -> Iterator[Problem]:
-    for line in lines.to_dict("records"):
-        edges = int(line["edges"])
-        wrong = (
-            f"{line['name']} {line['position']} was on the last of the {edges} edges of "
-            f"{line['part']}, so this turn is taken for a fit of a new one"
-        )
-        yield _finding(
-            line, "action", "repaired", wrong, "Write fit, or add the fit that is missing", 2.0
-        )
+    columns = (lines[name] for name in ("name", "position", "edges", "part"))
+    wrong = [
+        f"{name} {position} was on the last of the {edges} edges of {part}, so this turn is taken "
+        "for a fit of a new one"
+        for name, position, edges, part in zip(*columns, strict=True)
+    ]
+    return _findings(lines, "action", "repaired", wrong, ADD_FIT, 2.0)
 
 
-def _missed_fits(lines: pd.DataFrame) -> Iterator[Problem]:
-    for line in lines.to_dict("records"):
-        if line["part"] == line["part_before"]:
-            wrong = (
-                f"{line['name']} {line['position']} was empty, so a fit before it was not written"
-            )
-            column = "action"
-        else:
-            wrong = (
-                f"{line['name']} {line['position']} carried {line['part_before']}, so a fit of "
-                f"{line['part']} before it was not written"
-            )
-            column = "part"
-        yield _finding(
-            line,
-            column,
-            "repaired",
-            f"{wrong}: one is counted here, and the spell before it is kept out of the fit",
-            "Add the fit that is missing, or correct the part",
-            2.0,
-        )
+def _fits_on_empty(lines: pd.DataFrame) -> Iterator[Problem]:
+    wrong = [
+        f"{name} {position} was empty, so a fit before this line was not written: {COUNTED}"
+        for name, position in zip(lines["name"], lines["position"], strict=True)
+    ]
+    return _findings(lines, "action", "repaired", wrong, ADD_FIT, 2.0)
+
+
+def _fits_of_another_part(lines: pd.DataFrame) -> Iterator[Problem]:
+    columns = (lines[name] for name in ("name", "position", "part_before", "part"))
+    wrong = [
+        f"{name} {position} carried {before}, so a fit of {part} was not written: {COUNTED}"
+        for name, position, before, part in zip(*columns, strict=True)
+    ]
+    return _findings(lines, "part", "repaired", wrong, ADD_OR_CORRECT, 2.0)
 
 
 def _removed_twice(lines: pd.DataFrame) -> Bools:
     """A removal straight after a removal."""
     removed = lines["action"].eq("remove") & lines["observed"]
     before = removed.shift(fill_value=False) & lines["place"].eq(lines["place"].shift())
-    return (removed & before & ~lines["missed"]).to_numpy(dtype=bool)
+    return np.asarray(removed & before, dtype=bool)
 
 
 def _nothing_there(lines: pd.DataFrame) -> Iterator[Problem]:
-    for line in lines.to_dict("records"):
-        wrong = f"{line['name']} {line['position']} was already empty"
-        yield _finding(line, "action", "note", wrong, "Add the fit that is missing, if any", 1.0)
+    wrong = [
+        f"{name} {position} was already empty"
+        for name, position in zip(lines["name"], lines["position"], strict=True)
+    ]
+    return _findings(lines, "action", "note", wrong, "Add the fit that is missing, if any", 1.0)
 
 
-def _part_out_of_place(lines: pd.DataFrame) -> Iterator[Problem]:
+def _out_of_place(lines: pd.DataFrame) -> Iterator[Problem]:
     """One note for each file, place and part that the positions table does not know there."""
-    other = lines["action"].eq("fit") & lines["carried"].ne("") & lines["part"].ne(lines["carried"])
-    by = ["source", "name", "position", "part", "carried"]
-    for (source, name, position, part, carried), here in lines[other].groupby(by):
+    other = lines["carried"].ne("") & lines["part"].ne(lines["carried"])
+    fitted = lines[other & lines["action"].eq("fit") & lines["observed"]]
+    for (name, position, part, carried), here in fitted.groupby(
+        ["name", "position", "part", "carried"]
+    ):
+        for source, table, rows in rows_by_source(here):
+            wrong = f"the positions table says {carried} on {name} {position}"
+            remedy = "Correct the part, or the positions table if it changed for good"
+            yield Problem(source, table, rows, "part", str(part), "note", wrong, remedy, 0.5)
+
+
+def _off_the_curve(lines: pd.DataFrame) -> Iterator[Problem]:
+    """One note a file on changes at a time for which no run hours are known."""
+    for source, table, rows in rows_by_source(lines):
+        names = sorted(set(lines.loc[lines["source"].eq(source), "name"]))
         yield Problem(
-            str(source),
-            "changes",
-            tuple(sorted(int(row) for row in here["row"])),
-            "part",
-            str(part),
+            source,
+            table,
+            rows,
+            "hours",
+            "",
             "note",
-            f"the positions table says {carried} on {name} {position}",
-            "Correct the part, or the positions table if it has changed for good",
-            0.5,
+            f"no meter reading within 60 days tells the run hours then ({names_words(names)}): the "
+            "spells beside are kept out of the fit",
+            "Write the hours on the change, or add readings",
+            1.5,
         )
 
 
-def tell_silence(
-    book: Logbook, meters: Meters, silent_days: Floats, limit: int
-) -> Iterator[Problem]:
-    """One finding a file on the machines whose meters have not been read for so many days."""
-    names = meters.curve.names
-    silent = np.flatnonzero(np.nan_to_num(silent_days) > limit)
-    last = pd.DataFrame({"machine": names[silent], "date": dates_of(meters.last_read[silent])})
-    found = book.readings.merge(last, on=["machine", "date"])
-    named = found.drop_duplicates("machine")
-    for source, here in named.groupby("source"):
-        shown = [
-            f"{machine} (last on {day_words(date)})"
-            for machine, date in zip(here["machine"], here["date"], strict=True)
-        ]
-        more = f" and {len(shown) - 5} more" if len(shown) > 5 else ""
+def _reckoned_back(lines: pd.DataFrame) -> Iterator[Problem]:
+    """One note a file on changes before the first meter value of their machines."""
+    for source, table, rows in rows_by_source(lines):
+        names = sorted(set(lines.loc[lines["source"].eq(source), "name"]))
         yield Problem(
-            str(source),
-            "readings",
-            tuple(sorted(int(row) for row in here["row"])),
-            "date",
+            source,
+            table,
+            rows,
+            "hours",
             "",
             "note",
-            f"no reading for more than {limit} days before as-of: {', '.join(shown[:5])}{more}",
-            "Add readings, or write under machines when they retired",
-            3.0,
+            f"before the first meter reading ({names_words(names)}): the run hours are reckoned "
+            "back at the first weeks' rate",
+            "Write the hours on the change, or add a reading",
+            0.5,
         )

@@ -40,10 +40,12 @@ EVER = np.iinfo(np.int32).min
 def read_mixes(floors: pd.DataFrame, curve: Curve) -> FloorMix:
     """Floor shares by machine and date, joined with the hours that ran under each."""
     names = tuple(sorted(set(floors["floor"]) | ({UNKNOWN} if _lacking(floors, curve) else set())))
-    mixes = _share_table(floors, curve, names)
-    machine = mixes["machine"].to_numpy(dtype=np.int64)
-    since = mixes["since"].to_numpy(dtype=np.int64)
-    share = mixes[list(names)].to_numpy(dtype=float)
+    rows = _share_rows(floors, curve)
+    wide = rows.pivot_table("share", ["machine", "since"], "floor", aggfunc="sum", fill_value=0.0)
+    share = wide.reindex(columns=list(names), fill_value=0.0).to_numpy(dtype=float)
+    machine = wide.index.get_level_values("machine").to_numpy(dtype=np.int64)
+    since = wide.index.get_level_values("since").to_numpy(dtype=np.int64)
+    since = np.where(starts_of(machine), EVER, since)
     first = starts_of(machine)
     run = np.where(first, 0.0, np.nan_to_num(hours_at(curve, machine, since - 1)))
     ran = np.where(first, 0.0, np.diff(run, prepend=0.0))
@@ -56,8 +58,8 @@ def _lacking(floors: pd.DataFrame, curve: Curve) -> bool:
     return not curve.names.isin(floors["machine"]).all()
 
 
-def _share_table(floors: pd.DataFrame, curve: Curve, names: tuple[str, ...]) -> pd.DataFrame:
-    """One row a machine and since: machine (code), since (day), a column a floor."""
+def _share_rows(floors: pd.DataFrame, curve: Curve) -> pd.DataFrame:
+    """One row a share: machine (code), since (day), floor, share; every machine has one."""
     since = np.maximum(day_numbers(floors["since"]), EVER)
     rows = pd.DataFrame(
         {
@@ -70,11 +72,7 @@ def _share_table(floors: pd.DataFrame, curve: Curve, names: tuple[str, ...]) -> 
     known = rows["machine"].unique()
     rest = np.setdiff1d(np.arange(len(curve.names)), known)
     lacking = pd.DataFrame({"machine": rest, "since": EVER, "floor": UNKNOWN, "share": 1.0})
-    rows = pd.concat([frame for frame in (rows, lacking) if len(frame)] or [rows])
-    wide = rows.pivot_table("share", ["machine", "since"], "floor", aggfunc="sum", fill_value=0.0)
-    wide = wide.reindex(columns=list(names), fill_value=0.0).reset_index()
-    wide.loc[starts_of(wide["machine"].to_numpy()), "since"] = EVER
-    return wide
+    return pd.concat([frame for frame in (rows, lacking) if len(frame)] or [rows])
 
 
 def hours_on_floors(mix: FloorMix, machine: Ints, begin: Floats, end: Floats) -> Floats:

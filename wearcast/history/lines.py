@@ -65,7 +65,8 @@ def order_lines(
     """The dated changes of every place, in order of place and time.
 
     Columns: place, machine (code), position, carried, pieces, order (0, 1 ... over all), day,
-    run [h], on_curve, outfit, action, part, cause, observed, source, row.
+    run [h], on_curve, early (bool: before the machine's first meter value), outfit, action, part,
+    cause, observed, source, row.
     """
     changes = book.changes
     place = pd.MultiIndex.from_arrays([stations.names[places["machine"]], places["position"]])
@@ -90,6 +91,7 @@ def order_lines(
         order=np.arange(len(lines)),
         carried=places["carried"].to_numpy()[lines["place"]],
         on_curve=within(meters.curve, machine, day),
+        early=day < meters.first_read[machine],
         outfit=lines["action"].eq("fit") & (day <= _begin_of_work(meters.curve, stations)[machine]),
     )
 

@@ -1,171 +1,197 @@
-"""What is told about the hour meters: one finding a cause, worded for the person."""
+"""What is told about the hour meters: one finding a cause, worded for the person.
+
+Meter values are rows of one frame: name, date, hours, machine (code), day, table, source, row;
+sorted by machine and time.
+"""
 
 from collections.abc import Iterator
 
 import numpy as np
 import pandas as pd
 
-from wearcast.history.misreadings import GOES_ON, MARKED, RESET, ROLL_10K, ROLL_100K
-from wearcast.history.steps import Bools, dates_of
+from wearcast.history.misreadings import GOES_ON, MARKED, RESET, ROLL_10K
+from wearcast.history.steps import Bools, Ints, last_true
+from wearcast.history.words import day_words, rows_by_source
 from wearcast.told import Problem
 
 NEW_METER = "If the meter was replaced, write yes under new_meter; otherwise correct the reading"
+ON_A_CHANGE = "The change is kept, at the hours of the meter curve; correct its hours"
 STILL_DAYS = 60
 """The same reading for so long, read three times or more, is worth a note."""
 
 
-def tell_meters(values: pd.DataFrame, kept: Bools, names: pd.Index) -> tuple[Problem, ...]:
+def tell_meters(values: pd.DataFrame, agreed: Bools, kept: Bools, start: Ints) -> list[Problem]:
     """Findings on misreadings, stitched meters and meters that stood still.
 
     Parameters
     ----------
     values : DataFrame
-        machine (code), day, hours, start, table, source, row; sorted by machine and time.
-    kept : array of bool
-        False on a value that was set aside.
+        Every meter value.
+    agreed, kept : arrays of bool (values,)
+        False in `agreed`: another value of that day says otherwise; False in `kept`: set aside.
+    start : array (values,)
+        How each kept value follows the one before it.
     """
-    values = values.assign(
-        kept=kept, name=names.to_numpy()[values["machine"]], date=dates_of(values["day"].to_numpy())
+    return [
+        *_two_on_a_day(values, agreed, kept),
+        *_misread(values, agreed & ~kept, kept),
+        *_stitched(values[kept], start[kept]),
+        *_stood_still(values[kept], start[kept]),
+    ]
+
+
+def _two_on_a_day(values: pd.DataFrame, agreed: Bools, kept: Bools) -> Iterator[Problem]:
+    """One finding for the values of a machine and day that contradict each other."""
+    wrong = values[~agreed]
+    days = wrong[["machine", "day"]].drop_duplicates()
+    everything = values.assign(kept=kept, agreed=agreed).merge(days, on=["machine", "day"])
+    for _, shown in everything.groupby(["machine", "day"]):
+        words = _day_in_words(shown)
+        here = shown[~shown["agreed"]]
+        for source, table, rows in rows_by_source(here):
+            yield _of_a_day(source, table, rows, here, words)
+
+
+def _day_in_words(shown: pd.DataFrame) -> str:
+    """What a meter showed on one day, and what its other readings make of it."""
+    both = " and ".join(f"{hours:,.1f} h" for hours in np.unique(shown["hours"]))
+    words = f"{shown['name'].iloc[0]} shows {both} on {day_words(shown['date'].iloc[0])}"
+    if not shown["kept"].any():
+        return f"{words}, and its other readings do not tell which is right"
+    return f"{words}, and its other readings bear out {shown['hours'][shown['kept']].max():,.1f} h"
+
+
+def _of_a_day(
+    source: str, table: str, rows: tuple[int, ...], here: pd.DataFrame, words: str
+) -> Problem:
+    own = here[here["source"].eq(source) & here["table"].eq(table)]
+    on_change = table == "changes"
+    return Problem(
+        source,
+        table,
+        rows,
+        "hours",
+        ", ".join(f"{hours:.10g}" for hours in np.unique(own["hours"])),
+        "repaired" if on_change else "set aside",
+        words,
+        ON_A_CHANGE if on_change else "Correct or remove the wrong one",
+        1.0,
     )
-    used = values[values["kept"]]
-    told = [*_misread(values), *_stitched(used), *_stood_still(used)]
-    return tuple(told)
 
 
-def day_words(date: pd.Timestamp, beside: pd.Timestamp | None = None) -> str:
-    """``2 March``; with the year unless it is that of the date told beside it."""
-    month = MONTHS[date.month - 1]
-    same_year = beside is not None and date.year == beside.year
-    return f"{date.day} {month}" if same_year else f"{date.day} {month} {date.year}"
-
-
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
-
-
-def _misread(values: pd.DataFrame) -> Iterator[Problem]:
-    """One finding for each value that was set aside, with the neighbours that contradict it."""
-    by_machine = values["machine"]
-    for side, shift in (("before", "ffill"), ("after", "bfill")):
-        for name in ("hours", "date"):
-            seen = values[name].where(values["kept"]).groupby(by_machine)
-            values = values.assign(**{f"{name}_{side}": getattr(seen, shift)()})
-    for line in values[~values["kept"]].to_dict("records"):
-        on_change = line["table"] == "changes"
+def _misread(values: pd.DataFrame, wrong: Bools, kept: Bools) -> Iterator[Problem]:
+    """One finding for each value that its neighbours contradict, with the neighbours."""
+    rows = np.flatnonzero(wrong)
+    machine = values["machine"].to_numpy()
+    before = last_true(kept, machine)[rows]
+    after = _next_true(kept, machine)[rows]
+    lines = values.iloc[rows]
+    words = [
+        _contradiction(*showed)
+        for showed in zip(
+            lines["hours"],
+            _hours_at(values, before),
+            _hours_at(values, after),
+            _showed(values, before, lines["date"]),
+            _showed(values, after, lines["date"]),
+            strict=True,
+        )
+    ]
+    columns = (lines[name] for name in ("source", "table", "row", "hours"))
+    for source, table, row, hours, why in zip(*columns, words, strict=True):
+        on_change = table == "changes"
         yield Problem(
-            source=line["source"],
-            table=line["table"],
-            rows=(int(line["row"]),),
-            column="hours",
-            value=f"{line['hours']:.10g}",
-            severity="repaired" if on_change else "set aside",
-            wrong=_contradiction(line),
-            remedy="The change is kept, with the hours of the meter curve; correct it"
-            if on_change
-            else NEW_METER,
-            weight=1.0,
+            source,
+            table,
+            (int(row),),
+            "hours",
+            f"{hours:.10g}",
+            "repaired" if on_change else "set aside",
+            why,
+            ON_A_CHANGE if on_change else NEW_METER,
+            1.0,
         )
 
 
-def _contradiction(line: dict[str, object]) -> str:
-    """Why a value cannot stand: the neighbours and what they showed."""
-    name, date, hours = line["name"], line["date"], float(str(line["hours"]))
-    before = _showed(line, "before")
-    after = _showed(line, "after")
-    if before and hours < float(str(line["hours_before"])):
-        return f"below the {before}" + (f" (next: {after})" if after else "")
-    if after and hours > float(str(line["hours_after"])):
-        return f"above the {after}" + (f" (before: {before})" if before else "")
-    if not before and not after:
-        return f"another reading of {name} on {day_words(pd.Timestamp(str(date)))} says otherwise"
-    return f"more than 24 h a day from the {before or after}" + (
-        f" (next: {after})" if before and after else ""
-    )
+def _contradiction(
+    hours: float, hours_before: float, hours_after: float, before: str, after: str
+) -> str:
+    """Why a value cannot stand between its neighbours (nan and "" where there is none)."""
+    if hours < hours_before:
+        return f"below the {before}" + (f"; next came {after}" if after else "")
+    if hours > hours_after:
+        return f"above the {after}" + (f"; before that came {before}" if before else "")
+    if before:
+        return f"more than 24 h a day after the {before}" + (
+            f"; next came {after}" if after else ""
+        )
+    if after:
+        return f"more than 24 h a day before the {after}"
+    return "no other reading of the machine agrees with it"
 
 
-def _showed(line: dict[str, object], side: str) -> str:
-    """``1,318.0 h that M014 showed on 2 March``; empty without a neighbour on that side."""
-    hours = line[f"hours_{side}"]
-    if not isinstance(hours, float) or np.isnan(hours):
-        return ""
-    day = day_words(pd.Timestamp(str(line[f"date_{side}"])), pd.Timestamp(str(line["date"])))
-    return f"{hours:,.1f} h that {line['name']} showed on {day}"
+def _next_true(flag: Bools, group: Ints) -> Ints:
+    """Row of the first True at or after each row of its group; -1 where there is none."""
+    back = last_true(flag[::-1], group[::-1])[::-1]
+    return np.where(back >= 0, len(flag) - 1 - back, -1)
 
 
-def _stitched(used: pd.DataFrame) -> Iterator[Problem]:
+def _hours_at(values: pd.DataFrame, at: Ints) -> np.ndarray:
+    return np.where(at >= 0, values["hours"].to_numpy()[at], np.nan)
+
+
+def _showed(values: pd.DataFrame, at: Ints, beside: pd.Series) -> list[str]:
+    """``1,318.0 h that M014 showed on 2 March`` for each row; "" for a row of -1."""
+    lines = values.iloc[at]
+    columns = (lines[name] for name in ("hours", "name", "date"))
+    return [
+        f"{hours:,.1f} h that {name} showed on {day_words(date, near)}" if place >= 0 else ""
+        for place, near, hours, name, date in zip(at, beside, *columns, strict=True)
+    ]
+
+
+def _stitched(used: pd.DataFrame, start: Ints) -> Iterator[Problem]:
     """One finding for each roll-over and each reset that nobody marked."""
-    before = used.shift(1)
-    found = ~used["start"].isin([GOES_ON, MARKED])
-    lines = used[found].assign(
-        hours_before=before["hours"][found], date_before=before["date"][found]
-    )
-    for line in lines.to_dict("records"):
-        wrong, remedy = _start_words(line)
-        yield Problem(
-            line["source"],
-            line["table"],
-            (int(line["row"]),),
-            "hours",
-            f"{line['hours']:.10g}",
-            "repaired",
-            wrong,
-            remedy,
-            0.5,
-        )
+    at = np.flatnonzero((start != GOES_ON) & (start != MARKED))
+    lines = used.iloc[at]
+    before = _showed(used, at - 1, lines["date"])
+    columns = (lines[name] for name in ("source", "table", "row", "hours"))
+    for source, table, row, hours, shown, sort in zip(*columns, before, start[at], strict=True):
+        if sort == RESET:
+            wrong = (
+                f"does not follow from the {shown}, but the next readings follow from it: taken "
+                "for a new or reset meter, and the gap for the recent rate"
+            )
+            remedy = "If so, write yes under new_meter; otherwise correct the readings"
+        else:
+            top = "9,999" if sort == ROLL_10K else "99,999"
+            wrong = f"after the {shown}: the meter rolled over at {top} h, and the hours go on"
+            remedy = ""
+        value = f"{hours:.10g}"
+        yield Problem(source, table, (int(row),), "hours", value, "repaired", wrong, remedy, 0.5)
 
 
-def _start_words(line: dict[str, object]) -> tuple[str, str]:
-    before = _showed(line, "before")
-    if line["start"] == RESET:
-        return (
-            f"far from the {before}, but the next readings follow from it: taken for a new or "
-            "reset meter, and the gap for the recent rate",
-            "If so, write yes under new_meter; otherwise correct the reading",
-        )
-    top = {ROLL_10K: "9,999", ROLL_100K: "99,999"}[int(str(line["start"]))]
-    return f"after the {before}: the meter rolled over at {top}, and the hours go on", ""
-
-
-def _stood_still(used: pd.DataFrame) -> Iterator[Problem]:
+def _stood_still(used: pd.DataFrame, start: Ints) -> Iterator[Problem]:
     """One note for each meter that showed the same for months."""
-    hours, machine = used["hours"].to_numpy(), used["machine"].to_numpy()
-    changed = np.ones(len(used), dtype=bool)
-    changed[1:] = (
-        (np.diff(hours) != 0) | (np.diff(machine) != 0) | (used["start"].to_numpy()[1:] > 0)
-    )
-    run = np.cumsum(changed) - 1
-    begin = np.flatnonzero(changed)
-    end = np.append(begin[1:], len(used)) - 1
-    day = used["day"].to_numpy()
-    if len(used) == 0:
-        return
-    long = (day[end] - day[begin] >= STILL_DAYS) & (np.bincount(run) >= 3)
-    for start, last in zip(begin[long], end[long], strict=True):
-        lines = used.iloc[start : last + 1]
-        since = day_words(lines["date"].iloc[0], lines["date"].iloc[-1])
-        until = day_words(lines["date"].iloc[-1])
-        here = lines[lines["source"].eq(lines["source"].iloc[0]) & lines["table"].eq("readings")]
-        here = here if len(here) else lines.iloc[:1]
-        yield Problem(
-            here["source"].iloc[0],
-            here["table"].iloc[0],
-            tuple(int(row) for row in here["row"]),
-            "hours",
-            f"{hours[start]:.10g}",
-            "note",
-            f"{lines['name'].iloc[0]} showed the same from {since} to {until}",
-            "If the machine worked, look at its hour meter",
-            0.3,
-        )
+    hours, machine, day = (used[name].to_numpy() for name in ("hours", "machine", "day"))
+    begins = np.ones(len(used), dtype=bool)
+    begins[1:] = (np.diff(hours) != 0) | (np.diff(machine) != 0) | (start[1:] != GOES_ON)
+    begin = np.flatnonzero(begins)
+    beyond = np.append(begin[1:], len(used))[: len(begin)]
+    long = (day[beyond - 1] - day[begin] >= STILL_DAYS) & (beyond - begin >= 3)
+    for first, stop in zip(begin[long], beyond[long], strict=True):
+        lines = used.iloc[first:stop]
+        until = lines["date"].iloc[-1]
+        since = day_words(lines["date"].iloc[0], until)
+        for source, table, rows in rows_by_source(lines):
+            yield Problem(
+                source,
+                table,
+                rows,
+                "hours",
+                f"{hours[first]:.10g}",
+                "note",
+                f"{lines['name'].iloc[0]} shows the same from {since} to {day_words(until)}",
+                "If the machine worked, look at its hour meter",
+                0.3,
+            )

@@ -4,10 +4,12 @@
 new, rolled-over and reset meters, and goes on at the recent rate to as-of, for 60 days at most.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
+from numpy.typing import ArrayLike
 
 from wearcast.history.curve import REACH_DAYS, Curve, hours_at
 from wearcast.history.meter_findings import tell_meters
@@ -21,9 +23,11 @@ from wearcast.history.misreadings import (
 )
 from wearcast.history.recent import recent_rates
 from wearcast.history.steps import (
+    Bools,
     Floats,
     Ints,
     codes_of,
+    dates_of,
     day_numbers,
     ends_of,
     starts_of,
@@ -39,8 +43,9 @@ class Meters:
     curve: Curve
     rate: Floats
     """array (machines,) recent rate [h/day]; nan where no meter was seen to run"""
+    first_read: Floats
     last_read: Floats
-    """array (machines,) day of the last usable meter value; nan without any"""
+    """arrays (machines,) days of the first and last usable meter values; nan without any"""
     change_hours: Floats
     """array (changes,) run hours at each change [h]; nan without a curve"""
     told: tuple[Problem, ...]
@@ -57,35 +62,37 @@ def read_meters(book: Logbook, names: pd.Index, retired: Floats) -> Meters:
         Day after which a machine runs no more; nan: none.
     """
     values = _meter_values(book, names)
-    shown = Shown(
-        *(values[name].to_numpy() for name in ("machine", "day", "hours")),
-        start=np.where(values["marked"], MARKED, GOES_ON),
-    )
-    kept, start = repair(shown, settle_same_day(shown))
+    machine, day, hours = (values[name].to_numpy() for name in ("machine", "day", "hours"))
+    shown = Shown(machine, day, hours, np.where(values["marked"], MARKED, GOES_ON))
+    agreed = settle_same_day(shown)
+    kept, start = repair(shown, agreed)
     used = values[kept].reset_index(drop=True)
-    hours, rates = _stitch(used, start[kept])
-    rate, last_read = _at_last(used, rates, len(names))
-    changed = pd.DataFrame(
+    run, rates = _stitch(used, start[kept])
+    rate = _per_machine(used, rates, ends_of, len(names))
+    first = _per_machine(used, used["day"], starts_of, len(names))
+    last = _per_machine(used, used["day"], ends_of, len(names))
+    changed = _dated_changes(book, names)
+    knots = used[["machine", "day"]].assign(hours=run, read=True)
+    knots = _begin_at_first_change(knots, changed[changed["dated"]], rates)
+    until = np.fmin(day_number(book.as_of), retired)
+    curve = _curve(_go_on(knots, rate, until), names)
+    placed = hours_at(curve, changed["machine"].to_numpy(), changed["day"].to_numpy())
+    from_change = used["change"].to_numpy() >= 0
+    placed[used["change"].to_numpy()[from_change]] = curve.hours[curve.read][from_change]
+    named = values.assign(name=names.to_numpy()[machine], date=dates_of(day))
+    told = tell_meters(named, agreed, kept, start)
+    return Meters(curve, rate, first, last, placed, tuple(told))
+
+
+def _dated_changes(book: Logbook, names: pd.Index) -> pd.DataFrame:
+    """Of each change: machine (code), day, dated (bool)."""
+    return pd.DataFrame(
         {
             "machine": codes_of(book.changes["machine"], names),
             "day": day_numbers(book.changes["date"]),
+            "dated": book.changes["date"].notna().to_numpy(),
         }
     )
-    knots = pd.DataFrame(
-        {"machine": used["machine"], "day": used["day"], "hours": hours, "read": True}
-    )
-    knots = _begin_at_first_change(knots, changed[changed["day"] > 0], rates)
-    knots = _go_on(
-        knots, rate, np.minimum(day_number(book.as_of), np.nan_to_num(retired, nan=np.inf))
-    )
-    curve = _curve(knots, names)
-    written = np.full(len(changed), np.nan)
-    from_change = used["change"].to_numpy() >= 0
-    own = curve.hours[curve.read]
-    written[used["change"].to_numpy()[from_change]] = own[from_change]
-    placed = hours_at(curve, changed["machine"].to_numpy(), changed["day"].to_numpy())
-    told = tell_meters(values.assign(start=start), kept, names)
-    return Meters(curve, rate, last_read, np.where(np.isnan(written), placed, written), told)
 
 
 def day_number(date: pd.Timestamp) -> int:
@@ -117,15 +124,17 @@ def _meter_values(book: Logbook, names: pd.Index) -> pd.DataFrame:
 
 def _in_order(values: pd.DataFrame) -> pd.DataFrame:
     """By machine, day and size; on the day of a new meter the old meter's values come first."""
-    values = values.assign(turn=0)
+    turn = np.zeros(len(values), dtype=np.int64)
     marks = values.loc[values["marked"], ["machine", "day", "hours"]]
     if len(marks):
         lowest = marks.groupby(["machine", "day"], as_index=False)["hours"].min()
         mark = values[["machine", "day"]].merge(lowest, how="left", on=["machine", "day"])["hours"]
         on_new = values["hours"].between(mark.to_numpy(), mark.to_numpy() + 24.0)
-        values["turn"] = np.where(values["marked"], 1, np.where(on_new, 2, 0))
-    order = ["machine", "day", "turn", "hours", "table", "source", "row"]
-    return values.sort_values(order, kind="stable").reset_index(drop=True)
+        turn = np.where(values["marked"], 1, np.where(on_new, 2, 0))
+    # The last two keys settle nothing but which of two equal values comes first.
+    keys = [values[name].to_numpy() for name in ("machine", "day", "hours", "change", "row")]
+    order = np.lexsort((*keys[:1:-1], turn, *keys[1::-1]))
+    return values.iloc[order].reset_index(drop=True)
 
 
 def _stitch(used: pd.DataFrame, start: Ints) -> tuple[Floats, Floats]:
@@ -140,16 +149,18 @@ def _stitch(used: pd.DataFrame, start: Ints) -> tuple[Floats, Floats]:
     before = np.where(first, 0.0, np.roll(rates, 1))
     filled = np.where(first, 0.0, days * np.nan_to_num(before))
     total = pd.Series(np.where(measured, step, filled)).groupby(machine).cumsum()
-    return total.to_numpy(), rates
+    return np.asarray(total, dtype=np.float64), rates
 
 
-def _at_last(used: pd.DataFrame, rates: Floats, machines: int) -> tuple[Floats, Floats]:
-    """Recent rate and day at the last used value of each machine; nan without any."""
-    last = ends_of(used["machine"].to_numpy())
-    rate, day = np.full(machines, np.nan), np.full(machines, np.nan)
-    where = used["machine"].to_numpy()[last]
-    rate[where], day[where] = rates[last], used["day"].to_numpy()[last]
-    return rate, day
+def _per_machine(
+    used: pd.DataFrame, value: ArrayLike, side: Callable[[Ints], Bools], machines: int
+) -> Floats:
+    """Array (machines,): a value at the first or last used row of each machine; nan without."""
+    machine = used["machine"].to_numpy()
+    chosen = side(machine)
+    out = np.full(machines, np.nan)
+    out[machine[chosen]] = np.asarray(value)[chosen]
+    return out
 
 
 def _begin_at_first_change(

@@ -83,7 +83,7 @@ def _step_possible(shown: Shown, before: Ints, after: Ints) -> Bools:
     """Whether one reading can follow another; a reading that starts a meter follows any."""
     hours = shown.hours[after] - shown.hours[before]
     days = shown.day[after] - shown.day[before]
-    return possible(hours, days) | (shown.start[after] != GOES_ON)
+    return np.asarray(possible(hours, days) | (shown.start[after] != GOES_ON))
 
 
 def repair(shown: Shown, kept: Bools) -> tuple[Bools, Ints]:

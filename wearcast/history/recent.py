@@ -37,6 +37,6 @@ def recent_rates(machine: Ints, hours: Floats, days: Floats) -> Floats:
     return np.where(np.isnan(behind), ahead, behind)
 
 
-def _rate(run: Floats, lasted: Floats, start: Ints, end: Ints) -> Floats:
+def _rate(run: np.ndarray, lasted: np.ndarray, start: Ints, end: Ints) -> Floats:
     days = lasted[end] - lasted[start]
     return np.where(days > 0, (run[end] - run[start]) / np.where(days > 0, days, 1.0), np.nan)

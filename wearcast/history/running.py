@@ -37,18 +37,19 @@ def running_places(
     first_edge = np.where(waits | (~written & begun), 1.0, np.nan)
     edges = np.where(written, placed(last["edges"], at, 1), bare["edges"])
     begin_day = np.where(written, placed(last["day"], at, 0), new_from)
-    edge = np.where(written, placed(last["edge"], at, np.nan), first_edge)
-    table = places.assign(
+    edge: np.ndarray = np.where(written, placed(last["edge"], at, np.nan), first_edge)
+    table: pd.DataFrame = places.assign(
         place=places.index,
         part=np.where(written, placed(last["part"], at, ""), bare["part"]),
         edges=edges,
         edge=np.where(edges == 1, 1.0, edge),
-        age=age.astype(object),
+        age=np.asarray(age, dtype=object),
         begin=np.where(written & (age == "known"), placed(last["run"], at, np.nan), np.nan),
         begin_day=np.where(age == "known", begin_day, np.nan),
         last_day=counted.groupby("place")["day"].max().reindex(places.index),
     )
-    return table[_at_work(stations, as_of)[machine]].reset_index(drop=True)
+    there = np.flatnonzero(_at_work(stations, as_of)[machine])
+    return table.iloc[there].reset_index(drop=True)
 
 
 def _at_work(stations: Stations, as_of: int) -> Bools:

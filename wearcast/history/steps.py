@@ -14,7 +14,7 @@ Bools = NDArray[np.bool_]
 
 
 def last_at_or_before(
-    group: Ints, value: NDArray[np.generic], asked_group: Ints, asked_value: NDArray[np.generic]
+    group: Ints, value: np.ndarray, asked_group: Ints, asked_value: np.ndarray
 ) -> Ints:
     """Row of the last value at or before each asked one in its group; -1 where there is none.
 
@@ -25,15 +25,23 @@ def last_at_or_before(
     asked_group, asked_value : arrays (asked,)
         In any order, of the same kinds.
     """
-    if len(group) == 0:
+    if len(group) == 0 or len(asked_group) == 0:
         return np.full(len(asked_group), -1, dtype=np.int64)
-    # Ranks keep the comparison exact, where adding a big number to a float would not.
-    ranks = np.unique(np.concatenate([value, asked_value]), return_inverse=True)[1]
-    span = np.int64(len(ranks) + 1)
-    key = group * span + ranks[: len(value)]
-    found = np.searchsorted(key, asked_group * span + ranks[len(value) :], side="right") - 1
+    value, asked_value = _ranks(value, asked_value)
+    span = np.int64(max(value.max(), asked_value.max()) + 1)
+    found = np.searchsorted(group * span + value, asked_group * span + asked_value, "right") - 1
     inside = (found >= 0) & (group[np.maximum(found, 0)] == asked_group)
     return np.where(inside, found, -1).astype(np.int64)
+
+
+def _ranks(value: np.ndarray, asked: np.ndarray) -> tuple[Ints, Ints]:
+    """Whole numbers from 0 in the same order as both columns of values together."""
+    if value.dtype.kind == "i" and asked.dtype.kind == "i":
+        low = min(value.min(), asked.min())
+        return value - low, asked - low
+    # Ranks keep the comparison exact, where adding a big number to a float would not.
+    ranks = np.unique(np.concatenate([value, asked]), return_inverse=True)[1]
+    return ranks[: len(value)], ranks[len(value) :]
 
 
 def starts_of(group: Ints) -> Bools:
@@ -77,7 +85,7 @@ def codes_of(names: pd.Series, known: pd.Index) -> Ints:
     return np.asarray(np.append(places, -1)[codes], dtype=np.int64)
 
 
-def placed(column: pd.Series, at: Ints, blank: object) -> NDArray[np.generic]:
+def placed(column: pd.Series, at: Ints, blank: object) -> np.ndarray:
     """Values of a column at some of its rows; the blank where a row is -1."""
     values = column.to_numpy()
     out = np.full(len(at), blank, dtype=object if isinstance(blank, str) else type(blank))

@@ -11,14 +11,13 @@ import numpy as np
 import pandas as pd
 
 from wearcast.history.curve import REACH_DAYS
-from wearcast.history.edge_findings import tell_changes, tell_silence
+from wearcast.history.edge_findings import tell_changes
 from wearcast.history.edges import count_edges
 from wearcast.history.exposure import mix_table, read_mixes
 from wearcast.history.lines import order_lines, part_lines, read_places, unclear_places
 from wearcast.history.meters import day_number, read_meters
 from wearcast.history.running import running_places
 from wearcast.history.shown import (
-    last_seen,
     machine_table,
     meter_table,
     running_exposure,
@@ -27,9 +26,11 @@ from wearcast.history.shown import (
     spell_exposure,
     spell_table,
 )
+from wearcast.history.silence import tell_silence
 from wearcast.history.spells import cut_spells
 from wearcast.history.stations import read_stations
 from wearcast.history.uses import count_uses
+from wearcast.history.watched import last_seen
 from wearcast.logbook.book import Logbook
 from wearcast.told import Problem
 
@@ -100,7 +101,7 @@ def read_history(book: Logbook) -> History:
     cut["in_fit"] &= ~cut["place"].isin(unclear_places(book, places, stations.names))
     carried = running_places(places, counted, parts, meters, stations, as_of, book.proposal)
     machines = machine_table(book, meters, stations, as_of)
-    silent = machines["silent_days"].to_numpy(dtype=float)
+    silent = (machines["silent_days"] > REACH_DAYS).to_numpy()
     return History(
         as_of=book.as_of,
         meters=meter_table(meters.curve),
@@ -116,6 +117,6 @@ def read_history(book: Logbook) -> History:
         told=(
             *meters.told,
             *tell_changes(counted, stations.names),
-            *tell_silence(book, meters, silent, REACH_DAYS),
+            *tell_silence(book, meters, silent & ~(stations.retired <= as_of)),
         ),
     )

@@ -1,0 +1,44 @@
+"""Machines whose meters have not been read for so long that nobody knows what they run."""
+
+from collections.abc import Iterator
+
+import numpy as np
+import pandas as pd
+
+from wearcast.history.curve import REACH_DAYS
+from wearcast.history.meters import Meters
+from wearcast.history.steps import Bools, dates_of
+from wearcast.history.words import day_words, names_words
+from wearcast.logbook.book import Logbook
+from wearcast.told import Problem
+
+
+def tell_silence(book: Logbook, meters: Meters, silent: Bools) -> Iterator[Problem]:
+    """One finding a file on the silent machines, at the row of each machine's last value."""
+    names = meters.curve.names[silent]
+    last = pd.DataFrame({"machine": names, "date": _dates_read(meters, silent)})
+    for table, frame in (("readings", book.readings), ("changes", book.changes)):
+        found = frame[frame["hours"].notna()].merge(last, on=["machine", "date"])
+        found = found.sort_values(["machine", "row"], kind="stable").drop_duplicates("machine")
+        last = last[~last["machine"].isin(found["machine"])]
+        for source, here in found.groupby("source"):
+            shown = [
+                f"{machine} (last on {day_words(date)})"
+                for machine, date in zip(here["machine"], here["date"], strict=True)
+            ]
+            yield Problem(
+                str(source),
+                table,
+                tuple(sorted(int(row) for row in here["row"])),
+                "date",
+                "",
+                "note",
+                f"no meter value in the {REACH_DAYS} days before as-of: {names_words(shown)}; "
+                "hours ahead stay as they were",
+                "Add readings, or the day it retired under machines",
+                3.0,
+            )
+
+
+def _dates_read(meters: Meters, silent: Bools) -> np.ndarray:
+    return dates_of(meters.last_read[silent].astype(np.int64))

@@ -1,0 +1,40 @@
+"""Words that the findings of this room share: days, and rows by file."""
+
+from collections.abc import Iterator
+
+import pandas as pd
+
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+def day_words(date: pd.Timestamp, beside: pd.Timestamp | None = None) -> str:
+    """``2 March 2026``; without the year if it is that of the date told beside it."""
+    words = f"{date.day} {MONTHS[date.month - 1]}"
+    same_year = beside is not None and date.year == beside.year
+    return words if same_year else f"{words} {date.year}"
+
+
+def rows_by_source(lines: pd.DataFrame) -> Iterator[tuple[str, str, tuple[int, ...]]]:
+    """Source, table and rows of lines, a file and table at a time."""
+    for (source, table), here in lines.groupby(["source", "table"]):
+        yield str(source), str(table), tuple(sorted(int(row) for row in here["row"]))
+
+
+def names_words(names: list[str], most: int = 5) -> str:
+    """``M001, M002 and 3 more``."""
+    if len(names) <= most:
+        return ", ".join(names)
+    return f"{', '.join(names[:most])} and {len(names) - most} more"
