@@ -1,0 +1,55 @@
+"""Packs, smallest orders and price breaks."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from wearcast.decisions.prices import Terms, buy, price_at
+
+PLAIN = ((1.0, 4.0),)
+
+
+@pytest.mark.parametrize(
+    ("missing", "pack", "fewest", "pieces", "packs"),
+    [
+        pytest.param(1, 1, 0, 1, 1, id="singles"),
+        pytest.param(11, 10, 0, 20, 2, id="whole packs"),
+        pytest.param(10, 10, 0, 10, 1, id="exactly a pack"),
+        pytest.param(3, 4, 10, 12, 3, id="smallest order in packs"),
+        pytest.param(0, 4, 10, 0, 0, id="nothing missing"),
+    ],
+)
+def test_a_need_is_rounded_up(missing, pack, fewest, pieces, packs):
+    bought = buy(missing, Terms(pack, fewest, PLAIN))
+    assert (bought.pieces, bought.packs) == (pieces, packs)
+
+
+def test_a_price_break_holds_from_its_quantity_on():
+    terms = Terms(1.0, 0.0, ((1.0, 4.0), (10.0, 3.0)))
+    assert [price_at(9, terms), price_at(10, terms)] == [4.0, 3.0]
+
+
+def test_more_is_bought_where_that_costs_less_in_total():
+    bought = buy(9, Terms(1.0, 0.0, ((1.0, 4.0), (10.0, 3.0))))  # 9 x 4 = 36, 10 x 3 = 30
+    assert (bought.pieces, bought.unit_price, bought.stepped_up) == (10.0, 3.0, True)
+
+
+def test_no_more_is_bought_where_a_price_break_saves_nothing():
+    bought = buy(5, Terms(1.0, 0.0, ((1.0, 4.0), (10.0, 3.0))))  # 5 x 4 = 20, 10 x 3 = 30
+    assert (bought.pieces, bought.unit_price, bought.stepped_up) == (5.0, 4.0, False)
+
+
+def test_a_part_without_a_price_is_still_ordered():
+    bought = buy(3, Terms(2.0, 0.0, ()))
+    assert bought.pieces == 4.0
+    assert np.isnan(bought.unit_price)
+
+
+@given(st.floats(0.01, 500), st.integers(1, 24), st.integers(0, 50))
+def test_a_purchase_covers_the_need_in_whole_packs(missing, pack, fewest):
+    bought = buy(missing, Terms(pack, fewest, PLAIN))
+    assert bought.pieces >= missing - 1e-6
+    assert bought.pieces >= fewest
+    assert bought.pieces == bought.packs * pack
+    assert bought.pieces < max(missing, fewest) + pack

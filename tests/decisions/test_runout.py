@@ -1,0 +1,136 @@
+"""Run-out days, order-by days, and the order-up-to level against published inventory numbers."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import stats
+
+from wearcast.decisions.runout import (
+    latest_order_day,
+    missing_pieces,
+    need_by,
+    owed_days,
+    run_out_days,
+    services,
+    whole_quantile,
+)
+
+
+def sample_of(distribution, size):
+    """A sample that is a distribution: its quantiles at evenly spaced chances."""
+    return distribution.ppf((np.arange(size) + 0.5) / size)
+
+
+def test_order_up_to_matches_the_newsvendor_of_snyder_and_shen_example_4_3():
+    # Snyder and Shen (2nd ed., 2019), example 4.3: holding 0.18, penalty 0.70, N(50, 8):
+    # S = 56.60395592743389. Seen in the doctests of an inventory library, reproduced.
+    need = sample_of(stats.norm(50, 8), 200_000)
+    # Neighbouring values of the sample lie 8 / (200,000 x 0.28) = 0.00014 apart there.
+    assert whole_quantile(need, 0.70 / 0.88) == pytest.approx(56.60395592743389, abs=3e-4)
+
+
+@pytest.mark.parametrize(
+    ("holding", "penalty", "mean", "expected"),
+    [
+        # Snyder and Shen: Poisson newsvendor, F(55) = .784470 < .795455 <= F(56) = .822117.
+        pytest.param(0.18, 0.70, 50, 56, id="mean 50"),
+        # Their example 4.7's newsvendor: F(7) = .743980 < .8 <= F(8) = .847237.
+        pytest.param(1, 4, 6, 8, id="mean 6"),
+    ],
+)
+def test_order_up_to_matches_published_poisson_quantiles(holding, penalty, mean, expected):
+    # Both seen in the doctests of an inventory library and reproduced by a sum over the chances.
+    need = sample_of(stats.poisson(mean), 20_000)
+    assert whole_quantile(need, penalty / (holding + penalty)) == expected
+
+
+def test_order_up_to_covers_the_review_time_and_the_lead_time():
+    # Review 1, lead time 4, the need of example 4.3 a period: 5 x 50 + z x 8 x sqrt(5) =
+    # 264.766894 (computed here and by an inventory library; not published).
+    daily = np.random.default_rng(1).normal(50, 8, (200_000, 6))
+    needed = np.cumsum(np.insert(daily, 0, 0.0, axis=1), axis=1)
+    need = need_by(needed, np.full(200_000, 1 + 4))
+    # Standard error of that quantile in 200,000 draws: 0.056; four of them.
+    assert whole_quantile(need, 0.70 / 0.88) == pytest.approx(264.766894, abs=0.22)
+
+
+@pytest.mark.parametrize(
+    ("pieces", "no_shortage", "owed"),
+    # Poisson need of mean 3: chance of no shortage and mean pieces short; computed here by the
+    # sum over the chances, equal to an inventory library's loss function.
+    [(5, 0.916082, 0.134621), (6, 0.966491, 0.050703), (7, 0.988095, 0.017194)],
+)
+def test_the_two_services_of_a_poisson_need_differ(pieces, no_shortage, owed):
+    need = sample_of(stats.poisson(3), 1_000_000)
+    cycle, shelf = services(need, pieces)
+    assert cycle == pytest.approx(no_shortage, abs=2e-6)
+    assert shelf == pytest.approx(1 - owed / 3, abs=3e-6)
+
+
+def test_nothing_needed_is_served_in_full():
+    assert services(np.zeros(4), 0.0) == (1.0, 1.0)
+
+
+def test_ninety_five_of_a_hundred_is_the_ninety_fifth_value():
+    assert whole_quantile(np.arange(1.0, 101.0), 0.95) == 95.0
+
+
+def test_a_shelf_runs_out_on_the_first_day_with_an_unmet_need():
+    needed = np.array([[0, 1, 1, 3, 3], [0, 0, 2, 2, 2], [0, 1, 1, 1, 1]])
+    assert run_out_days(needed, 1.0, np.zeros(5)).tolist() == [3.0, 2.0, np.inf]
+
+
+def test_a_delivery_serves_from_the_day_after_it_arrives():
+    needed = np.array([[0, 0, 1]])
+    assert run_out_days(needed, 0.0, np.array([0, 0, 1])).tolist() == [2.0]
+    assert run_out_days(needed, 0.0, np.array([0, 1, 1])).tolist() == [np.inf]
+
+
+def test_a_delivery_ordered_on_the_latest_day_arrives_before_the_shelf_is_empty():
+    run_out = np.full(100, 30.0)
+    run_out[:4] = 10.0  # four draws of a hundred may be missed at 95 %
+    assert latest_order_day(run_out, np.full(100, 12), 0.95) == 30 - 1 - 12
+
+
+def test_nothing_need_be_ordered_while_nothing_runs_out():
+    assert latest_order_day(np.full(10, np.inf), np.full(10, 5), 0.95) == np.inf
+
+
+def test_days_without_stock_end_when_the_order_arrives():
+    needed = np.array([[0, 1, 1, 1, 1, 1, 1]])
+    owed = owed_days(needed, 0.0, np.zeros(7), pieces=5, arrives=np.array([3]), until=6)
+    assert owed.tolist() == [3]  # days 1, 2 and 3: the delivery of day 3 serves from day 4
+
+
+@given(
+    st.lists(st.integers(0, 30), min_size=1, max_size=60),
+    st.floats(0.5, 0.999),
+    st.floats(0.5, 0.999),
+)
+def test_order_up_to_rises_with_the_service_level(need, one, other):
+    low, high = sorted([one, other])
+    assert whole_quantile(np.array(need), low) <= whole_quantile(np.array(need), high)
+
+
+@given(st.lists(st.integers(0, 30), min_size=1, max_size=60), st.floats(0.5, 0.999))
+def test_order_up_to_is_the_smallest_that_meets_the_service_level(need, level):
+    values = np.array(need, float)
+    chosen = whole_quantile(values, level)
+    assert services(values, chosen)[0] >= level - 1e-9
+    assert services(values, chosen - 1)[0] < level
+
+
+@given(st.lists(st.integers(0, 4), min_size=2, max_size=30), st.integers(0, 20))
+def test_a_shelf_runs_out_when_a_piece_is_owed(daily, stock):
+    # Held against a plain loop, day by day.
+    needed = np.cumsum([0, *daily])[None, :]
+    left, expected = stock, np.inf
+    for day, pieces in enumerate(daily, start=1):
+        left -= pieces
+        if left < 0:
+            expected = day
+            break
+    assert run_out_days(needed, stock, np.zeros(needed.shape[1]))[0] == expected
+    owed = missing_pieces(needed, stock, np.zeros(needed.shape[1]))
+    assert (owed > 0).any() == np.isfinite(expected)

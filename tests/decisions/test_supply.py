@@ -1,0 +1,155 @@
+"""Stock at as-of, open orders, delivery times."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from tests.decisions.makers import AS_OF, book, choices, history
+from wearcast.decisions.supply import lead_days, on_order_by, read_supply
+
+PARTS = """
+    part   price  lead_days  lead_days_sd
+    blade  4      14         3
+    pad    2      -          -
+"""
+
+
+def supply(
+    stock="part  on_hand", on_order="part  pieces", uses="machine  depot  part  date  pieces"
+):
+    return read_supply(book(PARTS, stock, on_order), history(uses).uses, choices())
+
+
+def test_what_was_fitted_since_the_count_is_off_the_shelf():
+    read = supply(
+        stock="""
+            part   on_hand  counted
+            blade  20       2026-12-10
+        """,
+        uses="""
+            machine  depot  part   date        pieces
+            M1       main   blade  2026-12-10  2
+            M1       main   blade  2026-12-11  3
+            M1       north  blade  2026-12-20  5
+            M1       main   pad    2026-12-20  7
+        """,
+    )
+    # The count of 10 December is of that day's end; another depot's and part's uses do not count.
+    assert read.stock.loc[("main", "blade"), "on_hand"] == 17.0
+
+
+def test_orders_due_between_the_count_and_as_of_are_on_the_shelf():
+    read = supply(
+        stock="""
+            part   on_hand  counted
+            blade  20       2026-12-10
+        """,
+        on_order="""
+            part   pieces  due
+            blade  6       2026-12-20
+        """,
+    )
+    assert read.stock.loc[("main", "blade"), "on_hand"] == 26.0
+    assert read.coming.empty
+
+
+def test_an_order_past_due_at_the_count_is_expected_after_half_a_lead_time_and_told():
+    read = supply(
+        stock="""
+            part   on_hand  counted
+            blade  20       2026-12-10
+        """,
+        on_order="""
+            part   pieces  due
+            blade  6       2026-12-01
+        """,
+    )
+    assert read.coming[["day", "late"]].to_numpy().tolist() == [[7, True]]
+    assert [problem.wrong for problem in read.told if problem.table == "on_order"] == [
+        "1 open orders are past due; they are expected after half a lead time: blade at main"
+    ]
+
+
+def test_a_part_without_a_count_takes_the_stock_as_it_is_written():
+    read = supply(
+        stock="""
+            part   on_hand
+            blade  20
+        """,
+        uses="""
+            machine  depot  part   date        pieces
+            M1       main   blade  2026-12-11  3
+        """,
+    )
+    assert read.stock.loc[("main", "blade"), "on_hand"] == 20.0
+
+
+def test_a_shelf_never_holds_less_than_nothing_and_says_so():
+    read = supply(
+        stock="""
+            part   on_hand  counted
+            blade  1        2026-12-01
+        """,
+        uses="""
+            machine  depot  part   date        pieces
+            M1       main   blade  2026-12-11  3
+        """,
+    )
+    assert read.stock.loc[("main", "blade"), "on_hand"] == 0.0
+    assert [problem.wrong for problem in read.told if problem.table == "stock"] == [
+        "more was fitted since the count than lay on the shelf: blade at main; taken as none left"
+    ]
+
+
+def test_rows_of_one_shelf_add_up():
+    read = supply(
+        stock="""
+            part   on_hand
+            blade  2
+            blade  3
+        """
+    )
+    assert read.stock.loc[("main", "blade"), "on_hand"] == 5.0
+
+
+def test_open_orders_add_up_by_day():
+    read = supply(
+        on_order="""
+            part   pieces  due
+            blade  6       2027-01-02
+            blade  4       2027-01-04
+        """
+    )
+    assert on_order_by(read, "main", "blade", 5).tolist() == [0, 0, 6, 6, 10, 10]
+
+
+def test_a_delivery_time_has_the_catalogues_mean_and_spread():
+    days = lead_days(supply(), "main", "blade", choices(draws=40_000))
+    # Rounded up to whole days: half a day more. Standard error of the mean: 3 / 200 = 0.015.
+    assert days.mean() == pytest.approx(14.5, abs=0.06)
+    assert days.std() == pytest.approx(np.hypot(3, np.sqrt(1 / 12)), abs=0.06)
+
+
+def test_a_part_without_a_delivery_time_takes_the_setting_and_it_is_told():
+    read = supply()
+    assert lead_days(read, "main", "pad", choices(draws=3)).tolist() == [14, 14, 14]
+    assert [problem.wrong for problem in read.told] == [
+        "no delivery time is given for pad; 14 days are assumed"
+    ]
+
+
+def test_another_part_in_the_catalogue_leaves_the_delivery_times_alone():
+    alone = lead_days(supply(), "main", "blade", choices())
+    more = book(PARTS + "    brush  9  30  9\n", "part  on_hand", "part  pieces")
+    both = lead_days(read_supply(more, history().uses, choices()), "main", "blade", choices())
+    assert (alone == both).all()
+
+
+def test_an_order_due_after_as_of_arrives_on_its_day():
+    read = supply(
+        on_order="""
+            part   pieces  due
+            blade  6       2027-03-01
+        """
+    )
+    assert read.coming["day"].item() == (pd.Timestamp("2027-03-01") - AS_OF).days
