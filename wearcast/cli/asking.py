@@ -1,0 +1,53 @@
+"""From the options of a command to a forecast."""
+
+from collections.abc import Sequence
+from datetime import date
+from typing import TYPE_CHECKING
+
+from wearcast.cli.telling import Progress
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from wearcast.forecast import Forecast
+    from wearcast.logbook.book import Logbook
+
+
+def read(
+    logbooks: Sequence[str], as_of: date | None, dates: str | None, *, proposal: bool = False
+) -> "Logbook":
+    """The logbooks, read, joined and checked."""
+    from wearcast.logbook.book import read_logbook
+
+    return read_logbook(*logbooks, as_of=stamp(as_of), dates=dates, proposal=proposal)
+
+
+def ask(
+    logbooks: Sequence[str],
+    as_of: date | None,
+    dates: str | None,
+    progress: Progress,
+    **asked: object,
+) -> "Forecast":
+    """The forecast that the options ask for; an option that was not given is left out."""
+    from wearcast.forecast import forecast
+
+    progress("Reading the logbook")
+    book = read(logbooks, as_of, dates)
+    progress("Fitting the wear and drawing the coming changes")
+    return forecast(book, **given(asked))
+
+
+def given(asked: dict[str, object]) -> dict[str, object]:
+    """The options that were given, dates as time stamps."""
+    kept = {name: value for name, value in asked.items() if value is not None}
+    return {
+        name: stamp(value) if isinstance(value, date) else value for name, value in kept.items()
+    }
+
+
+def stamp(day: date | None) -> "pd.Timestamp | None":
+    """The day as a midnight time stamp."""
+    import pandas as pd
+
+    return None if day is None else pd.Timestamp(day)

@@ -1,0 +1,47 @@
+"""``wearcast backtest``: how well it would have done."""
+
+from datetime import date
+
+import click
+
+from wearcast.cli import options
+from wearcast.cli.asking import given, read
+from wearcast.cli.telling import Progress, exit_code, print_json, print_notes, print_table
+
+
+@click.command()
+@options.logbooks
+@options.folder(needed=False)
+@options.common
+def backtest(
+    logbooks: tuple[str, ...],
+    output: str | None,
+    as_of: date | None,
+    dates: str | None,
+    as_json: bool,
+    quiet: bool,
+    **asked: object,
+) -> int:
+    """Forecast from earlier dates of the logbook and compare with what happened since."""
+    from wearcast.backtest import backtest as look_back
+    from wearcast.reports.frames import fields_of, rows_for_json
+
+    progress = Progress(quiet)
+    progress("Reading the logbook")
+    book = read(logbooks, as_of, dates)
+    progress("Forecasting from earlier dates")
+    result = look_back(book, **given(asked))
+    if output is not None:
+        from wearcast.reports.parcel import write_backtest
+
+        write_backtest(result, book, output)
+    progress.done()
+    if as_json:
+        rows = rows_for_json("backtest", result.frame)
+        print_json(command="backtest", words=list(result.words), backtest=rows)
+    else:
+        print_table("Forecast and what happened", result.frame, fields_of("backtest", result.frame))
+        for line in result.words:
+            click.echo(line)
+    print_notes(book.told, quiet)
+    return exit_code(book.told)

@@ -1,0 +1,108 @@
+"""``wearcast check``: read and judge a logbook."""
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+import click
+
+from wearcast.cli import options
+from wearcast.cli.asking import read
+from wearcast.cli.telling import Progress, exit_code, print_json, printable, text_lines
+from wearcast.told import Problem, sentence
+
+if TYPE_CHECKING:
+    from wearcast.logbook.book import Logbook
+
+
+@click.command()
+@options.logbooks
+@click.option(
+    "--marked",
+    type=click.Path(),
+    metavar="COPY.xlsx",
+    help="Write a copy of the workbook with the cells in question marked and explained.",
+)
+@click.option("--as-of", type=options.IsoDate(), metavar="DATE", help="Stand on this day.")
+@click.option(
+    "--dates",
+    type=click.Choice(["day first", "month first"]),
+    help="How dates like 03/02 are meant, where the logbook leaves it open.",
+)
+@options.answering
+def check(
+    logbooks: tuple[str, ...],
+    marked: str | None,
+    as_of: date | None,
+    dates: str | None,
+    as_json: bool,
+    quiet: bool,
+) -> int:
+    """Read a logbook and list what was set aside, repaired or is worth knowing."""
+    progress = Progress(quiet)
+    progress("Reading the logbook")
+    book = read(logbooks, as_of, dates)
+    told = _all_told(book)
+    progress.done()
+    if marked is not None:
+        _write_marked(logbooks, told, marked)
+    if as_json:
+        _print_json(book, told)
+    else:
+        _print_tallies(book)
+        _print_findings(told)
+    return exit_code(told)
+
+
+def _all_told(book: "Logbook") -> list[Problem]:
+    """The findings of reading and of following the meters and edges, heaviest first."""
+    from wearcast.history.story import read_history
+
+    told = {*book.told, *read_history(book).told}
+    return sorted(
+        told, key=lambda each: (-each.weight, each.source, each.table, each.rows, each[4:])
+    )
+
+
+def _write_marked(logbooks: tuple[str, ...], told: list[Problem], copy: str) -> None:
+    from wearcast.reports.marked import write_marked
+
+    write_marked(logbooks, told, copy)
+
+
+def _print_json(book: "Logbook", told: list[Problem]) -> None:
+    from wearcast.reports.frames import problems_frame, rows_for_json
+
+    print_json(
+        command="check",
+        as_of=book.as_of.strftime("%Y-%m-%d"),
+        tables=[each._asdict() for each in book.tallies],
+        problems=rows_for_json("problems", problems_frame(told)),
+    )
+
+
+def _print_tallies(book: "Logbook") -> None:
+    """What became of the rows of each table."""
+    click.echo(f"As of {book.as_of:%Y-%m-%d}")
+    names = ("source", "table", "read", "used", "set aside", "ignored")
+    columns = list(
+        zip(names, *((str(cell) for cell in each) for each in book.tallies), strict=True)
+    )
+    for line in text_lines(columns, [True, True, False, False, False, False]):
+        click.echo(line)
+    click.echo()
+
+
+def _print_findings(told: list[Problem]) -> None:
+    """Every finding in a line of its own, under what was done."""
+    for severity, title in (
+        ("set aside", "Set aside"),
+        ("repaired", "Repaired"),
+        ("note", "Worth knowing"),
+    ):
+        found = [each for each in told if each.severity == severity]
+        if found:
+            click.echo(f"{title} ({len(found)})")
+        for each in found:
+            click.echo(f"  {printable(sentence(each))}")
+    if not told:
+        click.echo("Nothing to report: every row was used as it stands.")

@@ -1,0 +1,52 @@
+"""``wearcast cost``: what the coming year's consumables cost, and by what."""
+
+from datetime import date
+
+import click
+
+from wearcast.cli import options
+from wearcast.cli.asking import ask
+from wearcast.cli.telling import Progress, exit_code, print_json, print_notes, print_table
+
+_COLUMNS = ("where", "kind", "mean", "p10", "p50", "p90", "per_100h", "per_1000m2")
+
+
+@click.command()
+@options.logbooks
+@click.option(
+    "--by",
+    type=click.Choice(["site", "machine", "part", "floor", "month"]),
+    default="site",
+    show_default=True,
+    help="What the cost is split by.",
+)
+@options.site
+@options.common
+def cost(
+    logbooks: tuple[str, ...],
+    by: str,
+    as_of: date | None,
+    dates: str | None,
+    as_json: bool,
+    quiet: bool,
+    **asked: object,
+) -> int:
+    """Show the coming year's cost of consumables: expected, and how sure that is."""
+    from wearcast.reports.fields import OUTPUTS
+    from wearcast.reports.frames import rows_for_json
+    from wearcast.reports.listing import cost_by
+
+    progress = Progress(quiet)
+    forecast = ask(logbooks, as_of, dates, progress, **asked)
+    progress.done()
+    frame, choices = cost_by(forecast.cost, by), forecast.choices
+    if as_json:
+        day = choices.as_of.strftime("%Y-%m-%d")
+        print_json(command="cost", as_of=day, by=by, cost=rows_for_json("cost", frame))
+    else:
+        fields = {field.name: field for field in OUTPUTS["cost"]}
+        money = f", {choices.currency}" if choices.currency else ""
+        title = f"The year after {choices.as_of:%Y-%m-%d} by {by}{money}"
+        print_table(title, frame, [fields[name] for name in _COLUMNS])
+    print_notes(forecast.told, quiet)
+    return exit_code(forecast.told)

@@ -1,0 +1,61 @@
+"""``wearcast due``: what is due for a turn or a change."""
+
+from datetime import date
+
+import click
+
+from wearcast.cli import options
+from wearcast.cli.asking import ask
+from wearcast.cli.telling import Progress, exit_code, print_json, print_notes, print_table
+
+_COLUMNS = (
+    "due_p50",
+    "due_p10",
+    "due_p90",
+    "machine",
+    "site",
+    "position",
+    "part",
+    "edge",
+    "edges",
+    "next_action",
+    "replace_p50",
+)
+
+
+@click.command()
+@options.logbooks
+@options.due_weeks
+@options.site
+@options.common
+def due(
+    logbooks: tuple[str, ...],
+    as_of: date | None,
+    dates: str | None,
+    as_json: bool,
+    quiet: bool,
+    **asked: object,
+) -> int:
+    """List the edges due for a turn or a change in the coming weeks, soonest first.
+
+    The forecast plans the work; it does not replace looking at the part.
+    """
+    from wearcast.reports.fields import OUTPUTS
+    from wearcast.reports.frames import rows_for_json
+    from wearcast.reports.listing import due_soon
+
+    progress = Progress(quiet)
+    forecast = ask(logbooks, as_of, dates, progress, **asked)
+    progress.done()
+    frame, choices = due_soon(forecast.due, forecast.choices), forecast.choices
+    if as_json:
+        day = choices.as_of.strftime("%Y-%m-%d")
+        rows = rows_for_json("due", frame)
+        print_json(command="due", as_of=day, due_weeks=choices.due_weeks, due=rows)
+    else:
+        fields = {field.name: field for field in OUTPUTS["due"]}
+        title = f"Due within {choices.due_weeks:g} weeks of {choices.as_of:%Y-%m-%d}"
+        print_table(title, frame, [fields[name] for name in _COLUMNS])
+        click.echo("Look at the part before and after: a worn or torn blade leaves a wet floor.")
+    print_notes(forecast.told, quiet)
+    return exit_code(forecast.told)

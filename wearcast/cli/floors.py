@@ -1,0 +1,108 @@
+"""``wearcast floors``: which floor wears parts out, and how fast."""
+
+import json
+from datetime import date
+from typing import TYPE_CHECKING
+
+import click
+
+from wearcast.cli import options
+from wearcast.cli.asking import ask
+from wearcast.cli.telling import Progress, exit_code, print_json, print_notes, print_table
+
+if TYPE_CHECKING:
+    from wearcast.forecast import Forecast
+
+_COLUMNS = (
+    "wears_as",
+    "floor",
+    "hours_per_edge",
+    "low",
+    "high",
+    "relative",
+    "damaged_per_1000h",
+    "hours_to_change",
+    "cost_per_100h",
+    "worn",
+    "damaged",
+    "running",
+    "basis",
+)
+
+
+@click.command()
+@options.logbooks
+@options.site
+@click.option(
+    "--save-rates", type=click.Path(), metavar="FILE", help="Save the rates for wearcast quote."
+)
+@options.common
+def floors(
+    logbooks: tuple[str, ...],
+    save_rates: str | None,
+    as_of: date | None,
+    dates: str | None,
+    as_json: bool,
+    quiet: bool,
+    **asked: object,
+) -> int:
+    """Show how long an edge lasts on each floor, and what a floor costs.
+
+    With --site: only the floors that this site's machines work on.
+    """
+    from wearcast.reports.frames import rows_for_json
+
+    progress = Progress(quiet)
+    forecast = ask(logbooks, as_of, dates, progress, **asked)
+    progress.done()
+    frame = _of_site(forecast)
+    if save_rates is not None:
+        _save_rates(forecast, save_rates)
+    if as_json:
+        day = forecast.choices.as_of.strftime("%Y-%m-%d")
+        print_json(command="floors", as_of=day, floors=rows_for_json("floors", frame))
+    else:
+        _print_floors(forecast, frame)
+    print_notes(forecast.told, quiet)
+    return exit_code(forecast.told)
+
+
+def _of_site(forecast: "Forecast") -> "pd.DataFrame":  # noqa: F821
+    """The floors of the site asked for, or all."""
+    frame, site = forecast.floors, forecast.choices.site
+    if site is None:
+        return frame
+    machines = forecast.history.machines
+    mixes = forecast.history.mixes
+    here = mixes[mixes["machine"].isin(machines.index[machines["site"].eq(site)])]
+    names = [name for name in forecast.history.floors if here[name].gt(0).any()]
+    return frame[frame["floor"].isin(names)]
+
+
+def _print_floors(forecast: "Forecast", frame: "pd.DataFrame") -> None:  # noqa: F821
+    from wearcast.reports.fields import OUTPUTS
+
+    fields = {field.name: field for field in OUTPUTS["floors"]}
+    site = forecast.choices.site
+    where = f" at {site}" if site else ""
+    print_table(
+        f"Wear by floor{where}, as of {forecast.choices.as_of:%Y-%m-%d}",
+        frame,
+        [fields[name] for name in _COLUMNS if name in frame.columns],
+    )
+
+
+def _save_rates(forecast: "Forecast", path: str) -> None:
+    from wearcast.reports.folder import put_file
+    from wearcast.wear.rates import rates_document
+
+    text = json.dumps(rates_document(forecast.wear), ensure_ascii=False, allow_nan=False, indent=1)
+    put_file(f"{text}\n".encode(), path, _is_rates)
+
+
+def _is_rates(content: bytes) -> bool:
+    """Whether a file is a rates document, so that it may be replaced by a newer one."""
+    try:
+        return "blocks" in json.loads(content)
+    except (ValueError, TypeError):
+        return False

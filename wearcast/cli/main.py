@@ -1,0 +1,103 @@
+"""The command line: which commands there are, and how every run ends.
+
+Exit codes: 0 done, 1 done but rows of the logbook were set aside, 2 not done. Whatever stops a
+run is one line on stderr: what is wrong and what to do.
+"""
+
+import os
+import sys
+from collections.abc import Sequence
+
+import click
+
+from wearcast import __version__
+from wearcast.cli.backtest import backtest
+from wearcast.cli.check import check
+from wearcast.cli.cost import cost
+from wearcast.cli.due import due
+from wearcast.cli.floors import floors
+from wearcast.cli.new import new
+from wearcast.cli.order import order
+from wearcast.cli.quote import quote
+from wearcast.cli.report import report
+from wearcast.errors import WearcastError
+
+CANNOT = 2
+INTERRUPTED = 130
+
+
+class InReadingOrder(click.Group):
+    """Commands in the order in which a newcomer meets them, not by the alphabet."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names in the order in which they were added."""
+        return list(self.commands)
+
+
+@click.group(
+    cls=InReadingOrder,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+@click.version_option(__version__, message="wearcast %(version)s")
+def wearcast() -> None:
+    """Forecast how fast floor scrubbers wear out blades, brushes and pads.
+
+    A logbook is an .xlsx workbook, a folder of .csv files or a .sqlite file; `wearcast new`
+    makes a blank one. The forecast plans purchasing; it does not replace looking at the part.
+
+    Exit codes: 0 done; 1 done, but rows were set aside (see `wearcast check`); 2 not done.
+    """
+
+
+for each in (new, check, report, order, floors, due, cost, quote, backtest):
+    wearcast.add_command(each)
+
+
+def main() -> None:
+    """Run the command line and leave with its exit code."""
+    sys.exit(run(sys.argv[1:]))
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Run one command; returns the exit code."""
+    try:
+        code = _ended(arguments)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # The reader (head, less) has seen enough. Python would complain once more at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    return code
+
+
+def _ended(arguments: Sequence[str]) -> int:
+    """The command's exit code, with whatever stopped it told in one line."""
+    try:
+        result = wearcast.main(list(arguments), prog_name="wearcast", standalone_mode=False)
+    except WearcastError as error:
+        return _stopped(str(error))
+    except click.UsageError as error:
+        return _stopped(_usage(error))
+    except click.ClickException as error:
+        return _stopped(error.format_message())
+    except (KeyboardInterrupt, click.Abort):
+        _stopped("stopped; nothing was written")
+        return INTERRUPTED
+    except MemoryError:
+        return _stopped("not enough memory; give fewer --draws or fewer logbooks at once")
+    return result if isinstance(result, int) else 0
+
+
+def _usage(error: click.UsageError) -> str:
+    """What is wrong with the command line, and where help is."""
+    if isinstance(error, click.exceptions.NoArgsIsHelpError):
+        return "give a command; see wearcast --help"
+    path = error.ctx.command_path if error.ctx else "wearcast"
+    return f"{error.format_message().rstrip('.')}; see {path} --help"
+
+
+def _stopped(message: str) -> int:
+    """Tell in one line why the run stops."""
+    line = " ".join(message.split())
+    click.echo(f"wearcast: {line}", err=True)
+    return CANNOT

@@ -1,0 +1,107 @@
+"""Options that several commands share, each declared once."""
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+import click
+
+Command = Callable[..., int]
+
+
+class IsoDate(click.ParamType):
+    """A date such as 2026-10-31."""
+
+    name = "date"
+
+    def convert(
+        self, value: object, param: click.Parameter | None, ctx: click.Context | None
+    ) -> date:
+        """The date, or a usage error."""
+        try:
+            return date.fromisoformat(str(value))
+        except ValueError:
+            self.fail(f"{value!r} is not a date like 2026-10-31", param, ctx)
+
+
+def logbooks(command: Command) -> Command:
+    """The logbook or logbooks to read."""
+    return click.argument("logbooks", metavar="LOGBOOK...", nargs=-1, required=True)(command)
+
+
+def common(command: Command) -> Command:
+    """What every command that computes takes."""
+    return _with(
+        command,
+        click.option("--as-of", type=IsoDate(), metavar="DATE", help="Stand on this day; rows "
+                     "after it are left out. Default: the newest date in the logbook."),
+        click.option("--dates", type=click.Choice(["day first", "month first"]),
+                     help="How dates like 03/02 are meant, where the logbook leaves it open."),
+        click.option("--seed", type=int, metavar="N",
+                     help="Start of the random numbers.  [default: 1]"),
+        click.option("--draws", type=int, metavar="N",
+                     help="How many futures are drawn.  [default: 1000]"),
+        *_answer_options(),
+    )  # fmt: skip
+
+
+def answering(command: Command) -> Command:
+    """What every command takes."""
+    return _with(command, *_answer_options())
+
+
+def _answer_options() -> tuple[Callable[[Command], Command], ...]:
+    return (
+        click.option("--json", "as_json", is_flag=True,
+                     help="The answer as one JSON document on stdout."),
+        click.option("-q", "--quiet", is_flag=True, help="No progress and no notes."),
+    )  # fmt: skip
+
+
+def window(command: Command) -> Command:
+    """Which period is ordered for, and how surely."""
+    return _with(
+        command,
+        click.option("--quarter", metavar="2027Q1", help="Order for this calendar quarter.  "
+                     "[default: the next whole one]"),
+        click.option("--from", "order_from", type=IsoDate(), metavar="DATE",
+                     help="Order for the weeks from this day on; goes with --weeks."),
+        click.option("--weeks", type=float, metavar="N",
+                     help="How many weeks to order for."),
+        click.option("--service-level", type=float, metavar="P",
+                     help="Chance of no shortage until the next order arrives.  [default: 0.95]"),
+        click.option("--compare", type=click.Path(), metavar="DIR",
+                     help="An earlier report's folder: say what changed in the order."),
+    )  # fmt: skip
+
+
+def due_weeks(command: Command) -> Command:
+    """How far the due list looks ahead."""
+    return click.option(
+        "--due-weeks", type=float, metavar="N",
+        help="How many weeks the due list looks ahead.  [default: 6]",
+    )(command)  # fmt: skip
+
+
+def site(command: Command) -> Command:
+    """Which site is shown."""
+    return click.option(
+        "--site",
+        metavar="SITE",
+        help="Show this site only; the whole fleet is fitted all the same.",
+    )(command)
+
+
+def folder(needed: bool) -> Callable[[Command], Command]:
+    """Where the files go."""
+    return click.option(
+        "-o", "--output", type=click.Path(), metavar="DIR", required=needed,
+        help="Folder for the files; made if it is not there.",
+    )  # fmt: skip
+
+
+def _with(command: Command, *options: Callable[[Any], Any]) -> Command:
+    """The command with the options, in the order given."""
+    for option in reversed(options):
+        command = option(command)
+    return command

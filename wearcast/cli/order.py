@@ -1,0 +1,101 @@
+"""``wearcast order``: what to order, from whom, by when and why."""
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+import click
+
+from wearcast.cli import options
+from wearcast.cli.asking import ask
+from wearcast.cli.telling import Progress, exit_code, print_json, print_notes, print_table
+
+if TYPE_CHECKING:
+    from wearcast.forecast import Forecast
+
+_COLUMNS = (
+    "supplier",
+    "order_by",
+    "depot",
+    "part",
+    "order_packs",
+    "order_pieces",
+    "unit_price",
+    "line_total",
+    "status",
+)
+
+
+@click.command()
+@options.logbooks
+@options.folder(needed=False)
+@options.window
+@options.common
+def order(
+    logbooks: tuple[str, ...],
+    output: str | None,
+    compare: str | None,
+    as_of: date | None,
+    dates: str | None,
+    as_json: bool,
+    quiet: bool,
+    **asked: object,
+) -> int:
+    """List what to order for a quarter: how many packs, from whom, by when and why.
+
+    With -o also order.xlsx, order.csv, order-by.ics and a CSV a supplier.
+    """
+    from wearcast.reports.parcel import write_order
+
+    progress = Progress(quiet)
+    forecast = ask(logbooks, as_of, dates, progress, **asked)
+    if output is not None:
+        progress("Writing the files")
+        write_order(forecast, output, compare)
+    progress.done()
+    if as_json:
+        print_json(**_answer(forecast, compare))
+    else:
+        _print_order(forecast, compare)
+    print_notes(forecast.told, quiet)
+    return exit_code(forecast.told)
+
+
+def _answer(forecast: "Forecast", compare: str | None) -> dict[str, object]:
+    from wearcast.reports.changed import what_changed
+    from wearcast.reports.frames import rows_for_json
+
+    choices = forecast.choices
+    answer: dict[str, object] = {
+        "command": "order",
+        "as_of": choices.as_of.strftime("%Y-%m-%d"),
+        "from": choices.order_from.strftime("%Y-%m-%d"),
+        "to": choices.order_to.strftime("%Y-%m-%d"),
+        "service_level": choices.service_level,
+        "order": rows_for_json("order", forecast.order),
+    }
+    if compare is not None:
+        answer["changed"] = rows_for_json("changed", what_changed(forecast.order, compare))
+    return answer
+
+
+def _print_order(forecast: "Forecast", compare: str | None) -> None:
+    """The lines to order, then those to watch with their reasons."""
+    from wearcast.reports.changed import what_changed
+    from wearcast.reports.fields import OUTPUTS
+    from wearcast.reports.frames import fields_of
+    from wearcast.reports.order_sheets import lines_to_order
+
+    choices, lines = forecast.choices, lines_to_order(forecast.order)
+    fields = {field.name: field for field in OUTPUTS["order"]}
+    print_table(
+        f"Order for {choices.order_from:%Y-%m-%d} to {choices.order_to:%Y-%m-%d}, "
+        f"as of {choices.as_of:%Y-%m-%d}",
+        lines,
+        [fields[name] for name in _COLUMNS],
+    )
+    click.echo(f"Total {lines['line_total'].sum():,.2f} {choices.currency}".rstrip())
+    click.echo()
+    print_table("Why", forecast.order, [fields[name] for name in ("depot", "part", "why")])
+    if compare is not None:
+        changed = what_changed(forecast.order, compare)
+        print_table(f"What changed since {compare}", changed, fields_of("changed", changed))

@@ -1,0 +1,122 @@
+"""``wearcast quote``: a year's consumables for a site that nobody has cleaned yet."""
+
+import json
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from wearcast.cli import options
+from wearcast.cli.asking import given, read
+from wearcast.cli.telling import Progress, exit_code, print_json, print_notes, print_table
+from wearcast.errors import UnknownChoice, UnreadableFile
+
+if TYPE_CHECKING:
+    from wearcast.decisions.quotes import QuoteResult
+    from wearcast.forecast import Fitted
+    from wearcast.logbook.book import Logbook
+
+
+@click.command()
+@click.argument("proposal", metavar="PROPOSAL")
+@click.argument("more", metavar="[LOGBOOK...]", nargs=-1)
+@click.option("--rates", type=click.Path(), metavar="rates.json",
+              help="Rates that wearcast floors --save-rates wrote.")  # fmt: skip
+@click.option("--learn-from", multiple=True, metavar="LOGBOOK",
+              help="A logbook to learn the rates from; more of them may follow.")  # fmt: skip
+@click.option("--years", type=click.IntRange(1, 10), default=3, show_default=True,
+              help="How many contract years.")  # fmt: skip
+@click.option("--risk", type=click.FloatRange(0.5, 0.99), default=0.8, show_default=True,
+              help="Chance that the price at risk is enough.")  # fmt: skip
+@options.folder(needed=False)
+@options.common
+def quote(
+    proposal: str,
+    more: tuple[str, ...],
+    rates: str | None,
+    learn_from: tuple[str, ...],
+    years: int,
+    risk: float,
+    output: str | None,
+    as_of: date | None,
+    dates: str | None,
+    as_json: bool,
+    quiet: bool,
+    **asked: object,
+) -> int:
+    """Price the consumables of a proposed fleet: expected, and at a chosen risk, a year.
+
+    PROPOSAL is a logbook without readings: machines, floors, positions, plans, parts.
+    """
+    learned = [*learn_from, *more] if learn_from else []
+    if (rates is None) == (not learn_from) or (more and not learn_from):
+        raise UnknownChoice("give either --rates FILE or --learn-from LOGBOOK")
+    progress = Progress(quiet)
+    progress("Reading the proposal")
+    fleet = read([proposal], as_of, dates, proposal=True)
+    progress("Learning the rates")
+    known = _saved_rates(rates) if rates is not None else _learned_rates(learned, dates, asked)
+    progress("Drawing the contract years")
+    result = _priced(fleet, known, years, risk, asked)
+    if output is not None:
+        _write(result, output, [proposal, *learned])
+    progress.done()
+    _tell(result, risk, as_json)
+    print_notes(result.told, quiet)
+    return exit_code(result.told)
+
+
+def _saved_rates(path: str) -> dict[str, object]:
+    """A rates document as `wearcast floors --save-rates` wrote it."""
+    try:
+        document = json.loads(Path(path).read_text(encoding="utf-8"))
+    except OSError as error:
+        raise UnreadableFile(
+            f"{path} cannot be opened ({error.strerror}); check the name"
+        ) from error
+    except ValueError as error:
+        raise UnreadableFile(
+            f"{path} is not a rates file; save one with wearcast floors"
+        ) from error
+    if not isinstance(document, dict):
+        raise UnreadableFile(f"{path} is not a rates file; save one with wearcast floors")
+    return document
+
+
+def _learned_rates(
+    logbooks: Sequence[str], dates: str | None, asked: dict[str, object]
+) -> "Fitted":
+    from wearcast.forecast import fit
+
+    return fit(read(logbooks, None, dates), **given(asked))
+
+
+def _priced(
+    fleet: "Logbook",
+    known: "Fitted | dict[str, object]",
+    years: int,
+    risk: float,
+    asked: dict[str, object],
+) -> "QuoteResult":
+    from wearcast.forecast import quote as price
+
+    return price(fleet, known, years=years, risk=risk, **given(asked))
+
+
+def _write(result: "QuoteResult", output: str, inputs: list[str]) -> None:
+    from wearcast.reports.proposal import write_quote
+
+    write_quote(result, output, inputs)
+
+
+def _tell(result: "QuoteResult", risk: float, as_json: bool) -> None:
+    """The price by year, on stdout."""
+    from wearcast.reports.fields import OUTPUTS
+    from wearcast.reports.frames import rows_for_json
+
+    if as_json:
+        print_json(command="quote", risk=risk, quote=rows_for_json("quote", result.frame))
+        return
+    print_table(f"Consumables by contract year (risk {risk:g})", result.frame, OUTPUTS["quote"])

@@ -1,0 +1,80 @@
+"""``wearcast report``: every file in one go."""
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+import click
+
+from wearcast.cli import options
+from wearcast.cli.asking import ask
+from wearcast.cli.telling import Progress, exit_code, print_json, print_notes
+
+if TYPE_CHECKING:
+    from wearcast.forecast import Forecast
+    from wearcast.reports.folder import RunResult
+
+
+@click.command()
+@options.logbooks
+@options.folder(needed=True)
+@options.window
+@options.due_weeks
+@options.site
+@options.common
+def report(
+    logbooks: tuple[str, ...],
+    output: str,
+    compare: str | None,
+    as_of: date | None,
+    dates: str | None,
+    as_json: bool,
+    quiet: bool,
+    **asked: object,
+) -> int:
+    """Write the order, the due list, the year's cost and the page about a logbook.
+
+    Into DIR go report.html, order.xlsx, order-by.ics, a CSV a table and a CSV a supplier.
+    """
+    from wearcast.reports.parcel import write_report
+
+    progress = Progress(quiet)
+    forecast = ask(logbooks, as_of, dates, progress, **asked)
+    progress("Writing the files")
+    result = write_report(forecast, output, compare)
+    progress.done()
+    if as_json:
+        print_json(**_answer(forecast, result))
+    else:
+        _print_files(result)
+    print_notes(forecast.told, quiet)
+    return exit_code(forecast.told)
+
+
+def _answer(forecast: "Forecast", result: "RunResult") -> dict[str, object]:
+    """The report as one document: the run, its files and the tables a person acts on."""
+    from wearcast.reports.frames import rows_for_json
+    from wearcast.reports.parcel import report_frames
+
+    frames = report_frames(forecast)
+    tables = ("order", "due", "floors", "machines", "edges", "cost", "problems")
+    return {
+        "command": "report",
+        "run": result.run,
+        "as_of": forecast.choices.as_of.strftime("%Y-%m-%d"),
+        "folder": str(result.folder),
+        "files": list(result.files),
+        **{name: rows_for_json(name, frames[name]) for name in tables},
+    }
+
+
+def _print_files(result: "RunResult") -> None:
+    """Where the files are, and which to open first."""
+    click.echo(f"Run {result.run}: {len(result.files)} files in {result.folder}")
+    for name, words in (
+        ("order.xlsx", "what to order, by when and why"),
+        ("report.html", "everything on one page, with the due list to print"),
+        ("order-by.ics", "the order-by dates for a calendar"),
+    ):
+        click.echo(f"  {name:<14}{words}")
+    if result.earlier:
+        click.echo(f"From an earlier run, left as they are: {', '.join(result.earlier)}")

@@ -1,0 +1,82 @@
+"""Order-by dates as a calendar file that any calendar program reads (RFC 5545).
+
+One all-day event for each order-by date and supplier. The event's UID follows from date and
+supplier alone, so that a calendar which reads a later file replaces the event instead of
+doubling it; the time stamp is as-of, never the clock.
+"""
+
+import hashlib
+
+import pandas as pd
+
+from wearcast.reports.frames import shown_number
+from wearcast.reports.order_sheets import lines_to_order
+
+_FOLD = 75  # octets in a line without its end, RFC 5545 section 3.1
+
+
+def order_calendar(order: pd.DataFrame, as_of: pd.Timestamp, run: str) -> bytes:
+    """The text of order-by.ics, ``\\r\\n`` line ends, UTF-8."""
+    lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//wearcast//order-by//EN"]
+    lines += ["CALSCALE:GREGORIAN", f"X-WEARCAST-RUN:{run}"]
+    for (day, supplier), group in lines_to_order(order).groupby(["order_by", "supplier"]):
+        lines += _event(pd.Timestamp(day), str(supplier), group, as_of, run)
+    lines.append("END:VCALENDAR")
+    return "".join(f"{_folded(line)}\r\n" for line in lines).encode()
+
+
+def _event(
+    day: pd.Timestamp, supplier: str, lines: pd.DataFrame, as_of: pd.Timestamp, run: str
+) -> list[str]:
+    """One event's lines."""
+    late = "Overdue: order" if day <= as_of else "Order"
+    from_whom = f" from {supplier}" if supplier else ""
+    parts = "1 part" if len(lines) == 1 else f"{len(lines)} parts"
+    told = [*_line_words(lines), f"Run {run}."]
+    return [
+        "BEGIN:VEVENT",
+        f"UID:{_uid(day, supplier)}",
+        f"DTSTAMP:{as_of:%Y%m%d}T000000Z",
+        f"DTSTART;VALUE=DATE:{day:%Y%m%d}",
+        f"DTEND;VALUE=DATE:{day + pd.Timedelta(days=1):%Y%m%d}",
+        f"SUMMARY:{_escaped(f'{late} {parts}{from_whom}')}",
+        f"DESCRIPTION:{_escaped(chr(10).join(told))}",
+        "TRANSP:TRANSPARENT",
+        "END:VEVENT",
+    ]
+
+
+def _line_words(lines: pd.DataFrame) -> list[str]:
+    """What to order, a sentence a line of the order."""
+    ordered = lines.sort_values(["depot", "part"])
+    columns = zip(ordered["depot"], ordered["part"], ordered["name"], ordered["order_pieces"])
+    return [
+        f"{shown_number(pieces, 0)} x {part}{f' ({name})' if name else ''} for depot {depot}."
+        for depot, part, name, pieces in columns
+    ]
+
+
+def _uid(day: pd.Timestamp, supplier: str) -> str:
+    digest = hashlib.sha256(f"{day:%Y-%m-%d}\0{supplier}".encode()).hexdigest()
+    return f"{digest[:32]}@wearcast.invalid"
+
+
+def _escaped(text: str) -> str:
+    """A text value: RFC 5545 section 3.3.11; control characters have no place in one."""
+    kept = "".join(each for each in text if each == "\n" or each.isprintable())
+    for plain in ("\\", ";", ","):
+        kept = kept.replace(plain, f"\\{plain}")
+    return kept.replace("\n", "\\n")
+
+
+def _folded(line: str) -> str:
+    """Long lines go on after a line end and a blank, never inside a character."""
+    pieces, width = [""], 0
+    for character in line:
+        octets = len(character.encode())
+        if width + octets > _FOLD:
+            pieces.append(" ")
+            width = 1
+        pieces[-1] += character
+        width += octets
+    return "\r\n".join(pieces)

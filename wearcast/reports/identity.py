@@ -1,0 +1,43 @@
+"""A run's id: a digest of the checked tables, the options and the version.
+
+The id is the same for the same facts, however they were handed over: row order, the split into
+files and the file format do not enter, because the tables are digested after checking and in
+their canonical order, without the file and row they came from.
+"""
+
+import hashlib
+from dataclasses import asdict
+
+import pandas as pd
+
+from wearcast import __version__
+from wearcast.logbook.book import Logbook
+from wearcast.logbook.choices import Choices
+from wearcast.logbook.tables import TABLES
+from wearcast.reports.frames import csv_text
+
+_WITHOUT_FRAME = {"settings", "columns"}
+
+
+def run_id(book: Logbook, choices: Choices) -> str:
+    """Twelve hexadecimal digits that stand for the input, the options and the version."""
+    digest = hashlib.sha256()
+    for name, text in _ingredients(book, choices):
+        digest.update(f"{name}\0{len(text)}\0{text}\0".encode())
+    return digest.hexdigest()[:12]
+
+
+def _ingredients(book: Logbook, choices: Choices) -> list[tuple[str, str]]:
+    """What enters the digest, each with its name, in a fixed order."""
+    names = [table.name for table in TABLES if table.name not in _WITHOUT_FRAME]
+    tables = [(name, _canonical(getattr(book, name))) for name in [*names, "price_breaks"]]
+    options = repr(sorted((name, str(value)) for name, value in asdict(choices).items()))
+    settings = repr(sorted(book.settings.items()))
+    return [*tables, ("settings", settings), ("options", options), ("version", __version__)]
+
+
+def _canonical(frame: pd.DataFrame) -> str:
+    """A table's facts as sorted text lines."""
+    facts = frame.drop(columns=["source", "row"], errors="ignore")
+    heading, *lines = csv_text("", facts).split("\n")
+    return "\n".join([heading, *sorted(lines)])

@@ -1,0 +1,29 @@
+"""Parts of the tables that a person asks for: what is due soon, the cost by one thing."""
+
+import pandas as pd
+
+from wearcast.logbook.choices import Choices
+
+
+def due_soon(due: pd.DataFrame, choices: Choices) -> pd.DataFrame:
+    """The due list's rows for the coming weeks and the site asked for, soonest first.
+
+    A row belongs there if it is due within the weeks as likely as not, or if a position stands
+    empty or cannot be told from the log and is to be looked at.
+    """
+    end = choices.as_of + pd.Timedelta(days=round(7 * choices.due_weeks))
+    soon = due["due_p50"].le(end) | due["next_action"].isin(["fit", "look"])
+    listed = of_site(due[soon], choices)
+    order = ["due_p50", "due_p10", "site", "machine", "position"]
+    return listed.sort_values(order, kind="stable").reset_index(drop=True)
+
+
+def of_site(frame: pd.DataFrame, choices: Choices) -> pd.DataFrame:
+    """The rows of the site asked for; all of them if none was."""
+    return frame if choices.site is None else frame[frame["site"].eq(choices.site)]
+
+
+def cost_by(cost: pd.DataFrame, level: str) -> pd.DataFrame:
+    """The fleet's rows and those of one level, every kind and all kinds together."""
+    shown = cost[cost["level"].isin(["fleet", level])]
+    return shown.reset_index(drop=True)

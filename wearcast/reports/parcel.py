@@ -1,0 +1,105 @@
+"""All files of a run, built in memory and written together.
+
+Same facts, same seed, same versions: same bytes. Nothing here reads the clock; every file but
+the CSVs carries the run's id, and ``run.json`` names each file with its digest.
+"""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from wearcast import __version__
+from wearcast.reports.calendar import order_calendar
+from wearcast.reports.changed import what_changed
+from wearcast.reports.folder import Label, RunResult, put_files
+from wearcast.reports.frames import csv_files, problems_frame
+from wearcast.reports.identity import run_id
+from wearcast.reports.order_sheets import supplier_csvs
+
+if TYPE_CHECKING:
+    from wearcast.backtest import Backtest
+    from wearcast.forecast import Forecast
+
+FRAMES = (
+    "order",
+    "forecast",
+    "quantiles",
+    "floors",
+    "machines",
+    "edges",
+    "due",
+    "cost",
+    "spells",
+)
+
+
+def write_report(
+    forecast: "Forecast",
+    folder: str | Path,
+    compare: str | Path | None = None,
+    backtest: "Backtest | None" = None,
+) -> RunResult:
+    """Write every file of the report into a folder, whole or not at all.
+
+    Parameters
+    ----------
+    forecast : Forecast
+    folder : path
+        Made if it is not there. Only files that an earlier run wrote there are replaced.
+    compare : path, optional
+        Folder of an earlier report, to say what changed in the order.
+    backtest : Backtest, optional
+        How well earlier forecasts did, for the page and backtest.csv.
+
+    Raises
+    ------
+    CannotWrite
+        If the folder cannot be written or holds other people's files of these names.
+    """
+    from wearcast.reports.page import page_html
+
+    frames = report_frames(forecast)
+    if backtest is not None:
+        frames["backtest"] = backtest.frame
+    run = run_id(forecast.book, forecast.choices)
+    changed = what_changed(frames["order"], compare) if compare is not None else None
+    files = csv_files(frames) | _order_files(forecast, run, changed)
+    files["report.html"] = page_html(forecast, run, backtest, changed)
+    return put_files(files, folder, label_of(forecast, "report", run), forecast.book.sources)
+
+
+def write_order(
+    forecast: "Forecast", folder: str | Path, compare: str | Path | None = None
+) -> RunResult:
+    """Write the clerk's files alone: order.csv, order.xlsx, order-by.ics, a CSV a supplier."""
+    run = run_id(forecast.book, forecast.choices)
+    frames = {"order": forecast.order, "problems": problems_frame(forecast.told)}
+    changed = what_changed(forecast.order, compare) if compare is not None else None
+    files = csv_files(frames) | _order_files(forecast, run, changed)
+    return put_files(files, folder, label_of(forecast, "order", run), forecast.book.sources)
+
+
+def report_frames(forecast: "Forecast") -> dict[str, pd.DataFrame]:
+    """Every table of the report by name, as the CSV files hold them."""
+    frames: dict[str, pd.DataFrame] = {name: getattr(forecast, name) for name in FRAMES}
+    return frames | {"problems": problems_frame(forecast.told)}
+
+
+def label_of(forecast: "Forecast", command: str, run: str) -> Label:
+    """What run.json says of the run."""
+    choices = forecast.choices
+    day = choices.as_of.strftime("%Y-%m-%d")
+    return Label(run, command, __version__, day, choices.seed, choices.draws)
+
+
+def _order_files(forecast: "Forecast", run: str, changed: pd.DataFrame | None) -> dict[str, bytes]:
+    """The clerk's files beside the CSVs."""
+    from wearcast.reports.workbook import order_workbook
+
+    order = forecast.order
+    return {
+        "order.xlsx": order_workbook(forecast, run, changed),
+        "order-by.ics": order_calendar(order, forecast.choices.as_of, run),
+        **supplier_csvs(order),
+    }

@@ -1,0 +1,194 @@
+"""How a sheet of our workbooks is laid out: looks, a table with headings and notes, printing.
+
+Texts are written as strings and so are never formulas; nothing here reads the clock.
+"""
+
+import datetime
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from xlsxwriter import Workbook
+from xlsxwriter.format import Format
+from xlsxwriter.worksheet import Worksheet
+
+from wearcast.reports.fields import Field
+from wearcast.reports.frames import plain_text
+
+INK, SHADE, INPUT, MARK = "#1B4965", "#E3EDF3", "#FFF4CC", "#E69F00"
+LONGEST = 32_767  # characters a cell holds
+_NUMBERS = {
+    "count": "#,##0",
+    "pieces": "#,##0.0",
+    "money": "#,##0.00",
+    "hours": "#,##0.0",
+    "number": "#,##0.00",
+    "share": "0.0%",
+    "date": "yyyy-mm-dd",
+    "text": "@",
+}
+_WIDTHS = {"date": 11.5, "count": 8, "pieces": 9, "money": 11, "hours": 9, "number": 9, "share": 9}
+_WIDEST_TEXT = 26
+
+
+@dataclass(frozen=True, slots=True)
+class Looks:
+    """The formats of one workbook."""
+
+    book: Workbook
+    formats: dict[tuple[str, ...], Format]
+
+    def of(self, kind: str, *traits: str) -> Format:
+        """The format of a kind of figure, with traits: heading, input, bold, wrap, mark ..."""
+        key = (kind, *sorted(traits))
+        if key not in self.formats:
+            self.formats[key] = self.book.add_format(_look(kind, set(traits)))
+        return self.formats[key]
+
+
+def looks_of(book: Workbook) -> Looks:
+    """The formats of a workbook, made as they are first asked for."""
+    return Looks(book, {})
+
+
+def _look(kind: str, traits: set[str]) -> dict[str, object]:
+    look: dict[str, object] = {"valign": "top", "num_format": _NUMBERS[kind], "font_size": 10}
+    parts: dict[str, dict[str, object]] = {
+        "heading": {
+            "bold": True, "font_color": "#FFFFFF", "bg_color": INK, "text_wrap": True,
+            "valign": "vcenter", "border": 1, "border_color": "#FFFFFF",
+        },
+        "upright": {"rotation": 90, "align": "center"},
+        "title": {"bold": True, "font_size": 15, "font_color": INK},
+        "input": {"bg_color": INPUT, "border": 1, "border_color": "#C9B458"},
+        "line": {"bottom": 1, "bottom_color": "#9FB4C0"},
+        "bold": {"bold": True},
+        "total": {"bold": True, "top": 2, "top_color": INK},
+        "wrap": {"text_wrap": True},
+        "pale": {"font_color": "#5B6B73"},
+        "short": {"font_color": "#B03A00", "bold": True},
+        "mark": {"bg_color": MARK, "bold": True},
+        "shade": {"bg_color": SHADE},
+    }  # fmt: skip
+    for trait in sorted(traits):
+        look |= parts[trait]
+    return look
+
+
+def write_headings(
+    sheet: Worksheet, looks: Looks, fields: Iterable[Field], row: int, column: int = 0
+) -> None:
+    """The headings in words, each with a note that explains the column."""
+    for place, field in enumerate(fields, column):
+        sheet.write_string(row, place, field.heading, looks.of("text", "heading"))
+        if field.note:
+            size = {"x_scale": 1.6, "y_scale": 0.6 + len(field.note) / 120, "author": "wearcast"}
+            sheet.write_comment(row, place, field.note, size)
+
+
+def write_rows(
+    sheet: Worksheet, looks: Looks, fields: Iterable[Field], frame: pd.DataFrame, row: int
+) -> None:
+    """A frame's columns as typed cells below their headings."""
+    for place, field in enumerate(fields):
+        look = looks.of(field.kind, *(("wrap",) if field.kind == "text" else ()))
+        for below, value in enumerate(frame[field.name]):
+            write_cell(sheet, row + below, place, value, look)
+
+
+def write_cell(sheet: Worksheet, row: int, column: int, value: object, look: Format) -> None:
+    """One cell: a date, a number, a text that is never a formula, or a blank."""
+    if value is None or value is pd.NaT:
+        sheet.write_blank(row, column, None, look)
+    elif isinstance(value, pd.Timestamp | datetime.datetime):
+        sheet.write_datetime(row, column, pd.Timestamp(value).to_pydatetime(), look)
+    elif isinstance(value, bool | np.bool_):
+        sheet.write_string(row, column, "yes" if value else "no", look)
+    elif isinstance(value, int | float | np.number):
+        if np.isfinite(float(value)):
+            sheet.write_number(row, column, float(value), look)
+        else:
+            sheet.write_blank(row, column, None, look)
+    else:
+        sheet.write_string(row, column, plain_text(value)[:LONGEST], look)
+
+
+def set_widths(sheet: Worksheet, fields: Iterable[Field], frame: pd.DataFrame) -> None:
+    """Columns as wide as what stands in them, within reason."""
+    for place, field in enumerate(fields):
+        sheet.set_column(place, place, _width(field, frame))
+
+
+def _width(field: Field, frame: pd.DataFrame) -> float:
+    longest_word = max(map(len, field.heading.split()), default=4)
+    if field.kind != "text":
+        return max(_WIDTHS[field.kind], longest_word + 2)
+    longest = max((len(plain_text(each)) for each in frame[field.name]), default=0)
+    if field.name in ("why", "what", "fix", "cause"):
+        return 52 if longest > _WIDEST_TEXT else 30
+    return min(max(longest + 2, longest_word + 2, 7), _WIDEST_TEXT)
+
+
+def set_print(
+    sheet: Worksheet, *, last_row: int, last_column: int, heading: int, foot: str
+) -> None:
+    """A4 landscape, as wide as the page, headings repeated, everything inside the print area."""
+    sheet.set_paper(9)
+    sheet.set_landscape()
+    sheet.set_margins(left=0.4, right=0.4, top=0.5, bottom=0.6)
+    sheet.fit_to_pages(1, 0)
+    sheet.repeat_rows(heading)
+    sheet.print_area(0, 0, last_row, last_column)
+    sheet.set_footer(f"&L&8{foot.replace('&', '&&')}&C&8&A&R&8&P / &N")
+
+
+def write_table(
+    sheet: Worksheet,
+    looks: Looks,
+    fields: tuple[Field, ...],
+    frame: pd.DataFrame,
+    *,
+    title: str,
+    under: str,
+    foot: str,
+) -> None:
+    """A whole sheet that is one table: title, headings with notes, rows, filter, printing."""
+    heading = write_title(sheet, looks, title, under)
+    write_headings(sheet, looks, fields, heading)
+    write_rows(sheet, looks, fields, frame, heading + 1)
+    set_widths(sheet, fields, frame)
+    last_row, last_column = heading + max(len(frame), 1), len(fields) - 1
+    if frame.empty:
+        sheet.write_string(heading + 1, 0, "none", looks.of("text", "pale"))
+    else:
+        sheet.autofilter(heading, 0, last_row, last_column)
+    sheet.freeze_panes(heading + 1, 0)
+    set_print(sheet, last_row=last_row, last_column=last_column, heading=heading, foot=foot)
+
+
+def write_title(sheet: Worksheet, looks: Looks, title: str, under: str) -> int:
+    """The title and a line under it; returns the row for the headings."""
+    sheet.hide_gridlines(2)
+    sheet.write_string(0, 0, title, looks.of("text", "title"))
+    sheet.set_row(0, 22)
+    sheet.write_string(1, 0, under, looks.of("text", "pale"))
+    return 3
+
+
+def sheet_names(wanted: Iterable[str], taken: Iterable[str]) -> dict[str, str]:
+    """A sheet name for each text: at most 31 characters, none that is not allowed, no doubles."""
+    used = {each.casefold() for each in (*taken, "history")}
+    names: dict[str, str] = {}
+    for text in wanted:
+        plain = "".join(
+            " " if each in "[]:*?/\\" or not each.isprintable() else each for each in text
+        )
+        base = " ".join(plain.split()).strip("'")[:31].strip("' ") or "No supplier named"
+        name, number = base, 2
+        while name.casefold() in used:
+            ending = f" {number}"
+            name, number = base[: 31 - len(ending)] + ending, number + 1
+        used.add(name.casefold())
+        names[text] = name
+    return names

@@ -1,0 +1,107 @@
+"""Sentences that the reports carry: cautions, method, assumptions, likely causes."""
+
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from wearcast import __version__
+
+if TYPE_CHECKING:
+    from wearcast.forecast import Forecast
+
+CAUTIONS = (
+    "The forecast plans purchasing; it does not replace looking at the part.",
+    "A worn or torn blade leaves a wet floor: a slip hazard, whatever the forecast says.",
+    "Before anyone touches a blade, brush or pad: park the machine level, take the key out, handle "
+    "deck and squeegee as its manual says, disconnect the battery where the manual says so, and "
+    "wear gloves and eye protection.",
+    "Follow the machine's manual, the site's rules and local codes, and leave electrical work to "
+    "qualified people.",
+)
+
+METHOD = (
+    "Every line of the log that ends an edge's time at work, and every edge still at work, is a "
+    "spell: so many run hours on each floor. Wear adds up with the hours, at a rate that depends "
+    "on the floor; from the spells of all machines the rates and the shape of the wear-out are "
+    "fitted for each wear class. An edge that was torn or taken off for another reason counts as "
+    "one that would have lasted longer.",
+    "Each machine has its own pace, drawn towards the fleet's as long as its own log is short. "
+    "Typical lives of common practice speak only where the log says little; the column basis tells "
+    "which: measured, blended or typical.",
+    "The coming hours follow each machine's recent weeks, the season once a year of history is "
+    "there, and the plans in the logbook.",
+    "All dates, pieces and money are read off the same simulated futures, so they agree with each "
+    "other. A range is the middle 80 or 90 of 100 futures, as its heading says.",
+)
+
+LIKELY_CAUSES = {
+    "wears fast": (
+        "down pressure set too high",
+        "squeegee not level or wrongly angled",
+        "rough joints, drains or door sills on its route",
+        "brush turns missed",
+        "an hour meter that counts less than the work done",
+    ),
+    "wears slow": (
+        "down pressure set too low, or work done with the deck up",
+        "parts left on past their time: look whether it streaks",
+        "changes not written down",
+        "an hour meter that counts key-on time, standing still included",
+    ),
+}
+
+
+def likely_causes(look: str) -> str:
+    """What to look at on a machine whose wear stands out, in common practice; blank for others."""
+    causes = LIKELY_CAUSES.get(look, ())
+    return "; ".join(causes)
+
+
+def assumptions(forecast: "Forecast") -> list[tuple[str, str, str]]:
+    """What the figures rest on: what, its value, what it means."""
+    choices, book = forecast.choices, forecast.book
+    level = f"{100 * choices.service_level:g} %"
+    return [
+        ("As of", f"{choices.as_of:%Y-%m-%d}", "The day the forecast stands on; later rows are "
+         "left out."),
+        ("Ordered for", f"{choices.order_from:%Y-%m-%d} to {choices.order_to:%Y-%m-%d}",
+         "The period that the order is to last for; one delivery time is added."),
+        ("Service level", level, f"In {level} of the futures nothing runs short until the next "
+         "order arrives. It is a chance of no shortage, not a share of pieces; order.csv gives "
+         "both (service_cycle, service_pieces)."),
+        ("Data range", _data_range(forecast), "First and last day in readings and changes."),
+        ("Logbook", ", ".join(book.sources), _rows_words(forecast)),
+        ("Spells", _spell_words(forecast), "Edges at work that the fit rests on."),
+        ("Fit", f"{choices.fit}, pace {choices.pace}", "blended: with typical lives of common "
+         "practice; data only: maximum likelihood. pace machine: each machine has its own."),
+        ("Delivery", f"{choices.lead_days:g} days", "For parts that give no lead_days."),
+        ("Gathered", f"{choices.gather_days:g} days", "Lines of one supplier whose order-by dates "
+         "lie this close go out together on the earliest."),
+        ("Price growth", f"{100 * choices.price_growth:g} % a year", "Money of later months grows "
+         "by this."),
+        ("Currency", choices.currency or "none given", "As in the settings."),
+        ("Futures", f"{choices.draws} draws, seed {choices.seed}", "Same logbook, options, seed "
+         "and version: same figures."),
+        ("A year", "364 days", "52 weeks; money a year is scaled by 365/364."),
+        ("Version", __version__, "Of wearcast."),
+    ]  # fmt: skip
+
+
+def _data_range(forecast: "Forecast") -> str:
+    days = pd.concat([forecast.book.readings["date"], forecast.book.changes["date"]]).dropna()
+    return f"{days.min():%Y-%m-%d} to {days.max():%Y-%m-%d}" if len(days) else "none"
+
+
+def _rows_words(forecast: "Forecast") -> str:
+    tallies = forecast.book.tallies
+    used, aside = sum(each.used for each in tallies), sum(each.set_aside for each in tallies)
+    return f"{used:,} rows used, {aside:,} set aside (see Problems)."
+
+
+def _spell_words(forecast: "Forecast") -> str:
+    spells = forecast.history.spells
+    fitted = spells[spells["in_fit"].astype(bool)]
+    counts = fitted["cause"].value_counts()
+    order = ("worn", "damaged", "planned", "other", "running")
+    told = [f"{int(counts[each])} {each}" for each in order if counts.get(each, 0)]
+    return f"{len(fitted)}: {', '.join(told)}" if told else "none"

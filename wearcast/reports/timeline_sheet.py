@@ -1,0 +1,96 @@
+"""The sheet Timeline: stock run-down per shelf with its range and the order-by mark."""
+
+import numpy as np
+import pandas as pd
+
+from wearcast.reports.order_sheet import (
+    TIMELINE_FIRST_COLUMN,
+    TIMELINE_HEADING,
+    TIMELINE_ROWS,
+    Sheet,
+)
+from wearcast.reports.sheets import Looks, set_print, write_title
+from wearcast.reports.timeline import ShelfLine, Timeline
+
+_HEADINGS = (
+    ("Part", "The part's number or name in the catalogue, with its depot beneath."),
+    ("Name", "What the part is, in words."),
+    ("Pieces", "What the row holds: stock at its likeliest, at its lowest and highest in 9 of 10 "
+     "cases, and the use from as-of that is not exceeded with the service level."),
+)  # fmt: skip
+
+
+def write_timeline_sheet(paper: Sheet, timeline: Timeline, service_level: float) -> None:
+    """Four rows a shelf, one column a date."""
+    sheet, looks = paper.sheet, paper.looks
+    write_title(
+        sheet,
+        looks,
+        "Stock run-down if nothing more is ordered",
+        "Open orders are counted. Orange: the order-by date falls before this date. "
+        "Red: pieces owed. Weekly for half a year, then every four weeks.",
+    )
+    for place, (heading, note) in enumerate(_HEADINGS):
+        sheet.write_string(TIMELINE_HEADING, place, heading, looks.of("text", "heading"))
+        sheet.write_comment(TIMELINE_HEADING, place, note, {"author": "wearcast"})
+    upright = looks.of("date", "heading", "upright")
+    for place, day in enumerate(timeline.dates, TIMELINE_FIRST_COLUMN):
+        sheet.write_datetime(TIMELINE_HEADING, place, day.to_pydatetime(), upright)
+    sheet.set_row(TIMELINE_HEADING, 62)
+    for place, line in enumerate(timeline.lines):
+        row = TIMELINE_HEADING + 1 + TIMELINE_ROWS * place
+        _write_shelf(paper, row, line, timeline, service_level)
+    last_column = TIMELINE_FIRST_COLUMN + len(timeline.days) - 1
+    sheet.set_column(0, 0, 14)
+    sheet.set_column(1, 1, 20)
+    sheet.set_column(2, 2, 15)
+    sheet.set_column(TIMELINE_FIRST_COLUMN, last_column, 4.6)
+    sheet.freeze_panes(TIMELINE_HEADING + 1, TIMELINE_FIRST_COLUMN)
+    last_row = TIMELINE_HEADING + max(TIMELINE_ROWS * len(timeline.lines), 1)
+    set_print(sheet, last_row=last_row, last_column=last_column, heading=TIMELINE_HEADING,
+              foot=paper.foot)  # fmt: skip
+
+
+def _write_shelf(
+    paper: Sheet, row: int, line: ShelfLine, timeline: Timeline, service_level: float
+) -> None:
+    sheet, looks = paper.sheet, paper.looks
+    sheet.write_string(row, 0, line.part, looks.of("text", "bold"))
+    sheet.write_string(row + 1, 0, line.depot, looks.of("text", "pale"))
+    sheet.write_string(row, 1, line.name, looks.of("text"))
+    mark = mark_place(timeline.dates, line.order_by)
+    rows = (
+        ("stock, likely", line.likely, ("bold",)),
+        ("stock, low", line.low, ("pale",)),
+        ("stock, high", line.high, ("pale",)),
+        (f"use, {100 * service_level:g} %", line.use, ("pale", "line")),
+    )
+    for below, (words, values, traits) in enumerate(rows):
+        sheet.write_string(row + below, 2, words, looks.of("text", *traits))
+        if below == TIMELINE_ROWS - 1:
+            sheet.write_blank(row + below, 0, None, looks.of("text", "line"))
+            sheet.write_blank(row + below, 1, None, looks.of("text", "line"))
+        _write_values(paper, row + below, values, traits, looks, mark if below == 0 else None)
+
+
+def _write_values(
+    paper: Sheet,
+    row: int,
+    values: np.ndarray,
+    traits: tuple[str, ...],
+    looks: Looks,
+    mark: int | None,
+) -> None:
+    for place, value in enumerate(values):
+        more = ("short",) if value < 0 else ()
+        more += ("mark",) if place == mark else ()
+        kept = tuple(each for each in traits if not (more and each == "pale"))
+        look = looks.of("count", *kept, *more)
+        paper.sheet.write_number(row, TIMELINE_FIRST_COLUMN + place, float(value), look)
+
+
+def mark_place(dates: pd.DatetimeIndex, order_by: pd.Timestamp) -> int | None:
+    """The first date that is not before the order-by date; none without one or beyond the end."""
+    if pd.isna(order_by) or order_by > dates[-1]:
+        return None
+    return int(dates.searchsorted(order_by))
