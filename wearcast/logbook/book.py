@@ -18,7 +18,6 @@ from wearcast.logbook.checks import (
     backward_dates,
     contradictions,
     duplicate_rows,
-    two_meter_values,
 )
 from wearcast.logbook.dates import Order, order_named, read_date
 from wearcast.logbook.drafts import SET_ASIDE, Draft, settle, tallies
@@ -153,8 +152,7 @@ def _checked_rows(
         _refuse_nothing(drafts)
     for table, first, last in (("plans", "start", "end"), ("machines", "in_service", "retired")):
         drafts[table] = settle(drafts[table], backward_dates(drafts[table], first, last))
-    readings = settle(drafts["readings"], two_meter_values(drafts["readings"]))
-    drafts["readings"] = settle(readings, undeclared_machines(drafts))
+    drafts["readings"] = settle(drafts["readings"], undeclared_machines(drafts))
     drafts["floors"] = check_shares(drafts["floors"])
     in_changes, in_positions = uncatalogued(drafts)
     drafts["changes"] = settle(drafts["changes"], in_changes)

@@ -1,10 +1,11 @@
 """One column of cells becomes texts, names, yes/no or choices; what was repaired is told.
 
-Cells stay as the person wrote them until here. Words for "nothing" (``n/a``, ``-``, ``?``, an error
-cell) count as blank. Numbers and dates have files of their own.
+Cells stay as the person wrote them until here, and each distinct one is looked at once. Words for
+"nothing" (``n/a``, ``-``, ``?``, an error cell) count as blank. Numbers and dates have files of
+their own.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,11 +22,58 @@ NO = frozenset({"no", "n", "false", "0"})
 
 
 @dataclass(frozen=True, slots=True)
+class Cells:
+    """A column of cells, each distinct one kept once."""
+
+    codes: np.ndarray
+    """array (rows,): place in ``distinct``; -1: nothing there"""
+    distinct: tuple[object, ...]
+
+    def where(self, test: Callable[[object], bool]) -> np.ndarray:
+        """Which rows hold a cell that passes the test; none that hold nothing."""
+        passes = np.array([*(test(cell) for cell in self.distinct), False], bool)
+        return np.asarray(passes[self.codes])
+
+    def spread(self, values: Sequence[object], nothing: object, dtype: object) -> np.ndarray:
+        """A value for every row from a value for every distinct cell."""
+        every = np.empty(len(values) + 1, dtype)  # type: ignore[call-overload]
+        every[:-1] = values
+        every[-1] = nothing
+        return np.asarray(every[self.codes])
+
+    def rows_of(self, places: Sequence[int]) -> np.ndarray:
+        """The rows that hold one of these distinct cells."""
+        return np.flatnonzero(np.isin(self.codes, list(places)))
+
+
+def cells_of(column: Sequence[object]) -> Cells:
+    """The column with each distinct cell once; 7, 7.0, "7" and True are four."""
+    places: dict[object, int] = {}
+    codes = [
+        -1
+        if cell is None
+        else places.setdefault(cell if type(cell) is str else (type(cell), cell), len(places))
+        for cell in column
+    ]
+    distinct = tuple(key if type(key) is str else key[1] for key in places)  # type: ignore[index]
+    return Cells(np.array(codes, np.int64), distinct)
+
+
+def without(cells: Cells, skipped: np.ndarray) -> Cells:
+    """The cells with nothing in the skipped rows."""
+    codes = np.where(skipped, -1, cells.codes)
+    live = np.unique(codes[codes >= 0])
+    renumbered = np.full(len(cells.distinct) + 1, -1)
+    renumbered[live] = np.arange(len(live))
+    return Cells(renumbered[codes], tuple(cells.distinct[place] for place in live))
+
+
+@dataclass(frozen=True, slots=True)
 class Fault:
     """Something about some cells of a column."""
 
     places: np.ndarray
-    """Places in the column, from 0."""
+    """Rows of the column, from 0."""
     severity: Severity
     wrong: str
     remedy: str = ""
@@ -44,17 +92,13 @@ def text_of(cell: object) -> str:
     return str(cell).removesuffix(" 00:00:00")
 
 
-def empty_cells(cells: Sequence[object]) -> np.ndarray:
-    """Which cells hold nothing at all."""
-    return np.array([cell is None or (type(cell) is str and not cell.strip()) for cell in cells])
+def is_empty(cell: object) -> bool:
+    """Whether the cell holds blanks only."""
+    return isinstance(cell, str) and not tidy(cell)
 
 
-def missing_cells(cells: Sequence[object]) -> np.ndarray:
-    """Which cells hold a word or an error that says there is nothing."""
-    return np.array([_says_missing(cell) for cell in cells])
-
-
-def _says_missing(cell: object) -> bool:
+def says_missing(cell: object) -> bool:
+    """Whether the cell holds a word or an error that says there is nothing."""
     if isinstance(cell, CellError):
         return True
     if not isinstance(cell, str) or len(cell) > 12:
@@ -63,45 +107,35 @@ def _says_missing(cell: object) -> bool:
     return word in MISSING_WORDS or word in ERROR_WORDS
 
 
-def read_texts(cells: Sequence[object], blank: np.ndarray) -> np.ndarray:
-    """The cells as texts or names, without blanks around; "" where blank."""
-    known: dict[str, str] = {}
-    values = np.full(len(cells), "", object)
-    for at in np.flatnonzero(~blank).tolist():
-        text = text_of(cells[at])
-        if text not in known:
-            known[text] = tidy(text)
-        values[at] = known[text]
-    return values
+def read_texts(cells: Cells) -> np.ndarray:
+    """The cells as texts or names, without blanks around; "" where nothing is."""
+    return cells.spread([tidy(text_of(cell)) for cell in cells.distinct], "", object)
 
 
-def read_yes_no(cells: Sequence[object], blank: np.ndarray) -> tuple[np.ndarray, list[Fault]]:
-    """The cells as yes (True) or no; blank is no."""
-    words = [fold(text) for text in read_texts(cells, blank)]
-    yes = np.array([word in YES for word in words], bool)
-    strange = np.array([bool(word) and word not in YES and word not in NO for word in words], bool)
-    faults = []
-    if strange.any():
-        wrong, remedy = "neither yes nor no; read as no", "Write yes, or leave it blank"
-        faults.append(Fault(np.flatnonzero(strange), "set aside", wrong, remedy))
-    return yes, faults
+def read_yes_no(cells: Cells) -> tuple[np.ndarray, list[Fault]]:
+    """The cells as yes (True) or no; nothing is no."""
+    words = [fold(text_of(cell)) for cell in cells.distinct]
+    strange = cells.rows_of(
+        [place for place, word in enumerate(words) if word not in YES and word not in NO]
+    )
+    wrong, remedy = "neither yes nor no", "Write yes, or leave it blank"
+    faults = [Fault(strange, "set aside", wrong, remedy)] if strange.size else []
+    return cells.spread([word in YES for word in words], False, bool), faults
 
 
-def read_choices(
-    cells: Sequence[object], blank: np.ndarray, column: Column
-) -> tuple[np.ndarray, list[Fault]]:
-    """The cells as one of the column's choices; "" where blank or unknown."""
+def read_choices(cells: Cells, column: Column) -> tuple[np.ndarray, list[Fault]]:
+    """The cells as one of the column's choices; "" where nothing is or it is unknown."""
     ours = {fold(choice): choice for choice in column.choices}
     also = {fold(word): choice for word, choice in column.words}
-    texts = read_texts(cells, blank)
-    values = np.full(len(cells), "", object)
+    texts = [tidy(text_of(cell)) for cell in cells.distinct]
+    keys = [fold(text) for text in texts]
+    values = [ours.get(key) or also.get(key) or column.unknown_is for key in keys]
     told: dict[tuple[Severity, str, str], list[int]] = {}
-    for at in np.flatnonzero(~blank).tolist():
-        key = fold(texts[at])
-        values[at] = ours.get(key) or also.get(key) or column.unknown_is
+    for place, (text, key) in enumerate(zip(texts, keys, strict=True)):
         if key not in ours:
-            told.setdefault(_on_choice(texts[at], key, also, column), []).append(at)
-    return values, [Fault(np.array(places), *what) for what, places in told.items()]
+            told.setdefault(_on_choice(text, key, also, column), []).append(place)
+    faults = [Fault(cells.rows_of(places), *what) for what, places in told.items()]
+    return cells.spread(values, "", object), faults
 
 
 def _on_choice(

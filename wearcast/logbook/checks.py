@@ -5,7 +5,6 @@ What a meter's curve contradicts is judged where the curve is made (`wearcast.hi
 
 from collections.abc import Sequence
 
-import numpy as np
 import pandas as pd
 
 from wearcast.errors import UnusableTable
@@ -22,7 +21,6 @@ KEYS: dict[str, tuple[str, ...]] = {
 """What may stand only once in a table."""
 FACTS = ("stock", "on_order")
 """Tables in which two equal rows are two facts."""
-MOST_HOURS_A_DAY = 24.0
 
 
 def sort_key(column: pd.Series) -> pd.Series:
@@ -101,49 +99,6 @@ def _refuse_two_sites(draft: Draft, rows: pd.DataFrame) -> None:
             f"machines: {rows['machine'].iloc[0]} works at {where}; give each machine a name of its"
             " own, or a date under since if it moved, then run again."
         )
-
-
-def two_meter_values(draft: Draft) -> list[Finding]:
-    """Readings of one machine and day that lie more than a day's hours apart.
-
-    The one that fits between the machine's other days is kept, if there is just one.
-    """
-    used = draft.used
-    place = ["machine", "date"]
-    meters = used.groupby(place)["hours"]
-    new = used.groupby(place)["new_meter"].transform("any")
-    apart = meters.transform("max") - meters.transform("min") > MOST_HOURS_A_DAY
-    clashing = used[apart & ~new]
-    findings = []
-    for (machine, date), rows in clashing.groupby(place, sort=True):
-        others = used[used["machine"].eq(machine) & used["date"].ne(date)]
-        fits = _fitting(rows, others, date)
-        kept = rows.index[fits] if rows.loc[fits, "hours"].nunique() == 1 else rows.index[:0]
-        shown = " and ".join(f"{hours:,.1f}" for hours in sorted(set(rows["hours"])))
-        wrong = f"two readings of {machine} on one day, {shown} h"
-        if len(kept):
-            wrong += f"; {rows.loc[kept[0], 'hours']:,.1f} h fits the days around and is used"
-        remedy = "Keep the right one; if the meter was replaced, write yes under new_meter"
-        findings.append(
-            Finding(rows.index.difference(kept), "hours", "set aside", "row", wrong, remedy)
-        )
-    return findings
-
-
-def _fitting(rows: pd.DataFrame, others: pd.DataFrame, date: pd.Timestamp) -> np.ndarray:
-    """Which of the readings lie between the machine's days before and after."""
-    before = others[others["date"].lt(date)].sort_values("date").tail(1)
-    after = others[others["date"].gt(date)].sort_values("date").head(1)
-    fits = np.ones(len(rows), bool)
-    hours = rows["hours"].to_numpy()
-    for near in (before, after):
-        if near.empty:
-            fits[:] = False
-            continue
-        days = abs((date - near["date"].iloc[0]).days)
-        gap = (hours - near["hours"].iloc[0]) * (1 if near is before else -1)
-        fits &= (gap >= 0) & (gap <= MOST_HOURS_A_DAY * days)
-    return fits
 
 
 def backward_dates(draft: Draft, first: str, last: str) -> list[Finding]:

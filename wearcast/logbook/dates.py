@@ -8,12 +8,12 @@ single cell. Day numbers count from 1900 as spreadsheets do, or from 1904 where 
 import datetime
 import re
 from collections import Counter
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-import pandas as pd
+
+from wearcast.logbook.cells import Cells
 
 Order = Literal["day first", "month first"]
 ORDERS: tuple[Order, Order] = ("day first", "month first")
@@ -55,6 +55,12 @@ class Dated:
     wrong: str = ""
     serial: bool = False
     """True for a day number that stands for a date."""
+
+    def in_order(self, order: Order | None) -> datetime.date | None:
+        """The date, if numbers are read in that order."""
+        if order is None or self.day is not None:
+            return self.day
+        return self.day_first if order == "day first" else self.month_first
 
 
 def _date(year: int, month: int, day: int) -> datetime.date | None:
@@ -139,13 +145,14 @@ def _plausible(dated: Dated) -> Dated:
 class DateColumn:
     """A column's cells with what each can mean."""
 
-    codes: np.ndarray
-    """array (rows,): place in ``meanings``; -1: blank"""
+    cells: Cells
     meanings: tuple[Dated, ...]
+    """One for each distinct cell."""
 
     def orders(self) -> Counter[Order]:
         """How many cells can only be read in one order."""
-        counts = np.bincount(self.codes[self.codes >= 0], minlength=len(self.meanings))
+        codes = self.cells.codes
+        counts = np.bincount(codes[codes >= 0], minlength=len(self.meanings))
         votes: Counter[Order] = Counter()
         for meaning, count in zip(self.meanings, counts, strict=True):
             if meaning.day_first and not meaning.month_first:
@@ -160,19 +167,9 @@ class DateColumn:
         return any(meaning.day_first and meaning.month_first for meaning in self.meanings)
 
 
-def read_column(cells: list[object], blank: np.ndarray, date1904: bool) -> DateColumn:
+def read_column(cells: Cells, date1904: bool) -> DateColumn:
     """What the cells of a column can mean; each distinct cell is looked at once."""
-    places: dict[tuple[type, object], int] = {}
-    meanings: list[Dated] = []
-    codes = np.full(len(cells), -1)
-    for at in np.flatnonzero(~blank):
-        cell = cells[at]
-        key = (type(cell), cell)
-        if key not in places:
-            places[key] = len(meanings)
-            meanings.append(read_date(cell, date1904))
-        codes[at] = places[key]
-    return DateColumn(codes, tuple(meanings))
+    return DateColumn(cells, tuple(read_date(cell, date1904) for cell in cells.distinct))
 
 
 def majority(votes: Counter[Order]) -> Order | None:
@@ -185,14 +182,9 @@ def majority(votes: Counter[Order]) -> Order | None:
 
 def values_of(column: DateColumn, order: Order | None) -> np.ndarray:
     """Dates of the cells, read in that order; NaT where blank, wrong or of the other order."""
-    days: Iterable[datetime.date | None] = [
-        meaning.day
-        or (meaning.day_first if order == "day first" else None)
-        or (meaning.month_first if order == "month first" else None)
-        for meaning in column.meanings
-    ]
+    days = [meaning.in_order(order) for meaning in column.meanings]
     known = np.array([*days, None], "datetime64[D]").astype("datetime64[ns]")
-    return known[column.codes]
+    return np.asarray(known[column.cells.codes])
 
 
 def shown(day: datetime.date) -> str:

@@ -8,6 +8,7 @@ between: the table is refused.
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from wearcast.logbook.cells import Cells, cells_of
 from wearcast.logbook.sheet import Sheet
 from wearcast.logbook.spelling import heading_key, listed, nearest
 from wearcast.logbook.tables import TABLES, Table
@@ -29,7 +30,8 @@ class Grid:
     origin: int
     """Number of the sheet among all that were read."""
     rows: list[int]
-    cells: dict[str, list[object]]
+    """Numbers of the rows, as the spreadsheet shows them."""
+    cells: dict[str, Cells]
     date1904: bool
 
 
@@ -96,11 +98,10 @@ def lay_out(sheet: Sheet, origin: int, own: Headings) -> tuple[Grid | Refusal, l
     places = {name: place for place, (name, _) in meant.items()}
     body = sheet.rows[at + 1 :]
     cells = {
-        column.name: [
-            row[places[column.name]] if places[column.name] < len(row) else None for row in body
-        ]
+        column.name: cells_of([row[at] if at < len(row) else None for row in body])
         for column in table.columns
-        if column.name in places
+        for at in (places.get(column.name),)
+        if at is not None
     }
     grid = Grid(table, sheet.source, origin, sheet.row_numbers[at + 1 :], cells, sheet.date1904)
     return grid, _heading_problems(table, sheet, at, meant)

@@ -8,6 +8,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import PurePath
 
+import numpy as np
+
 from wearcast.errors import UnusableTable
 from wearcast.logbook.checks import contradictions, duplicate_rows
 from wearcast.logbook.dates import DateColumn, Order, majority, order_named, shown
@@ -164,13 +166,14 @@ def _date_orders(
 
 def _undated(grid: Grid, name: str, column: DateColumn) -> Refusal:
     """The refusal of a table whose dates have two readings and nothing settles which."""
-    place, meaning = next(
-        (place, column.meanings[code])
-        for place, code in enumerate(column.codes)
-        if code >= 0 and column.meanings[code].day is None and not column.meanings[code].wrong
+    code, meaning = next(
+        (code, meaning)
+        for code, meaning in enumerate(column.meanings)
+        if meaning.day is None and not meaning.wrong
     )
+    place = int(np.argmax(column.cells.codes == code))
     readings = [shown(day) for day in (meaning.day_first, meaning.month_first) if day]
-    text = str(grid.cells[name][place]).strip()
+    text = str(column.cells.distinct[code]).strip()
     if len(readings) == 2:
         wrong = f"{name} {text} can be {readings[0]} or {readings[1]}, and no other date settles it"
     else:

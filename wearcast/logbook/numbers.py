@@ -5,12 +5,11 @@ decided for the whole column: ``1,204`` is left alone where both readings are po
 """
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from wearcast.logbook.cells import Fault
+from wearcast.logbook.cells import Cells, Fault
 from wearcast.logbook.tables import Column
 
 _BLANK = "[ \u00a0\u2009\u202f'\u2019]"
@@ -66,29 +65,27 @@ class Marks:
         return shape
 
 
-def read_numbers(
-    cells: Sequence[object], blank: np.ndarray, column: Column
-) -> tuple[np.ndarray, list[Fault]]:
-    """The cells as floats, nan where blank or unusable, and what was found."""
-    values = np.full(len(cells), np.nan)
+def read_numbers(cells: Cells, column: Column) -> tuple[np.ndarray, list[Fault]]:
+    """The cells as floats, nan where nothing is or it cannot be used, and what was found."""
+    distinct = np.full(len(cells.distinct), np.nan)
     texts: dict[int, str] = {}
     wrong: list[int] = []
-    for at in np.flatnonzero(~blank).tolist():
-        cell = cells[at]
+    for place, cell in enumerate(cells.distinct):
         if isinstance(cell, str):
-            texts[at] = cell.strip()
+            texts[place] = cell.strip()
         elif isinstance(cell, bool) or not isinstance(cell, (int, float)):
-            wrong.append(at)
+            wrong.append(place)
         else:
-            values[at] = float(cell) if abs(cell) < 1e300 else np.inf
-    groups = _read_texts(texts, values, column)
+            distinct[place] = float(cell) if abs(cell) < 1e300 else np.copysign(np.inf, cell)
+    groups = _read_texts(texts, distinct, column)
     wrong += groups.pop("wrong", [])
     groups.pop("plain", None)
-    faults = [_fault(how, places) for how, places in sorted(groups.items())]
+    faults = [_fault(how, cells.rows_of(places)) for how, places in sorted(groups.items())]
     if wrong:
         faults.append(
-            Fault(np.array(sorted(wrong)), "set aside", "not a number", "Write a plain number")
+            Fault(cells.rows_of(wrong), "set aside", "not a number", "Write a plain number")
         )
+    values = cells.spread(distinct, np.nan, float)  # type: ignore[arg-type]
     return values, faults + _impossible(values, column)
 
 
@@ -96,26 +93,26 @@ def _read_texts(texts: dict[int, str], values: np.ndarray, column: Column) -> di
     """Fill `values` from the texts; the places by how they were read."""
     odd: dict[int, str] = {}
     points: list[int] = []
-    for at, text in texts.items():
+    for place, text in texts.items():
         if _PLAIN.fullmatch(text):
-            values[at] = float(text)
+            values[place] = float(text)
             if "." in text:
-                points.append(at)
+                points.append(place)
         else:
-            odd[at] = text
+            odd[place] = text
     if not odd:
         return {}
     # A point in a plain number bears on the reading of the odd ones, so these are looked at too.
-    odd |= {at: texts[at] for at in points}
-    parts = {at: _bare(text, column) for at, text in odd.items()}
-    shapes = {at: _shape(bare) for at, (bare, _) in parts.items()}
+    odd |= {place: texts[place] for place in points}
+    parts = {place: _bare(text, column) for place, text in odd.items()}
+    shapes = {place: _shape(bare) for place, (bare, _) in parts.items()}
     marks = _marks(shapes, parts)
     groups: dict[str, list[int]] = {}
-    for at, (bare, how) in parts.items():
-        reading = marks.reading(shapes[at])
-        values[at] = _number(bare, reading) * (0.01 if how == "percent" else 1.0)
+    for place, (bare, how) in parts.items():
+        reading = marks.reading(shapes[place])
+        values[place] = _number(bare, reading) * (0.01 if how == "percent" else 1.0)
         told = how if reading == "plain" and how else reading
-        groups.setdefault(told, []).append(at)
+        groups.setdefault(told, []).append(place)
     return groups
 
 
@@ -161,16 +158,16 @@ def _number(bare: str, reading: str) -> float:
     return float(bare.replace(",", "."))
 
 
-def _fault(how: str, places: list[int]) -> Fault:
+def _fault(how: str, rows: np.ndarray) -> Fault:
     """What is told about cells that were read that way."""
     if how == "either":
         return Fault(
-            np.array(places),
+            rows,
             "set aside",
             "the mark can stand for thousands or for decimals, and the column does not settle it",
             "Write the number without a thousands mark and with a decimal point",
         )
-    return Fault(np.array(places), "repaired", _TOLD[how])
+    return Fault(rows, "repaired", _TOLD[how])
 
 
 def _impossible(values: np.ndarray, column: Column) -> list[Fault]:

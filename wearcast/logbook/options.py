@@ -60,12 +60,7 @@ def _number(setting: Setting, text: str) -> tuple[str, str]:
 
 
 def _day(text: str, order: Order | None) -> datetime.date | None:
-    dated = read_date(text)
-    return (
-        dated.day
-        or (dated.day_first if order == "day first" else None)
-        or (dated.month_first if order == "month first" else None)
-    )
+    return read_date(text).in_order(order)
 
 
 def check_settings(draft: Draft, order: Order | None) -> list[Finding]:

@@ -10,19 +10,21 @@ import numpy as np
 import pandas as pd
 
 from wearcast.logbook.cells import (
+    Cells,
     Fault,
-    empty_cells,
-    missing_cells,
+    is_empty,
     read_choices,
     read_texts,
     read_yes_no,
+    says_missing,
     text_of,
+    without,
 )
 from wearcast.logbook.dates import DateColumn, Order, read_column, shown, values_of
 from wearcast.logbook.drafts import IGNORED, USED, Draft, Finding, settle
 from wearcast.logbook.headings import Grid
 from wearcast.logbook.numbers import read_numbers
-from wearcast.logbook.rows import Passed, cell_words, passed_rows
+from wearcast.logbook.rows import Passed, passed_rows
 from wearcast.logbook.tables import Column, Table
 
 Orders = Mapping[tuple[int, str], Order | None]
@@ -31,11 +33,9 @@ Orders = Mapping[tuple[int, str], Order | None]
 
 def date_columns(grid: Grid) -> dict[str, DateColumn]:
     """What the cells of the grid's date columns can mean."""
-    passed = _passed(grid)
+    skip = _mask(grid, passed_rows(grid))
     return {
-        column.name: read_column(
-            grid.cells[column.name], _blank(grid.cells[column.name], passed), grid.date1904
-        )
+        column.name: read_column(_filled(grid.cells[column.name], skip), grid.date1904)
         for column in grid.table.columns
         if column.kind == "date" and column.name in grid.cells
     }
@@ -95,15 +95,15 @@ def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
     findings = [_on_passed(grid, one) for one in passed if one.wrong]
     wanting: dict[str, np.ndarray] = {}
     for column in grid.table.columns:
-        cells = grid.cells.get(column.name, [None] * len(grid.rows))
-        blank = _blank(cells, skip)
-        values[column.name], faults = _read_column(grid, column, cells, blank, orders)
-        written[column.name] = np.array([text_of(cell) for cell in cells], object)
+        cells = grid.cells.get(column.name, _nothing(len(grid.rows)))
+        filled = _filled(cells, skip)
+        values[column.name], faults = _read_column(grid, column, filled, orders)
+        written[column.name] = cells.spread([text_of(one) for one in cells.distinct], "", object)
         findings += [_on_fault(column, fault) for fault in faults]
         if column.needed:
-            wanting[column.name] = blank & ~skip
+            wanting[column.name] = (filled.codes < 0) & ~skip
         elif column.kind != "text" and column.name in grid.cells:
-            findings += _on_missing(column, missing_cells(cells) & ~skip)
+            findings += _on_missing(column, cells.where(says_missing) & ~skip)
     findings += _on_wanting(wanting)
     frame = pd.DataFrame({one.name: _typed(one, values[one.name]) for one in grid.table.columns})
     frame["source"] = pd.Series([grid.source] * len(frame), dtype=object)
@@ -121,70 +121,66 @@ def _mask(grid: Grid, passed: list[Passed]) -> np.ndarray:
     return skip
 
 
-def _passed(grid: Grid) -> np.ndarray:
-    return _mask(grid, passed_rows(grid))
+def _nothing(rows: int) -> Cells:
+    """A column that nobody wrote."""
+    return Cells(np.full(rows, -1), ())
 
 
-def _blank(cells: Sequence[object], skip: np.ndarray) -> np.ndarray:
-    """Cells with nothing to read: empty, a word for nothing, or in a row that is passed over."""
-    return np.asarray(empty_cells(cells) | missing_cells(cells) | skip, bool)
+def _filled(cells: Cells, skip: np.ndarray) -> Cells:
+    """The cells without empty ones, words for nothing, and rows that are passed over."""
+    return without(cells, cells.where(is_empty) | cells.where(says_missing) | skip)
 
 
 def _read_column(
-    grid: Grid, column: Column, cells: Sequence[object], blank: np.ndarray, orders: Orders
+    grid: Grid, column: Column, cells: Cells, orders: Orders
 ) -> tuple[np.ndarray, list[Fault]]:
     if column.kind in ("number", "count", "share"):
-        return read_numbers(cells, blank, column)
+        return read_numbers(cells, column)
     if column.kind == "yes_no":
-        return read_yes_no(cells, blank)
+        return read_yes_no(cells)
     if column.kind == "choice":
-        return read_choices(cells, blank, column)
+        return read_choices(cells, column)
     if column.kind == "date":
-        read = read_column(list(cells), blank, grid.date1904)
-        return _read_dates(read, cells, orders.get((grid.origin, column.name)))
-    return read_texts(cells, blank), []
+        order = orders.get((grid.origin, column.name))
+        return _read_dates(read_column(cells, grid.date1904), order)
+    return read_texts(cells), []
 
 
-def _read_dates(
-    read: DateColumn, cells: Sequence[object], order: Order | None
-) -> tuple[np.ndarray, list[Fault]]:
+def _read_dates(read: DateColumn, order: Order | None) -> tuple[np.ndarray, list[Fault]]:
     """The dates, read in the order that was decided."""
-    values = values_of(read, order)
-    by_cause: dict[str, list[int]] = {}
-    typed: list[int] = []
+    refused: dict[str, list[int]] = {}
+    serials: list[int] = []
     two_ways: list[int] = []
-    for place in np.flatnonzero(read.codes >= 0).tolist():
-        meaning = read.meanings[read.codes[place]]
+    for place, meaning in enumerate(read.meanings):
         if meaning.wrong:
-            by_cause.setdefault(meaning.wrong, []).append(place)
-        elif np.isnat(values[place]):
-            by_cause.setdefault(f"no date if read {order} as the column's others are", []).append(
-                place
-            )
+            refused.setdefault(meaning.wrong, []).append(place)
+        elif meaning.in_order(order) is None:
+            wrong = f"no date if read {order}, as the others of the column are"
+            refused.setdefault(wrong, []).append(place)
         elif meaning.serial:
-            typed.append(place)
+            serials.append(place)
         elif meaning.day is None:
             two_ways.append(place)
+    remedy = "Write the date as year-month-day, 2026-02-03"
     faults = [
-        Fault(np.array(places), "set aside", wrong, "Write the date as year-month-day, 2026-02-03")
-        for wrong, places in by_cause.items()
+        Fault(read.cells.rows_of(places), "set aside", wrong, remedy)
+        for wrong, places in refused.items()
     ]
-    if typed:
+    if serials:
         wrong = "a spreadsheet's day number is read as its date"
-        faults.append(Fault(np.array(typed), "repaired", wrong))
+        faults.append(Fault(read.cells.rows_of(serials), "repaired", wrong))
     if two_ways:
-        faults.append(_order_fault(cells, values, two_ways, order))
-    return values, faults
+        faults.append(_order_fault(read, two_ways, order))
+    return values_of(read, order), faults
 
 
-def _order_fault(
-    cells: Sequence[object], values: np.ndarray, places: list[int], order: Order | None
-) -> Fault:
-    first = places[0]
-    day = shown(pd.Timestamp(values[first]).date())
-    return Fault(
-        np.array(places), "repaired", f"dates are read {order}: {text_of(cells[first])} is {day}"
-    )
+def _order_fault(read: DateColumn, places: list[int], order: Order | None) -> Fault:
+    """The order is told once, with a date that people can check."""
+    tellings = sorted((text_of(read.cells.distinct[place]).strip(), place) for place in places)
+    text, place = tellings[0]
+    day = read.meanings[place].in_order(order)
+    shows = f"{text} is {shown(day)}" if day else ""
+    return Fault(read.cells.rows_of(places), "repaired", f"dates are read {order}: {shows}")
 
 
 def _typed(column: Column, values: np.ndarray) -> pd.Series:
@@ -199,8 +195,15 @@ def _typed(column: Column, values: np.ndarray) -> pd.Series:
 
 
 def _on_passed(grid: Grid, passed: Passed) -> Finding:
-    value = cell_words(grid, int(passed.places[0]))
+    place = int(passed.places[0])
+    texts = (_text_at(cells, place) for cells in grid.cells.values())
+    value = next((text for text in texts if text), "")
     return Finding(passed.places, "", "note", "kept", passed.wrong, passed.remedy, value)
+
+
+def _text_at(cells: Cells, place: int) -> str:
+    code = cells.codes[place]
+    return "" if code < 0 else text_of(cells.distinct[code]).strip()
 
 
 def _on_fault(column: Column, fault: Fault) -> Finding:
