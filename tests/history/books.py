@@ -56,20 +56,7 @@ def logbook(
         wears_as=parts["wears_as"].where(parts["wears_as"].ne(""), parts["part"]),
         edges=parts["edges"].fillna(parts["kind"].map(EDGES_BY_KIND)),
     )
-    known = sorted(
-        set().union(
-            *(frames[n]["machine"] for n in ("machines", "readings", "changes", "positions"))
-        )
-    )
-    lacking = [name for name in known if name not in set(frames["machines"]["machine"])]
-    machines = (
-        pd.concat([frames["machines"], clean_table("machines", pd.DataFrame({"machine": lacking}))])
-        if lacking
-        else frames["machines"]
-    )
-    frames["machines"] = machines.assign(depot=machines["depot"].replace("", "main")).reset_index(
-        drop=True
-    )
+    frames["machines"] = _with_bare_machines(frames)
     newest = max((frames[n]["date"].max() for n in ("readings", "changes")), default=pd.NaT)
     return Logbook(
         **{name: frames[name] for name in BY_NAME if name not in ("settings", "columns")},
@@ -79,6 +66,18 @@ def logbook(
         sources=("test",),
         proposal=proposal,
     )
+
+
+def _with_bare_machines(frames: dict[str, pd.DataFrame]) -> pd.DataFrame:
+    """The machines table with a bare row for each machine that only other tables name."""
+    machines = frames["machines"]
+    named = {
+        name for table in ("readings", "changes", "positions") for name in frames[table].machine
+    }
+    lacking = pd.DataFrame({"machine": sorted(named - set(machines["machine"]))})
+    both = [machines, clean_table("machines", lacking)]
+    machines = pd.concat([frame for frame in both if len(frame)] or both[:1], ignore_index=True)
+    return machines.assign(depot=machines["depot"].replace("", "main"))
 
 
 def history(as_of: str | None = None, **tables: str | pd.DataFrame) -> History:

@@ -60,17 +60,16 @@ def _lacking(floors: pd.DataFrame, curve: Curve) -> bool:
 
 def _share_rows(floors: pd.DataFrame, curve: Curve) -> pd.DataFrame:
     """One row a share: machine (code), since (day), floor, share; every machine has one."""
-    since = np.maximum(day_numbers(floors["since"]), EVER)
     rows = pd.DataFrame(
         {
             "machine": codes_of(floors["machine"], curve.names),
-            "since": since,
+            "since": np.maximum(day_numbers(floors["since"]), EVER),
             "floor": floors["floor"].to_numpy(dtype=object),
             "share": floors["share"].to_numpy(dtype=float),
         }
     )
-    known = rows["machine"].unique()
-    rest = np.setdiff1d(np.arange(len(curve.names)), known)
+    rows = rows[rows["machine"] >= 0]
+    rest = np.setdiff1d(np.arange(len(curve.names)), rows["machine"])
     lacking = pd.DataFrame({"machine": rest, "since": EVER, "floor": UNKNOWN, "share": 1.0})
     return pd.concat([frame for frame in (rows, lacking) if len(frame)] or [rows])
 
