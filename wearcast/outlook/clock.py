@@ -11,6 +11,8 @@ import numpy as np
 import pandas as pd
 
 DAYS_A_WEEK = 7.0
+FAR = 1e12
+"""Run hours that are never reached; finite, so that differences stay numbers [h]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +73,7 @@ def cumulate(weekly_hours: np.ndarray) -> np.ndarray:
 
 
 def hours_by(cumulative: np.ndarray, days: np.ndarray) -> np.ndarray:
-    """Run hours by so many days after as-of; beyond the path: inf.
+    """Run hours by so many days after as-of; beyond the path: `FAR`.
 
     Parameters
     ----------
@@ -88,7 +90,7 @@ def hours_by(cumulative: np.ndarray, days: np.ndarray) -> np.ndarray:
     low = np.take_along_axis(cumulative, whole[:, None, :], axis=2)
     high = np.take_along_axis(cumulative, whole[:, None, :] + min(weeks, 1), axis=2)
     hours = low + (at - whole)[:, None, :] * (high - low)
-    return np.where((days / DAYS_A_WEEK > weeks)[:, None, :], np.inf, hours)
+    return np.where((days / DAYS_A_WEEK > weeks)[:, None, :], FAR, hours)
 
 
 def days_at(cumulative: np.ndarray, row: np.ndarray, hours: np.ndarray) -> np.ndarray:
@@ -128,25 +130,35 @@ def hours_to_use_up(
     Parameters
     ----------
     budget : array (rows,)
-        What may still be used: wear, or a damage hazard.
+        What may still be used: wear, or a hazard.
     start : array (rows,), h
-        Run hours at which the using begins.
+        Run hours at which the using begins; inf where it never does.
     speed : array (rows, stretches), budget an hour
     bounds : array (rows, stretches), h
-        Run hours at which each stretch ends; the last one inf.
+        Run hours at which each stretch ends; the last one `FAR`.
     """
     if speed.shape[1] == 1:
         return start + _divide(budget, speed[:, 0])
-    here, left, end = start.copy(), budget.copy(), np.full(len(budget), np.inf)
+    opens = np.concatenate([np.zeros_like(bounds[:, :1]), bounds[:, :-1]], axis=1)
+    begun = np.where(np.isinf(start), 0.0, start)
+    before = np.clip(begun[:, None] - opens, 0.0, bounds - opens)
+    wanted = budget + (before * speed).sum(axis=1)
+    used, end = np.zeros(budget.shape), np.full(budget.shape, np.inf)
     for stretch in range(speed.shape[1]):
-        need = _divide(left, speed[:, stretch])
-        room = np.maximum(bounds[:, stretch] - here, 0.0)
-        done = (need <= room) & np.isinf(end)
-        end = np.where(done, here + need, end)
-        left = left - np.where(done, 0.0, np.where(np.isinf(room), 0.0, room) * speed[:, stretch])
-        here = np.maximum(here, bounds[:, stretch])
-    return end
+        reached = opens[:, stretch] + _divide(wanted - used, speed[:, stretch])
+        end = np.where(np.isinf(end) & (reached <= bounds[:, stretch]), reached, end)
+        if stretch < speed.shape[1] - 1:
+            used = used + speed[:, stretch] * (bounds[:, stretch] - opens[:, stretch])
+    return np.where(np.isinf(start), np.inf, np.maximum(end, start)).astype(budget.dtype)
+
+
+def stretch_at(values: np.ndarray, hours: np.ndarray, bounds: np.ndarray) -> np.ndarray:
+    """Values of the stretch that run hours fall in: array (rows, stretches) -> (rows,)."""
+    if values.shape[1] == 1:
+        return values[:, 0]
+    place = np.minimum((hours[:, None] > bounds).sum(axis=1), values.shape[1] - 1)
+    return np.take_along_axis(values, place[:, None], axis=1)[:, 0]
 
 
 def _divide(budget: np.ndarray, speed: np.ndarray) -> np.ndarray:
-    return np.divide(budget, speed, out=np.full(len(budget), np.inf), where=speed > 0)
+    return np.divide(budget, speed, out=np.full_like(budget, np.inf), where=speed > 0)

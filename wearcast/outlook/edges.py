@@ -1,10 +1,11 @@
 """Edge after edge, for many positions and draws at once, on the machine's own run hours.
 
 Letters: ``D`` wear of an edge (dimensionless), ``k`` shape, ``z`` pace (a hazard multiplier).
-An edge ends at the first of three: worn out, where ``D' = (D^k + E/z)^(1/k)`` with E ~ Exp(1);
-damaged, at a hazard that depends on the floor; or removed, at a constant hazard. Random numbers
-come in one block an edge from a stream of the machine and position, so that adding a machine, or
-more days, leaves all the others as they were.
+An edge ends worn out, where ``D' = (D^k + E/z)^(1/k)`` with E ~ Exp(1), or before that for
+another reason: damaged, at a hazard that depends on the floor, or removed, at a constant hazard.
+Random numbers come in one block an edge from a stream of the machine and position, so that
+adding a machine, or more days, leaves all the others as they were. Single precision throughout:
+a thousandth of an hour is far below what a meter shows, and memory is what the walk waits for.
 """
 
 from collections.abc import Iterator
@@ -13,52 +14,65 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from wearcast.outlook.clock import hours_to_use_up
+from wearcast.outlook.clock import hours_to_use_up, stretch_at
 from wearcast.wear.records import WearDraws
 from wearcast.wear.streams import machine_stream
 
 WORN, DAMAGED, REMOVED, REFIT = 0, 1, 2, 3
+TINY = np.float32(1e-30)
+THINNED = 0.75
+"""Rows that have run out of hours are dropped when fewer than this share are still live."""
 
 
 @dataclass(frozen=True, slots=True)
-class Rows:
-    """Positions laid flat: a row is a slot and a draw; a stretch is a time of one floor mix."""
+class Lanes:
+    """What wears and ends edges; a row is a slot and a draw, a stretch a time of one floor mix."""
 
+    row: np.ndarray
+    """array (rows,) slot x draws + draw, ascending"""
     wear: np.ndarray
     """array (rows, stretches) wear a run hour [1/h]"""
-    damage: np.ndarray
-    """array (rows, stretches) damage hazard a run hour [1/h]"""
+    other: np.ndarray
+    """array (rows, stretches) hazard of damage and removal together [1/h]"""
+    damaged: np.ndarray
+    """array (rows, stretches) share of damage in it"""
     bounds: np.ndarray
-    """array (rows, stretches) run hours at which each stretch ends [h]; the last one inf"""
-    removal: np.ndarray
-    """array (rows,) planned and other ends a run hour [1/h]"""
-    shape: np.ndarray
+    """array (rows, stretches) run hours at which each stretch ends [h]; the last one is far off"""
     pace: np.ndarray
+    """array (rows,) ``z``"""
+    one_over_shape: np.ndarray
+    """array (rows,) ``1/k``"""
     replaced_worn: np.ndarray
     replaced_damaged: np.ndarray
+    """arrays (rows,) chance that the part comes off though edges are left"""
     edges: np.ndarray
-    """array (rows,) int16, edges of the part"""
+    """int16 array (rows,) edges of the part"""
     most_hours: np.ndarray
     """array (rows,) run hours by the end of the path [h]"""
+
+    def of(self, some: np.ndarray) -> "Lanes":
+        """The same for some of the rows."""
+        return Lanes(*(getattr(self, name)[some] for name in self.__dataclass_fields__))
 
 
 @dataclass(frozen=True, slots=True)
 class Ends:
-    """Edges that ended, one entry an end; an edge a row at most."""
+    """Edges that ended in one step of the walk; of turns only those of the first step."""
 
     row: np.ndarray
+    """array (ends,) slot x draws + draw, ascending"""
     hours: np.ndarray
-    """Run hours after as-of [h]."""
+    """array (ends,) run hours after as-of [h]"""
     cause: np.ndarray
     replaced: np.ndarray
-    """True where the part came off, False where it was turned."""
+    """array (ends,) True where the part came off, False where it was turned"""
     edges_lost: np.ndarray
 
 
-def lay_flat(
+def lay_lanes(
     wear: WearDraws, mix: np.ndarray, bounds: np.ndarray, edges: np.ndarray, most_hours: np.ndarray
-) -> Rows:
-    """Rows of slot and draw.
+) -> Lanes:
+    """What wears and ends the edges of some slots.
 
     Parameters
     ----------
@@ -71,22 +85,30 @@ def lay_flat(
     """
     slots, draws = wear.shape.shape
     flat = (slots * draws, mix.shape[1])
-    return Rows(
-        wear=np.einsum("stf,sdf->sdt", mix, wear.rate).reshape(flat),
-        damage=np.einsum("stf,sdf->sdt", mix, wear.damage).reshape(flat),
-        bounds=bounds.reshape(flat),
-        removal=wear.removal.ravel(),
-        shape=wear.shape.ravel(),
-        pace=wear.pace.ravel(),
-        replaced_worn=wear.replaced_worn.ravel(),
-        replaced_damaged=wear.replaced_damaged.ravel(),
+    damage = np.einsum("stf,sdf->sdt", mix, wear.damage)
+    other = damage + wear.removal[:, :, None]
+    share = np.divide(damage, other, out=np.zeros_like(other), where=other > 0)
+    return Lanes(
+        row=np.arange(flat[0], dtype=np.int32),
+        wear=_single(np.einsum("stf,sdf->sdt", mix, wear.rate)).reshape(flat),
+        other=_single(other).reshape(flat),
+        damaged=_single(share).reshape(flat),
+        bounds=_single(bounds).reshape(flat),
+        pace=_single(wear.pace).ravel(),
+        one_over_shape=_single(1.0 / wear.shape).ravel(),
+        replaced_worn=_single(wear.replaced_worn).ravel(),
+        replaced_damaged=_single(wear.replaced_damaged).ravel(),
         edges=np.repeat(edges.astype(np.int16), draws),
-        most_hours=most_hours.ravel(),
+        most_hours=_single(most_hours).ravel(),
     )
 
 
+def _single(values: np.ndarray) -> np.ndarray:
+    return np.asarray(values, dtype=np.float32)
+
+
 class Dice:
-    """Random numbers of a chunk of slots, one block an edge from the stream of each position."""
+    """Random numbers of some slots, one block an edge from the stream of each position."""
 
     def __init__(self, slots: pd.DataFrame, draws: int, seed: int) -> None:
         self._draws = draws
@@ -95,67 +117,83 @@ class Dice:
             for machine, position in zip(slots["machine"], slots["position"], strict=True)
         ]
 
-    def roll(self, live: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Three Exp(1) and one uniform number for each live row: (3, live) and (live,)."""
-        waits = np.empty((len(self._streams), 3, self._draws), dtype=np.float32)
-        habit = np.empty((len(self._streams), self._draws), dtype=np.float32)
-        for slot in np.unique(live // self._draws):
-            self._streams[slot].standard_exponential(dtype=np.float32, out=waits[slot])
-            self._streams[slot].random(dtype=np.float32, out=habit[slot])
-        slot, draw = np.divmod(live, self._draws)
-        return waits[slot, :, draw].T, habit.ravel()[live]
+    def roll(self, row: np.ndarray) -> np.ndarray:
+        """Two Exp(1) and one uniform number for each row: float32 array (3, rows)."""
+        slot = row // self._draws
+        slots = slot[np.flatnonzero(np.diff(slot, prepend=-1))]
+        block = np.empty((3, len(self._streams), self._draws), dtype=np.float32)
+        for one in slots:
+            self._streams[one].standard_exponential(dtype=np.float32, out=block[0, one])
+            self._streams[one].standard_exponential(dtype=np.float32, out=block[1, one])
+            self._streams[one].random(dtype=np.float32, out=block[2, one])
+        flat = block.reshape(3, -1)
+        return flat if len(row) == flat.shape[1] else flat[:, row]
 
 
-def walk_edges(rows: Rows, worn: np.ndarray, edge: np.ndarray, dice: Dice) -> Iterator[Ends]:
-    """Edge after edge until every row has run out of hours; yields the ends of each step.
+def walk_edges(lanes: Lanes, worn: np.ndarray, edge: np.ndarray, dice: Dice) -> Iterator[Ends]:
+    """Edge after edge until every row has run out of hours.
 
     Parameters
     ----------
-    rows : Rows
+    lanes : Lanes
     worn : array (rows,)
         Wear ``D`` of the edge at work at as-of.
     edge : int16 array (rows,)
     dice : Dice
+
+    Yields
+    ------
+    Ends
+        All ends of the first step; then the replacements of each further step.
     """
-    live = np.flatnonzero(rows.most_hours > 0)
-    hours, edge, worn = np.zeros(len(edge)), edge.copy(), worn.copy()
-    load = worn**rows.shape
-    while live.size:
-        waits, habit = dice.roll(live)
-        end, cause = _first_end(rows, live, hours[live], worn[live], load[live], waits)
-        within = end <= rows.most_hours[live]
-        live, end, cause, habit = live[within], end[within], cause[within], habit[within]
-        replaced = _replaced(rows, live, edge[live], cause, habit)
-        lost = np.where(replaced, rows.edges[live] - edge[live], 0)
-        yield Ends(live, end, cause, replaced, lost)
-        hours[live] = end
-        edge[live] = np.where(replaced, 1, edge[live] + 1)
-        worn[live] = load[live] = 0.0
+    hours = np.where(lanes.most_hours > 0, np.float32(0.0), np.float32(np.inf))
+    so_far: np.ndarray | None = worn
+    while lanes.row.size:
+        wait, other_wait, habit = dice.roll(lanes.row)
+        worn_out = _worn_out(lanes, hours, so_far, wait)
+        other = hours_to_use_up(other_wait, hours, lanes.other, lanes.bounds)
+        share = stretch_at(lanes.damaged, other, lanes.bounds)
+        hours = np.minimum(worn_out, other)
+        within = hours <= lanes.most_hours
+        replaced = (edge >= lanes.edges) | _comes_off(lanes, worn_out <= other, share, habit)
+        shown = np.flatnonzero(within if so_far is not None else within & replaced)
+        worn_first = worn_out[shown] <= other[shown]
+        damaged = habit[shown] < share[shown]
+        yield Ends(
+            row=lanes.row[shown],
+            hours=hours[shown],
+            cause=np.where(worn_first, WORN, np.where(damaged, DAMAGED, REMOVED)).astype(np.int8),
+            replaced=replaced[shown],
+            edges_lost=(lanes.edges[shown] - edge[shown]).astype(np.int8),
+        )
+        edge, so_far = np.where(replaced, np.int16(1), edge + np.int16(1)), None
+        live = np.flatnonzero(within)
+        if live.size < THINNED * within.size:
+            lanes, hours, edge = lanes.of(live), hours[live], edge[live]
+        else:
+            hours[~within] = np.inf
 
 
-def _replaced(
-    rows: Rows, live: np.ndarray, edge: np.ndarray, cause: np.ndarray, habit: np.ndarray
+def _worn_out(
+    lanes: Lanes, hours: np.ndarray, so_far: np.ndarray | None, wait: np.ndarray
 ) -> np.ndarray:
-    """Whether the part comes off: after its last edge, when removed, or by the site's habit."""
-    chance = np.where(cause == WORN, rows.replaced_worn[live], rows.replaced_damaged[live])
-    return (edge >= rows.edges[live]) | (cause == REMOVED) | (habit < chance)
+    """Run hours at which the edges at work would be worn out; ``so_far`` None: they are new."""
+    if so_far is not None:
+        load = so_far ** (1.0 / lanes.one_over_shape.astype(float)) + wait / lanes.pace
+        left = load ** lanes.one_over_shape.astype(float) - so_far
+        return hours_to_use_up(_single(np.maximum(left, 0.0)), hours, lanes.wear, lanes.bounds)
+    # exp(log) in single precision runs many times faster than a power, and is as good to 1e-6.
+    lasts = np.exp(lanes.one_over_shape * np.log(np.maximum(wait / lanes.pace, TINY)))
+    return hours_to_use_up(lasts, hours, lanes.wear, lanes.bounds)
 
 
-def _first_end(
-    rows: Rows,
-    live: np.ndarray,
-    hours: np.ndarray,
-    worn: np.ndarray,
-    load: np.ndarray,
-    waits: np.ndarray,
-) -> tuple[np.ndarray, np.ndarray]:
-    """Run hours at which the edge at work ends, and why."""
-    bounds = rows.bounds[live]
-    lasts = (load + waits[0] / rows.pace[live]) ** (1.0 / rows.shape[live])
-    worn_out = hours_to_use_up(np.maximum(lasts - worn, 0.0), hours, rows.wear[live], bounds)
-    damaged = hours_to_use_up(waits[1].astype(float), hours, rows.damage[live], bounds)
-    hazard = rows.removal[live]
-    removed = hours + np.divide(waits[2], hazard, out=np.full(len(live), np.inf), where=hazard > 0)
-    end = np.minimum(np.minimum(worn_out, damaged), removed)
-    cause = np.where(end == worn_out, WORN, np.where(end == damaged, DAMAGED, REMOVED))
-    return end, cause.astype(np.int8)
+def _comes_off(
+    lanes: Lanes, worn_first: np.ndarray, share: np.ndarray, habit: np.ndarray
+) -> np.ndarray:
+    """Whether the part comes off though edges are left: by the site's habit, or when removed.
+
+    ``habit`` chooses between damage (below ``share``) and removal; given damage it is uniform
+    below the share, and so serves for the habit too.
+    """
+    at_damage = (habit < lanes.replaced_damaged * share) | (habit >= share)
+    return np.where(worn_first, habit < lanes.replaced_worn, at_damage)

@@ -57,16 +57,37 @@ def use_by_period(
         level (fleet, site), where, part, period (quarter, year), q, pieces.
     """
     keys, groups = _group_slots(draws.slots)
-    each_slot = np.arange(len(draws.slots))
+    windows = periods(draws.as_of, draws.days)
+    starts, counted = _count_pieces_between(draws, windows)
     rows, steps = [], []
-    for _, period in periods(draws.as_of, draws.days).T.items():
-        by_slot = count_pieces(draws, each_slot, period["first_day"], period["last_day"])
-        counted = np.sort(_add_up(by_slot, groups, len(keys)), axis=1)
+    for _, period in windows.T.items():
+        inside = (starts >= period["first_day"]) & (starts <= period["last_day"])
+        by_slot = counted[inside].sum(axis=0)
+        pieces = np.sort(_add_up(by_slot, groups, len(keys)), axis=1)
         named = keys.assign(**period[["period", "start", "end"]])
-        rows.append(named.assign(mean=counted.mean(axis=1), **_spread(counted)))
+        mean = pieces.mean(axis=1, dtype=float)
+        rows.append(named.assign(mean=mean, **_spread(pieces)))
         if period["period"] in ("quarter", "year"):
-            steps.append(_twentieths(named, counted))
+            steps.append(_twentieths(named, pieces))
     return _tidy(pd.concat(rows)), _tidy(pd.concat(steps))
+
+
+def _count_pieces_between(draws: Draws, windows: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
+    """Pieces by slot between all borders of the windows, so that each use is counted once.
+
+    Returns the first day of each interval, and an array (intervals, slots, draws).
+    """
+    starts = np.unique(np.append(windows["first_day"], windows["last_day"] + 1))
+    # The last border only closes the last interval.
+    starts, close = starts[:-1], starts[-1]
+    inside = draws.day < close
+    interval = np.searchsorted(starts, np.arange(draws.days + 1), side="right") - 1
+    size = (len(starts), len(draws.slots), draws.draws)
+    row = draws.slot[inside].astype(np.int64) * draws.draws + draws.draw[inside]
+    cell = interval[draws.day[inside]] * (size[1] * size[2]) + row
+    uses = np.bincount(cell, minlength=int(np.prod(size))).reshape(size)
+    pieces = draws.slots["pieces"].to_numpy(dtype=np.float32)
+    return starts, uses.astype(np.float32) * pieces[:, None]
 
 
 def periods(as_of: pd.Timestamp, days: int) -> pd.DataFrame:

@@ -5,22 +5,22 @@ that memory stays low, and turns hours into days at the end; standing still cost
 Time is in days after the end of as-of; something at time ``t`` falls on day ``ceil(t)``.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
 
 from wearcast.history.story import History
 from wearcast.logbook.choices import Choices
-from wearcast.outlook.clock import Stretches, cumulate, days_at, floor_stretches, hours_by
-from wearcast.outlook.edges import REFIT, Dice, Ends, lay_flat, walk_edges
+from wearcast.outlook.clock import Stretches, cumulate, floor_stretches, hours_by
+from wearcast.outlook.dates import Dated, Paths, date_ends
+from wearcast.outlook.edges import Dice, lay_lanes, walk_edges
 from wearcast.outlook.records import Draws, HoursDraws
 from wearcast.outlook.start import Speeds, Start, start_states
 from wearcast.wear.draws import draw_wear
 from wearcast.wear.records import Wear, WearDraws
 
-ROWS_AT_ONCE = 40_000
+ROWS_AT_ONCE = 32_000
 """Positions times draws walked together: keeps a chunk's arrays near the processor's cache."""
 YEAR_WEEKS = 52
 SLOT_COLUMNS = (
@@ -75,11 +75,32 @@ def walk_slots(
     running = history.running
     ahead = _look_ahead(hours, history, wear)
     start = start_states(running, history.running_exposure, wear, ahead.speeds, seed)
+    size = max(ROWS_AT_ONCE // wear.shape.shape[1], 1)
     walked = [
-        _walk_chunk(slots, running.iloc[slots], _of_slots(wear, slots), ahead, start, seed, days)
-        for slots in _chunks(ahead.machine, wear.shape.shape[1])
+        _walk_some(
+            np.arange(at, min(at + size, len(running))), wear, ahead, start, history, seed, days
+        )
+        for at in range(0, len(running), size)
     ]
-    return _collect(walked, wear, hours, history, start, days, parts)
+    if not walked:
+        walked = [_walk_some(np.arange(0), wear, ahead, start, history, seed, days)]
+    median_life = (np.log(2.0) / wear.pace) ** (1.0 / wear.shape)
+    return Draws(
+        as_of=history.as_of,
+        days=days,
+        draws=wear.shape.shape[1],
+        slots=_slots(running, parts),
+        floors=history.floors,
+        **{name: np.concatenate([getattr(d, name) for d, _ in walked]) for name in _DATED},
+        wear_now=(start.wear / median_life).mean(axis=1),
+        wear_share=_shares(np.concatenate([floors for _, floors in walked]), history, wear),
+        hours=hours.hours[:, :, :YEAR_WEEKS].sum(axis=2, dtype=float),
+        weekly_hours=hours.hours.astype(np.float32, copy=False),
+        machines=hours.machines,
+    )
+
+
+_DATED = Dated.__dataclass_fields__
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,11 +119,10 @@ class _Ahead:
 def _look_ahead(hours: HoursDraws, history: History, wear: WearDraws) -> _Ahead:
     """Hours and floor mixes, with one more machine that stands still, for names nobody knows."""
     names = pd.Index(hours.machines)
-    machine = names.get_indexer(history.running["machine"])
+    machine = names.get_indexer(pd.Index(history.running["machine"]))
     machine = np.where(machine < 0, len(names), machine)
     still = np.zeros((1, *hours.hours.shape[1:]), dtype=hours.hours.dtype)
-    mixes = history.mixes
-    stretches = floor_stretches(mixes, (*hours.machines, ""), history.floors, history.as_of)
+    stretches = floor_stretches(history.mixes, (*hours.machines, ""), history.floors, history.as_of)
     now = stretches.mix[machine, 0]
     speeds = Speeds(
         np.einsum("sf,sdf->sd", now, wear.rate),
@@ -112,174 +132,47 @@ def _look_ahead(hours: HoursDraws, history: History, wear: WearDraws) -> _Ahead:
     return _Ahead(machine, np.concatenate([hours.hours, still]), stretches, speeds)
 
 
-def _chunks(machine: np.ndarray, draws: int) -> Iterator[np.ndarray]:
-    """Slots by chunks; a machine's slots stay together."""
-    order = np.argsort(machine, kind="stable")
-    _, first, size = np.unique(machine[order], return_index=True, return_counts=True)
-    chunk = np.repeat((first * draws) // ROWS_AT_ONCE, size)
-    for number in np.unique(chunk):
-        yield np.sort(order[chunk == number])
-
-
 def _of_slots(wear: WearDraws, slots: np.ndarray) -> WearDraws:
     """The wear of some slots only."""
-    return WearDraws(
-        rate=wear.rate[slots],
-        shape=wear.shape[slots],
-        pace=wear.pace[slots],
-        damage=wear.damage[slots],
-        removal=wear.removal[slots],
-        replaced_worn=wear.replaced_worn[slots],
-        replaced_damaged=wear.replaced_damaged[slots],
-    )
+    return WearDraws(*(getattr(wear, name)[slots] for name in WearDraws.__dataclass_fields__))
 
 
-@dataclass(frozen=True, slots=True)
-class _Walked:
-    """What a chunk's walk found: arrays a use, then arrays (slots, draws) or (slots, floors)."""
-
-    slots: np.ndarray
-    slot: np.ndarray
-    draw: np.ndarray
-    day: np.ndarray
-    cause: np.ndarray
-    edges_lost: np.ndarray
-    next_day: np.ndarray
-    next_is_change: np.ndarray
-    change_day: np.ndarray
-    wear_ahead: np.ndarray
-
-
-def _walk_chunk(
+def _walk_some(
     slots: np.ndarray,
-    running: pd.DataFrame,
     wear: WearDraws,
     ahead: _Ahead,
     start: Start,
+    history: History,
     seed: int,
     days: int,
-) -> _Walked:
-    """Walk a few machines to the end of their hours and turn hours into days."""
+) -> tuple[Dated, np.ndarray]:
+    """Walk some slots: what becomes due, and their wear ahead by floor (slots, floors)."""
+    running, wear = history.running.iloc[slots], _of_slots(wear, slots)
     machines, path = np.unique(ahead.machine[slots], return_inverse=True)
     cumulative = cumulate(ahead.weekly_hours[machines])
-    bounds = hours_by(cumulative, ahead.stretches.until[machines])[path]
-    mix = ahead.stretches.mix[machines][path]
+    until = ahead.stretches.until[machines]
+    needed = 1 + int((until < 7.0 * ahead.weekly_hours.shape[2]).sum(axis=1).max(initial=0))
+    bounds = hours_by(cumulative, until[:, :needed])[path]
+    mix = ahead.stretches.mix[machines, :needed][path]
     most_hours = cumulative[path, :, -1]
-    rows = lay_flat(wear, mix, bounds, running["edges"].to_numpy(), most_hours)
+    lanes = lay_lanes(wear, mix, bounds, running["edges"].to_numpy(), most_hours)
     dice = Dice(running, wear.shape.shape[1], seed)
     worn, edge = start.wear[slots].ravel(), start.edge[slots].ravel()
-    ends = list(walk_edges(rows, worn, edge, dice))
-    in_stretch = np.diff(np.minimum(bounds, most_hours[:, :, None]), axis=2, prepend=0.0)
-    wear_ahead = np.einsum("sdt,stf,sdf->sf", in_stretch, mix, wear.rate, optimize=True)
+    ends = list(walk_edges(lanes, worn, edge, dice))
     empty = running["age"].to_numpy(dtype=str) == "empty"
-    return _dated(slots, ends, cumulative, path, empty, days, wear_ahead)
+    dated = date_ends(ends, Paths(cumulative, path, empty, days))
+    in_stretch = np.diff(np.minimum(bounds, most_hours[:, :, None]), axis=2, prepend=0.0)
+    by_floor = np.einsum("sdt,stf,sdf->sf", in_stretch, mix, wear.rate, optimize=True)
+    return _renumbered(dated, slots), by_floor
 
 
-def _dated(
-    slots: np.ndarray,
-    ends: list[Ends],
-    cumulative: np.ndarray,
-    path: np.ndarray,
-    empty: np.ndarray,
-    days: int,
-    wear_ahead: np.ndarray,
-) -> _Walked:
-    """Ends at run hours as uses on days, by slot, draw and day; the next end and change too."""
-    draws = cumulative.shape[1]
-    paths = cumulative.reshape(-1, cumulative.shape[-1])
-    at = [_days_of(end, paths, path, draws, days) for end in ends]
-    size = len(slots) * draws
-    next_day, change_day = np.full((2, size), np.inf, dtype=np.float32)
-    next_is_change = np.zeros(size, dtype=bool)
-    for end, day in zip(ends[::-1], at[::-1], strict=True):
-        change_day[end.row[end.replaced]] = day[end.replaced]
-    if ends:
-        next_day[ends[0].row] = at[0]
-        next_is_change[ends[0].row] = ends[0].replaced & np.isfinite(at[0])
-    refit = np.flatnonzero(np.repeat(empty, draws))
-    next_day[refit] = change_day[refit] = 1.0
-    next_is_change[refit] = True
-    used = [end.replaced & np.isfinite(day) for end, day in zip(ends, at, strict=True)]
-    row = _joined([refit, *(end.row[use] for end, use in zip(ends, used, strict=True))])
-    order = np.argsort(row, kind="stable")
-    day = _joined([np.ones(len(refit)), *(d[use] for d, use in zip(at, used, strict=True))])
-    cause = [np.full(len(refit), REFIT), *(e.cause[u] for e, u in zip(ends, used, strict=True))]
-    lost = [np.zeros(len(refit)), *(e.edges_lost[u] for e, u in zip(ends, used, strict=True))]
-    return _Walked(
-        slots=slots,
-        slot=slots[row[order] // draws].astype(np.int32),
-        draw=(row[order] % draws).astype(np.int32),
-        day=day[order].astype(np.int16),
-        cause=_joined(cause)[order].astype(np.int8),
-        edges_lost=_joined(lost)[order].astype(np.int8),
-        next_day=next_day.reshape(-1, draws),
-        next_is_change=next_is_change.reshape(-1, draws),
-        change_day=change_day.reshape(-1, draws),
-        wear_ahead=wear_ahead,
+def _renumbered(dated: Dated, slots: np.ndarray) -> Dated:
+    """The same with the slots' numbers in the whole fleet."""
+    return replace(
+        dated,
+        slot=slots[dated.slot].astype(np.int32),
+        draw=dated.draw.astype(np.int32, copy=False),
     )
-
-
-def _joined(pieces: list[np.ndarray]) -> np.ndarray:
-    return np.concatenate(pieces)
-
-
-def _days_of(end: Ends, paths: np.ndarray, path: np.ndarray, draws: int, days: int) -> np.ndarray:
-    """Day of each end, 1 the day after as-of; inf beyond the walk."""
-    slot, draw = np.divmod(end.row, draws)
-    day = np.maximum(np.ceil(days_at(paths, path[slot] * draws + draw, end.hours)), 1.0)
-    return np.where(day <= days, day, np.inf)
-
-
-def _collect(
-    walked: list[_Walked],
-    wear: WearDraws,
-    hours: HoursDraws,
-    history: History,
-    start: Start,
-    days: int,
-    parts: pd.DataFrame | None,
-) -> Draws:
-    """One record of all chunks, uses sorted by slot, draw and day."""
-    uses = {
-        name: np.concatenate([getattr(chunk, name) for chunk in walked] or [np.zeros(0, kind)])
-        for name, kind in _USES.items()
-    }
-    order = np.argsort(uses["slot"], kind="stable")
-    shape = wear.shape.shape
-    by_slot = {
-        "next_day": np.full(shape, np.inf, dtype=np.float32),
-        "next_is_change": np.zeros(shape, dtype=bool),
-        "change_day": np.full(shape, np.inf, dtype=np.float32),
-        "wear_ahead": np.zeros((shape[0], len(history.floors))),
-    }
-    for chunk in walked:
-        for name, array in by_slot.items():
-            array[chunk.slots] = getattr(chunk, name)
-    median_life = (np.log(2.0) / wear.pace) ** (1.0 / wear.shape)
-    wear_ahead = by_slot.pop("wear_ahead")
-    return Draws(
-        as_of=history.as_of,
-        days=days,
-        draws=shape[1],
-        slots=_slots(history.running, parts),
-        floors=history.floors,
-        **{name: array[order] for name, array in uses.items()},
-        **by_slot,
-        wear_now=(start.wear / median_life).mean(axis=1),
-        wear_share=_shares(wear_ahead, history, wear),
-        hours=hours.hours[:, :, :YEAR_WEEKS].sum(axis=2, dtype=float),
-        weekly_hours=hours.hours.astype(np.float32, copy=False),
-        machines=hours.machines,
-    )
-
-
-_USES = {
-    "slot": np.int32,
-    "draw": np.int32,
-    "day": np.int16,
-    "cause": np.int8,
-    "edges_lost": np.int8,
-}
 
 
 def _slots(running: pd.DataFrame, parts: pd.DataFrame | None) -> pd.DataFrame:
