@@ -1,3 +1,4 @@
+# ruff: noqa: E501
 """A small forecast made by hand: two sites, two depots, three parts, four futures."""
 
 from types import SimpleNamespace
@@ -22,7 +23,7 @@ ORDER = """
     south  BL-1    gum blade       Hill & Sons   1        0         4.25          1        4        8        8            10            2            5     12.5        125.0       2026-10-26  2026-11-02  2026-11-05    2026-12-01    overdue    Order now.
     north  =SUM(1)  "@evil" <b>     -Minus Ltd.   0        0         3.0           1        3        6        6            6             6            1     8.0         48.0        2026-12-07  2026-12-07  2026-12-28    2027-02-01    order      About 3 pieces will be used.
     south  PAD-9   scrub pad, red  Hill & Sons   40       0         6.0           3        6        10       10           0             0            5     4.0         0.0         -           -           -             -             surplus    40 on the shelf last about 20 months.
-"""  # noqa: E501
+"""
 
 
 def forecast(**changed):
@@ -180,7 +181,7 @@ def floors() -> pd.DataFrame:
         gum       concrete  62.123456789    55.0  70.0   60.0    2.2    1.0       1.0           1.0            0.5                40      30    5        5        2400   58.0             5.04           0.1          measured
         gum       vinyl     120.0           90.0  160.0  115.0   2.2    0.5177    0.4           0.7            0.3                10      7     1        2        1100   110.0            2.6            0.1          blended
         nylon     concrete  300.0           200   450    290.0   2.0    1.0       1.0           1.0            0.1                3       1     0        2        900    280.0            5.3            0.1          typical
-    """)  # noqa: E501
+    """)
 
 
 def machines() -> pd.DataFrame:
@@ -196,7 +197,7 @@ def edges() -> pd.DataFrame:
         site    wears_as  parts_spent  edges_used  edges_available  mean_edges_used  lost_per_year  lost_low  lost_high
         Hall A  gum       10           34          40               3.4              21.0           10.0      35.0
         Hall B  gum       5            20          20               4.0              0.0            0.0       0.0
-    """)  # noqa: E501
+    """)
 
 
 def due() -> pd.DataFrame:
@@ -205,7 +206,7 @@ def due() -> pd.DataFrame:
         M1       Hall A  front blade  BL-1     3     4      0.8   turn         2026-11-03  2026-11-10  2026-11-20  2026-12-20
         M2       Hall B  front blade  BL-1     4     4      0.5   change       2026-11-12  2026-11-25  2026-12-10  2026-11-25
         M1       Hall A  brush        =SUM(1)  1     1      0.2   change       2027-01-12  2027-02-25  2027-04-10  2027-02-25
-    """)  # noqa: E501
+    """)
     return frame.assign(
         **{
             name: pd.to_datetime(frame[name])
@@ -231,9 +232,8 @@ def cost() -> pd.DataFrame:
 
 
 def spells() -> pd.DataFrame:
-    frame = table("""
+    return table("""
         machine  position     part  edge  start       end         hours  cause    ended    concrete  vinyl
         M1       front blade  BL-1  1     2026-02-05  2026-04-05  60.5   worn     turn     40.5      20.0
         M1       front blade  BL-1  2     2026-04-05  2026-10-31  70.25  running  running  50.25     20.0
     """)
-    return frame

@@ -188,7 +188,7 @@ def test_the_copy_is_never_written_over_the_logbook(workbook: str):
 def test_the_copy_is_never_written_over_another_file(workbook: str, tmp_path: Path):
     other = tmp_path / "other.xlsx"
     other.write_bytes(Path(workbook).read_bytes())
-    with pytest.raises(CannotWrite, match="was not written by wearcast"):
+    with pytest.raises(CannotWrite, match="choose another name"):
         write_marked([workbook], [], other)
 
 
@@ -209,7 +209,7 @@ def test_an_earlier_copy_that_somebody_changed_is_left_alone(workbook: str, tmp_
     copy = tmp_path / "copy.xlsx"
     write_marked([workbook], [], copy)
     openpyxl.load_workbook(copy).save(copy)
-    with pytest.raises(CannotWrite, match="was not written by wearcast"):
+    with pytest.raises(CannotWrite, match="choose another name"):
         write_marked([workbook], [], copy)
 
 

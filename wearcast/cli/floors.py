@@ -11,6 +11,8 @@ from wearcast.cli.asking import ask
 from wearcast.cli.telling import Progress, exit_code, print_json, print_notes, print_table
 
 if TYPE_CHECKING:
+    import pandas as pd
+
     from wearcast.forecast import Forecast
 
 _COLUMNS = (
@@ -67,7 +69,7 @@ def floors(
     return exit_code(forecast.told)
 
 
-def _of_site(forecast: "Forecast") -> "pd.DataFrame":  # noqa: F821
+def _of_site(forecast: "Forecast") -> "pd.DataFrame":
     """The floors of the site asked for, or all."""
     frame, site = forecast.floors, forecast.choices.site
     if site is None:
@@ -79,7 +81,7 @@ def _of_site(forecast: "Forecast") -> "pd.DataFrame":  # noqa: F821
     return frame[frame["floor"].isin(names)]
 
 
-def _print_floors(forecast: "Forecast", frame: "pd.DataFrame") -> None:  # noqa: F821
+def _print_floors(forecast: "Forecast", frame: "pd.DataFrame") -> None:
     from wearcast.reports.fields import OUTPUTS
 
     fields = {field.name: field for field in OUTPUTS["floors"]}

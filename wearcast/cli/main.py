@@ -29,7 +29,7 @@ INTERRUPTED = 130
 class InReadingOrder(click.Group):
     """Commands in the order in which a newcomer meets them, not by the alphabet."""
 
-    def list_commands(self, ctx: click.Context) -> list[str]:
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 (click's signature)
         """Names in the order in which they were added."""
         return list(self.commands)
 

@@ -9,7 +9,7 @@ import click
 Command = Callable[..., int]
 
 
-class IsoDate(click.ParamType):
+class IsoDate(click.ParamType[date]):
     """A date such as 2026-10-31."""
 
     name = "date"

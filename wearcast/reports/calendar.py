@@ -16,11 +16,11 @@ _FOLD = 75  # octets in a line without its end, RFC 5545 section 3.1
 
 
 def order_calendar(order: pd.DataFrame, as_of: pd.Timestamp, run: str) -> bytes:
-    """The text of order-by.ics, ``\\r\\n`` line ends, UTF-8."""
+    """The text of order-by.ics, UTF-8; its lines end as the standard says, by CR and LF."""
     lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//wearcast//order-by//EN"]
     lines += ["CALSCALE:GREGORIAN", f"X-WEARCAST-RUN:{run}"]
-    for (day, supplier), group in lines_to_order(order).groupby(["order_by", "supplier"]):
-        lines += _event(pd.Timestamp(day), str(supplier), group, as_of, run)
+    for (_, supplier), group in lines_to_order(order).groupby(["order_by", "supplier"]):
+        lines += _event(group["order_by"].iloc[0], str(supplier), group, as_of, run)
     lines.append("END:VCALENDAR")
     return "".join(f"{_folded(line)}\r\n" for line in lines).encode()
 
@@ -49,7 +49,9 @@ def _event(
 def _line_words(lines: pd.DataFrame) -> list[str]:
     """What to order, a sentence a line of the order."""
     ordered = lines.sort_values(["depot", "part"])
-    columns = zip(ordered["depot"], ordered["part"], ordered["name"], ordered["order_pieces"])
+    columns = zip(
+        ordered["depot"], ordered["part"], ordered["name"], ordered["order_pieces"], strict=True
+    )
     return [
         f"{shown_number(pieces, 0)} x {part}{f' ({name})' if name else ''} for depot {depot}."
         for depot, part, name, pieces in columns

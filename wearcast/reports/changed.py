@@ -4,6 +4,7 @@ The earlier report's order.csv is read back as it was written. A line that was a
 moved by more than a pack is named with the figure that moved most.
 """
 
+from collections.abc import Hashable
 from pathlib import Path
 
 import pandas as pd
@@ -105,18 +106,18 @@ def _causes(both: pd.DataFrame) -> pd.Series:
     return pd.Series(words, index=both.index)
 
 
-def _cause_words(move: dict[str, float], stands: str) -> str:
+def _cause_words(move: dict[Hashable, float], stands: str) -> str:
     """One line's cause in words."""
     if stands == "left_only":
         return "a part that the earlier order did not list"
     if stands == "right_only":
         return "a part that this order does not list"
-    words = {
+    words: dict[Hashable, tuple[str, str]] = {
         "expected_use": ("more use expected", "less use expected"),
         "on_hand": ("more on the shelf", "less on the shelf"),
         "on_order": ("more on order", "less on order"),
     }
-    ranked = sorted(move, key=lambda name: (-abs(move[name]), name))
+    ranked = sorted(move, key=lambda name: (-abs(move[name]), str(name)))
     told = [
         f"{words[name][0 if move[name] > 0 else 1]} ({shown_number(abs(move[name]), 1)})"
         for name in ranked

@@ -1,6 +1,5 @@
 """The page's charts, one figure a function. Each is blank where there is nothing to show."""
 
-import matplotlib.dates as mdates
 import numpy as np
 import pandas as pd
 from matplotlib.axes import Axes
@@ -18,10 +17,11 @@ from wearcast.reports.drawing import (
     rows_down,
     short,
 )
-from wearcast.reports.timeline import ShelfLine, Timeline
+from wearcast.reports.timeline import WEEKLY_DAYS, ShelfLine, Timeline
 
 MOST_SHELVES, MOST_ROWS = 6, 30
 _ROW = 0.27  # inches
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _THOUSANDS = FuncFormatter(lambda value, _: f"{value:,.0f}")
 _BASIS = {"measured": (BLUE, "o"), "blended": (GREEN, "s"), "typical": (ORANGE, "D")}
 
@@ -48,23 +48,23 @@ def stock_chart(timeline: Timeline) -> str:
 
 def _shelf(axes: Axes, line: ShelfLine, timeline: Timeline) -> None:
     """One shelf: stock over time, nought as the floor, the order-by date."""
-    half = timeline.days <= 182
-    dates = timeline.dates[half].to_pydatetime()
-    axes.fill_between(dates, line.low[half], line.high[half], color=SKY, alpha=0.35, linewidth=0)
-    axes.plot(dates, line.likely[half], color=BLUE, linewidth=1.8)
+    half = timeline.days <= WEEKLY_DAYS
+    days = timeline.days[half]
+    axes.fill_between(days, line.low[half], line.high[half], color=SKY, alpha=0.35, linewidth=0)
+    axes.plot(days, line.likely[half], color=BLUE, linewidth=1.8)
     axes.axhline(0, color=RED, linewidth=1)
-    if timeline.dates[0] <= line.order_by <= timeline.dates[half][-1]:
-        axes.axvline(line.order_by.to_pydatetime(), color=ORANGE, linewidth=2, linestyle="--")
+    order_day = (line.order_by - timeline.dates[0]).days
+    if 0 <= order_day <= days[-1]:
+        axes.axvline(order_day, color=ORANGE, linewidth=2, linestyle="--")
     axes.set_title(f"{short(line.part)}, {short(line.depot, 14)}", fontsize=9.5, loc="left")
-    axes.xaxis.set_major_locator(mdates.MonthLocator())
-    axes.xaxis.set_major_formatter(FuncFormatter(_month_word))
+    months = pd.date_range(timeline.dates[0], periods=len(days) // 4, freq="MS")
+    axes.set_xticks((months - timeline.dates[0]).days, [_month_word(day) for day in months])
     axes.grid(axis="y")
 
 
-def _month_word(number: float, _: int | None) -> str:
-    """Year and month of a date, the same in every locale."""
-    day = mdates.num2date(number)
-    return f"{day.year}-{day.month:02d}"
+def _month_word(day: pd.Timestamp) -> str:
+    """A month, the same in every locale; the year stands under each January."""
+    return f"{_MONTHS[day.month - 1]}\n{day.year}" if day.month == 1 else _MONTHS[day.month - 1]
 
 
 def floor_chart(floors: pd.DataFrame) -> str:

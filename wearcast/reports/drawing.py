@@ -9,6 +9,7 @@ import re
 import warnings
 from collections.abc import Callable
 from html import escape
+from typing import Any
 
 import matplotlib as mpl
 from matplotlib.axes import Axes
@@ -21,7 +22,7 @@ BLUE, ORANGE, GREEN, RED, SKY, PURPLE = (
 )  # fmt: skip
 _WIDTH = 8.2  # inches; the page scales it to its column
 _LONGEST = 26
-_STYLE = {
+_STYLE: dict[Any, Any] = {
     "svg.fonttype": "none",
     "text.parse_math": False,  # a $ in a name is a $
     "font.family": "DejaVu Sans",

@@ -134,9 +134,9 @@ FLOORS = (
     Field(
         "spells", "number", "Spells", "Edges at work behind the row; mixed floors are shared out."
     ),
-    Field("worn", "number", "Worn", "Of these, ended worn."),
-    Field("damaged", "number", "Damaged", "Of these, ended damaged."),
-    Field("running", "number", "Running", "Of these, still at work."),
+    Field("worn", "pieces", "Worn", "Of these, ended worn."),
+    Field("damaged", "pieces", "Damaged", "Of these, ended damaged."),
+    Field("running", "pieces", "Running", "Of these, still at work."),
     Field("hours", "hours", "Hours", "Run hours behind the row."),
     Field(
         "hours_to_change",

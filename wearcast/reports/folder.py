@@ -86,7 +86,9 @@ def put_file(content: bytes, path: str | Path, ours: Callable[[bytes], bool]) ->
     target = Path(path).resolve()
     try:
         if target.exists() and not ours(target.read_bytes()):
-            raise CannotWrite(f"{path} was not written by wearcast; choose another name")
+            raise CannotWrite(
+                f"{path} is there already and is not ours to replace; choose another name"
+            )
         _refuse_read_only(target)
         draft = target.with_name(f"{_MARK}{os.getpid()}-{target.name}")
         with _gone_afterwards(draft):

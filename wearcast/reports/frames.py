@@ -1,6 +1,6 @@
 """The tables as they are shown and written: columns, order, rounding. The only place that rounds.
 
-A CSV carries 8 significant digits, ISO dates, point decimals and ``\\n`` line ends. A text that
+A CSV carries 8 significant digits, ISO dates, point decimals and plain line feeds. A text that
 a spreadsheet would take for a formula gets an apostrophe in front (`inert`); taking one away
 again (`as_written`) gives the text back. On screen, page and sheet the figures are rounded by
 what they are (`DECIMALS`).

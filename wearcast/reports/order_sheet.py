@@ -4,21 +4,31 @@ Packs may be changed on the sheet Order; pieces, totals, ``covers until`` and th
 sheets follow by formulas that carry their values.
 """
 
+from collections.abc import Hashable
 from dataclasses import dataclass
 from math import ceil
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 from xlsxwriter.utility import xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
 from wearcast.reports.fields import OUTPUTS, Field
-from wearcast.reports.sheets import Looks, set_print, write_cell, write_headings, write_title
+from wearcast.reports.sheets import (
+    Looks,
+    set_height,
+    set_print,
+    write_cell,
+    write_headings,
+    write_title,
+)
 from wearcast.reports.timeline import Timeline, covers_until
 
 if TYPE_CHECKING:
     from wearcast.logbook.choices import Choices
 
+Line = dict[Hashable, Any]
+"""One row of the order, by column."""
 FIRST_ROW = 4  # of the lines, counted from 0
 TIMELINE_HEADING, TIMELINE_FIRST_COLUMN, TIMELINE_ROWS = 3, 3, 4
 _FIELD = {field.name: field for field in OUTPUTS["order"]}
@@ -95,7 +105,7 @@ def write_order_sheet(
     )
 
 
-def _write_line(paper: Sheet, row: int, line: dict[str, object], timeline: Timeline) -> None:
+def _write_line(paper: Sheet, row: int, line: Line, timeline: Timeline) -> None:
     """One line: typed values, and formulas that carry their values."""
     sheet, looks = paper.sheet, paper.looks
     for field in COLUMNS:
@@ -103,6 +113,8 @@ def _write_line(paper: Sheet, row: int, line: dict[str, object], timeline: Timel
         if field.name in line:
             write_cell(sheet, row, PLACE[field.name], line[field.name],
                        looks.of(field.kind, "line", *wrap))  # fmt: skip
+    widths = [_WIDTHS[field.name] for field in COLUMNS]
+    set_height(sheet, row, zip((line.get(name) for name in PLACE), widths, strict=True))
     write_cell(sheet, row, PLACE["have"], have(line), looks.of("count", "line"))
     packs = looks.of("count", "input", "bold")
     write_cell(sheet, row, PLACE["order_packs"], line["order_packs"], packs)
@@ -110,10 +122,10 @@ def _write_line(paper: Sheet, row: int, line: dict[str, object], timeline: Timel
     _write_formulas(paper, row, line, timeline)
 
 
-def _write_formulas(paper: Sheet, row: int, line: dict[str, object], timeline: Timeline) -> None:
+def _write_formulas(paper: Sheet, row: int, line: Line, timeline: Timeline) -> None:
     sheet, looks = paper.sheet, paper.looks
     at = {name: xl_rowcol_to_cell(row, place) for name, place in PLACE.items()}
-    pieces = float(line["order_pieces"])  # type: ignore[arg-type]
+    pieces = float(line["order_pieces"])
     sheet.write_formula(
         row, PLACE["order_pieces"], f"={at['order_packs']}*{at['pack']}",
         looks.of("count", "line", "bold"), pieces,
@@ -147,11 +159,9 @@ def _timeline_ranges(timeline: Timeline, shelf: int) -> tuple[str, str]:
     return across(TIMELINE_HEADING), across(use_row)
 
 
-def have(line: dict[str, object]) -> float:
+def have(line: Line) -> float:
     """Pieces there and coming, moves between depots made."""
-    return float(
-        line["on_hand"] + line["on_order"] + line["moved_in"] - line["moved_out"]  # type: ignore[operator]
-    )
+    return float(line["on_hand"] + line["on_order"] + line["moved_in"] - line["moved_out"])
 
 
 def _serial(day: pd.Timestamp) -> int:
@@ -198,6 +208,7 @@ SUPPLIER_COLUMNS = (
     _FIELD["line_total"],
     _FIELD["order_on"],
 )
+SUPPLIER_WIDTHS = (6, 16, 34, 14, 8, 9, 9, 11, 13, 12)
 _BLANKS = ("Our order number", "Date", "From (name and address)", "Deliver to (address)")
 
 
@@ -230,19 +241,19 @@ def write_supplier_sheet(
         _write_supplier_line(paper, heading + 1 + place, first_row + place, line, place + 1)
     last = heading + len(lines)
     _write_supplier_total(paper, heading, last, lines, currency)
-    for place, width in enumerate((6, 16, 30, 14, 8, 9, 9, 11, 13, 12)):
+    for place, width in enumerate(SUPPLIER_WIDTHS):
         sheet.set_column(place, place, width)
     sheet.freeze_panes(heading + 1, 0)
     set_print(sheet, last_row=last + 3, last_column=len(SUPPLIER_COLUMNS) - 1, heading=heading,
               foot=paper.foot)  # fmt: skip
 
 
-def _write_supplier_line(
-    paper: Sheet, row: int, order_row: int, line: dict[str, object], number: int
-) -> None:
+def _write_supplier_line(paper: Sheet, row: int, order_row: int, line: Line, number: int) -> None:
     """One line; packs, pieces and total follow the sheet Order."""
     sheet, looks = paper.sheet, paper.looks
     follows = {"order_packs", "order_pieces", "line_total"}
+    cells = (line.get(field.name) for field in SUPPLIER_COLUMNS)
+    set_height(sheet, row, zip(cells, SUPPLIER_WIDTHS, strict=True))
     for place, field in enumerate(SUPPLIER_COLUMNS):
         look = looks.of(field.kind, "line", *(("wrap",) if field.kind == "text" else ()))
         value = {**line, "number": number}[field.name]
@@ -284,7 +295,7 @@ def write_on_order_sheet(paper: Sheet, lines: pd.DataFrame) -> None:
     for place, line in enumerate(lines.to_dict("records")):
         row = FIRST_ROW + place
         cell = {name: f"Order!{xl_rowcol_to_cell(row, PLACE[name])}" for name in PLACE}
-        lead = ceil(float(line["lead_days"]))  # type: ignore[arg-type]
+        lead = ceil(float(line["lead_days"]))
         values = (cell["part"], cell["order_pieces"], f"{cell['ordered']}+{lead}", cell["depot"])
         for column, (field, value) in enumerate(zip(ON_ORDER, values, strict=True)):
             sheet.write_formula(place + 1, column, f'=IF({cell["ordered"]}="","",{value})',

@@ -186,4 +186,4 @@ def page_charts(forecast: "Forecast", backtest: "Backtest | None") -> dict[str, 
         "months": charts.month_chart(forecast.cost, currency),
         "trust": charts.trust_chart(backtest.frame) if backtest is not None else "",
     }
-    return {name: Markup(svg) for name, svg in drawn.items()}  # noqa: S704 (our own drawing)
+    return {name: Markup(svg) for name, svg in drawn.items()}

@@ -17,6 +17,7 @@ from wearcast.reports.fields import Field
 from wearcast.reports.frames import plain_text
 
 INK, SHADE, INPUT, MARK = "#1B4965", "#E3EDF3", "#FFF4CC", "#E69F00"
+HEADING_HEIGHT, LINE_HEIGHT = 29, 13.5  # points
 LONGEST = 32_767  # characters a cell holds
 _NUMBERS = {
     "count": "#,##0",
@@ -30,6 +31,7 @@ _NUMBERS = {
 }
 _WIDTHS = {"date": 11.5, "count": 8, "pieces": 9, "money": 11, "hours": 9, "number": 9, "share": 9}
 _WIDEST_TEXT = 26
+_PROSE = ("why", "what", "fix", "cause", "meaning")
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +82,7 @@ def write_headings(
     sheet: Worksheet, looks: Looks, fields: Iterable[Field], row: int, column: int = 0
 ) -> None:
     """The headings in words, each with a note that explains the column."""
+    sheet.set_row(row, HEADING_HEIGHT)
     for place, field in enumerate(fields, column):
         sheet.write_string(row, place, field.heading, looks.of("text", "heading"))
         if field.note:
@@ -95,6 +98,30 @@ def write_rows(
         look = looks.of(field.kind, *(("wrap",) if field.kind == "text" else ()))
         for below, value in enumerate(frame[field.name]):
             write_cell(sheet, row + below, place, value, look)
+    widths = [column_width(field, frame) for field in fields]
+    for below, cells in enumerate(frame[[field.name for field in fields]].to_numpy(dtype=object)):
+        set_height(sheet, row + below, zip(cells, widths, strict=True))
+
+
+def set_height(sheet: Worksheet, row: int, cells: Iterable[tuple[object, float]]) -> None:
+    """A row high enough for its texts, given each cell and its column's width.
+
+    The height is set, not left to the program that opens the sheet: not every one makes room
+    for wrapped text by itself.
+    """
+    lines = [lines_of(str(value), width) for value, width in cells if isinstance(value, str)]
+    sheet.set_row(row, LINE_HEIGHT * max(lines, default=1) + 1.5)
+
+
+def lines_of(text: str, width: float) -> int:
+    """How many lines a text takes in a column, its words kept whole."""
+    lines, used, room = 1, 0, max(int(width * 1.02), 4)
+    for word in text.split():
+        if used and used + 1 + len(word) > room:
+            lines, used = lines + 1, 0
+        used += len(word) + (1 if used else 0)
+        lines, used = lines + (used - 1) // room, (used - 1) % room + 1
+    return lines
 
 
 def write_cell(sheet: Worksheet, row: int, column: int, value: object, look: Format) -> None:
@@ -117,16 +144,17 @@ def write_cell(sheet: Worksheet, row: int, column: int, value: object, look: For
 def set_widths(sheet: Worksheet, fields: Iterable[Field], frame: pd.DataFrame) -> None:
     """Columns as wide as what stands in them, within reason."""
     for place, field in enumerate(fields):
-        sheet.set_column(place, place, _width(field, frame))
+        sheet.set_column(place, place, column_width(field, frame))
 
 
-def _width(field: Field, frame: pd.DataFrame) -> float:
+def column_width(field: Field, frame: pd.DataFrame) -> float:
+    """How wide a column is, in characters."""
     longest_word = max(map(len, field.heading.split()), default=4)
     if field.kind != "text":
         return max(_WIDTHS[field.kind], longest_word + 2)
     longest = max((len(plain_text(each)) for each in frame[field.name]), default=0)
-    if field.name in ("why", "what", "fix", "cause"):
-        return 52 if longest > _WIDEST_TEXT else 30
+    if field.name in _PROSE and longest > _WIDEST_TEXT:
+        return 56
     return min(max(longest + 2, longest_word + 2, 7), _WIDEST_TEXT)
 
 

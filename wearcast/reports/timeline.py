@@ -5,8 +5,9 @@ on their dates, and the use comes from the same draws as the order. The dates ar
 a year and four-weekly to the end of the year.
 """
 
+from collections.abc import Hashable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -59,13 +60,15 @@ def timeline_of(forecast: "Forecast") -> Timeline:
     """The timeline of every shelf that the order lists, sorted by part and depot."""
     choices, draws = forecast.choices, forecast.draws
     days = timeline_days(draws.days)
-    ordered = forecast.order.set_index(["depot", "part"])
+    ordered = {
+        (str(line["depot"]), str(line["part"])): line for line in forecast.order.to_dict("records")
+    }
     supply = read_supply(forecast.book, forecast.history.uses, choices)
     lines = [
-        _shelf_line(shelf, ordered.loc[(shelf.depot, shelf.part)], days, choices.service_level)
+        _shelf_line(shelf, ordered[shelf.depot, shelf.part], days, choices.service_level)
         for shelves in shelves_by_part(uses_by_shelf(draws), supply, forecast.book, choices)
         for shelf in shelves
-        if (shelf.depot, shelf.part) in ordered.index
+        if (shelf.depot, shelf.part) in ordered
     ]
     lines.sort(key=lambda line: (line.part, line.depot))
     return Timeline(days, choices.as_of + pd.to_timedelta(days, unit="D"), tuple(lines))
@@ -84,7 +87,9 @@ def covers_until(timeline: Timeline, place: int, pieces: float) -> pd.Timestamp:
     return timeline.dates[max(int(within), 0)]
 
 
-def _shelf_line(shelf: Shelf, line: pd.Series, days: np.ndarray, service_level: float) -> ShelfLine:
+def _shelf_line(
+    shelf: Shelf, line: dict[Hashable, Any], days: np.ndarray, service_level: float
+) -> ShelfLine:
     """One shelf at the dates of the timeline, with the order line's moves and order-by date."""
     needed = shelf.needed[:, days]
     stock = shelf.stock + line["moved_in"] - line["moved_out"] + shelf.delivered[days]

@@ -82,8 +82,7 @@ def _write_values(
     mark: int | None,
 ) -> None:
     for place, value in enumerate(values):
-        more = ("short",) if value < 0 else ()
-        more += ("mark",) if place == mark else ()
+        more = [name for name, holds in (("short", value < 0), ("mark", place == mark)) if holds]
         kept = tuple(each for each in traits if not (more and each == "pale"))
         look = looks.of("count", *kept, *more)
         paper.sheet.write_number(row, TIMELINE_FIRST_COLUMN + place, float(value), look)

@@ -56,7 +56,7 @@ BY_SITE = (
     Field("of_order", "pieces", "Of the order", "Its share of the pieces on the sheet Order."),
 )
 ASSUMPTIONS = (
-    Field("what", "text", "What", ""),
+    Field("topic", "text", "What", ""),
     Field("value", "text", "Value", ""),
     Field("meaning", "text", "What it means", ""),
 )
@@ -161,5 +161,5 @@ def by_site(forecast: "Forecast") -> pd.DataFrame:
 
 def _assumptions_frame(forecast: "Forecast", foot: str) -> pd.DataFrame:
     rows = [*assumptions(forecast), ("Run", foot, "The same for the same facts and options.")]
-    rows += [("Caution", words, "") for words in CAUTIONS]
+    rows += [("Caution", "", words) for words in CAUTIONS]
     return pd.DataFrame(rows, columns=[field.name for field in ASSUMPTIONS])
