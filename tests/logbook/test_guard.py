@@ -57,6 +57,17 @@ def test_a_packed_sea_of_zeros_is_refused(refusal):
     assert message.startswith("book.xlsx: this workbook is not safe to open (a file in it")
 
 
+def test_many_small_entries_packed_hard_are_refused(refusal):
+    blank = sheet_xml("<row/>" * 100_000)
+    entries = parts() | {f"xl/worksheets/more{place}.xml": blank for place in range(20)}
+    assert "would grow" in refusal(pack(entries))
+
+
+def test_a_list_of_formats_without_end_is_refused(refusal):
+    styles = "<cellXfs>" + "<xf/>" * 150_000 + "</cellXfs>"
+    assert refusal(pack(parts(styles=styles))) == UNSAFE.format("xl/styles.xml goes on and on")
+
+
 def test_more_than_memory_should_hold_is_refused(refusal, monkeypatch):
     monkeypatch.setattr(guard, "MOST_BYTES", 1_000)
     total = sum(len(content) for content in parts().values())

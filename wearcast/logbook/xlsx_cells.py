@@ -53,13 +53,14 @@ class _Cells:
         self._cell: dict[str, str] = {}
         self._pieces: list[str] = []
         self._length = 0
+        self._names: dict[str, str] = {}
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
-        name = tag.rpartition("}")[2]
+        name = self._names.get(tag) or self._names.setdefault(tag, tag.rpartition("}")[2])
         if name == "c":
+            if "r" not in attributes:
+                self._column = self._place() + 1
             self._cell, self._formula, self._pieces, self._length = attributes, False, [], 0
-            column = _column_of(attributes.get("r", ""))
-            self._column = column or self._column + 1
         elif name == "v" or (name == "t" and not self._aid):
             self._open = True
         elif name == "f":
@@ -70,7 +71,11 @@ class _Cells:
             number = whole(attributes.get("r", ""))
             self._number = number if number > 0 else self._number + 1
             self._row_hidden = attributes.get("hidden") in ("1", "true")
-            self._row, self._column = [], 0
+            self._row, self._column, self._cell = [], 0, {}
+
+    def _place(self) -> int:
+        """Column of the cell at hand: as it says itself, else as counted."""
+        return _column_of(self._cell.get("r", "")) or self._column
 
     def text(self, piece: str) -> None:
         if self._open and self._length <= LONGEST_TEXT:
@@ -78,9 +83,10 @@ class _Cells:
             self._length += len(piece)
 
     def end(self, tag: str) -> None:
-        name = tag.rpartition("}")[2]
+        name = self._names[tag]
         if name == "c":
-            self._keep(self._value())
+            if self._pieces or self._formula:
+                self._keep(self._value())
         elif name == "row" and self._row:
             self._cells += len(self._row)
             if self._cells > MOST_CELLS:
@@ -97,13 +103,14 @@ class _Cells:
     def _keep(self, value: object) -> None:
         if value is None or value == "":
             return
-        if self._column > MOST_COLUMNS:
+        column = self._place()
+        if column > MOST_COLUMNS:
             if len(self.far_right) < 2:
                 self.far_right.append(self._cell.get("r", f"row {self._number}")[:20])
             return
         if isinstance(value, str) and len(value) == LONGEST_TEXT:
             self.cut.append(self._number)
-        self._row.extend([None] * (self._column - 1 - len(self._row)))
+        self._row.extend([None] * (column - 1 - len(self._row)))
         self._row.append(value)
 
     def _value(self) -> object:

@@ -13,6 +13,19 @@ from wearcast.logbook.formats import meaning_of
 from wearcast.logbook.guard import listen
 from wearcast.logbook.sheet import LONGEST_TEXT, shorten
 
+MOST_ELEMENTS = 100_000
+"""Sheets, links and cell formats; a workbook holds 65,490 formats at most."""
+_TELLING = {
+    "Relationship",
+    "workbookPr",
+    "sheet",
+    "numFmt",
+    "cellStyleXfs",
+    "cellXfs",
+    "cellStyles",
+    "xf",
+}
+
 
 @dataclass(slots=True)
 class Book:
@@ -50,7 +63,7 @@ def read_book(archive: zipfile.ZipFile, source: str) -> Book:
         kind, target = links.get(key, ("", ""))
         if tag == "sheet" and kind == "worksheet":
             hidden = found.get("state", "visible") != "visible"
-            book.sheets.append((found.get("name", ""), target, hidden))
+            book.sheets.append((shorten(found.get("name", "")), target, hidden))
     targets = [target for _, target, _ in book.sheets]
     if not targets or len(set(targets)) < len(targets) or not names.issuperset(targets):
         raise UnreadableFile(
@@ -96,14 +109,21 @@ def _links(archive: zipfile.ZipFile, source: str, entry: str) -> list[tuple[str,
 def _elements(
     archive: zipfile.ZipFile, source: str, entry: str
 ) -> list[tuple[str, dict[str, str]]]:
-    """Every element of a small entry: name and attributes."""
+    """The elements of an entry that say something to us: name and attributes."""
     found: list[tuple[str, dict[str, str]]] = []
+
+    def keep(tag: str, attributes: dict[str, str]) -> None:
+        name = tag.rpartition("}")[2]
+        if name in _TELLING:
+            found.append((name, attributes))
+        if len(found) > MOST_ELEMENTS:
+            raise UnreadableFile(
+                f"{source}: this workbook is not safe to open ({entry} goes on and on); open it in"
+                " your spreadsheet program and save it under a new name."
+            )
+
     with archive.open(entry) as stream:
-        listen(
-            stream,
-            source,
-            lambda tag, attributes: found.append((tag.rpartition("}")[2], attributes)),
-        )
+        listen(stream, source, keep)
     return found
 
 
