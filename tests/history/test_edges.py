@@ -1,0 +1,167 @@
+"""Which edge was at work: examples counted by hand, then a slow second count as referee."""
+
+import math
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.conftest import table
+from tests.history.slow_count import count_by_hand
+from wearcast.history.edges import count_edges
+
+EDGES = {"B4": 4, "B2": 2, "R1": 1}
+PARTS = pd.DataFrame({"part": sorted(EDGES), "edges": [float(EDGES[p]) for p in sorted(EDGES)]})
+
+
+def lines_of(written, carried="B4", place=0):
+    """Lines of one place from (action, part); the position is called R1."""
+    frame = pd.DataFrame(written, columns=["action", "part"]).assign(
+        place=place, position="R1", carried=carried
+    )
+    return frame.assign(observed=frame["action"].ne(""))
+
+
+def counted(text, carried="B4"):
+    frame = table(text)
+    part = frame["part"] if "part" in frame else [""] * len(frame)
+    return count_edges(lines_of(list(zip(frame["action"], part, strict=True)), carried), PARTS)
+
+
+EXAMPLES = {
+    "fit and three turns": ("fit turn turn turn", "1 2 3 4"),
+    "a turn past the last edge is taken for a fit": ("fit turn turn turn turn turn", "1 2 3 4 1 2"),
+    "a fit before the last edge begins anew": ("fit turn fit turn", "1 2 1 2"),
+    "first line a turn: unknown until it can only be the last": ("turn turn turn", "? ? 4"),
+    "a turn after that is a fit": ("turn turn turn turn turn", "? ? 4 1 2"),
+    "a fit ends what was unknown": ("turn fit turn", "? 1 2"),
+    "removed, then fitted": ("fit remove fit turn", "1 - 1 2"),
+    "a turn of an empty position: a fit was not written": (
+        "fit remove turn turn turn",
+        "1 - ? ? 4",
+    ),
+}
+
+
+@pytest.mark.parametrize(("actions", "edges"), EXAMPLES.values(), ids=EXAMPLES.keys())
+def test_edges_are_counted_as_by_hand(actions, edges):
+    lines = lines_of([(action, "") for action in actions.split()])
+    assert edge_words(count_edges(lines, PARTS)) == edges.split()
+
+
+@pytest.mark.parametrize(("actions", "edges"), EXAMPLES.values(), ids=EXAMPLES.keys())
+def test_the_referee_counts_the_examples_right(actions, edges):
+    by_hand = count_by_hand([(action, "") for action in actions.split()], EDGES, "R1", "B4")
+    assert [word_of(edge) for _, edge, _, _ in by_hand] == edges.split()
+
+
+def edge_words(frame):
+    return [
+        "-" if not on else word_of(edge)
+        for edge, on in zip(frame["edge"], frame["on"], strict=True)
+    ]
+
+
+def word_of(edge):
+    if edge is None:
+        return "-"
+    return "?" if math.isnan(edge) else str(int(edge))
+
+
+def test_turning_a_part_of_one_edge_ends_no_spell():
+    frame = counted(
+        """
+        action  part
+        fit     R1
+        turn    R1
+        fit     R1
+        """
+    )
+    assert list(frame["ends"]) == [True, False, True]
+
+
+def test_a_turn_that_names_another_part_means_that_its_fit_was_not_written():
+    frame = counted(
+        """
+        action  part
+        fit     B4
+        turn    B2
+        turn    B2
+        """
+    )
+    assert list(frame["missed"]) == [False, True, False]
+    assert list(frame["part"]) == ["B4", "B2", "B2"]
+    # One turn after an unwritten fit of a part of two edges: it can only be the second.
+    assert edge_words(frame) == ["1", "2", "1"]
+
+
+def test_a_blank_turn_is_of_the_part_that_was_fitted_not_of_the_table():
+    frame = counted(
+        """
+        action  part
+        fit     B2
+        turn    -
+        """
+    )
+    assert list(frame["part"]) == ["B2", "B2"]
+    assert not frame["missed"].any()
+
+
+def test_a_blank_fit_takes_the_part_of_the_positions_table():
+    frame = counted(
+        """
+        action  part
+        fit     B2
+        fit     -
+        """
+    )
+    assert list(frame["part"]) == ["B2", "B4"]
+
+
+def test_without_a_positions_table_a_blank_fit_is_of_the_last_part():
+    frame = count_edges(lines_of([("fit", "B2"), ("fit", "")], carried=""), PARTS)
+    assert list(frame["part"]) == ["B2", "B2"]
+
+
+def test_after_a_line_that_could_not_be_read_the_edge_is_unknown():
+    lines = lines_of([("fit", "B4"), ("", ""), ("turn", "B4"), ("fit", "B4")])
+    assert edge_words(count_edges(lines, PARTS)) == ["1", "?", "?", "1"]
+
+
+actions = st.sampled_from(["fit", "turn", "turn", "turn", "remove", ""])
+parts = st.sampled_from(["", "", "B4", "B2", "R1"])
+written = st.lists(st.tuples(actions, parts), min_size=1, max_size=12).map(
+    lambda lines: [(action, part if action else "") for action, part in lines]
+)
+
+
+@given(
+    st.lists(st.tuples(written, st.sampled_from(["", "B4", "B2", "R1"])), min_size=1, max_size=4)
+)
+def test_many_positions_at_once_are_counted_as_by_hand(places):
+    lines = pd.concat(
+        [lines_of(log, carried, place) for place, (log, carried) in enumerate(places)],
+        ignore_index=True,
+    )
+    frame = count_edges(lines, PARTS)
+    expected = [
+        line for log, carried in places for line in count_by_hand(log, EDGES, "R1", carried)
+    ]
+    ended = np.where(frame["assumed"] | frame["missed"], "assumed fit", frame["action"])
+    got = list(
+        zip(frame["part"], edge_words(frame), ended, frame["ends"], frame["missed"], strict=True)
+    )
+    assert got == [
+        (part, word_of(edge), "turn" if how is None else how, how is not None, missed)
+        for part, edge, how, missed in expected
+    ]
+
+
+@given(written)
+def test_an_edge_never_passes_the_edges_of_its_part(log):
+    frame = count_edges(lines_of(log), PARTS)
+    known = frame["edge"].notna()
+    assert (frame["edge"] <= frame["edges"])[known].all()
+    assert (frame["edge"] >= 1)[known].all()
