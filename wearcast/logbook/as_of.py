@@ -8,8 +8,7 @@ here knows what day it is.
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.drafts import Draft, Finding, settle
-from wearcast.logbook.names import Drafts
+from wearcast.logbook.drafts import Draft, Drafts, Finding, settle
 
 FARTHEST = pd.Timedelta(days=92)
 DATED = (("readings", "date"), ("changes", "date"), ("stock", "counted"))

@@ -8,30 +8,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-import numpy as np
 import pandas as pd
 
-from wearcast.errors import NothingToFit, UnknownChoice
-from wearcast.logbook.as_of import settle_as_of
-from wearcast.logbook.catalogue import fill_catalogue, uncatalogued
-from wearcast.logbook.checks import (
-    backward_dates,
-    contradictions,
-    duplicate_rows,
-)
+from wearcast.errors import UnknownChoice
 from wearcast.logbook.dates import Order, order_named, read_date
-from wearcast.logbook.drafts import SET_ASIDE, Draft, settle, tallies
+from wearcast.logbook.drafts import Drafts, tallies
+from wearcast.logbook.frames import FRAMES, clean_frames
 from wearcast.logbook.layout import Laid, lay_out_all
-from wearcast.logbook.names import (
-    Drafts,
-    check_names,
-    known_machines,
-    one_spelling,
-    undeclared_machines,
-)
-from wearcast.logbook.shares import check_shares
+from wearcast.logbook.rules import checked
 from wearcast.logbook.sources import read_sheets
-from wearcast.logbook.tables import BY_NAME, Table
 from wearcast.told import Problem, Tally
 
 
@@ -107,7 +92,7 @@ def read_logbook(
     sheets, told = read_sheets(_each_once(paths))
     laid = lay_out_all(sheets, setting, proposal)
     given = _given_day(as_of, laid.settings.get("as_of"))
-    drafts, day = _checked_rows(laid.drafts, given, proposal)
+    drafts, day = checked(laid.drafts, given, proposal)
     return _as_logbook(drafts, laid, day, tuple(told), proposal)
 
 
@@ -138,79 +123,18 @@ def _given_day(asked: object, setting: str | None) -> pd.Timestamp | None:
     return pd.Timestamp(dated.day)
 
 
-def _checked_rows(
-    drafts: Drafts, given: pd.Timestamp | None, proposal: bool
-) -> tuple[Drafts, pd.Timestamp]:
-    """The drafts after every rule, and the as-of date."""
-    drafts = one_spelling(drafts)
-    for rule in (duplicate_rows, contradictions):
-        drafts = {name: settle(draft, rule(draft)) for name, draft in drafts.items()}
-    drafts = check_names(drafts, proposal)
-    drafts, day = settle_as_of(drafts, given)
-    as_of = day if day is not None else _proposal_day(drafts)
-    if not proposal:
-        _refuse_nothing(drafts)
-    for table, first, last in (("plans", "start", "end"), ("machines", "in_service", "retired")):
-        drafts[table] = settle(drafts[table], backward_dates(drafts[table], first, last))
-    drafts["readings"] = settle(drafts["readings"], undeclared_machines(drafts))
-    drafts["floors"] = check_shares(drafts["floors"])
-    in_changes, in_positions = uncatalogued(drafts)
-    drafts["changes"] = settle(drafts["changes"], in_changes)
-    drafts["positions"] = settle(drafts["positions"], in_positions)
-    return drafts, as_of
-
-
-def _proposal_day(drafts: Drafts) -> pd.Timestamp:
-    """A proposal's as-of: the day before its first plan starts; NaT without a plan."""
-    starts = drafts["plans"].used["start"]
-    return pd.NaT if starts.empty else starts.min()
-
-
-def _refuse_nothing(drafts: Drafts) -> None:
-    """Stop where readings or changes hold no row that could be used."""
-    for name in ("readings", "changes"):
-        draft = drafts[name]
-        if draft.used.empty:
-            what = (
-                "has headings but no rows" if draft.frame.empty else "has no row that can be used"
-            )
-            raise NothingToFit(
-                f"{name}: the table {what}; write down the machine, the date and what was read or"
-                " done, a row each, then run again."
-            )
-
-
 def _as_logbook(
     drafts: Drafts, laid: Laid, as_of: pd.Timestamp, told: tuple[Problem, ...], proposal: bool
 ) -> Logbook:
     """The drafts as the record that the other rooms read."""
-    parts, breaks = fill_catalogue(drafts)
-    frames = {name: _plain(draft.used) for name, draft in drafts.items()}
-    machines = sorted(known_machines(drafts, proposal))
-    frames["machines"] = _with_machines(frames["machines"], machines)
-    frames["changes"] = _with_gaps(drafts["changes"], frames["changes"], set(machines))
-    frames |= _with_depots(frames)
-    every = [draft.told for draft in drafts.values()]
-    found = [*told, *laid.told, *(problem for one in every for problem in one)]
-    counts = [tally for draft in drafts.values() for tally in tallies(draft)] + [*laid.left_out]
-    sources = {
-        str(source) for draft in drafts.values() for source in draft.frame["source"].unique()
-    }
-    frames = {name: _in_order(frame, BY_NAME[name]) for name, frame in frames.items()}
+    frames = clean_frames(drafts, proposal)
+    found = [*told, *laid.told, *(problem for one in drafts.values() for problem in one.told)]
+    counts = [*laid.left_out, *(tally for one in drafts.values() for tally in tallies(one))]
     return Logbook(
-        machines=frames["machines"],
-        readings=frames["readings"],
-        changes=frames["changes"],
-        floors=frames["floors"],
-        parts=parts,
-        price_breaks=breaks,
-        positions=frames["positions"],
-        stock=frames["stock"],
-        on_order=frames["on_order"],
-        plans=frames["plans"],
+        **{name: frames[name] for name in FRAMES},
         settings=laid.settings,
         as_of=as_of,
-        sources=tuple(sorted(sources)),
+        sources=tuple(sorted({tally.source for tally in counts})),
         told=by_weight(found),
         tallies=tuple(sorted(counts, key=lambda one: (one.source, one.table))),
         proposal=proposal,
@@ -226,52 +150,6 @@ def by_weight(found: Iterable[Problem]) -> tuple[Problem, ...]:
             key=lambda one: (-one.weight, severity[one.severity], one.source, one.table, *one[2:7]),
         )
     )
-
-
-def _plain(rows: pd.DataFrame) -> pd.DataFrame:
-    """Rows of a draft without its inner columns."""
-    return rows.drop(columns=["origin", "state"])
-
-
-def _in_order(frame: pd.DataFrame, table: Table) -> pd.DataFrame:
-    """The frame in an order that depends on its own values alone."""
-    columns = [column.name for column in table.columns]
-    return frame.sort_values([*columns, "source", "row"], kind="stable", ignore_index=True)
-
-
-def _with_machines(frame: pd.DataFrame, known: list[str]) -> pd.DataFrame:
-    """A row for every known machine; a blank site is ``main``."""
-    missing = [name for name in known if name not in set(frame["machine"])]
-    full = frame.reindex([*frame.index, *(-1 - np.arange(len(missing)))])
-    new = full.index[len(frame) :]
-    full.loc[new, "machine"] = missing
-    texts = [name for name in full if frame[name].dtype == object]
-    full[texts] = full[texts].astype(object).where(full[texts].notna(), "")
-    full["row"] = full["row"].fillna(0).astype(np.int64)
-    full["site"] = full["site"].where(full["site"].ne(""), "main")
-    return full
-
-
-def _with_gaps(draft: Draft, frame: pd.DataFrame, machines: set[str]) -> pd.DataFrame:
-    """The changes, and a row with observed False for each set-aside one whose place is known."""
-    aside = draft.frame[draft.frame["state"].eq(SET_ASIDE)]
-    aside = aside[aside["machine"].isin(machines) & aside["position"].ne("")]
-    gaps = _plain(aside).assign(action="", part="", cause="", hours=np.nan, observed=False)
-    cause = frame["cause"].where(frame["cause"].ne(""), "worn")
-    return pd.concat([frame.assign(cause=cause, observed=True), gaps])
-
-
-def _with_depots(frames: dict[str, pd.DataFrame]) -> dict[str, pd.DataFrame]:
-    """Tables with blank depots filled: the only depot named, else ``main``."""
-    tables = ("machines", "stock", "on_order")
-    named = {name for table in tables for name in frames[table]["depot"]} - {""}
-    usual = named.pop() if len(named) == 1 else "main"
-    return {
-        table: frames[table].assign(
-            depot=frames[table]["depot"].where(frames[table]["depot"].ne(""), usual)
-        )
-        for table in tables
-    }
 
 
 def book_as_of(book: Logbook, date: pd.Timestamp) -> Logbook:
@@ -297,19 +175,32 @@ def book_as_of(book: Logbook, date: pd.Timestamp) -> Logbook:
         "stock": book.stock[book.stock["counted"].le(date)],
         "on_order": book.on_order[:0],
         "plans": book.plans[book.plans["start"].le(date)],
+        "positions": book.positions,
     }
     machines = _machines_then(book, date)
     here = set(machines["machine"])
-    kept["positions"] = book.positions
     kept = {
         name: rows[rows["machine"].isin(here)] if "machine" in rows else rows
         for name, rows in kept.items()
     }
     named = {*kept["changes"]["part"], *kept["positions"]["part"], *kept["changes"]["position"]}
     kept["parts"] = book.parts[book.parts["catalogued"] | book.parts["part"].isin(named)]
-    frames = {name: rows.reset_index(drop=True) for name, rows in kept.items()}
+    kept = {name: rows.reset_index(drop=True) for name, rows in kept.items()}
     settings = {name: value for name, value in book.settings.items() if name != "as_of"}
-    return replace(book, machines=machines, settings=settings, as_of=date, **frames)
+    return replace(
+        book,
+        machines=machines,
+        readings=kept["readings"],
+        changes=kept["changes"],
+        floors=kept["floors"],
+        parts=kept["parts"],
+        positions=kept["positions"],
+        stock=kept["stock"],
+        on_order=kept["on_order"],
+        plans=kept["plans"],
+        settings=settings,
+        as_of=date,
+    )
 
 
 def _machines_then(book: Logbook, date: pd.Timestamp) -> pd.DataFrame:

@@ -7,10 +7,8 @@ edges). Parts without a line of their own still forecast, without a price.
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.drafts import Draft, Finding
-from wearcast.logbook.names import Drafts
-from wearcast.logbook.spelling import nearest
-from wearcast.logbook.tables import EDGES_BY_KIND
+from wearcast.logbook.drafts import Drafts
+from wearcast.logbook.tables import BY_NAME, EDGES_BY_KIND
 
 KIND_WORDS = (
     ("blade", ("blade", "squeegee")),
@@ -44,7 +42,7 @@ def fill_catalogue(drafts: Drafts) -> tuple[pd.DataFrame, pd.DataFrame]:
 
 def _one_line_a_part(lines: pd.DataFrame) -> pd.DataFrame:
     """The line of the fewest pieces; blanks in it filled from the part's other lines."""
-    texts = lines.columns[lines.dtypes.eq(object)]
+    texts = [*BY_NAME["parts"].texts, "source"]
     blanked = lines.assign(**{name: lines[name].where(lines[name].ne("")) for name in texts})
     return blanked.groupby("part", sort=True).first().reset_index()[list(lines.columns)]
 
@@ -68,7 +66,7 @@ def part_places(drafts: Drafts) -> pd.DataFrame:
 
 def _filled(parts: pd.DataFrame, new: pd.Index, places: pd.DataFrame) -> pd.DataFrame:
     """The lines with kind, wear class, edges and pack, sorted by part."""
-    texts = parts.columns[parts.dtypes.eq(object)]
+    texts = [*BY_NAME["parts"].texts, "source"]
     parts[texts] = parts[texts].astype(object).where(parts[texts].notna(), "")
     parts["catalogued"] = ~parts.index.isin(new)
     words = places.groupby("part")["position"].agg(lambda names: " ".join(sorted(names)))
@@ -84,24 +82,3 @@ def _filled(parts: pd.DataFrame, new: pd.Index, places: pd.DataFrame) -> pd.Data
     parts["from_pieces"] = parts["from_pieces"].fillna(1.0)
     parts["row"] = parts["row"].fillna(0).astype(np.int64)
     return parts.sort_values("part", kind="stable", ignore_index=True)
-
-
-def uncatalogued(drafts: Drafts) -> tuple[list[Finding], list[Finding]]:
-    """Notes on parts without a catalogue line: of rows in changes, of rows in positions."""
-    own = set(drafts["parts"].frame["part"]) - {""}
-    changes = _without_line(drafts["changes"], own)
-    told = {name for name, _ in changes}
-    positions = [one for one in _without_line(drafts["positions"], own) if one[0] not in told]
-    return [finding for _, finding in changes], [finding for _, finding in positions]
-
-
-def _without_line(draft: Draft, own: set[str]) -> list[tuple[str, Finding]]:
-    names = draft.used["part"]
-    found = []
-    for at, name in enumerate(sorted(set(names) - own - {""})):
-        hint = nearest(name, own) if at < 50 else []
-        wrong = "has no line in the table parts: forecast like any other, without a price"
-        remedy = "Add it to the table parts" + (f"; did you mean {hint[0]}?" if hint else "")
-        rows = np.asarray(names.index[names.eq(name)])
-        found.append((name, Finding(rows, "part", "note", "kept", wrong, remedy)))
-    return found

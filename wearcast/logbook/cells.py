@@ -94,7 +94,7 @@ def text_of(cell: object) -> str:
 
 def is_empty(cell: object) -> bool:
     """Whether the cell holds blanks only."""
-    return isinstance(cell, str) and not tidy(cell)
+    return isinstance(cell, str) and not cell[:1].isalnum() and not tidy(cell)
 
 
 def says_missing(cell: object) -> bool:

@@ -84,22 +84,29 @@ def choose(book: Logbook, **asked: object) -> Choices:
     if strange:
         name = min(strange)
         raise UnknownChoice(f"{name}: there is no such option; {did_you_mean(name, _NUMBERS)}")
-    numbers = {name: _number(name, book, wanted) for name in _NUMBERS if name != "weeks"}
-    whole = {name: int(numbers.pop(name) or 0) for name in _WHOLE}
+    numbers = {name: _number(name, book, wanted) for name in _NUMBERS}
     given = {name: value for name, value in numbers.items() if value is not None}
-    weeks = _number("weeks", book, wanted) or given["review_weeks"]
-    order_from, order_to = _window(book.as_of, wanted, weeks)
+    order_from, order_to = _window(book.as_of, wanted, given.get("weeks", given["review_weeks"]))
     return Choices(
         as_of=book.as_of,
         order_from=order_from,
         order_to=order_to,
         currency=_word("currency", book, wanted),
+        service_level=given["service_level"],
+        review_weeks=given["review_weeks"],
+        price_growth=given["price_growth"],
+        lead_days=given["lead_days"],
         fit=_word("fit", book, wanted),
         pace=_word("pace", book, wanted),
+        seed=int(given["seed"]),
+        draws=int(given["draws"]),
+        due_weeks=given["due_weeks"],
+        gather_days=given["gather_days"],
         closed_days=_closed_days(book, wanted),
+        speed_km_h=numbers["speed_km_h"],
+        work_share=numbers["work_share"],
+        labour_rate=numbers["labour_rate"],
         site=_site(book, wanted),
-        **whole,
-        **given,
     )
 
 
@@ -149,12 +156,11 @@ def _site(book: Logbook, wanted: dict[str, object]) -> str | None:
     if asked is None:
         return None
     sites = sorted(set(book.machines["site"]) - {""})
-    found = [site for site in sites if fold(site) == fold(str(asked))]
-    if str(asked) in sites:
-        return str(asked)
+    exact = [site for site in sites if site == str(asked)]
+    found = exact or [site for site in sites if fold(site) == fold(str(asked))]
     if len(found) != 1:
         raise UnknownChoice(f'site "{asked}": no such site; {did_you_mean(str(asked), sites)}.')
-    return found[0]
+    return str(found[0])
 
 
 def _window(

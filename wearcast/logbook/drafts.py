@@ -16,7 +16,7 @@ from wearcast.logbook.tables import Table
 from wearcast.told import Problem, Severity, Tally
 
 Outcome = Literal["row", "cell", "ignored", "kept"]
-USED, SET_ASIDE, IGNORED = "used", "set aside", "ignored"
+STATES = USED, SET_ASIDE, IGNORED = "used", "set aside", "ignored"
 
 IMPORTANCE = {
     "readings": 6.0,
@@ -39,7 +39,7 @@ SHARE = {"set aside": 1.0, "repaired": 0.1, "note": 0.05}
 class Finding:
     """Something about some rows of a draft, and what is done about it."""
 
-    rows: Sequence[int] | np.ndarray
+    rows: Sequence[int] | np.ndarray | pd.Index
     """Labels of the draft's frame."""
     column: str
     severity: Severity
@@ -72,6 +72,10 @@ class Draft:
         return self.frame[self.frame["state"].eq(USED)]
 
 
+Drafts = dict[str, Draft]
+"""Every table's draft, by the table's name."""
+
+
 def settle(draft: Draft, findings: Iterable[Finding]) -> Draft:
     """The draft with the findings carried out and told."""
     findings = list(findings)
@@ -85,29 +89,25 @@ def settle(draft: Draft, findings: Iterable[Finding]) -> Draft:
             open_rows = rows[frame.loc[rows, "state"].eq(USED).to_numpy()]
             frame.loc[open_rows, "state"] = SET_ASIDE if finding.outcome == "row" else IGNORED
         elif finding.outcome == "cell":
-            frame.loc[rows, finding.column] = _blank(frame[finding.column])
+            blank = _blank(frame[finding.column])
+            frame[finding.column] = frame[finding.column].mask(frame.index.isin(rows), blank)
         if not finding.quiet:
             told += _problems(draft, finding)
     return replace(draft, frame=frame, told=draft.told + tuple(told))
 
 
-def _blank(column: pd.Series) -> object:
-    """What a cell of that column holds when it holds nothing."""
+def _blank(column: pd.Series) -> float | str | bool:
+    """What a cell of that column holds when it holds nothing (nan is NaT among dates)."""
     if column.dtype == bool:
         return False
-    if pd.api.types.is_datetime64_any_dtype(column):
-        return pd.NaT
-    return np.nan if pd.api.types.is_numeric_dtype(column) else ""
+    return "" if column.dtype == object else np.nan
 
 
 def _problems(draft: Draft, finding: Finding) -> list[Problem]:
     """One problem a source that the finding's rows stand in."""
     part = draft.frame.loc[pd.Index(finding.rows), ["source", "row"]]
-    weight = (
-        IMPORTANCE.get(draft.table.name, 1.0)
-        * SHARE[finding.severity]
-        * (len(part) / max(len(draft.frame), 1))
-    )
+    share = len(part) / max(len(draft.frame), 1)
+    weight = IMPORTANCE.get(draft.table.name, 1.0) * SHARE[finding.severity] * share**0.5
     return [
         Problem(
             source=str(source),
@@ -138,11 +138,9 @@ def tallies(draft: Draft) -> list[Tally]:
     """What became of the rows, one tally a source."""
     if draft.frame.empty:
         return []
-    counts = draft.frame.groupby(["source", "state"]).size().unstack(fill_value=0)
-    counts = counts.reindex(columns=[USED, SET_ASIDE, IGNORED], fill_value=0)
-    return [
-        Tally(str(source), draft.table.name, used + aside + ignored, used, aside, ignored)
-        for source, used, aside, ignored in zip(
-            counts.index, *(counts[name].astype(int).tolist() for name in counts), strict=True
-        )
-    ]
+    states = draft.frame.groupby("source", sort=True)["state"]
+    found = []
+    for source, rows in states:
+        used, aside, ignored = (int(rows.eq(state).sum()) for state in STATES)
+        found.append(Tally(str(source), draft.table.name, len(rows), used, aside, ignored))
+    return found

@@ -66,8 +66,11 @@ def sheet_problems(sheet: Sheet) -> list[Problem]:
     """What a sheet's name and visibility give cause to tell."""
     table, exact = table_named(sheet.name)
     if table is None:
-        if not sheet.rows or sheet.hidden:
+        if not sheet.rows:
             return []
+        if sheet.hidden:
+            wrong = f'the hidden sheet "{sheet.name}" was not read'
+            return [_note(sheet, sheet.name, wrong)]
         near = nearest(sheet.name, [one.name for one in TABLES])
         hint = f"If it is {near[0]}, give it that name" if near else ""
         wrong = f'"{sheet.name}" is not the name of a table; it was left out'
@@ -88,12 +91,12 @@ def lay_out(sheet: Sheet, origin: int, own: Headings) -> tuple[Grid | Refusal, l
     table, _ = table_named(sheet.name)
     if table is None:
         raise ValueError(f"{sheet.name} is no table")
+    if not sheet.rows:
+        return Grid(table, sheet.source, origin, [], {}, sheet.date1904), []
     at, meant = _heading_row(table, sheet, own)
-    headings = sheet.rows[at] if sheet.rows else []
-    wrong, remedy = _refused(table, headings, meant)
+    wrong, remedy = _refused(table, sheet.rows[at], meant)
     if wrong:
-        read = max(len(sheet.rows) - at - 1, 0)
-        row = sheet.row_numbers[at] if sheet.rows else 1
+        read, row = len(sheet.rows) - at - 1, sheet.row_numbers[at]
         return Refusal(table, sheet.source, origin, row, read, wrong, remedy), []
     places = {name: place for place, (name, _) in meant.items()}
     body = sheet.rows[at + 1 :]
@@ -111,7 +114,8 @@ def _heading_row(
     table: Table, sheet: Sheet, own: Headings
 ) -> tuple[int, dict[int, tuple[str, int]]]:
     """The row that holds the headings and what each of its places means."""
-    best, best_meant = 0, {}
+    best = 0
+    best_meant: dict[int, tuple[str, int]] = {}
     needed = {column.name for column in table.columns if column.needed}
     for at, row in enumerate(sheet.rows[:SEARCHED_ROWS]):
         meant = _meanings(table, row, own)
@@ -171,7 +175,8 @@ def _refused(
     missing = [name for name in missing if name not in by_column]
     if not missing:
         return "", ""
-    free = [text for text in shown if text.strip() not in sum(by_column.values(), [])]
+    meaningful = {heading for found in by_column.values() for heading in found}
+    free = [text for text in shown if text.strip() not in meaningful]
     near = [found for name in missing for found in nearest(name, free, 2, 0.5)] or free
     found_words = ", ".join(f'"{text.strip()}"' for text in list(dict.fromkeys(near))[:6])
     wrong = f"no column for {' and '.join(missing)}"

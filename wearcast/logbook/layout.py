@@ -221,5 +221,5 @@ def _refusal_told(refusal: Refusal) -> Problem:
 
 
 def _empty_told(grid: Grid) -> Problem:
-    wrong = "no rows under the headings; the table counts as absent"
+    wrong = "no rows; the table counts as absent"
     return Problem(grid.source, grid.table.name, (), "", "", "note", wrong, "", 0.01)

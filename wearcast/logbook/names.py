@@ -1,7 +1,7 @@
 """One spelling a name, through all tables; and names that nothing else in the logbook knows.
 
-Spellings that differ only in case, blanks, ``_`` or ``-`` become the one used most. If the table that
-declares the names (machines, parts) holds two such spellings itself, they are two names, and
+Spellings that differ only in case, blanks, ``_`` or ``-`` become the one used most. If the table
+that declares them (machines, parts) holds two such spellings itself, they are two names, and
 other spellings of them fit neither. Look-alikes are told, never merged.
 """
 
@@ -9,13 +9,10 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-import numpy as np
 import pandas as pd
 
-from wearcast.logbook.drafts import Draft, Finding, settle
+from wearcast.logbook.drafts import IGNORED, Draft, Drafts, Finding, settle
 from wearcast.logbook.spelling import did_you_mean, fold, listed
-
-Drafts = dict[str, Draft]
 
 GROUPS: dict[str, tuple[tuple[str, str], ...]] = {
     "machine": tuple(
@@ -75,14 +72,19 @@ def one_spelling(drafts: Drafts) -> Drafts:
     for group, places in GROUPS.items():
         counts: Counter[str] = Counter()
         for table, column in places:
-            names = drafts[table].used[column]
-            counts.update(names[names.ne("")].value_counts().to_dict())
+            names = _open_names(drafts[table], column)
+            counts.update(names[names.ne("")].tolist())
         table, column = places[0]
-        declared = set(drafts[table].used[column]) - {""} if group in DECLARED else set()
+        declared = set(_open_names(drafts[table], column)) - {""} if group in DECLARED else set()
         found = spellings(counts, declared)
         for table, column in places:
             drafts[table] = _respelled(drafts[table], column, found)
     return drafts
+
+
+def _open_names(draft: Draft, column: str) -> pd.Series:
+    """Names in rows that are not passed over; one with a bad cell elsewhere counts too."""
+    return draft.frame.loc[draft.frame["state"].ne(IGNORED), column]
 
 
 def _respelled(draft: Draft, column: str, found: Spellings) -> Draft:
@@ -191,19 +193,3 @@ def check_names(drafts: Drafts, proposal: bool) -> Drafts:
     replaced = unknown_names(drafts["parts"], "replaced_by", parts, "cell")
     drafts["parts"] = settle(drafts["parts"], replaced)
     return drafts
-
-
-def undeclared_machines(drafts: Drafts) -> list[Finding]:
-    """Machines that have readings but no row of their own although others have."""
-    own = set(drafts["machines"].frame["machine"]) - {""}
-    if not own:
-        return []
-    names = drafts["readings"].used["machine"]
-    findings = []
-    for at, name in enumerate(sorted(set(names) - own)):
-        hint = did_you_mean(name, own) if at < 50 else ""
-        remedy = "Add it to the table machines, or correct the name" + (f"; {hint}" if hint else "")
-        wrong = "has no row in the table machines; counted as a machine of its own"
-        rows = np.asarray(names.index[names.eq(name)])
-        findings.append(Finding(rows, "machine", "note", "kept", wrong, remedy))
-    return findings

@@ -33,6 +33,8 @@ Orders = Mapping[tuple[int, str], Order | None]
 
 def date_columns(grid: Grid) -> dict[str, DateColumn]:
     """What the cells of the grid's date columns can mean."""
+    if not grid.rows:
+        return {}
     skip = _mask(grid, passed_rows(grid))
     return {
         column.name: read_column(_filled(grid.cells[column.name], skip), grid.date1904)
@@ -211,8 +213,10 @@ def _on_fault(column: Column, fault: Fault) -> Finding:
         return Finding(fault.places, column.name, fault.severity, "kept", fault.wrong, fault.remedy)
     whole = column.needed or column.holds_row
     wrong = fault.wrong if whole else f"{fault.wrong}; the cell counts as blank"
-    outcome = "row" if whole else "cell"
-    return Finding(fault.places, column.name, "set aside", outcome, wrong, fault.remedy)
+    rows = fault.places
+    if whole:
+        return Finding(rows, column.name, "set aside", "row", wrong, fault.remedy)
+    return Finding(rows, column.name, "set aside", "cell", wrong, fault.remedy)
 
 
 def _on_missing(column: Column, missing: np.ndarray) -> list[Finding]:

@@ -73,7 +73,7 @@ def _holds(grid: Grid, column: Column, words: frozenset[str]) -> np.ndarray:
 
 
 def _any(grid: Grid, found: Iterable[np.ndarray]) -> np.ndarray:
-    return np.any([np.zeros(len(grid.rows), bool), *found], axis=0)
+    return np.asarray(np.any([np.zeros(len(grid.rows), bool), *found], axis=0))
 
 
 def _totals(grid: Grid) -> np.ndarray:
@@ -96,12 +96,12 @@ def _examples(grid: Grid) -> np.ndarray:
 def _repeated_headings(grid: Grid) -> np.ndarray:
     """Rows in which every needed column holds a heading of its own."""
     needed = [column for column in grid.table.columns if column.needed]
-    if len(needed) < 2:
-        return np.zeros(len(grid.rows), bool)
-    return np.all(
-        [_holds(grid, one, frozenset(map(heading_key, (one.name, *one.also)))) for one in needed],
-        axis=0,
-    )
+    rows = np.full(len(grid.rows), len(needed) > 1)
+    for column in needed:
+        if rows.any():
+            names = map(heading_key, (column.name, *column.also))
+            rows &= _holds(grid, column, frozenset(names))
+    return rows
 
 
 def _strays(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:
@@ -109,4 +109,4 @@ def _strays(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.
     gap = np.diff(np.array(grid.rows), prepend=grid.rows[0]) > GAP
     needed = [column.name for column in grid.table.columns if column.needed]
     elsewhere = ~filled[needed[0]] if len(needed) > 1 else np.zeros(len(count), bool)
-    return (count == 1) & (gap | elsewhere)
+    return np.asarray((count == 1) & (gap | elsewhere))

@@ -91,7 +91,7 @@ def _on_sums(rows: pd.DataFrame, total: pd.Series, severity: str) -> list[Findin
     """One finding for each set whose shares do not sum to 1."""
     findings = []
     for (machine, since), found in rows.groupby(_SET, dropna=False, sort=True):
-        when = "" if pd.isna(since) else f" from {since:%Y-%m-%d}"
+        when = f" from {since:%Y-%m-%d}" if isinstance(since, pd.Timestamp) else ""
         whole = f"the shares of {machine}{when} sum to {total[found.index[0]]:.4g}"
         if severity == "repaired":
             wrong = f"{whole}; scaled to 1"

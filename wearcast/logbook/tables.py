@@ -49,6 +49,12 @@ class Table:
         """The column of that name."""
         return next(column for column in self.columns if column.name == name)
 
+    @property
+    def texts(self) -> list[str]:
+        """Names of the columns that hold words."""
+        kinds = ("name", "text", "choice")
+        return [column.name for column in self.columns if column.kind in kinds]
+
 
 KINDS = ("blade", "brush", "pad", "other")
 EDGES_BY_KIND = {"blade": 4, "pad": 2, "brush": 1, "other": 1}

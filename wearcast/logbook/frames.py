@@ -1,0 +1,75 @@
+"""Checked drafts become the frames of a logbook: complete, plain, in an order of their own."""
+
+import numpy as np
+import pandas as pd
+
+from wearcast.logbook.catalogue import fill_catalogue
+from wearcast.logbook.drafts import SET_ASIDE, Draft, Drafts
+from wearcast.logbook.names import known_machines
+from wearcast.logbook.tables import BY_NAME, Table
+
+FRAMES = (
+    *("machines", "readings", "changes", "floors", "parts", "price_breaks"),
+    *("positions", "stock", "on_order", "plans"),
+)
+"""The frames of a logbook."""
+
+
+def clean_frames(drafts: Drafts, proposal: bool) -> dict[str, pd.DataFrame]:
+    """A frame for each name in `FRAMES`."""
+    machines = known_machines(drafts, proposal)
+    frames = {name: _plain(draft.used) for name, draft in drafts.items()}
+    frames["machines"] = _with_machines(frames["machines"], sorted(machines))
+    frames["changes"] = _with_gaps(drafts["changes"], frames["changes"], machines)
+    frames |= _with_depots(frames)
+    frames = {name: _in_order(frame, BY_NAME[name]) for name, frame in frames.items()}
+    frames["parts"], frames["price_breaks"] = fill_catalogue(drafts)
+    return {name: frames[name] for name in FRAMES}
+
+
+def _plain(rows: pd.DataFrame) -> pd.DataFrame:
+    """Rows of a draft without its inner columns."""
+    return rows.drop(columns=["origin", "state"])
+
+
+def _in_order(frame: pd.DataFrame, table: Table) -> pd.DataFrame:
+    """The frame in an order that depends on its own values alone."""
+    columns = [column.name for column in table.columns]
+    texts = {name: object for name in frame if frame[name].dtype == "string"}
+    ordered = frame.sort_values([*columns, "source", "row"], kind="stable", ignore_index=True)
+    return ordered.astype(texts)
+
+
+def _with_machines(frame: pd.DataFrame, known: list[str]) -> pd.DataFrame:
+    """A row for every known machine; a blank site is ``main``."""
+    missing = [name for name in known if name not in set(frame["machine"])]
+    full = frame.reindex([*frame.index, *(-1 - np.arange(len(missing)))])
+    new = full.index[len(frame) :]
+    full.loc[new, "machine"] = missing
+    texts = [*BY_NAME["machines"].texts, "source"]
+    full[texts] = full[texts].astype(object).where(full[texts].notna(), "")
+    full["row"] = full["row"].fillna(0).astype(np.int64)
+    full["site"] = full["site"].where(full["site"].ne(""), "main")
+    return full
+
+
+def _with_gaps(draft: Draft, frame: pd.DataFrame, machines: set[str]) -> pd.DataFrame:
+    """The changes, and a row with observed False for each set-aside one whose place is known."""
+    aside = draft.frame[draft.frame["state"].eq(SET_ASIDE)]
+    aside = aside[aside["machine"].isin(machines) & aside["position"].ne("")]
+    gaps = _plain(aside).assign(action="", part="", cause="", hours=np.nan, observed=False)
+    cause = frame["cause"].where(frame["cause"].ne(""), "worn")
+    return pd.concat([frame.assign(cause=cause, observed=True), gaps])
+
+
+def _with_depots(frames: dict[str, pd.DataFrame]) -> dict[str, pd.DataFrame]:
+    """Tables with blank depots filled: the only depot named, else ``main``."""
+    tables = ("machines", "stock", "on_order")
+    named = {name for table in tables for name in frames[table]["depot"]} - {""}
+    usual = named.pop() if len(named) == 1 else "main"
+    return {
+        table: frames[table].assign(
+            depot=frames[table]["depot"].where(frames[table]["depot"].ne(""), usual)
+        )
+        for table in tables
+    }

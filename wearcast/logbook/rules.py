@@ -1,0 +1,49 @@
+"""Every rule in its turn: what is settled first saves the later rules from judging it again."""
+
+import pandas as pd
+
+from wearcast.errors import NothingToFit
+from wearcast.logbook.as_of import settle_as_of
+from wearcast.logbook.checks import backward_dates, contradictions, duplicate_rows
+from wearcast.logbook.drafts import Drafts, settle
+from wearcast.logbook.names import check_names, one_spelling
+from wearcast.logbook.notes import with_notes
+from wearcast.logbook.shares import check_shares
+
+
+def checked(
+    drafts: Drafts, given: pd.Timestamp | None, proposal: bool
+) -> tuple[Drafts, pd.Timestamp]:
+    """The drafts after every rule, and the as-of date."""
+    drafts = one_spelling(drafts)
+    for rule in (duplicate_rows, contradictions):
+        drafts = {name: settle(draft, rule(draft)) for name, draft in drafts.items()}
+    drafts = check_names(drafts, proposal)
+    drafts, day = settle_as_of(drafts, given)
+    as_of = day if day is not None else _proposal_day(drafts)
+    if not proposal:
+        _refuse_nothing(drafts, given)
+    for table, first, last in (("plans", "start", "end"), ("machines", "in_service", "retired")):
+        drafts[table] = settle(drafts[table], backward_dates(drafts[table], first, last))
+    drafts["floors"] = check_shares(drafts["floors"])
+    return with_notes(drafts), as_of
+
+
+def _proposal_day(drafts: Drafts) -> pd.Timestamp:
+    """A proposal's as-of: the day its first plan starts; NaT without a plan."""
+    return pd.Timestamp(drafts["plans"].used["start"].min())
+
+
+def _refuse_nothing(drafts: Drafts, as_of: pd.Timestamp | None) -> None:
+    """Stop where readings or changes hold no row that could be used."""
+    for name in ("readings", "changes"):
+        draft = drafts[name]
+        if not draft.used.empty:
+            continue
+        what = "has no rows" if draft.frame.empty else "has no row that can be used"
+        if as_of is not None and not draft.frame.empty:
+            what += f" up to {as_of:%Y-%m-%d}"
+        raise NothingToFit(
+            f"{name}: the table {what}; write down the machine, the date and what was read or"
+            " done, a row each, then run again."
+        )
