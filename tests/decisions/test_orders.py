@@ -393,3 +393,27 @@ def test_the_order_rises_with_the_service_level(need, level):
     low = lines(needs, draws=20, service_level=level)["order_pieces"].sum()
     high = lines(needs, draws=20, service_level=0.99)["order_pieces"].sum()
     assert low <= high
+
+
+def test_old_stock_is_used_up_first_where_the_machines_already_carry_the_new_part():
+    frame = lines(
+        {("main", "new"): [counted(np.full(100, 10), day=60)]},
+        parts="""
+            part   price  lead_days  replaced_by
+            older  4      14         old
+            old    4      14         new
+            new    5      14         -
+        """,
+        stock="""
+            part   on_hand
+            older  2
+            old    3
+        """,
+        draws=100,
+    )
+    assert frame.set_index("part")["order_pieces"].to_dict() == {"old": 0, "older": 0, "new": 5}
+    assert frame.set_index("part")["status"].to_dict() == {
+        "old": "watch",
+        "older": "watch",
+        "new": "order",
+    }

@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.decisions.areas import YEAR_DAYS
-from wearcast.decisions.money import SCALE, slot_prices
+from wearcast.decisions.money import SCALE, price_growth, slot_prices
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
 from wearcast.outlook.records import Draws
@@ -56,7 +56,7 @@ def _lost_money(
     """Price of the edges lost in a year; array (places, draws), nan where no price is known."""
     group = number[draws.slot]
     within = (draws.day <= YEAR_DAYS) & (group >= 0) & (draws.edges_lost > 0)
-    growth = (1 + choices.price_growth) ** (draws.day[within] / 365)
+    growth = price_growth(draws.day[within], choices)
     price = slot_prices(draws.slots, book.parts)
     value = price * (draws.slots["pieces"] / draws.slots["edges"]).to_numpy(float)
     money = np.nan_to_num(value)[draws.slot[within]] * growth * draws.edges_lost[within]

@@ -18,7 +18,7 @@ def tell_decisions(
 
 
 def _tell_prices(draws: Draws, book: Logbook) -> list[Problem]:
-    bare = unpriced(draws, book)
+    bare = unpriced(draws.slots, book)
     if not bare:
         return []
     return [

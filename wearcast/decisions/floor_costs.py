@@ -25,11 +25,14 @@ def with_cost(wear: Wear, draws: Draws, parts: pd.DataFrame) -> pd.DataFrame:
     -------
     DataFrame
         The floor table with cost_per_100h: money for parts in 100 hours on that floor at one
-        position, parts of a class averaged over the positions; blank without a price.
+        position, parts of a class averaged over the positions (over the catalogue for a class
+        that nothing carries); blank without a price.
     """
     table = wear.floor_table
     price = slot_prices(draws.slots, parts) * draws.slots["pieces"].to_numpy(float)
-    money = pd.Series(price).groupby(draws.slots["wears_as"].to_numpy()).mean()
+    carried = pd.Series(price).groupby(draws.slots["wears_as"].to_numpy()).mean()
+    listed = parts.groupby("wears_as")["price"].mean()
+    money = carried.combine_first(listed)
     given = edges_given(wear, draws.slots)
     hours = table["hours_to_change"] * table["wears_as"].map(given).astype(float)
     cost = 100 * table["wears_as"].map(money).astype(float) / hours

@@ -32,7 +32,7 @@ from wearcast.logbook.choices import Choices
 from wearcast.outlook.records import Draws
 
 SOON_DAYS = 7
-"""A line whose order-by date is this close is to be ordered now."""
+"""A line that goes out this soon is to be ordered now."""
 SURPLUS_MONTHS = 12.0
 """Stock that lasts longer than this is a surplus."""
 
@@ -194,10 +194,7 @@ def _status(
     choices: Choices,
 ) -> str:
     if bought.pieces > 0:
-        if order_by < choices.as_of:
-            return "overdue"
-        soon = choices.as_of + pd.Timedelta(days=SOON_DAYS)
-        return "order now" if order_by <= soon else "order"
+        return "overdue" if order_by < choices.as_of else "order"
     if not shelf.carried:
         return "no use"
     dips = float(np.mean(run_out <= shelf.last_day)) > 1 - choices.service_level
@@ -245,7 +242,9 @@ def _with_order_days(frame: pd.DataFrame, choices: Choices) -> pd.DataFrame:
         float(np.mean(latest >= on)) if np.isfinite(on) else np.nan
         for latest, on in zip(frame["latest"], day, strict=True)
     ]
-    return frame.assign(order_by=wanted, order_on=order_on, in_time=in_time)
+    soon = order_on <= choices.as_of + pd.Timedelta(days=SOON_DAYS)
+    status = frame["status"].mask(frame["status"].eq("order") & soon, "order now")
+    return frame.assign(order_by=wanted, order_on=order_on, in_time=in_time, status=status)
 
 
 def _with_catalogue(frame: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:

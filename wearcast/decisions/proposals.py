@@ -11,7 +11,7 @@ import pandas as pd
 
 from wearcast.decisions.areas import area_rates, daily_hours
 from wearcast.decisions.mixes import batches, dealt, possible_mixes
-from wearcast.decisions.money import spending
+from wearcast.decisions.money import price_growth, unit_costs
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
@@ -120,12 +120,17 @@ def money_by_year(
     """Money of each contract year and draw; array (years, draws)."""
     money = np.zeros((years, choices.draws))
     for draws, one in walked:
-        spent = spending(one, book, choices, last_day=CONTRACT_DAYS * years)
-        year = (spent.day.astype(np.int64) - 1) // CONTRACT_DAYS
-        cell = year * one.draws + spent.draw
-        flat = np.bincount(cell, spent.parts + spent.labour, years * one.draws)
+        spent = use_costs(one, book, choices)
+        year = (one.day.astype(np.int64) - 1) // CONTRACT_DAYS
+        flat = np.bincount(year * one.draws + one.draw, spent, years * one.draws)
         money[:, draws] = flat.reshape(years, one.draws)
     return money
+
+
+def use_costs(draws: Draws, book: Logbook, choices: Choices) -> np.ndarray:
+    """Money of every use for parts and labour, in the money of its day; array (uses,)."""
+    parts, labour = unit_costs(draws.slots, book, choices)
+    return (parts + labour)[draws.slot] * price_growth(draws.day, choices)
 
 
 def work_by_year(

@@ -10,14 +10,14 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.money import Spending, spending, unpriced
+from wearcast.decisions.money import unpriced
 from wearcast.decisions.parts import cheapest_parts
 from wearcast.decisions.proposals import (
-    CONTRACT_DAYS,
     Fleet,
     draw_fleet,
     money_by_year,
     straight,
+    use_costs,
     walk_fleet,
     with_catalogue,
     work_by_year,
@@ -124,7 +124,7 @@ def _moves(
     walked: list[tuple[np.ndarray, Draws]], book: Logbook, choices: Choices, years: int
 ) -> pd.DataFrame:
     """What the money goes to: a year's mean by site, machine, kind, part and floor."""
-    spent = [(one, spending(one, book, choices, CONTRACT_DAYS * years)) for _, one in walked]
+    spent = [(one, use_costs(one, book, choices)) for _, one in walked]
     tables = [
         _mean_by(column, spent, choices.draws * years)
         for column in ("site", "machine", "kind", "part", "floor")
@@ -132,15 +132,14 @@ def _moves(
     return pd.concat(tables, ignore_index=True)
 
 
-def _mean_by(column: str, spent: list[tuple[Draws, Spending]], draw_years: int) -> pd.DataFrame:
+def _mean_by(column: str, spent: list[tuple[Draws, np.ndarray]], draw_years: int) -> pd.DataFrame:
     sums = []
-    for one, money in spent:
-        amount = money.parts + money.labour
+    for one, amount in spent:
         if column == "floor":
-            by_floor = amount @ one.wear_share[money.slot]
+            by_floor = amount @ one.wear_share[one.slot]
             sums.append(pd.Series(by_floor, index=pd.Index(one.floors)))
         else:
-            label = one.slots[column].to_numpy()[money.slot]
+            label = one.slots[column].to_numpy()[one.slot]
             sums.append(pd.Series(amount).groupby(label).sum())
     mean = pd.concat(sums).groupby(level=0).sum() / draw_years
     mean = mean.sort_values(ascending=False, kind="stable")
@@ -154,7 +153,7 @@ def _mean_by(column: str, spent: list[tuple[Draws, Spending]], draw_years: int) 
 def _tell(fleet: Fleet, walked: list[tuple[np.ndarray, Draws]]) -> list[Problem]:
     """What the price leaves out: parts without a price, machines without planned hours."""
     told = []
-    bare = unpriced(walked[0][1], fleet.book)
+    bare = unpriced(walked[0][1].slots, fleet.book)
     if bare:
         told.append(
             Problem("parts", "parts", (), "price", "", "note",

@@ -1,7 +1,8 @@
 """One part at one depot, as the order sees it: need, stock, deliveries, lead time.
 
-A part that is replaced by another is not ordered any more: its stock is used up first, and what
-is needed beyond that moves to the part in its place, at the same depot.
+A part that is replaced by another is not ordered any more. At each depot its stock is used up
+first, wherever it or the part in its place is needed; what is needed beyond that is ordered as the
+part in its place.
 """
 
 from collections.abc import Iterator
@@ -71,21 +72,49 @@ def shelves_by_part(
     """
     successor = successors(book.parts)
     depots = _depots_by_part(uses, supply, successor)
-    moved: dict[tuple[str, str], np.ndarray] = {}
+    left: dict[tuple[str, str], np.ndarray] = {}
     for part in predecessors_first(depots, successor):
         shelves = []
         for depot in sorted(depots[part]):
-            needed = pieces_needed(uses, depot, part)
-            carried = (depot, part) in uses.shelves or (depot, part) in moved
-            if (depot, part) in moved:
-                needed = needed + moved.pop((depot, part))
+            needed = _pooled(depot, part, uses, left, successor)
+            carried = _is_carried(depot, part, uses, successor)
             shelf = _shelf(depot, part, carried, needed, supply, choices)
             if part in successor:
-                shelf, beyond = _use_up(shelf, successor[part], choices)
-                place = (depot, successor[part])
-                moved[place] = moved.get(place, 0.0) + beyond
+                shelf, left[depot, successor[part]] = _use_up(shelf, successor[part], choices)
             shelves.append(shelf)
         yield shelves
+
+
+def _pooled(
+    depot: str,
+    part: str,
+    uses: ShelfUses,
+    left: dict[tuple[str, str], np.ndarray],
+    successor: dict[str, str],
+) -> np.ndarray:
+    """The need for a part and for all that take its place, taken out of what is left of them."""
+    chain = [(depot, each) for each in chain_of(part, successor)]
+    needs = [left.get(place, pieces_needed(uses, *place)) for place in chain]
+    left.update({place: np.zeros_like(needs[0]) for place in chain[1:]})
+    left.pop((depot, part), None)
+    return np.sum(needs, axis=0)
+
+
+def _is_carried(depot: str, part: str, uses: ShelfUses, successor: dict[str, str]) -> bool:
+    """Whether a machine of the depot carries the part, one before it or one in its place."""
+    return any(
+        place == depot
+        and (other in chain_of(part, successor) or part in chain_of(other, successor))
+        for place, other in uses.shelves
+    )
+
+
+def chain_of(part: str, successor: dict[str, str]) -> list[str]:
+    """The part and, one after the other, those that take its place."""
+    chain = [part]
+    while chain[-1] in successor:
+        chain.append(successor[chain[-1]])
+    return chain
 
 
 def successors(parts: pd.DataFrame) -> dict[str, str]:
@@ -120,10 +149,7 @@ def _depots_by_part(
     """The depots at which each part is used, lies or is due, or takes another's place."""
     places = {*uses.shelves, *supply.stock.index}
     places |= set(zip(supply.coming["depot"], supply.coming["part"], strict=True))
-    for depot, part in sorted(places):
-        while part in successor:
-            part = successor[part]
-            places.add((depot, part))
+    places |= {(depot, later) for depot, part in places for later in chain_of(part, successor)}
     depots: dict[str, set[str]] = {}
     for depot, part in places:
         depots.setdefault(part, set()).add(depot)

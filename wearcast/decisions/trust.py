@@ -11,7 +11,9 @@ LEVELS = np.arange(1, 20) / 20
 """The 19 quantiles of the mean pinball loss: 0.05 to 0.95."""
 
 
-def pinball(actual: np.ndarray, quantile: np.ndarray, level: np.ndarray | float) -> np.ndarray:
+def pinball(
+    actual: np.ndarray | float, quantile: np.ndarray | float, level: np.ndarray | float
+) -> np.ndarray:
     """Pinball loss of a quantile forecast: level x miss where it was too low, else (1 - level).
 
     Notes
