@@ -12,7 +12,15 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wearcast.history.curve import Curve, hours_at
-from wearcast.history.steps import Floats, Ints, codes_of, day_numbers, last_at_or_before, starts_of
+from wearcast.history.steps import (
+    EVER,
+    Floats,
+    Ints,
+    codes_of,
+    day_numbers,
+    last_at_or_before,
+    starts_of,
+)
 
 UNKNOWN = "unknown"
 """The floor of a machine for which the logbook names none."""
@@ -32,9 +40,6 @@ class FloorMix:
     """Run hours when the row came in force [h]"""
     before: NDArray[np.float64]
     """array (rows, floors): hours on each floor until then [h]"""
-
-
-EVER = np.iinfo(np.int32).min
 
 
 def read_mixes(floors: pd.DataFrame, curve: Curve) -> FloorMix:
@@ -63,7 +68,7 @@ def _share_rows(floors: pd.DataFrame, curve: Curve) -> pd.DataFrame:
     rows = pd.DataFrame(
         {
             "machine": codes_of(floors["machine"], curve.names),
-            "since": np.maximum(day_numbers(floors["since"]), EVER),
+            "since": day_numbers(floors["since"]),
             "floor": floors["floor"].to_numpy(dtype=object),
             "share": floors["share"].to_numpy(dtype=float),
         }

@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.history.steps import (
+    EVER,
     Floats,
     Ints,
     codes_of,
@@ -14,8 +15,6 @@ from wearcast.history.steps import (
     starts_of,
 )
 from wearcast.logbook.book import Logbook
-
-EVER = np.iinfo(np.int32).min
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +38,7 @@ def read_stations(book: Logbook) -> Stations:
     names = pd.Index(sorted(set().union(*(table["machine"].unique() for table in tables))))
     rows = book.machines.assign(
         code=codes_of(book.machines["machine"], names),
-        day=np.maximum(day_numbers(book.machines["since"]), EVER),
+        day=day_numbers(book.machines["since"]),
     )
     lacking = names.difference(book.machines["machine"])
     if len(lacking):

@@ -68,9 +68,14 @@ def last_true(flag: Bools, group: Ints) -> Ints:
     return np.where(seen >= start, seen, -1).astype(np.int64)
 
 
+EVER = -(2**31)
+"""A day before any that a log can name: where a date is blank, or from ever."""
+
+
 def day_numbers(dates: pd.Series) -> Ints:
-    """Days since 1970-01-01; a blank date becomes the smallest number there is."""
-    return np.asarray(dates.to_numpy().astype("datetime64[D]").astype(np.int64))
+    """Days since 1970-01-01; `EVER` where a date is blank."""
+    days = dates.to_numpy().astype("datetime64[D]").astype(np.int64)
+    return np.maximum(days, EVER)
 
 
 def dates_of(days: Ints) -> NDArray[np.datetime64]:
