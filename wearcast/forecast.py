@@ -157,10 +157,19 @@ def quote(
     """
     from wearcast.wear.rates import wear_of_rates
 
-    choices = choose(proposal, **asked)
     if isinstance(known, Fitted | Forecast):
+        inherited = {**_inherited(known.book.settings), **proposal.settings}
+        proposal = replace(proposal, settings=inherited)
+        choices = choose(proposal, **asked)
         return quote_fleet(proposal, known.wear, choices, years, risk, known.book.parts)
+    choices = choose(proposal, **asked)
     return quote_fleet(proposal, wear_of_rates(known), choices, years, risk)
+
+
+def _inherited(settings: dict[str, str]) -> dict[str, str]:
+    """Settings that a proposal takes over where it gives none of its own."""
+    own = ("as_of", "dates")
+    return {name: value for name, value in settings.items() if name not in own}
 
 
 def days_ahead(book: Logbook, choices: Choices) -> int:

@@ -1,7 +1,8 @@
 """Which part is cheapest where: cost of 100 run hours, by position and floor.
 
 A part could sit at a position if the logbook shows it there, or at the position of the same name
-on a machine with the same deck. Parts are compared on the usual machine (pace 1).
+on a machine with the same deck, and if it is of the same kind: a pad does not do a brush's work.
+Parts are compared on the usual machine (pace 1).
 """
 
 import numpy as np
@@ -13,9 +14,9 @@ from wearcast.logbook.choices import Choices
 from wearcast.wear.draws import draw_wear
 from wearcast.wear.records import Wear, WearDraws
 
-_PLACE = ["deck", "position", "floor"]
+_PLACE = ["deck", "position", "kind"]
 COLUMNS = (
-    "deck", "position", "floor", "part", "wears_as", "pieces", "hours_per_part", "cost_per_100h",
+    "deck", "position", "kind", "floor", "part", "wears_as", "pieces", "hours_per_part", "cost_per_100h",
     "low", "high", "chance_cheapest",
 )  # fmt: skip
 
@@ -26,7 +27,7 @@ def cheapest_parts(book: Logbook, wear: Wear, choices: Choices) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        deck, position, floor, part, wears_as, pieces, hours_per_part (mean run hours until the
+        deck, position, kind, floor, part, wears_as, pieces, hours_per_part (mean run hours until the
         part goes), cost_per_100h (mean), low, high (90 % range), chance_cheapest (share of the
         draws in which no other part there costs less). Parts without a price are left out.
     """
@@ -40,7 +41,7 @@ def cheapest_parts(book: Logbook, wear: Wear, choices: Choices) -> pd.DataFrame:
         for at, name in enumerate(wear.floors)
     ]
     frame = pd.concat(rows, ignore_index=True) if rows else pd.DataFrame(columns=list(COLUMNS))
-    ordered = frame.sort_values([*_PLACE, "cost_per_100h", "part"], ignore_index=True)
+    ordered = frame.sort_values([*_PLACE, "floor", "cost_per_100h", "part"], ignore_index=True)
     return ordered[list(COLUMNS)]
 
 
@@ -84,7 +85,7 @@ def _draw(candidates: pd.DataFrame, wear: Wear, choices: Choices) -> WearDraws:
 def _floor_rows(
     candidates: pd.DataFrame, floor: str, hours: np.ndarray, cost: np.ndarray
 ) -> pd.DataFrame:
-    place = candidates.groupby(["deck", "position"]).ngroup().to_numpy()
+    place = candidates.groupby(_PLACE).ngroup().to_numpy()
     lowest = np.full((place.max(initial=-1) + 1, cost.shape[1]), np.inf)
     np.minimum.at(lowest, place, cost)
     low, high = np.quantile(cost, [0.05, 0.95], axis=1)

@@ -40,18 +40,27 @@ class Fleet:
 
 
 def with_catalogue(proposal: Logbook, catalogue: pd.DataFrame | None) -> Logbook:
-    """The proposal, with lines and prices of another catalogue where it has none of its own."""
+    """The proposal, with lines and prices of another catalogue where it has none of its own.
+
+    Notes on parts without a line are dropped for those that the other catalogue knows.
+    """
     if catalogue is None:
         return proposal
     own = proposal.parts.set_index("part")
     other = catalogue.set_index("part").reindex(own.index)
-    bare = ~own["catalogued"].astype(bool)
-    known = bare & other["catalogued"].eq(True)
+    known = ~own["catalogued"].astype(bool) & other["catalogued"].eq(True)
     filled = own.copy()
     for column in own.columns.intersection(catalogue.columns):
         filled.loc[known, column] = other.loc[known, column]
-    filled["price"] = own["price"].fillna(other["price"].astype(float))
-    return replace(proposal, parts=filled.reset_index()[list(proposal.parts.columns)])
+    filled["price"] = filled["price"].fillna(other["price"].astype(float))
+    found = set(own.index[known])
+    told = tuple(
+        problem
+        for problem in proposal.told
+        if not (problem.severity == "note" and problem.column == "part" and problem.value in found)
+    )
+    parts = filled.reset_index()[list(proposal.parts.columns)]
+    return replace(proposal, parts=parts, told=told)
 
 
 def draw_fleet(book: Logbook, wear: Wear, choices: Choices, years: int) -> Fleet:

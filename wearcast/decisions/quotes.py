@@ -101,7 +101,7 @@ def quote_fleet(
         choices=choices,
         years=years,
         risk=risk,
-        told=(*proposal.told, *fleet.history.told, *wear.told, *_tell(fleet, walked)),
+        told=(*book.told, *fleet.history.told, *wear.told, *_tell(fleet, walked)),
     )
 
 
