@@ -9,12 +9,11 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from wearcast.wear.marginal import settle_shapes, shape_places
 from wearcast.wear.model import Prior, WearModel
 from wearcast.wear.priors import FRONT_SD, SHAPE, SPREAD, TURNING_SD, CellPrior, candidates
 from wearcast.wear.records import Block
-
-ROUNDS = 2
-"""How often the prior is chosen anew: the choice needs an estimate and the estimate a prior."""
+from wearcast.wear.sharing import Posterior, mixture, posterior_under
 
 
 class Centre(NamedTuple):
@@ -95,26 +94,24 @@ def fit_kind(
     """
     prior = block_prior(model, cells, centres)
     summit = model.climb(prior.mean, prior)
-    for _ in range(ROUNDS if choose else 0):
-        chosen = _choose(model, summit.params, cells, centres)
-        prior = block_prior(model, chosen, centres)
+    if choose:
+        cells = _likeliest(model, summit.params, cells, centres)
+        prior = block_prior(model, cells, centres)
         summit = model.climb(summit.params, prior)
-        cells, again = chosen, chosen == cells
-        if again:
-            break
-    jacobian = model.rates_jacobian(summit.params)
-    cov = jacobian @ np.linalg.inv(-summit.pull.hessian) @ jacobian.T
-    mean = model.to_rates(summit.params)
-    llf = model.loglike(mean)
-    seeds = prior_numbers(model, cells, centres)
-    block = Block(name, model.terms, mean, (cov + cov.T) / 2, llf, seeds)
+    params = settle_shapes(model, summit.params, prior)
+    posterior = _posterior(model, params, cells, centres, choose=choose)
+    jacobian = model.rates_jacobian(posterior.mean)
+    cov = jacobian @ posterior.cov @ jacobian.T
+    mean = model.to_rates(posterior.mean)
+    numbers = prior_numbers(model, cells, centres)
+    block = Block(name, model.terms, mean, (cov + cov.T) / 2, model.loglike(mean), numbers)
     variance = dict(zip(model.terms, np.diag(prior.cov).tolist(), strict=True))
     results = model.results(mean, block.cov)
     stuck = () if summit.converged else tuple(model.spells)
     return KindFit(block, dict.fromkeys(model.spells, results), variance, stuck)
 
 
-def _choose(
+def _likeliest(
     model: WearModel, params: np.ndarray, cells: CellPrior, centres: dict[str, Centre]
 ) -> CellPrior:
     """The candidate prior under which the data are most plausible."""
@@ -122,25 +119,27 @@ def _choose(
 
     def score(candidate: tuple[CellPrior, float]) -> float:
         prior = block_prior(model, candidate[0], centres)
-        return log_marginal(params, pull.gradient, -pull.hessian, prior) + candidate[1]
+        return posterior_under(params, pull, prior).log_marginal + candidate[1]
 
     return max(candidates(cells), key=score)[0]
 
 
-def log_marginal(
-    params: np.ndarray, gradient: np.ndarray, information: np.ndarray, prior: Prior
-) -> float:
-    """Log marginal likelihood under a Gaussian prior, up to a constant.
-
-    The log-likelihood is taken as quadratic around `params`, so that a grid of priors costs
-    one linear algebra step each. -inf where the quadratic has no maximum under the prior.
-    """
-    weight = np.linalg.inv(prior.cov)
-    off = params - prior.mean
-    pull = gradient - weight @ off
-    sign, log_det = np.linalg.slogdet(information + weight)
-    if sign <= 0:
-        return -np.inf
-    gain = 0.5 * pull @ np.linalg.solve(information + weight, pull)
-    spread = 0.5 * (np.linalg.slogdet(weight)[1] - log_det)
-    return float(spread - 0.5 * off @ weight @ off + gain)
+def _posterior(
+    model: WearModel,
+    params: np.ndarray,
+    cells: CellPrior,
+    centres: dict[str, Centre],
+    *,
+    choose: bool,
+) -> Posterior:
+    """The Gaussian posterior: around the settled shapes, over the candidate priors."""
+    pull = model.pull(params, life_scale=True)
+    tried = candidates(cells) if choose else [(cells, 0.0)]
+    # The settled shapes are off the joint maximum on purpose: no slope may pull them back.
+    held = pull.gradient.copy()
+    under = [block_prior(model, one, centres) for one, _ in tried]
+    weight = np.linalg.inv(block_prior(model, cells, centres).cov)
+    shapes = shape_places(model)
+    held[shapes] = (weight @ (params - under[0].mean))[shapes]
+    posteriors = [posterior_under(params, pull._replace(gradient=held), prior) for prior in under]
+    return mixture(posteriors, np.array([plausible for _, plausible in tried]))

@@ -150,5 +150,5 @@ def _table(entry: dict[str, list[Any]]) -> pd.DataFrame:
     frame = pd.DataFrame({name: pd.Series(values, dtype=object) for name, values in entry.items()})
     texts = {"wears_as", "floor", "basis", "machine", "look", "site", "effect"}
     for name in frame.columns.difference(list(texts)):
-        frame[name] = frame[name].astype(float)
+        frame[name] = frame[name].astype(int if name == "parts_spent" else float)
     return frame
