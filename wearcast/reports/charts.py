@@ -69,14 +69,15 @@ def _month_word(day: pd.Timestamp) -> str:
 
 def floor_chart(floors: pd.DataFrame) -> str:
     """Hours an edge by wear class and floor, with 90 % ranges, marked by basis."""
-    shown = floors[np.isfinite(floors["hours_per_edge"])].head(MOST_ROWS)
+    shown = floors[np.isfinite(floors["hours_per_edge"])].head(2 * MOST_ROWS)
     if shown.empty:
         return ""
 
     def paint(figure: Figure) -> None:
         axes = figure.subplots()
         labels = shown["wears_as"].map(str) + ", " + shown["floor"].map(str)
-        rows_down(axes, list(labels))
+        rows_down(axes, list(labels), 36)
+        axes.grid(axis="x", which="both")
         for basis, (colour, marker) in _BASIS.items():
             some = np.flatnonzero(shown["basis"].eq(basis).to_numpy())
             if len(some):
@@ -92,8 +93,8 @@ def floor_chart(floors: pd.DataFrame) -> str:
 
 
 def _few_hours(shown: pd.DataFrame) -> FuncFormatter:
-    """Numbers at 2 and 5 too, where the whole scale spans less than two powers of ten."""
-    wide = shown["high"].max() / max(float(shown["low"].min()), 1e-9) > 100
+    """Numbers at 2 and 5 too, where the whole scale spans less than three powers of ten."""
+    wide = shown["high"].max() / max(float(shown["low"].min()), 1e-9) > 1000
 
     def words(value: float, _: int | None) -> str:
         first = f"{value:e}"[0]

@@ -86,9 +86,9 @@ def short(text: str, longest: int = _LONGEST) -> str:
     return plain if len(plain) <= longest else f"{plain[: longest - 1]}…"
 
 
-def rows_down(axes: Axes, labels: list[str]) -> None:
+def rows_down(axes: Axes, labels: list[str], longest: int = _LONGEST) -> None:
     """One labelled row a name, the first on top, with lines across."""
-    axes.set_yticks(range(len(labels)), [short(each) for each in labels])
+    axes.set_yticks(range(len(labels)), [short(each, longest) for each in labels])
     axes.set_ylim(len(labels) - 0.4, -0.6)
     axes.tick_params(axis="y", length=0)
     axes.grid(axis="x")

@@ -17,6 +17,8 @@ import pandas as pd
 from wearcast.reports.fields import OUTPUTS, Field
 from wearcast.told import Problem, row_words
 
+FEW_ROWS = 12
+"""So many rows of one finding are named where people read; problems.csv names them all."""
 DECIMALS = {"count": 0, "pieces": 1, "money": 2, "hours": 1, "number": 2, "share": 2}
 _FORMULA_STARTS = re.compile(r"^'*[=+\-@\t\r\n＝＋－＠]")  # noqa: RUF001 (full-width twins)
 _ESCAPED = re.compile(r"^''*[=+\-@\t\r\n＝＋－＠]")  # noqa: RUF001
@@ -32,16 +34,23 @@ def as_written(text: str) -> str:
     return text[1:] if _ESCAPED.match(text) else text
 
 
-def problems_frame(told: Iterable[Problem]) -> pd.DataFrame:
-    """The findings as rows of problems.csv, heaviest first."""
+def problems_frame(told: Iterable[Problem], rows: int | None = None) -> pd.DataFrame:
+    """The findings as rows of problems.csv, heaviest first.
+
+    Parameters
+    ----------
+    told : Problems
+    rows : int, optional
+        Name so many rows of each finding at most; all of them without it.
+    """
     ordered = sorted(
         set(told), key=lambda each: (-each.weight, each.source, each.table, each.rows, each[4:])
     )
-    rows = [
+    lines = [
         (
             each.source,
             each.table,
-            row_words(each.rows) if each.rows else "",
+            _rows_named(each.rows, rows),
             each.column,
             each.value,
             each.severity,
@@ -50,7 +59,16 @@ def problems_frame(told: Iterable[Problem]) -> pd.DataFrame:
         )
         for each in ordered
     ]
-    return pd.DataFrame(rows, columns=[field.name for field in OUTPUTS["problems"]])
+    return pd.DataFrame(lines, columns=[field.name for field in OUTPUTS["problems"]])
+
+
+def _rows_named(rows: tuple[int, ...], most: int | None) -> str:
+    """The rows in words; beyond a number of them, how many more there are."""
+    if not rows:
+        return ""
+    named = sorted(set(rows))
+    left = len(named) - most if most is not None else 0
+    return row_words(named) if left <= 0 else f"{row_words(named[:most])} and {left} more"
 
 
 def fields_of(file: str, frame: pd.DataFrame) -> tuple[Field, ...]:

@@ -55,9 +55,9 @@ COLUMNS = (
 )  # fmt: skip
 PLACE = {field.name: place for place, field in enumerate(COLUMNS)}
 _WIDTHS = {
-    "supplier": 17, "depot": 9, "part": 13, "name": 22, "have": 7, "order_packs": 7, "pack": 8,
-    "order_pieces": 8, "unit_price": 9, "line_total": 11, "order_by": 11, "order_on": 11,
-    "covers": 11, "status": 11, "why": 58, "ordered": 11,
+    "supplier": 15, "depot": 9, "part": 13, "name": 20, "have": 6, "order_packs": 6.5, "pack": 6,
+    "order_pieces": 7, "unit_price": 8, "line_total": 10.5, "order_by": 10.5, "order_on": 10.5,
+    "covers": 10.5, "status": 10, "why": 54, "ordered": 10.5,
 }  # fmt: skip
 
 

@@ -1,21 +1,16 @@
-"""The report as one self-contained page: figures as in the CSV files, charts inline.
+"""The report as one self-contained page: figures as in the CSV files, charts inline."""
 
-Nothing on the page is fetched from anywhere; every text of the logbook is escaped.
-"""
-
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import pandas as pd
-from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
 from markupsafe import Markup
 
-from wearcast import __version__
 from wearcast.reports import charts
 from wearcast.reports.fields import OUTPUTS, Field
-from wearcast.reports.frames import problems_frame, shown_cells, shown_number
+from wearcast.reports.frames import FEW_ROWS, problems_frame, shown_number
 from wearcast.reports.listing import cost_by, due_soon, of_site
 from wearcast.reports.order_sheets import lines_to_order
+from wearcast.reports.paper import PageTable, drawings, filled, table_of, table_with
 from wearcast.reports.texts import CAUTIONS, METHOD, assumptions, likely_causes
 from wearcast.reports.timeline import timeline_of
 
@@ -23,8 +18,19 @@ if TYPE_CHECKING:
     from wearcast.backtest import Backtest
     from wearcast.forecast import Forecast
 
-MOST_ROWS = 300
 BLANK_LINES = 18
+SECTIONS = (
+    ("order", "Order"),
+    ("due", "Due list"),
+    ("sheet", "Log sheet"),
+    ("floors", "Floors"),
+    ("machines", "Machines"),
+    ("edges", "Edges"),
+    ("cost", "Cost"),
+    ("trust", "Trust"),
+    ("problems", "Problems"),
+    ("method", "Method and cautions"),
+)
 _SETS = {
     "order": ("supplier", "order_by", "order_on", "depot", "part", "name", "order_packs",
               "order_pieces", "unit_price", "line_total", "status", "why"),
@@ -40,21 +46,10 @@ _SETS = {
     "edges": ("site", "wears_as", "parts_spent", "edges_used", "edges_available",
               "mean_edges_used", "lost_per_year", "lost_low", "lost_high"),
     "cost": ("where", "kind", "mean", "p10", "p50", "p90", "per_100h", "per_1000m2"),
+    "trust": ("part", "period", "start", "end", "mean", "p05", "p10", "p50", "p90", "p95"),
     "problems": ("file", "table", "row", "column", "value", "severity", "what", "fix"),
 }  # fmt: skip
 CAUSES = Field("causes", "text", "Look at", "What it often is, in common practice.")
-
-
-@dataclass(frozen=True, slots=True)
-class PageTable:
-    """A table as the page shows it."""
-
-    fields: tuple[Field, ...]
-    rows: list[tuple[str, ...]]
-    file: str
-    """The CSV that holds every row."""
-    left_out: int = 0
-    """Rows beyond what the page shows."""
 
 
 def page_html(
@@ -75,29 +70,20 @@ def page_html(
     changed : DataFrame, optional
         What changed since an earlier report.
     """
-    shelf = Environment(
-        loader=PackageLoader("wearcast.reports", "."),
-        autoescape=select_autoescape(default=True, default_for_string=True),
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
-    template = shelf.get_template("page.html.jinja")
-    text = template.render(
-        version=__version__,
+    return filled(
+        "page.html.jinja",
         run=run,
+        sections=SECTIONS,
         choices=forecast.choices,
         brief=brief(forecast),
         tables=page_tables(forecast, changed),
         charts=page_charts(forecast, backtest),
-        trust=list(backtest.words) if backtest is not None else [],
+        trust=backtest.words if backtest is not None else (),
         assumptions=assumptions(forecast),
         method=METHOD,
         cautions=CAUTIONS,
         blank_lines=range(BLANK_LINES),
     )
-    return text.encode()
 
 
 def brief(forecast: "Forecast") -> list[tuple[str, str, str]]:
@@ -131,36 +117,30 @@ def page_tables(
     """Every table of the page by name."""
     choices = forecast.choices
     watch = forecast.order[forecast.order["order_pieces"] <= 0]
-    machines = of_site(forecast.machines, choices)
+    shown: dict[str, tuple[str, pd.DataFrame]] = {
+        "order": ("order", lines_to_order(forecast.order)),
+        "watch": ("order", watch),
+        "due": ("due", due_soon(forecast.due, choices)),
+        "floors": ("floors", forecast.floors),
+        "edges": ("edges", of_site(forecast.edges, choices)),
+        "trust": ("forecast", _fleet_use(forecast.forecast)),
+        "problems": ("problems", problems_frame(forecast.told, rows=FEW_ROWS)),
+    }
     tables: dict[str, PageTable | None] = {
-        "order": _table("order", lines_to_order(forecast.order)),
-        "watch": _table("watch", watch, "order"),
-        "due": _table("due", due_soon(forecast.due, choices)),
-        "floors": _table("floors", forecast.floors),
-        "machines": _machine_table(machines),
-        "edges": _table("edges", of_site(forecast.edges, choices)),
-        "problems": _table("problems", problems_frame(forecast.told)),
-        "changed": None,
+        name: table_of(file, frame, _SETS[name]) for name, (file, frame) in shown.items()
     }
     for level in ("site", "floor", "month", "part"):
-        tables[f"cost {level}"] = _table("cost", cost_by(forecast.cost, level))
+        tables[f"cost {level}"] = table_of("cost", cost_by(forecast.cost, level), _SETS["cost"])
+    tables["machines"] = _machine_table(of_site(forecast.machines, choices))
+    tables["changed"] = None
     if changed is not None:
-        fields = OUTPUTS["changed"]
-        tables["changed"] = PageTable(fields, _rows(changed, fields), "order.csv")
+        tables["changed"] = table_with(OUTPUTS["changed"], changed, "order")
     return tables
 
 
-def _table(columns: str, frame: pd.DataFrame, file: str | None = None) -> PageTable:
-    """A table of the columns that the page shows of a file."""
-    file = file or columns
-    known = {field.name: field for field in OUTPUTS[file]}
-    fields = tuple(known[name] for name in _SETS[columns] if name in frame.columns)
-    shown = frame.head(MOST_ROWS)
-    return PageTable(fields, _rows(shown, fields), f"{file}.csv", len(frame) - len(shown))
-
-
-def _rows(frame: pd.DataFrame, fields: tuple[Field, ...]) -> list[tuple[str, ...]]:
-    return list(zip(*(shown_cells(frame[field.name], field) for field in fields), strict=True))
+def _fleet_use(use: pd.DataFrame) -> pd.DataFrame:
+    """The fleet's use in the coming quarter and year."""
+    return use[use["level"].eq("fleet") & use["period"].isin(["quarter", "year"])]
 
 
 def _machine_table(machines: pd.DataFrame) -> PageTable:
@@ -168,9 +148,9 @@ def _machine_table(machines: pd.DataFrame) -> PageTable:
     calm = machines["look"].eq("")
     ranked = machines.assign(calm=calm, causes=machines["look"].map(likely_causes))
     ranked = ranked.sort_values(["calm", "machine", "wears_as"], kind="stable")
-    table = _table("machines", ranked)
-    fields = (*table.fields, CAUSES)
-    return PageTable(fields, _rows(ranked.head(MOST_ROWS), fields), table.file, table.left_out)
+    known = {field.name: field for field in OUTPUTS["machines"]}
+    fields = tuple(known[name] for name in _SETS["machines"])
+    return table_with((*fields, CAUSES), ranked, "machines")
 
 
 def page_charts(forecast: "Forecast", backtest: "Backtest | None") -> dict[str, Markup]:
@@ -186,4 +166,4 @@ def page_charts(forecast: "Forecast", backtest: "Backtest | None") -> dict[str, 
         "months": charts.month_chart(forecast.cost, currency),
         "trust": charts.trust_chart(backtest.frame) if backtest is not None else "",
     }
-    return {name: Markup(svg) for name, svg in drawn.items()}
+    return drawings(drawn)

@@ -56,19 +56,21 @@ def looks_of(book: Workbook) -> Looks:
 
 def _look(kind: str, traits: set[str]) -> dict[str, object]:
     look: dict[str, object] = {"valign": "top", "num_format": _NUMBERS[kind], "font_size": 10}
+    look |= {"indent": 1} if kind == "text" else {"align": "right"}
     parts: dict[str, dict[str, object]] = {
         "heading": {
             "bold": True, "font_color": "#FFFFFF", "bg_color": INK, "text_wrap": True,
             "valign": "vcenter", "border": 1, "border_color": "#FFFFFF",
         },
         "upright": {"rotation": 90, "align": "center"},
-        "title": {"bold": True, "font_size": 15, "font_color": INK},
+        "title": {"indent": 0, "bold": True, "font_size": 15, "font_color": INK},
         "input": {"bg_color": INPUT, "border": 1, "border_color": "#C9B458"},
         "line": {"bottom": 1, "bottom_color": "#9FB4C0"},
         "bold": {"bold": True},
         "total": {"bold": True, "top": 2, "top_color": INK},
         "wrap": {"text_wrap": True},
         "pale": {"font_color": "#5B6B73"},
+        "flush": {"indent": 0},
         "short": {"font_color": "#B03A00", "bold": True},
         "mark": {"bg_color": MARK, "bold": True},
         "shade": {"bg_color": SHADE},
@@ -84,7 +86,8 @@ def write_headings(
     """The headings in words, each with a note that explains the column."""
     sheet.set_row(row, HEADING_HEIGHT)
     for place, field in enumerate(fields, column):
-        sheet.write_string(row, place, field.heading, looks.of("text", "heading"))
+        kind = "text" if field.kind == "text" else "count"
+        sheet.write_string(row, place, field.heading, looks.of(kind, "heading"))
         if field.note:
             size = {"x_scale": 1.6, "y_scale": 0.6 + len(field.note) / 120, "author": "wearcast"}
             sheet.write_comment(row, place, field.note, size)
@@ -115,7 +118,7 @@ def set_height(sheet: Worksheet, row: int, cells: Iterable[tuple[object, float]]
 
 def lines_of(text: str, width: float) -> int:
     """How many lines a text takes in a column, its words kept whole."""
-    lines, used, room = 1, 0, max(int(width * 1.02), 4)
+    lines, used, room = 1, 0, max(int(width * 1.12), 4)
     for word in text.split():
         if used and used + 1 + len(word) > room:
             lines, used = lines + 1, 0
@@ -200,7 +203,7 @@ def write_title(sheet: Worksheet, looks: Looks, title: str, under: str) -> int:
     sheet.hide_gridlines(2)
     sheet.write_string(0, 0, title, looks.of("text", "title"))
     sheet.set_row(0, 22)
-    sheet.write_string(1, 0, under, looks.of("text", "pale"))
+    sheet.write_string(1, 0, under, looks.of("text", "pale", "flush"))
     return 3
 
 

@@ -13,7 +13,7 @@ from xlsxwriter import Workbook
 from wearcast import __version__
 from wearcast.outlook.use import count_pieces
 from wearcast.reports.fields import OUTPUTS, Field
-from wearcast.reports.frames import problems_frame
+from wearcast.reports.frames import FEW_ROWS, problems_frame
 from wearcast.reports.order_sheet import (
     FIRST_ROW,
     Sheet,
@@ -118,7 +118,7 @@ def _write_sheets(papers: _Papers, forecast: "Forecast", changed: pd.DataFrame |
     if changed is not None:
         papers.table("What changed", OUTPUTS["changed"], changed,
                      "Lines added, dropped or moved by more than a pack.")  # fmt: skip
-    papers.table("Problems", OUTPUTS["problems"], problems_frame(forecast.told),
+    papers.table("Problems", OUTPUTS["problems"], problems_frame(forecast.told, rows=FEW_ROWS),
                  "What was set aside, repaired or is worth knowing, heaviest first.")  # fmt: skip
     papers.table("Assumptions", ASSUMPTIONS, _assumptions_frame(forecast, papers.foot),
                  "What the figures rest on.")  # fmt: skip

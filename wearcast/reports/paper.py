@@ -1,0 +1,61 @@
+"""What our pages have in common: tables as they are shown, and the templates.
+
+Nothing on a page is fetched from anywhere; every text of the logbook is escaped.
+"""
+
+from dataclasses import dataclass
+
+import pandas as pd
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from wearcast import __version__
+from wearcast.reports.fields import OUTPUTS, Field
+from wearcast.reports.frames import shown_cells
+
+MOST_ROWS = 300
+
+
+@dataclass(frozen=True, slots=True)
+class PageTable:
+    """A table as a page shows it."""
+
+    fields: tuple[Field, ...]
+    rows: list[tuple[str, ...]]
+    file: str
+    """The CSV that holds every row."""
+    left_out: int = 0
+    """Rows beyond what the page shows."""
+
+
+def table_of(file: str, frame: pd.DataFrame, columns: tuple[str, ...]) -> PageTable:
+    """A table of some columns of a file."""
+    known = {field.name: field for field in OUTPUTS[file]}
+    return table_with(tuple(known[name] for name in columns if name in frame.columns), frame, file)
+
+
+def table_with(fields: tuple[Field, ...], frame: pd.DataFrame, file: str) -> PageTable:
+    """A table of the fields given."""
+    shown = frame.head(MOST_ROWS)
+    cells = (shown_cells(shown[field.name], field) for field in fields)
+    rows = list(zip(*cells, strict=True))
+    return PageTable(fields, rows, f"{file}.csv", len(frame) - len(shown))
+
+
+def filled(template: str, **facts: object) -> bytes:
+    """A page, UTF-8: the template filled with the facts."""
+    shelf = Environment(
+        loader=PackageLoader("wearcast.reports", "."),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    text = shelf.get_template(template).render(version=__version__, **facts)
+    return text.encode()
+
+
+def drawings(drawn: dict[str, str]) -> dict[str, Markup]:
+    """Our own drawings, which stand in the page as they are."""
+    return {name: Markup(svg) for name, svg in drawn.items()}
