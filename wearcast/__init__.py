@@ -4,7 +4,9 @@ The public names load when they are first asked for, so that importing the packa
 nothing and a command's help appears at once.
 """
 
+import sys
 from importlib import import_module
+from types import ModuleType
 
 _HOMES = {
     "read_logbook": "wearcast.logbook.book",
@@ -25,3 +27,17 @@ def __getattr__(name: str) -> object:
     if name in _HOMES:
         return getattr(import_module(_HOMES[name]), name)
     raise AttributeError(f"module 'wearcast' has no attribute {name!r}")
+
+
+class _Package(ModuleType):
+    """Keeps the public function where a room of the same name is imported.
+
+    Importing ``wearcast.forecast`` would bind the module over ``wearcast.forecast()``.
+    """
+
+    def __setattr__(self, name: str, value: object) -> None:
+        if not (name in _HOMES and isinstance(value, ModuleType)):
+            super().__setattr__(name, value)
+
+
+sys.modules[__name__].__class__ = _Package
