@@ -9,6 +9,7 @@ draws, so they agree with each other.
 """
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -19,6 +20,7 @@ from wearcast.decisions.floor_costs import with_cost
 from wearcast.decisions.money import year_cost
 from wearcast.decisions.orders import order_lines
 from wearcast.decisions.quotes import QuoteResult, quote_fleet
+from wearcast.decisions.saved_rates import catalogue_of, inherited, saved_rates
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices, choose
@@ -29,6 +31,7 @@ from wearcast.outlook.use import use_by_period
 from wearcast.outlook.walk import walk_ahead
 from wearcast.told import Problem
 from wearcast.wear.fit import fit_wear
+from wearcast.wear.rates import wear_of_rates
 from wearcast.wear.records import Wear
 
 YEAR_DAYS = 364
@@ -137,7 +140,7 @@ def annual_cost(outlook: Forecast) -> pd.DataFrame:
 
 def quote(
     proposal: Logbook,
-    known: Fitted | Forecast | dict[str, object],
+    known: Fitted | Forecast | dict[str, Any],
     years: int = 3,
     risk: float = 0.8,
     **asked: object,
@@ -148,28 +151,26 @@ def quote(
     ----------
     proposal : Logbook
         Read with ``proposal=True``: machines, floors, positions, plans; no readings.
-    known : Fitted, Forecast, or a rates document
-        Where the wear rates come from; with a logbook its prices fill what the proposal lacks.
+    known : Fitted, Forecast, or a document from `rates`
+        Where the wear rates come from; its prices and settings fill what the proposal lacks.
     years : number of contract years
     risk : chance that the price at risk is enough
     **asked
         As for `fit`.
     """
-    from wearcast.wear.rates import wear_of_rates
-
     if isinstance(known, Fitted | Forecast):
-        inherited = {**_inherited(known.book.settings), **proposal.settings}
-        proposal = replace(proposal, settings=inherited)
-        choices = choose(proposal, **asked)
-        return quote_fleet(proposal, known.wear, choices, years, risk, known.book.parts)
-    choices = choose(proposal, **asked)
-    return quote_fleet(proposal, wear_of_rates(known), choices, years, risk)
+        wear, settings = known.wear, known.book.settings
+        catalogue: pd.DataFrame | None = known.book.parts
+    else:
+        wear, catalogue = wear_of_rates(known), catalogue_of(known)
+        settings = known.get("settings", {})
+    proposal = replace(proposal, settings={**inherited(settings), **proposal.settings})
+    return quote_fleet(proposal, wear, choose(proposal, **asked), years, risk, catalogue)
 
 
-def _inherited(settings: dict[str, str]) -> dict[str, str]:
-    """Settings that a proposal takes over where it gives none of its own."""
-    own = ("as_of", "dates")
-    return {name: value for name, value in settings.items() if name not in own}
+def rates(known: Fitted | Forecast) -> dict[str, Any]:
+    """What was learnt, as plain lists and numbers that can be saved as JSON for a later `quote`."""
+    return saved_rates(known.book, known.wear)
 
 
 def days_ahead(book: Logbook, choices: Choices) -> int:

@@ -38,7 +38,8 @@ def possible_mixes(book: Logbook, history: History, seed: int) -> list[pd.DataFr
 
 def _strata(stream: np.random.Generator) -> np.ndarray:
     """One chance in each of `MIXES` equal slices, shuffled."""
-    return stream.permutation((np.arange(MIXES) + stream.random(MIXES)) / MIXES)
+    chances: np.ndarray = (np.arange(MIXES) + stream.random(MIXES)) / MIXES
+    return stream.permutation(chances)
 
 
 def _mix(
@@ -50,15 +51,21 @@ def _mix(
 ) -> pd.DataFrame:
     mixes = history.mixes.copy()
     floors = list(history.floors)
-    for floor, rows in ranged.groupby("floor"):
-        each = rows.drop_duplicates("machine").set_index("machine")
+    for name, rows in ranged.groupby("floor"):
+        floor = str(name)
+        each = rows.drop_duplicates("machine").set_index("machine")[["share_low", "share_high"]]
         here = mixes["machine"].isin(each.index)
-        line = each.loc[mixes.loc[here, "machine"]]
-        chance = np.array([chances[(sites.get(m, ""), str(floor))][number] for m in line.index])
-        peak = mixes.loc[here, floor].to_numpy(float)
-        low = np.minimum(line["share_low"].fillna(0.0), peak)
-        high = np.maximum(line["share_high"].fillna(1.0), peak)
-        mixes.loc[here, floor] = triangular(chance, np.asarray(low), peak, np.asarray(high))
+        machines = mixes["machine"][here]
+        low, high = each.reindex(machines).to_numpy(float).T
+        peak = mixes[floor][here].to_numpy(float)
+        chance = np.array([chances[(sites.get(m, ""), floor)][number] for m in machines])
+        drawn = triangular(
+            chance,
+            np.fmin(np.where(np.isnan(low), 0.0, low), peak),
+            peak,
+            np.fmax(np.where(np.isnan(high), 1.0, high), peak),
+        )
+        mixes[floor] = mixes[floor].mask(here, pd.Series(drawn, index=machines.index))
     total = mixes[floors].sum(axis=1)
     mixes[floors] = mixes[floors].div(total.where(total > 0, 1.0), axis=0)
     return mixes

@@ -16,8 +16,8 @@ from wearcast.wear.records import Wear, WearDraws
 
 _PLACE = ["deck", "position", "kind"]
 COLUMNS = (
-    "deck", "position", "kind", "floor", "part", "wears_as", "pieces", "hours_per_part", "cost_per_100h",
-    "low", "high", "chance_cheapest",
+    "deck", "position", "kind", "floor", "part", "wears_as", "pieces", "hours_per_part",
+    "cost_per_100h", "low", "high", "chance_cheapest",
 )  # fmt: skip
 
 
@@ -27,9 +27,9 @@ def cheapest_parts(book: Logbook, wear: Wear, choices: Choices) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        deck, position, kind, floor, part, wears_as, pieces, hours_per_part (mean run hours until the
-        part goes), cost_per_100h (mean), low, high (90 % range), chance_cheapest (share of the
-        draws in which no other part there costs less). Parts without a price are left out.
+        deck, position, kind, floor, part, wears_as, pieces, hours_per_part (mean run hours until
+        the part goes), cost_per_100h (mean), low, high (90 % range), chance_cheapest (share of
+        the draws in which no other part there costs less). Parts without a price are left out.
     """
     candidates = candidate_parts(book)
     drawn = _draw(candidates, wear, choices)
@@ -70,13 +70,14 @@ def part_hours(drawn: WearDraws, edges: np.ndarray) -> np.ndarray:
         drawn.replaced_worn[:, :, None],
         drawn.replaced_damaged[:, :, None],
     )
-    return hours * edges_a_part(np.broadcast_to(edges[:, None, None], hours.shape), goes_on)
+    given: np.ndarray = edges_a_part(np.broadcast_to(edges[:, None, None], hours.shape), goes_on)
+    return hours * given
 
 
 def _draw(candidates: pd.DataFrame, wear: Wear, choices: Choices) -> WearDraws:
     """Wear of each candidate on a machine that nobody has measured."""
     seats = candidates.assign(
-        machine="", site="", depot="", edge=1.0, age="new", last_position_date=pd.NaT
+        machine="", site="", depot="", edge=1.0, age="new", last_position_date=pd.Timestamp("NaT")
     )
     unworn = pd.DataFrame(0.0, index=seats.index, columns=list(wear.floors))
     return draw_wear(wear, seats, unworn, choices.seed, choices.draws)
