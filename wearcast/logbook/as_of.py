@@ -8,7 +8,8 @@ here knows what day it is.
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.drafts import Draft, Drafts, Finding, settle
+from wearcast.logbook.drafts import Drafts, Finding, settle
+from wearcast.told import Problem
 
 FARTHEST = pd.Timedelta(days=92)
 DATED = (("readings", "date"), ("changes", "date"), ("stock", "counted"))
@@ -26,29 +27,34 @@ def newest_supported(drafts: Drafts) -> pd.Timestamp | None:
     return pd.Timestamp(days[last[-1] + 1] if last.size else days[-1])
 
 
-def settle_as_of(drafts: Drafts, given: pd.Timestamp | None) -> tuple[Drafts, pd.Timestamp | None]:
-    """The as-of date and the drafts without the rows beyond it."""
+def settle_as_of(
+    drafts: Drafts, given: pd.Timestamp | None
+) -> tuple[Drafts, pd.Timestamp | None, list[Problem]]:
+    """The drafts without the rows beyond as-of, that day, and the note if it was asked for."""
     drafts = dict(drafts)
     as_of = given if given is not None else newest_supported(drafts)
     if as_of is None:
-        return drafts, None
+        return drafts, None, []
+    passed: list[str] = []
     for table, column in DATED:
-        drafts[table] = settle(
-            drafts[table], _beyond(drafts[table], column, as_of, given is not None)
-        )
-    return drafts, as_of
+        used = drafts[table].used
+        rows = used.index[used[column].gt(as_of)]
+        if rows.empty:
+            continue
+        finding = _slip(rows, column, as_of)
+        if given is not None:
+            finding = Finding(rows, column, "note", "ignored", "", quiet=True)
+            passed.append(f"{len(rows)} in {table}")
+        drafts[table] = settle(drafts[table], [finding])
+    return drafts, as_of, [_passed(passed, as_of)] if passed else []
 
 
-def _beyond(draft: Draft, column: str, as_of: pd.Timestamp, given: bool) -> list[Finding]:
-    """Rows later than as-of: ignored if the day was asked for, else set aside as slips."""
-    used = draft.used
-    rows = used.index[used[column].gt(as_of)]
-    if rows.empty:
-        return []
-    day = f"{as_of:%Y-%m-%d}"
-    if given:
-        count = "1 row" if len(rows) == 1 else f"{len(rows)} rows"
-        wrong = f"{count} later than the as-of date {day} passed over"
-        return [Finding(rows, column, "note", "ignored", wrong, "", "")]
-    wrong = f"later than {day}, the newest date that other rows support"
-    return [Finding(rows, column, "set aside", "row", wrong, "Correct the date")]
+def _slip(rows: pd.Index, column: str, as_of: pd.Timestamp) -> Finding:
+    wrong = f"later than {as_of:%Y-%m-%d}, the newest date that other rows support"
+    return Finding(rows, column, "set aside", "row", wrong, "Correct the date")
+
+
+def _passed(counts: list[str], as_of: pd.Timestamp) -> Problem:
+    """The one note on rows later than the day that was asked for."""
+    words = f"rows later than the as-of date {as_of:%Y-%m-%d} were passed over: {', '.join(counts)}"
+    return Problem("logbook", "", (), "", "", "note", words, "")

@@ -92,8 +92,8 @@ def read_logbook(
     sheets, told = read_sheets(_each_once(paths))
     laid = lay_out_all(sheets, setting, proposal)
     given = _given_day(as_of, laid.settings.get("as_of"))
-    drafts, day = checked(laid.drafts, given, proposal)
-    return _as_logbook(drafts, laid, day, tuple(told), proposal)
+    drafts, day, passed = checked(laid.drafts, given, proposal)
+    return _as_logbook(drafts, laid, day, (*told, *passed), proposal)
 
 
 def _order(asked: str | None) -> Order | None:

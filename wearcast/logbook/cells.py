@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wearcast.logbook.sheet import CellError
-from wearcast.logbook.spelling import fold, nearest, tidy
+from wearcast.logbook.spelling import did_you_mean, fold, tidy
 from wearcast.logbook.tables import Column
 from wearcast.told import Severity
 
@@ -144,9 +144,7 @@ def _on_choice(
     """What is told about a word that is none of the choices."""
     if key in also:
         return "repaired", f"read as {also[key]}", ""
-    near = nearest(text, column.choices)
-    remedy = f"Write one of {', '.join(column.choices)}"
-    remedy += f"; did you mean {near[0]}?" if near else ""
+    remedy = did_you_mean(text, column.choices, f"Write one of {', '.join(column.choices)}")
     if column.unknown_is:
         return "repaired", f"no known {column.name}; read as {column.unknown_is}", remedy
     return "set aside", f"no known {column.name}", remedy

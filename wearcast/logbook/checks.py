@@ -60,6 +60,8 @@ def contradictions(draft: Draft) -> list[Finding]:
     used = draft.used
     if key is None or used.empty:
         return []
+    if "from_pieces" in key:
+        used = used.fillna({"from_pieces": 1.0})
     clashing = used[used.duplicated(list(key), keep=False)]
     findings = []
     for name, rows in clashing.groupby(list(key), dropna=False, sort=True):

@@ -13,7 +13,7 @@ from wearcast.errors import UnknownChoice
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.dates import read_date
 from wearcast.logbook.options import setting_value
-from wearcast.logbook.spelling import did_you_mean, fold
+from wearcast.logbook.spelling import did_you_mean, fold, listed
 from wearcast.logbook.tables import SETTINGS, Setting
 
 
@@ -83,7 +83,8 @@ def choose(book: Logbook, **asked: object) -> Choices:
     strange |= wanted.keys() & {"dates"}
     if strange:
         name = min(strange)
-        raise UnknownChoice(f"{name}: there is no such option; {did_you_mean(name, _NUMBERS)}")
+        cure = f"Options are {', '.join(sorted(_NUMBERS.keys() | _WORDS.keys()))}."
+        raise UnknownChoice(f"{name}: no such option. {did_you_mean(name, _NUMBERS, cure)}")
     numbers = {name: _number(name, book, wanted) for name in _NUMBERS}
     given = {name: value for name, value in numbers.items() if value is not None}
     order_from, order_to = _window(book.as_of, wanted, given.get("weeks", given["review_weeks"]))
@@ -159,7 +160,10 @@ def _site(book: Logbook, wanted: dict[str, object]) -> str | None:
     exact = [site for site in sites if site == str(asked)]
     found = exact or [site for site in sites if fold(site) == fold(str(asked))]
     if len(found) != 1:
-        raise UnknownChoice(f'site "{asked}": no such site; {did_you_mean(str(asked), sites)}.')
+        cure = f"Sites are {listed(sites)}."
+        raise UnknownChoice(
+            f'site "{asked}": no such site. {did_you_mean(str(asked), sites, cure)}'
+        )
     return str(found[0])
 
 

@@ -214,10 +214,12 @@ def _strange_columns(table: Table, sheet: Sheet, row: int, strange: list[str]) -
     near = [(heading, nearest(heading, names)) for heading in strange]
     hints = [f'"{heading}" may be {found[0]}' for heading, found in near if found]
     shown = listed([f'"{heading}"' for heading in strange])
-    verb = "is no column" if len(strange) == 1 else "are no columns"
-    wrong = f"{shown} {verb} of {table.name} and left out"
+    one = len(strange) == 1
+    wrong = f"{shown} is no column of {table.name} and was left out"
+    if not one:
+        wrong = f"{shown} are no columns of {table.name} and were left out"
     remedy = f"Rename if meant: {', '.join(hints[:5])}" if hints else ""
-    column = strange[0] if len(strange) == 1 else ""
+    column = strange[0] if one else ""
     return _note(sheet, table.name, wrong, remedy, row)._replace(column=column)
 
 

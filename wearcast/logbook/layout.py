@@ -25,7 +25,7 @@ from wearcast.logbook.headings import (
 from wearcast.logbook.options import check_settings, plain_names, settings_of
 from wearcast.logbook.reading import date_columns, empty_draft, read_table
 from wearcast.logbook.sheet import Sheet
-from wearcast.logbook.spelling import did_you_mean, heading_key, nearest
+from wearcast.logbook.spelling import did_you_mean, heading_key, listed, nearest
 from wearcast.logbook.tables import BY_NAME, TABLES
 from wearcast.told import Problem, Tally
 
@@ -103,12 +103,12 @@ def _strange_columns(draft: Draft) -> Iterator[Finding]:
     for label, name, ours in zip(used.index, used["table"], used["ours"], strict=True):
         table, _ = table_named(name)
         if table is None:
-            hint = did_you_mean(name, BY_NAME)
-            wrong, remedy = "no table of that name", f"Correct the name; {hint}"
+            wrong = "no table of that name"
+            remedy = did_you_mean(name, BY_NAME, "Correct the name")
             yield Finding([label], "table", "set aside", "row", wrong, remedy)
         elif heading_key(ours) not in {heading_key(column.name) for column in table.columns}:
-            hint = did_you_mean(ours, [column.name for column in table.columns])
-            wrong, remedy = f"no column of {table.name}", f"Correct the name; {hint}"
+            wrong, names = f"no column of {table.name}", [column.name for column in table.columns]
+            remedy = did_you_mean(ours, names, "Correct the name")
             yield Finding([label], "ours", "set aside", "row", wrong, remedy)
 
 
@@ -200,7 +200,7 @@ def _stop_on(refusals: Sequence[Refusal], sheets: Sequence[Sheet], grids: Sequen
 def _missing_words(name: str, sheets: Sequence[Sheet]) -> str:
     """What is said where a needed table is not there at all."""
     needed = ", ".join(column.name for column in BY_NAME[name].columns if column.needed)
-    where = ", ".join(sorted({sheet.source for sheet in sheets})[:3]) or "the logbook"
+    where = listed(sorted({_workbook(sheet.source) for sheet in sheets}), 3) or "the logbook"
     strange = [sheet.name for sheet in sheets if table_named(sheet.name)[0] is None]
     near = nearest(name, strange)
     hint = f'; is it the one called "{near[0]}"? Then give it that name' if near else ""

@@ -36,6 +36,8 @@ GROUPS: dict[str, tuple[tuple[str, str], ...]] = {
 }
 """The columns that hold names of one sort; the first one declares them."""
 DECLARED = ("machine", "part")
+MOST_HINTED = 50
+"""Further unknown names get no hint: looking for it takes time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,13 +168,14 @@ def unknown_names(
     strange = sorted(set(names[names.ne("")]) - known)
     findings = []
     for at, name in enumerate(strange):
-        hint = did_you_mean(name, known) if at < 50 else ""
         rows = names.index[names.eq(name)]
         noun = column.replace("replaced_by", "part")
         wrong = f"no {noun} of that name is known"
         if outcome == "cell":
             wrong += "; the cell counts as blank"
-        remedy = f"Correct the name, or add it to the table {noun}s" + (f"; {hint}" if hint else "")
+        remedy = f"Correct the name, or add it to the table {noun}s"
+        if at < MOST_HINTED:
+            remedy = did_you_mean(name, known, remedy)
         findings.append(
             Finding(
                 rows, column, "set aside", "cell" if outcome == "cell" else "row", wrong, remedy

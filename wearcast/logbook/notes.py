@@ -1,85 +1,131 @@
-"""What is worth knowing although every row is used: names without a line, near names, blanks."""
+"""What is worth knowing although every row is used: names without a line, near names, blanks.
+
+Where a used name has no line and a like one has a line that nothing uses, the line is taken to
+be the slip and is the one told.
+"""
 
 from collections.abc import Iterable, Sequence
 
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.drafts import Draft, Drafts, Finding, settle
-from wearcast.logbook.spelling import look_alike, nearest
+from wearcast.logbook.drafts import SET_ASIDE, Draft, Drafts, Finding, settle
+from wearcast.logbook.spelling import did_you_mean, look_alike, nearest
 
 MOST_COMPARED = 300
 """More different names than this are not compared with each other."""
 MOST_HINTED = 50
+MACHINE_TABLES = ("readings", "changes", "floors", "positions", "plans")
+PART_TABLES = ("changes", "positions", "stock", "on_order")
 
 
 def with_notes(drafts: Drafts) -> Drafts:
     """The drafts with every note told."""
-    notes = {
-        "readings": undeclared_machines(drafts),
-        "changes": [*_uncatalogued(drafts, "changes"), *_places(drafts), *blank_causes(drafts)],
-        "positions": _uncatalogued(drafts, "positions"),
-        "floors": near_names(drafts["floors"], "floor"),
-        "parts": without_stock(drafts),
+    for rule in (machine_notes, part_notes, position_notes, stock_notes):
+        for table, findings in rule(drafts).items():
+            drafts = {**drafts, table: settle(drafts[table], findings)}
+    near = near_names(drafts["floors"], "floor")
+    blank = blank_causes(drafts["changes"])
+    return {
+        **drafts,
+        "floors": settle(drafts["floors"], near),
+        "changes": settle(drafts["changes"], blank),
     }
-    return {name: settle(draft, notes.get(name, [])) for name, draft in drafts.items()}
 
 
-def _each_name(
-    draft: Draft, column: str, names: Iterable[str], known: Iterable[str], wrong: str, remedy: str
-) -> list[Finding]:
-    """One note a name, with the nearest of the known ones."""
-    here = draft.used[column]
-    known = list(known)
-    found = []
-    for at, name in enumerate(sorted(names)):
-        near = nearest(name, known) if at < MOST_HINTED else []
-        hint = f"{remedy}; did you mean {near[0]}?" if near else remedy
-        found.append(Finding(here.index[here.eq(name)], column, "note", "kept", wrong, hint))
-    return found
-
-
-def undeclared_machines(drafts: Drafts) -> list[Finding]:
+def machine_notes(drafts: Drafts) -> dict[str, list[Finding]]:
     """Machines that have readings but no row of their own although others have."""
-    own = set(drafts["machines"].frame["machine"]) - {""}
-    if not own:
-        return []
-    strange = set(drafts["readings"].used["machine"]) - own
+    own = _names(drafts["machines"], "machine")
+    if not own or _any_aside(drafts["machines"]):
+        return {}
+    idle = own - _used(drafts, MACHINE_TABLES, "machine")
+    strange = _names(drafts["readings"], "machine") - own
+    slips = _slips(idle, strange)
     wrong = "has no row in the table machines; counted as a machine of its own"
-    remedy = "Add it to the table machines, or correct the name"
-    return _each_name(drafts["readings"], "machine", strange, own, wrong, remedy)
+    cure = "Add it to the table machines, or correct the name"
+    left = strange - set(slips.values())
+    return {
+        "machines": _slip_notes(drafts["machines"], "machine", slips),
+        "readings": _each_name(drafts["readings"], "machine", left, own, wrong, cure),
+    }
 
 
-def _uncatalogued(drafts: Drafts, table: str) -> list[Finding]:
-    """Parts without a catalogue line; those in changes are told there."""
-    own = set(drafts["parts"].frame["part"]) - {""}
-    strange = set(drafts[table].used["part"]) - own - {""}
-    if table != "changes":
-        strange -= set(drafts["changes"].used["part"])
-    wrong = "has no line in the table parts: forecast like any other, without a price"
-    remedy = "Add it to the table parts"
-    return _each_name(drafts[table], "part", strange, own, wrong, remedy)
+def part_notes(drafts: Drafts) -> dict[str, list[Finding]]:
+    """Parts without a catalogue line, told where changes name them, else in positions."""
+    own = _names(drafts["parts"], "part")
+    if _any_aside(drafts["parts"]):
+        return {}
+    if not own:
+        return _without_catalogue(drafts["changes"])
+    idle = own - _used(drafts, PART_TABLES, "part")
+    changed, carried = (_names(drafts[table], "part") for table in ("changes", "positions"))
+    slips = _slips(idle, (changed | carried) - own)
+    own |= set(slips.values())
+    wrong = "has no line in the table parts; forecast like any other, without a price"
+    cure = "Add it to the table parts, or correct the name"
+    places = {"changes": changed - own, "positions": carried - changed - own}
+    found = {
+        table: _each_name(drafts[table], "part", names, own, wrong, cure)
+        for table, names in places.items()
+    }
+    return {**found, "parts": _slip_notes(drafts["parts"], "part", slips)}
 
 
-def _places(drafts: Drafts) -> list[Finding]:
+def _without_catalogue(changes: Draft) -> dict[str, list[Finding]]:
+    used = changes.used
+    rows = used.index[used["part"].ne("")]
+    wrong = "there is no table parts with these in it; forecast without prices"
+    finding = Finding(rows, "part", "note", "kept", wrong, "Add a table parts")
+    return {"changes": [finding] if len(rows) else []}
+
+
+def position_notes(drafts: Drafts) -> dict[str, list[Finding]]:
     """Positions in changes that the machine's rows in the positions table do not list."""
-    carried = drafts["positions"].frame
-    changes = drafts["changes"].used
-    listed = changes["machine"].isin(set(carried["machine"]))
-    pairs = pd.MultiIndex.from_frame(changes[["machine", "position"]])
-    known = pairs.isin(pd.MultiIndex.from_frame(carried[["machine", "position"]]))
-    strange = changes[listed & ~known]
-    if strange.empty:
-        names = set(carried["position"]) - {""}
-        return near_names(drafts["changes"], "position") if not names else []
+    carried, changes = drafts["positions"].frame, drafts["changes"].used
+    if _names(drafts["positions"], "position") == set():
+        return {"changes": near_names(drafts["changes"], "position")}
+    strange = changes[
+        changes["machine"].isin(set(carried["machine"])) & ~_pairs(changes).isin(_pairs(carried))
+    ]
+    idle = carried[~_pairs(carried).isin(_pairs(changes))]
+    slips = _slips(
+        set(idle["position"]) - set(changes["position"]),
+        set(strange["position"]) - set(carried["position"]),
+    )
+    left = strange[~strange["position"].isin(slips.values())]
     wrong = "the positions table lists no such position on that machine"
-    remedy = "Add it to the table positions, or correct the name"
-    found = []
-    for name, rows in strange.groupby("position", sort=True):
-        near = nearest(str(name), set(carried["position"]) - {"", str(name)})
-        hint = f"{remedy}; did you mean {near[0]}?" if near else remedy
-        found.append(Finding(rows.index, "position", "note", "kept", wrong, hint))
-    return found
+    cure = "Add it to the table positions, or correct the name"
+    known = _names(drafts["positions"], "position")
+    told = [
+        Finding(
+            rows.index,
+            "position",
+            "note",
+            "kept",
+            wrong,
+            did_you_mean(str(name), known - {str(name)}, cure),
+        )
+        for name, rows in left.groupby("position", sort=True)
+    ]
+    return {
+        "positions": _slip_notes(drafts["positions"], "position", slips),
+        "changes": told,
+    }
+
+
+def stock_notes(drafts: Drafts) -> dict[str, list[Finding]]:
+    """Catalogue parts in use that the stock table does not name."""
+    stocked = _names(drafts["stock"], "part")
+    if not stocked or _any_aside(drafts["stock"]):
+        return {}
+    missing = _used(drafts, ("positions", "changes"), "part") - stocked
+    parts = drafts["parts"].used
+    rows = parts.index[parts["part"].isin(missing)]
+    if rows.empty:
+        return {}
+    wrong = "has no row in the table stock; none is taken to be on the shelf"
+    cure = "Count it and add the row"
+    return {"parts": [Finding(rows, "part", "note", "kept", wrong, cure)]}
 
 
 def near_names(draft: Draft, column: str) -> list[Finding]:
@@ -90,28 +136,24 @@ def near_names(draft: Draft, column: str) -> list[Finding]:
     if len(every) > MOST_COMPARED:
         return []
     pairs = [
-        (one, other)
+        sorted((one, other), key=lambda name: (counts[name], name))
         for at, one in enumerate(every)
         for other in every[at + 1 :]
         if look_alike(one, other)
     ]
-    return [_near_pair(names, column, _rarer_first(pair, counts)) for pair in pairs]
-
-
-def _rarer_first(pair: Sequence[str], counts: "pd.Series[int]") -> list[str]:
-    return sorted(pair, key=lambda name: (counts[name], name))
+    return [_near_pair(names, column, pair) for pair in pairs]
 
 
 def _near_pair(names: pd.Series, column: str, pair: Sequence[str]) -> Finding:
     rare, usual = pair
     wrong = f"looks like {usual}; kept apart from it"
-    remedy = f"If {rare} is {usual}, write it so"
-    return Finding(names.index[names.eq(rare)], column, "note", "kept", wrong, remedy)
+    cure = f"If {rare} is {usual}, write it so"
+    return Finding(names.index[names.eq(rare)], column, "note", "kept", wrong, cure)
 
 
-def blank_causes(drafts: Drafts) -> list[Finding]:
+def blank_causes(draft: Draft) -> list[Finding]:
     """Turns, removals and later fits whose cause is blank: read as worn, and counted."""
-    changes = drafts["changes"].used.sort_values("date", kind="stable")
+    changes = draft.used.sort_values("date", kind="stable")
     first = ~changes.duplicated(["machine", "position"])
     ends = changes["action"].ne("fit") | ~first
     blank = ends & changes["cause"].eq("")
@@ -122,13 +164,62 @@ def blank_causes(drafts: Drafts) -> list[Finding]:
     return [Finding(rows, "cause", "note", "kept", wrong, "Write why the edge ended", "")]
 
 
-def without_stock(drafts: Drafts) -> list[Finding]:
-    """Catalogue parts that the stock table does not name: none is taken to be on the shelf."""
-    stocked = set(drafts["stock"].frame["part"]) - {""}
-    parts = drafts["parts"].used
-    in_use = set(drafts["positions"].used["part"]) | set(drafts["changes"].used["part"])
-    rows = parts.index[parts["part"].isin(in_use - stocked)]
-    if not stocked or rows.empty:
-        return []
-    wrong = "has no row in the table stock; none is taken to be on the shelf"
-    return [Finding(rows, "part", "note", "kept", wrong, "Count it and add the row")]
+def _names(draft: Draft, column: str) -> set[str]:
+    """The names in a column; rows that were set aside for another cell count too."""
+    return set(draft.frame.loc[draft.frame["state"].ne("ignored"), column]) - {""}
+
+
+def _used(drafts: Drafts, tables: Sequence[str], column: str) -> set[str]:
+    return set().union(*(_names(drafts[table], column) for table in tables))
+
+
+def _any_aside(draft: Draft) -> bool:
+    """Whether rows were set aside: what seems to be missing may stand in them."""
+    return bool(draft.frame["state"].eq(SET_ASIDE).any())
+
+
+def _pairs(frame: pd.DataFrame) -> pd.MultiIndex:
+    return pd.MultiIndex.from_frame(frame[["machine", "position"]])
+
+
+def _slips(idle: set[str], strange: set[str]) -> dict[str, str]:
+    """Declared names that nothing uses -> the undeclared name in use that each is a slip of."""
+    found: dict[str, str] = {}
+    for name in sorted(idle)[:MOST_HINTED]:
+        near = nearest(name, strange - set(found.values()))
+        if near:
+            found[name] = near[0]
+    return found
+
+
+def _slip_notes(draft: Draft, column: str, slips: dict[str, str]) -> list[Finding]:
+    names = draft.used[column]
+    return [
+        Finding(
+            names.index[names.eq(name)],
+            column,
+            "note",
+            "kept",
+            f"no other table names it, and {meant} has no row here",
+            f"Did you mean {meant}? Correct the name",
+        )
+        for name, meant in slips.items()
+    ]
+
+
+def _each_name(
+    draft: Draft, column: str, names: Iterable[str], known: set[str], wrong: str, cure: str
+) -> list[Finding]:
+    """One note a name, with the nearest of the known ones."""
+    here = draft.used[column]
+    return [
+        Finding(
+            here.index[here.eq(name)],
+            column,
+            "note",
+            "kept",
+            wrong,
+            did_you_mean(name, known, cure) if at < MOST_HINTED else cure,
+        )
+        for at, name in enumerate(sorted(names))
+    ]

@@ -176,7 +176,7 @@ def _impossible(values: np.ndarray, column: Column) -> list[Fault]:
     high = np.inf if column.high is None else column.high
     below = np.flatnonzero(values < low)
     above = np.flatnonzero((values > high) | np.isinf(values) & (values > 0))
-    broken = np.flatnonzero(np.isfinite(values) & (values % 1 != 0) & (values >= low))
+    broken = np.flatnonzero(np.isfinite(values) & (values != np.round(values)) & (values >= low))
     faults = []
     if below.size:
         wrong = "negative" if low == 0 else f"below {low:g}"

@@ -70,9 +70,8 @@ def check_settings(draft: Draft, order: Order | None) -> list[Finding]:
     for label, name, text in zip(used.index, used["setting"], used["value"], strict=True):
         setting = setting_named(name)
         if setting is None:
-            remedy = did_you_mean(name, [one.name for one in SETTINGS])
             wrong = "no setting of that name"
-            remedy = f"Correct the name; {remedy}"
+            remedy = did_you_mean(name, [one.name for one in SETTINGS], "Correct the name")
             findings.append(Finding([label], "setting", "set aside", "row", wrong, remedy))
             continue
         _, wrong = setting_value(setting, text, order)

@@ -96,6 +96,7 @@ def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
     written: dict[str, np.ndarray] = {}
     findings = [_on_passed(grid, one) for one in passed if one.wrong]
     wanting: dict[str, np.ndarray] = {}
+    said: dict[str, np.ndarray] = {}
     for column in grid.table.columns:
         cells = grid.cells.get(column.name, _nothing(len(grid.rows)))
         filled = _filled(cells, skip)
@@ -104,9 +105,10 @@ def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
         findings += [_on_fault(column, fault) for fault in faults]
         if column.needed:
             wanting[column.name] = (filled.codes < 0) & ~skip
+            said[column.name] = cells.where(says_missing) & ~skip
         elif column.kind != "text" and column.name in grid.cells:
             findings += _on_missing(column, cells.where(says_missing) & ~skip)
-    findings += _on_wanting(wanting)
+    findings += _on_wanting(wanting, said)
     frame = pd.DataFrame({one.name: _typed(one, values[one.name]) for one in grid.table.columns})
     frame["source"] = pd.Series([grid.source] * len(frame), dtype=object)
     frame["row"] = np.array(grid.rows, np.int64)
@@ -226,22 +228,23 @@ def _on_missing(column: Column, missing: np.ndarray) -> list[Finding]:
     return [Finding(rows, column.name, "note", "kept", "read as blank")]
 
 
-def _on_wanting(wanting: dict[str, np.ndarray]) -> list[Finding]:
+def _on_wanting(wanting: dict[str, np.ndarray], said: dict[str, np.ndarray]) -> list[Finding]:
     """One finding for the rows that lack the same needed cells."""
-    if not wanting:
-        return []
     names = list(wanting)
-    lacking = np.array([wanting[name] for name in names])
+    lacking = np.array([wanting[name] for name in names]).T
+    words = np.array([said[name] for name in names]).any(axis=0)
     findings = []
-    for pattern in np.unique(lacking.T, axis=0):
-        rows = np.flatnonzero((pattern == lacking.T).all(axis=1))
+    for pattern in np.unique(lacking[lacking.any(axis=1)], axis=0):
         lacked = [name for name, lacks in zip(names, pattern, strict=True) if lacks]
-        if lacked and rows.size:
-            verb = "is" if len(lacked) == 1 else "are"
-            wrong = f"{' and '.join(lacked)} {verb} blank"
-            findings.append(
-                Finding(
-                    rows, lacked[0], "set aside", "row", wrong, f"Fill in {' and '.join(lacked)}"
-                )
-            )
+        here = (lacking == pattern).all(axis=1)
+        verb = "is" if len(lacked) == 1 else "are"
+        both = " and ".join(lacked)
+        for rows, wrong in (
+            (here & ~words, f"{both} {verb} blank"),
+            (here & words, f"this stands for nothing, and {both} {verb} needed"),
+        ):
+            if rows.any():
+                places = np.flatnonzero(rows)
+                cure = f"Fill in {both}"
+                findings.append(Finding(places, lacked[0], "set aside", "row", wrong, cure))
     return findings

@@ -9,24 +9,25 @@ from wearcast.logbook.drafts import Drafts, settle
 from wearcast.logbook.names import check_names, one_spelling
 from wearcast.logbook.notes import with_notes
 from wearcast.logbook.shares import check_shares
+from wearcast.told import Problem
 
 
 def checked(
     drafts: Drafts, given: pd.Timestamp | None, proposal: bool
-) -> tuple[Drafts, pd.Timestamp]:
-    """The drafts after every rule, and the as-of date."""
+) -> tuple[Drafts, pd.Timestamp, list[Problem]]:
+    """The drafts after every rule, the as-of date, and what is told of it."""
     drafts = one_spelling(drafts)
     for rule in (duplicate_rows, contradictions):
         drafts = {name: settle(draft, rule(draft)) for name, draft in drafts.items()}
     drafts = check_names(drafts, proposal)
-    drafts, day = settle_as_of(drafts, given)
+    drafts, day, told = settle_as_of(drafts, given)
     as_of = day if day is not None else _proposal_day(drafts)
     if not proposal:
         _refuse_nothing(drafts, given)
     for table, first, last in (("plans", "start", "end"), ("machines", "in_service", "retired")):
         drafts[table] = settle(drafts[table], backward_dates(drafts[table], first, last))
     drafts["floors"] = check_shares(drafts["floors"])
-    return with_notes(drafts), as_of
+    return with_notes(drafts), as_of, told
 
 
 def _proposal_day(drafts: Drafts) -> pd.Timestamp:

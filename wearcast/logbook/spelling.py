@@ -15,6 +15,8 @@ _SEPARATORS = re.compile(r"[\s_\-]+")
 _OUTSIDE_DIGITS = re.compile(r"(?<!\d)-|-(?!\d)")
 _WHOLE = re.compile(r"-?[0-9]{1,15}\.0+")
 _IN_BRACKETS = re.compile(r"\s*[(\[][^)\]]*[)\]]\s*$")
+NEAR = 0.8
+"""How like two names must be, from 0 to 1, to look like slips of one (vinyl, vinly: 0.8)."""
 MOST_HINTED = 2000
 """Longer lists of known names get no hints: comparing them all would take too long."""
 
@@ -48,13 +50,10 @@ def nearest(name: str, known: Iterable[str], most: int = 1, cutoff: float = 0.6)
     return [by_key[key] for key in found]
 
 
-def did_you_mean(name: str, known: Iterable[str]) -> str:
-    """``did you mean M-014?``, or a list of what there is, or nothing."""
-    names = sorted(set(known))
-    found = nearest(name, names)
-    if found:
-        return f"did you mean {found[0]}?"
-    return f"known: {listed(names)}" if names else ""
+def did_you_mean(name: str, known: Iterable[str], cure: str) -> str:
+    """The cure, with the nearest known name asked for before it: ``Did you mean M-014? ...``."""
+    found = nearest(name, known)
+    return f"Did you mean {found[0]}? {cure}" if found else cure
 
 
 def listed(names: Sequence[str], most: int = 8) -> str:
@@ -68,4 +67,4 @@ def look_alike(one: str, other: str) -> bool:
     letters = [re.sub(r"\d", "", fold(name)) for name in (one, other)]
     if letters[0] == letters[1]:
         return False
-    return difflib.SequenceMatcher(None, fold(one), fold(other)).ratio() >= 0.85
+    return difflib.SequenceMatcher(None, fold(one), fold(other)).ratio() >= NEAR
