@@ -234,6 +234,16 @@ def test_a_view_that_would_run_away_is_left_out_and_told(folder: Path, select: s
     assert told[0].wrong.startswith("this table could not be read (")
 
 
+@pytest.mark.parametrize(("view", "severity"), [("stock", "set aside"), ("v", "note")])
+def test_a_table_of_ours_that_cannot_be_read_counts_as_set_aside(
+    folder: Path, view: str, severity: str
+):
+    name = database(folder, "create table t (a)", f"create view {view} as select missing from t")
+    _, (told,) = read_sheets([name])
+    assert (told.severity, told.table) == (severity, view)
+    assert told.wrong == "this table could not be read (no such column: missing)"
+
+
 def test_reading_a_database_leaves_it_as_it_was(folder: Path):
     name = database(folder, "create table readings (machine)")
     before = (folder / name).read_bytes()

@@ -53,6 +53,8 @@ def test_rows_and_numbers_come_as_written(sheet_of):
         pytest.param('<c t="s"><v>1</v></c>', "two", id="shared text"),
         pytest.param('<c t="s"><v>9</v></c>', CellError("text is missing"), id="no such text"),
         pytest.param('<c t="s"><v>-1</v></c>', CellError("text is missing"), id="text minus one"),
+        pytest.param('<c t="str"><v>a_x000D_b_x005F_x</v></c>', "a\rb_x", id="escaped letters"),
+        pytest.param('<c t="str"><v>_x0000__xD800_</v></c>', "��", id="no letters"),
         pytest.param('<c t="b"><v>1</v></c>', True, id="yes"),
         pytest.param('<c t="e"><v>#N/A</v></c>', CellError("#N/A"), id="error"),
         pytest.param('<c t="str"><f>A2</f><v>x</v></c>', "x", id="formula with a text"),

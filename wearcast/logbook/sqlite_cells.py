@@ -10,6 +10,7 @@ from pathlib import Path
 from urllib.parse import quote
 
 from wearcast.errors import UnreadableFile
+from wearcast.logbook.headings import table_named
 from wearcast.logbook.sheet import MOST_COLUMNS, CellError, Sheet, note, shorten
 from wearcast.told import Problem
 
@@ -69,7 +70,9 @@ def _read_tables(
             sheets.append(_read_table(base, source, name, size))
         except (sqlite3.OperationalError, sqlite3.DataError) as error:
             words = f"this table could not be read ({error})"
-            told.append(note(source, shorten(name), words, "Export it as a plain table"))
+            found = note(source, shorten(name), words, "Export it as a plain table")
+            missed, _ = table_named(name)
+            told.append(found._replace(severity="set aside") if missed else found)
     return sheets, told
 
 

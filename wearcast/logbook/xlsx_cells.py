@@ -20,7 +20,7 @@ from wearcast.logbook.sheet import (
     note,
     shorten,
 )
-from wearcast.logbook.xlsx_parts import Book, read_book, whole
+from wearcast.logbook.xlsx_parts import Book, plain, read_book, whole
 from wearcast.told import Problem
 
 MOST_CELLS = 10_000_000
@@ -122,7 +122,7 @@ class _Cells:
         if self._formula and not text and kind != "str":
             return NO_VALUE
         if not text or kind in ("str", "inlineStr"):
-            return shorten(text)
+            return plain(text)
         if kind == "e":
             return CellError(shorten(text))
         if kind == "b":

@@ -5,6 +5,7 @@ name spaces are not looked at, so that both the strict and the usual dialect are
 """
 
 import posixpath
+import re
 import zipfile
 from dataclasses import dataclass, field
 
@@ -15,6 +16,7 @@ from wearcast.logbook.sheet import LONGEST_TEXT, shorten
 
 MOST_ELEMENTS = 100_000
 """Sheets, links and cell formats; a workbook holds 65,490 formats at most."""
+_ESCAPED = re.compile("_x([0-9A-Fa-f]{4})_")
 _TELLING = {
     "Relationship",
     "workbookPr",
@@ -147,6 +149,17 @@ def whole(text: str) -> int:
     return int(text) if len(text) < 12 and text.isascii() and text.isdigit() else -1
 
 
+def plain(text: str) -> str:
+    """A stored text as it is shown: ``_x000D_`` stands for a character that XML cannot hold."""
+    if "_x" in text:
+        text = _ESCAPED.sub(lambda found: _letter(int(found[1], 16)), text)
+    return shorten(text)
+
+
+def _letter(code: int) -> str:
+    return chr(code) if 0 < code < 0xD800 or code > 0xDFFF else "�"
+
+
 class _Texts:
     """Collects the texts that cells share; readings aids (``rPh``) are no part of a text."""
 
@@ -175,7 +188,7 @@ class _Texts:
         if name == "rPh":
             self._aid = False
         elif name == "si":
-            self.texts.append(shorten("".join(self._pieces)))
+            self.texts.append(plain("".join(self._pieces)))
 
 
 def _shared_texts(archive: zipfile.ZipFile, source: str, entry: str) -> list[str]:

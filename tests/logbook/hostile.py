@@ -1,0 +1,197 @@
+"""Files made to hurt: each maker writes one into a folder and returns its path."""
+
+import sqlite3
+from collections.abc import Callable
+from pathlib import Path
+from xml.sax.saxutils import escape
+
+from tests.logbook.forge import READINGS, cell, pack, parts, save, sheet_xml, table_xml, with_size
+
+SHEET = "xl/worksheets/sheet1.xml"
+HEADINGS = ("machine", "date", "hours")
+LAUGHS = "<!DOCTYPE x [<!ENTITY a0 'ha'>{}]>".format(
+    "".join(f"<!ENTITY a{n} '{f'&a{n - 1};' * 10}'>" for n in range(1, 10))
+)
+MARKUP = (
+    "<script>alert(1)</script>",
+    "../../etc/passwd",
+    "=cmd|' /C calc'!A0",
+    "@SUM(1+1)",
+    "{{ 7*7 }}",
+    "%s%n%x",
+    "a\u202eb",
+    "\x1b[2J",
+    "'; drop table machines; --",
+    "M\u0301\u200b",
+    "CON",
+    "]]>&amp;",
+)
+
+
+def _book(folder: Path, **changed: str | bytes) -> Path:
+    """The plain workbook with some parts changed; ``__`` in a name stands for ``/``."""
+    entries = parts() | {name.replace("__", "/"): content for name, content in changed.items()}
+    return save(folder, pack(entries))
+
+
+def _rows(folder: Path, rows: str) -> Path:
+    return save(folder, pack(parts(rows)))
+
+
+def entity_bomb(folder: Path) -> Path:
+    xml = sheet_xml(table_xml(("&a9;",)))
+    return save(folder, pack(parts() | {SHEET: xml.replace("?>", f"?>{LAUGHS}", 1)}))
+
+
+def entity_from_a_file(folder: Path) -> Path:
+    doctype = "<!DOCTYPE x [<!ENTITY a SYSTEM 'file:///etc/hostname'>]>"
+    xml = sheet_xml(table_xml(("&a;",))).replace("?>", f"?>{doctype}", 1)
+    return save(folder, pack(parts() | {SHEET: xml}))
+
+
+def one_long_entity_many_times(folder: Path) -> Path:
+    doctype = f"<!DOCTYPE x [<!ENTITY a '{'x' * 100_000}'>]>"
+    xml = sheet_xml(table_xml(("&a;" * 10_000,))).replace("?>", f"?>{doctype}", 1)
+    return save(folder, pack(parts() | {SHEET: xml}))
+
+
+def zip_bomb(folder: Path) -> Path:
+    return save(folder, pack(parts() | {SHEET: b" " * 400_000_000}))
+
+
+def many_small_bombs(folder: Path) -> Path:
+    more = {f"xl/worksheets/s{n}.xml": b" " * 1_900_000 for n in range(100)}
+    return save(folder, pack(parts() | more))
+
+
+def hundred_thousand_entries(folder: Path) -> Path:
+    return save(folder, pack({f"{n}": "" for n in range(100_000)}))
+
+
+def size_forged_small(folder: Path) -> Path:
+    return save(folder, with_size(pack(parts("<row/>" * 300_000)), SHEET, 100))
+
+
+def size_forged_large(folder: Path) -> Path:
+    return save(folder, with_size(pack(parts()), SHEET, 2**32 - 2))
+
+
+def far_cell(folder: Path) -> Path:
+    return _rows(folder, READINGS + f'<row r="1048576">{cell("XFD1048576", "x")}</row>')
+
+
+def cell_beyond_any_sheet(folder: Path) -> Path:
+    rows = f'<row r="99999999999">{cell("ZZZZZZZZ99999999999", "x")}</row>'
+    return _rows(folder, READINGS + rows)
+
+
+def far_cell_in_every_row(folder: Path) -> Path:
+    return _rows(folder, '<row><c r="CV1"><v>1</v></c></row>' * 50_000)
+
+
+def a_million_columns(folder: Path) -> Path:
+    return _rows(folder, f"<row>{'<c><v>1</v></c>' * 120_000}</row>")
+
+
+def a_dimension_over_the_whole_sheet(folder: Path) -> Path:
+    xml = sheet_xml(READINGS).replace("<sheetData>", '<dimension ref="A1:XFD1048576"/><sheetData>')
+    return save(folder, pack(parts() | {SHEET: xml}))
+
+
+def blank_rows_to_the_end(folder: Path) -> Path:
+    return _rows(folder, READINGS + "<row/>" * 300_000)
+
+
+def one_sheet_listed_a_thousand_times(folder: Path) -> Path:
+    entries = parts()
+    entry = '<sheet name="readings" sheetId="1" state="visible" r:id="rId1"/>'
+    entries["xl/workbook.xml"] = entries["xl/workbook.xml"].replace(entry, entry * 1_000)
+    return save(folder, pack(entries))
+
+
+def deeply_nested_xml(folder: Path) -> Path:
+    return _rows(folder, "<x>" * 200_000 + "</x>" * 200_000)
+
+
+def an_attribute_of_a_million_letters(folder: Path) -> Path:
+    return _rows(folder, f'<row r="{"1" * 1_000_000}"><c r="{"A" * 900_000}1"><v>1</v></c></row>')
+
+
+def a_number_of_a_million_digits(folder: Path) -> Path:
+    return _rows(folder, READINGS + f'<row r="3"><c r="C3"><v>{"9" * 1_000_000}</v></c></row>')
+
+
+def a_sheet_that_points_outside(folder: Path) -> Path:
+    entries = parts()
+    name = "xl/_rels/workbook.xml.rels"
+    entries[name] = entries[name].replace("worksheets/sheet1.xml", "../../../../etc/passwd")
+    return save(folder, pack(entries))
+
+
+def markup_in_every_name(folder: Path) -> Path:
+    texts = [escape(text.replace("\x1b", "_x001B_")) for text in MARKUP]
+    rows = [(text, f"2026-01-{n:02d}", 100 * n) for n, text in enumerate(texts, 1)]
+    return _rows(folder, table_xml(HEADINGS, *rows))
+
+
+def markup_in_csv(folder: Path) -> Path:
+    lines = ["machine,date,hours"]
+    for number, text in enumerate(MARKUP, 1):
+        lines.append(f'"{text}",2026-01-{number:02d},{number * 10}')
+    return save(folder, "\n".join(lines).encode(), "readings.csv")
+
+
+def csv_of_quotation_marks(folder: Path) -> Path:
+    return save(folder, b'machine,date,hours\n"' + b'"a\n' * 30_000, "readings.csv")
+
+
+def csv_of_open_quotations(folder: Path) -> Path:
+    return save(folder, b"machine,date,hours\n" + b'"M-1,x,1\n' * 30_000, "readings.csv")
+
+
+def csv_of_commas(folder: Path) -> Path:
+    return save(folder, b"machine,date,hours\n" + b"," * 3_000_000, "readings.csv")
+
+
+def csv_of_one_long_cell(folder: Path) -> Path:
+    return save(folder, b"machine,date,hours\nM-1,x," + b"9" * 3_000_000, "readings.csv")
+
+
+def csv_of_blank_lines(folder: Path) -> Path:
+    return save(folder, b"machine,date,hours\n" + b"\n" * 300_000, "readings.csv")
+
+
+def csv_of_long_headings(folder: Path) -> Path:
+    headings = ",".join(("machine" * 140)[n : n + 900] for n in range(90))
+    return save(folder, f"machine,date,{headings}\nM-1,2026-01-01\n".encode(), "readings.csv")
+
+
+def csv_of_control_characters(folder: Path) -> Path:
+    text = "machine,date,hours\n" + "".join(
+        f"M{chr(n % 31 + 1)},2026-01-05,{n}\n" for n in range(200)
+    )
+    return save(folder, text.encode(), "readings.csv")
+
+
+def database_with_a_view_without_end(folder: Path) -> Path:
+    base = sqlite3.connect(folder / "log.sqlite")
+    with base:
+        base.execute(
+            "create view readings as with recursive n(x) as (select 1 union all select x + 1"
+            " from n) select x as machine, x as date, x as hours from n"
+        )
+    base.close()
+    return folder / "log.sqlite"
+
+
+def database_of_noise(folder: Path) -> Path:
+    return save(folder, b"SQLite format 3\0" + bytes(range(256)) * 40, "log.sqlite")
+
+
+MAKERS: dict[str, Callable[[Path], Path]] = {
+    maker.__name__: maker
+    for maker in list(globals().values())
+    if callable(maker)
+    and getattr(maker, "__module__", "") == __name__
+    and not maker.__name__.startswith("_")
+}

@@ -1,0 +1,81 @@
+"""Whatever a logbook has become, reading it ends in findings or in one sentence.
+
+Every row is accounted for: read = used + set aside + ignored.
+"""
+
+from pathlib import Path
+
+import pytest
+
+from tests.logbook.mutants import mutant
+from wearcast.cli.main import run
+from wearcast.errors import WearcastError
+from wearcast.logbook.book import read_logbook
+from wearcast.logbook.sources import read_sheets
+
+BLOCK = 20
+
+
+def check_mutant(number: int, folder: Path, capsys) -> int:
+    path = mutant(number, folder)
+    code = run(["check", str(path)])
+    words = capsys.readouterr()
+    assert code in (0, 1, 2), number
+    assert "Traceback" not in words.out + words.err, number
+    assert code != 2 or len(words.err.strip().splitlines()) == 1, number
+    return code
+
+
+def read_mutant(number: int, folder: Path) -> bool:
+    """Read a mutant; whether it could be read."""
+    path = mutant(number, folder)
+    try:
+        book = read_logbook(path)
+    except WearcastError:
+        return False
+    for tally in book.tallies:
+        assert tally.read == tally.used + tally.set_aside + tally.ignored, number
+    return True
+
+
+@pytest.mark.parametrize("block", range(20))
+def test_the_cells_of_a_mutant_come_out_or_the_file_is_refused(block: int, tmp_path: Path):
+    for number in range(block * BLOCK, (block + 1) * BLOCK):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        try:
+            sheets, _ = read_sheets([mutant(number, folder)])
+        except WearcastError:
+            continue
+        for sheet in sheets:
+            assert len(sheet.rows) == len(sheet.row_numbers)
+            assert sheet.row_numbers == sorted(sheet.row_numbers)
+
+
+@pytest.mark.parametrize("number", range(1000, 1060))
+def test_a_mutant_is_checked_without_a_traceback(number: int, tmp_path: Path, capsys):
+    check_mutant(number, tmp_path, capsys)
+
+
+@pytest.mark.parametrize("number", range(2000, 2060))
+def test_every_row_of_a_mutant_is_accounted_for(number: int, tmp_path: Path):
+    read_mutant(number, tmp_path)
+
+
+def test_most_mutants_get_past_the_first_look(tmp_path: Path):
+    """The mutator would prove little if its logbooks were all refused at the door."""
+    read = 0
+    for number in range(3000, 3020):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        read += read_mutant(number, folder)
+    assert read >= 8
+
+
+@pytest.mark.study
+@pytest.mark.parametrize("block", range(1000))
+def test_twenty_thousand_mutants_are_checked(block: int, tmp_path: Path, capsys):
+    for number in range(10_000 + block * BLOCK, 10_000 + (block + 1) * BLOCK):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        check_mutant(number, folder, capsys)
