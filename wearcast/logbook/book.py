@@ -91,8 +91,9 @@ def read_logbook(
     setting = _order(dates)
     sheets, told = read_sheets(_each_once(paths))
     laid = lay_out_all(sheets, setting, proposal)
+    refused = {tally.table for tally in laid.left_out}
     given = _given_day(as_of, laid.settings.get("as_of"))
-    drafts, day, passed = checked(laid.drafts, given, proposal)
+    drafts, day, passed = checked(laid.drafts, refused, given, proposal)
     return _as_logbook(drafts, laid, day, (*told, *passed), proposal)
 
 

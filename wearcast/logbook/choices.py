@@ -160,10 +160,8 @@ def _site(book: Logbook, wanted: dict[str, object]) -> str | None:
     exact = [site for site in sites if site == str(asked)]
     found = exact or [site for site in sites if fold(site) == fold(str(asked))]
     if len(found) != 1:
-        cure = f"Sites are {listed(sites)}."
-        raise UnknownChoice(
-            f'site "{asked}": no such site. {did_you_mean(str(asked), sites, cure)}'
-        )
+        cure = did_you_mean(str(asked), sites, f"Sites are {listed(sites)}.")
+        raise UnknownChoice(f'site "{asked}": no such site. {cure}')
     return str(found[0])
 
 

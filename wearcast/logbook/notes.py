@@ -4,7 +4,7 @@ Where a used name has no line and a like one has a line that nothing uses, the l
 be the slip and is the one told.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 import numpy as np
 import pandas as pd
@@ -19,9 +19,12 @@ MACHINE_TABLES = ("readings", "changes", "floors", "positions", "plans")
 PART_TABLES = ("changes", "positions", "stock", "on_order")
 
 
-def with_notes(drafts: Drafts) -> Drafts:
-    """The drafts with every note told."""
-    for rule in (machine_notes, part_notes, position_notes, stock_notes):
+def with_notes(drafts: Drafts, refused: Collection[str] = ()) -> Drafts:
+    """The drafts with every note told; none that only says again what table was refused."""
+    rules = [machine_notes, position_notes, stock_notes]
+    if "parts" not in refused:
+        rules.append(part_notes)
+    for rule in rules:
         for table, findings in rule(drafts).items():
             drafts = {**drafts, table: settle(drafts[table], findings)}
     near = near_names(drafts["floors"], "floor")

@@ -1,5 +1,7 @@
 """Every rule in its turn: what is settled first saves the later rules from judging it again."""
 
+from collections.abc import Collection
+
 import pandas as pd
 
 from wearcast.errors import NothingToFit
@@ -13,7 +15,7 @@ from wearcast.told import Problem
 
 
 def checked(
-    drafts: Drafts, given: pd.Timestamp | None, proposal: bool
+    drafts: Drafts, refused: Collection[str], given: pd.Timestamp | None, proposal: bool
 ) -> tuple[Drafts, pd.Timestamp, list[Problem]]:
     """The drafts after every rule, the as-of date, and what is told of it."""
     drafts = one_spelling(drafts)
@@ -27,7 +29,7 @@ def checked(
     for table, first, last in (("plans", "start", "end"), ("machines", "in_service", "retired")):
         drafts[table] = settle(drafts[table], backward_dates(drafts[table], first, last))
     drafts["floors"] = check_shares(drafts["floors"])
-    return with_notes(drafts), as_of, told
+    return with_notes(drafts, refused), as_of, told
 
 
 def _proposal_day(drafts: Drafts) -> pd.Timestamp:
