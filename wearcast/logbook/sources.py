@@ -1,4 +1,4 @@
-"""Files -> raw cells: a workbook, a folder of CSV files, one CSV file, a database.
+"""Files -> raw cells: a workbook, a folder of CSV files, one CSV file, a database, a feed.
 
 What a file is, is told by its first bytes; its ending only words the refusal. Nothing is
 judged here but the file itself: cells come as written, with the row that the person sees.
@@ -13,6 +13,7 @@ from wearcast.logbook.csv_cells import read_csv
 from wearcast.logbook.guard import MAGIC_OLE, MAGIC_SQLITE, MAGIC_ZIP
 from wearcast.logbook.sheet import CellError, Sheet, note
 from wearcast.logbook.sqlite_cells import read_database
+from wearcast.logbook.telematics import read_feed
 from wearcast.logbook.xlsx_cells import read_workbook
 from wearcast.told import Problem
 
@@ -28,7 +29,8 @@ def read_sheets(paths: Sequence[str | Path]) -> tuple[list[Sheet], list[Problem]
     Parameters
     ----------
     paths : sequence of str or Path
-        Each an .xlsx workbook, a folder with CSV files directly in it, a CSV or a SQLite file.
+        Each an .xlsx workbook, a folder with CSV files directly in it, a CSV file, a SQLite
+        file or an hour-meter feed in XML.
 
     Raises
     ------
@@ -107,6 +109,8 @@ def _read_file(path: Path, source: str) -> tuple[list[Sheet], list[Problem]]:
         return read_database(path, source)
     if head.startswith(MAGIC_ZIP) and ending != ".csv":
         return read_workbook(path, source), []
+    if ending == ".xml":
+        return [read_feed(path, source)], []
     if ending in _WORKBOOKS | _DATABASES:
         raise UnreadableFile(f"{source}: {_why_not(path, head, ending)}")
     return [read_csv(path, source)], []

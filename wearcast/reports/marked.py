@@ -13,6 +13,7 @@ from openpyxl.styles import Alignment, Font, PatternFill
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook.workbook import Workbook
 from openpyxl.worksheet.hyperlink import Hyperlink
+from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from wearcast.errors import CannotWrite
@@ -36,7 +37,17 @@ FILLS = {"set aside": "F2B48C", "repaired": "BFE0F5", "note": "FBF6C0"}
 _DONE = {"set aside": "Set aside", "repaired": "Repaired", "note": "Worth knowing"}
 MOST_NOTES = 2_000
 """Cells that get a note; further ones are coloured only, and the list in front has them all."""
-_HEADINGS = ("file", "sheet", "rows", "column", "value", "done", "what", "what to do")
+_WIDTHS = {
+    "file": 34,
+    "sheet": 12,
+    "rows": 18,
+    "column": 15,
+    "value": 20,
+    "done": 14,
+    "what": 60,
+    "what to do": 50,
+}
+_LINE, _MOST_LINES = 15, 10
 
 
 def write_marked(logbooks: Sequence[str | Path], told: Iterable[Problem], copy: str | Path) -> None:
@@ -153,15 +164,17 @@ def _list_findings(book: Workbook, findings: Sequence[tuple[Problem, str]]) -> N
     book.active = 0
     for other in book.worksheets[1:]:
         other.sheet_view.tabSelected = False
-    for place, heading in enumerate(_HEADINGS, 1):
+    for place, (heading, width) in enumerate(_WIDTHS.items(), 1):
         cell = page.cell(1, place, heading)
-        cell.font = Font(bold=True, color="FFFFFF")
+        cell.font = Font(name=cell.font.name, size=cell.font.size, bold=True, color="FFFFFF")
         cell.fill = PatternFill("solid", start_color="1B4965")
+        page.column_dimensions[get_column_letter(place)].width = width
     for number, (problem, link) in enumerate(findings, 2):
         _write_finding(page, number, problem, link)
-    for place, width in enumerate((22, 12, 16, 14, 18, 14, 60, 60), 1):
-        page.column_dimensions[get_column_letter(place)].width = width
     page.freeze_panes = "A2"
+    page.page_setup.orientation = "landscape"
+    page.page_setup.fitToHeight = 0
+    page.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     if not findings:
         page.cell(2, 1, "Nothing to report: every row was used as it stands.")
 
@@ -181,8 +194,14 @@ def _write_finding(page: Worksheet, number: int, problem: Problem, link: str) ->
         cell = page.cell(number, place)
         write_inert(cell, text)
         cell.alignment = Alignment(wrap_text=True, vertical="top")
+    lines = max(
+        len(text) // (width - 2) for text, width in zip(texts, _WIDTHS.values(), strict=True)
+    )
+    page.row_dimensions[number].height = _LINE * min(lines + 1, _MOST_LINES)
     page.cell(number, 6).fill = PatternFill("solid", start_color=FILLS[problem.severity])
     if link:
         cell = page.cell(number, 2)
         cell.hyperlink = Hyperlink(ref=cell.coordinate, location=clean(link))
-        cell.font = Font(underline="single", color="1B4965")
+        cell.font = Font(
+            name=cell.font.name, size=cell.font.size, underline="single", color="1B4965"
+        )

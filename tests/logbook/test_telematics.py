@@ -1,0 +1,77 @@
+"""Hour-meter feeds in the standard's XML."""
+
+import datetime
+from pathlib import Path
+
+import pytest
+
+from wearcast.errors import UnreadableFile
+from wearcast.logbook.sources import read_sheets
+
+FEED = """<?xml version="1.0" encoding="UTF-8"?>
+<Fleet xmlns="http://standards.iso.org/iso/15143/-3">
+  <Equipment>
+    <EquipmentHeader><Model>x</Model><EquipmentID> M-1 </EquipmentID><PIN>P1</PIN></EquipmentHeader>
+    <CumulativeOperatingHours datetime="2026-01-05T23:30:00Z"><Hour>1204.5</Hour>
+    </CumulativeOperatingHours>
+    <CumulativeIdleHours datetime="2026-01-05T23:30:00Z"><Hour>9</Hour></CumulativeIdleHours>
+  </Equipment>
+  <Equipment>
+    <EquipmentHeader><EquipmentID/><SerialNumber>S-2</SerialNumber></EquipmentHeader>
+    <CumulativeOperatingHours datetime="soon"><Hour>88</Hour></CumulativeOperatingHours>
+  </Equipment>
+  <Equipment><CumulativeOperatingHours datetime="2026-01-06T01:00:00+02:00"/></Equipment>
+</Fleet>
+"""
+
+
+def read(folder: Path, text: str):
+    (folder / "feed.xml").write_text(text)
+    return read_sheets([folder / "feed.xml"])
+
+
+def test_operating_hours_become_readings(tmp_path: Path):
+    # Element names: ISO/TS 15143-3, remembered.
+    (sheet,), _ = read(tmp_path, FEED)
+    assert sheet.name == "readings"
+    assert sheet.rows == [
+        ["machine", "date", "hours"],
+        ["M-1", datetime.datetime(2026, 1, 5, 23, 30), "1204.5"],
+        ["S-2", "soon", "88"],
+        ["", datetime.datetime(2026, 1, 6, 1), ""],
+    ]
+    assert sheet.row_numbers == [1, 2, 3, 4]
+
+
+def test_a_feed_is_told(tmp_path: Path):
+    (sheet,), _ = read(tmp_path, FEED)
+    assert [problem.wrong for problem in sheet.told] == [
+        "read as a feed of hour meters (ISO/TS 15143-3); its first reading counts as row 2"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        pytest.param(
+            FEED[:-20],
+            "this XML is cut short, damaged or not safe to read; export the feed again.",
+            id="cut short",
+        ),
+        pytest.param(
+            FEED.replace("?>", "?><!DOCTYPE x [<!ENTITY a 'b'>]>", 1),
+            "this XML is cut short, damaged or not safe to read; export the feed again.",
+            id="entities",
+        ),
+        pytest.param(
+            "<Fleet/>",
+            "this XML holds no CumulativeOperatingHours as ISO/TS 15143-3 has them; export the"
+            " feed in that form, or write the readings into a table.",
+            id="no hours",
+        ),
+    ],
+)
+def test_what_is_no_feed_is_refused(tmp_path: Path, text: str, message: str):
+    with pytest.raises(UnreadableFile) as refused:
+        read(tmp_path, text)
+    assert str(refused.value) == f"{tmp_path / 'feed.xml'}: {message}"

@@ -1,0 +1,90 @@
+"""Hour meters that report themselves: a feed of ISO/TS 15143-3 becomes a table of readings.
+
+Of the standard's XML only these elements are looked at (names remembered, none seen again):
+``EquipmentHeader`` with ``EquipmentID`` (else ``SerialNumber``, else ``PIN``), and
+``CumulativeOperatingHours`` with its ``datetime`` and ``Hour``. The day is the one written in
+the feed. A reading's row is its place in the feed, the first being row 2, as under a heading.
+"""
+
+import datetime
+from pathlib import Path
+
+from wearcast.errors import UnreadableFile
+from wearcast.logbook.guard import listen
+from wearcast.logbook.sheet import LONGEST_TEXT, Sheet, note, shorten
+
+MOST_BYTES = 200_000_000
+_NAMES = ("EquipmentID", "SerialNumber", "PIN")
+
+
+class _Readings:
+    """Collects the readings while the feed is read."""
+
+    def __init__(self) -> None:
+        self.rows: list[list[object]] = [["machine", "date", "hours"]]
+        self._names: dict[str, str] = {}
+        self._date = self._hours = ""
+        self._text = ""
+        self._inside = False
+
+    def start(self, tag: str, attributes: dict[str, str]) -> None:
+        name, self._text = tag.rpartition("}")[2], ""
+        if name == "EquipmentHeader":
+            self._names = {}
+        elif name == "CumulativeOperatingHours":
+            self._inside, self._date, self._hours = True, attributes.get("datetime", ""), ""
+
+    def text(self, piece: str) -> None:
+        if len(self._text) <= LONGEST_TEXT:
+            self._text += piece
+
+    def end(self, tag: str) -> None:
+        name, text = tag.rpartition("}")[2], shorten(self._text.strip())
+        if name in _NAMES:
+            self._names[name] = text
+        elif name == "Hour" and self._inside:
+            self._hours = text
+        elif name == "CumulativeOperatingHours":
+            self._inside = False
+            machine = next((self._names[key] for key in _NAMES if self._names.get(key)), "")
+            self.rows.append([machine, _moment(self._date), self._hours])
+        elif name == "Equipment":
+            self._names = {}
+        self._text = ""
+
+
+def read_feed(path: Path, source: str) -> Sheet:
+    """The readings of one feed, as a sheet named ``readings``.
+
+    Raises
+    ------
+    UnreadableFile
+        If it is not whole, not safe, or holds no operating hours.
+    """
+    if path.stat().st_size > MOST_BYTES:
+        raise UnreadableFile(f"{source}: the feed is too large; export fewer days at once.")
+    readings = _Readings()
+    try:
+        with path.open("rb") as stream:
+            listen(stream, source, readings.start, readings.end, readings.text)
+    except UnreadableFile as error:
+        raise UnreadableFile(
+            f"{source}: this XML is cut short, damaged or not safe to read; export the feed again."
+        ) from error
+    if len(readings.rows) == 1:
+        raise UnreadableFile(
+            f"{source}: this XML holds no CumulativeOperatingHours as ISO/TS 15143-3 has them;"
+            " export the feed in that form, or write the readings into a table."
+        )
+    words = "read as a feed of hour meters (ISO/TS 15143-3); its first reading counts as row 2"
+    numbers = list(range(1, len(readings.rows) + 1))
+    told = (note(source, "readings", words),)
+    return Sheet(source, "readings", readings.rows, numbers, told=told)
+
+
+def _moment(text: str) -> object:
+    """The moment as the feed's clock showed it; as text where it is none."""
+    try:
+        return datetime.datetime.fromisoformat(text.strip()).replace(tzinfo=None)
+    except ValueError:
+        return shorten(text)
