@@ -1,0 +1,194 @@
+"""Hours on each floor: counted by hand, then day by day by a slow second reckoning."""
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.conftest import assert_table
+from tests.history.books import history
+
+READ = """
+    machine  date        hours
+    M1       2026-01-05  1000
+    M1       2026-02-02  1080
+    M1       2026-03-02  1160
+"""
+CHANGED = """
+    machine  position  date        action  part
+    M1       front     2026-01-05  fit     B4
+    M1       front     2026-02-02  turn    B4
+"""
+
+
+def test_hours_are_shared_by_the_floors_of_the_machine():
+    past = history(
+        readings=READ,
+        changes=CHANGED,
+        floors="""
+            machine  floor  share
+            M1       vinyl  0.75
+            M1       tile   0.25
+        """,
+    )
+    assert past.floors == ("tile", "vinyl")
+    assert_table(
+        past.exposure,
+        """
+        tile  vinyl
+        20    60
+        20    60
+        """,
+    )
+
+
+def test_shares_that_change_on_a_date_hold_from_the_beginning_of_that_day():
+    past = history(
+        readings=READ,
+        changes=CHANGED,
+        floors="""
+            machine  floor  share  since
+            M1       vinyl  1.0    -
+            M1       tile   1.0    2026-01-20
+        """,
+    )
+    # 80 h in 28 days; 14 days on vinyl to the end of 19 January, then 14 on tile.
+    assert_table(
+        past.exposure,
+        """
+        tile  vinyl
+        40    40
+        80    0
+        """,
+    )
+    assert_table(
+        past.end_mix,
+        """
+        tile  vinyl
+        1     0
+        1     0
+        """,
+    )
+
+
+def test_the_mix_at_the_end_is_that_of_the_last_day():
+    past = history(
+        readings=READ,
+        changes=CHANGED,
+        floors="""
+            machine  floor  share  since
+            M1       vinyl  1.0    -
+            M1       tile   0.5    2026-02-02
+            M1       vinyl  0.5    2026-02-02
+            M1       tile   1.0    2026-02-03
+        """,
+    )
+    assert_table(
+        past.end_mix,
+        """
+        tile  vinyl
+        0.5   0.5
+        1     0
+        """,
+    )
+
+
+def test_a_machine_without_floors_works_on_an_unknown_floor():
+    past = history(
+        readings=READ,
+        changes=CHANGED,
+        floors="""
+            machine  floor  share
+            M2       tile   1.0
+        """,
+        machines="""
+            machine  site
+            M1       hall
+            M2       hall
+        """,
+    )
+    assert past.floors == ("tile", "unknown")
+    assert list(past.exposure["unknown"]) == pytest.approx([80, 80])
+
+
+def test_mixes_stand_from_ever_and_go_on_beyond_as_of():
+    past = history(
+        readings=READ,
+        floors="""
+            machine  floor  share  since
+            M1       vinyl  1.0    2026-01-01
+            M1       tile   1.0    2026-06-01
+        """,
+    )
+    assert list(past.mixes["since"]) == [pd.Timestamp.min, pd.Timestamp("2026-06-01")]
+    assert_table(
+        past.mixes[["machine", "tile", "vinyl"]],
+        """
+        machine  tile  vinyl
+        M1       0     1
+        M1       1     0
+        """,
+    )
+
+
+def test_a_floor_may_be_called_by_any_word():
+    past = history(
+        readings=READ,
+        changes=CHANGED,
+        floors="""
+            machine  floor    share
+            M1       machine  0.5
+            M1       since    0.5
+        """,
+    )
+    assert list(past.exposure.sum(axis=1)) == pytest.approx([80, 80])
+
+
+days = st.integers(0, 56)
+
+
+@given(
+    st.lists(st.tuples(days, st.floats(0, 1)), max_size=4), st.sets(days, min_size=1, max_size=6)
+)
+def test_hours_on_floors_are_those_of_a_count_day_by_day(shares, changed):
+    start = pd.Timestamp("2026-01-05")
+    since = [(-1, 0.3), *shares]
+    floors = pd.DataFrame(
+        [
+            ("M1", floor, part, start + pd.Timedelta(day, "D") if day >= 0 else pd.NaT)
+            for day, share in dict(since).items()
+            for floor, part in (("tile", share), ("vinyl", 1 - share))
+        ],
+        columns=["machine", "floor", "share", "since"],
+    )
+    changes = pd.DataFrame(
+        {
+            "machine": "M1",
+            "date": start + pd.to_timedelta(sorted(changed), "D"),
+            "position": "front",
+            "action": "fit",
+            "part": "R1",
+        }
+    )
+    past = history(readings=READ, changes=changes, floors=floors)
+    slow = [
+        day_by_day(dict(since), (line.start - start).days, (line.end - start).days)
+        for line in past.spells[past.spells["start"].notna()].itertuples()
+    ]
+    got = past.exposure[past.spells["start"].notna()]["tile"]
+    assert list(got) == pytest.approx(slow, abs=1e-9)
+
+
+def day_by_day(shares, begin, end):
+    """Hours on tile from the end of one day to the end of another: 80 h in every 28 days."""
+    hours = 0.0
+    for day in range(begin + 1, end + 1):
+        in_force = max(since for since in shares if since <= day)
+        hours += 80 / 28 * shares[in_force]
+    return hours
+
+
+def test_exposures_of_a_spell_add_up_to_its_hours():
+    past = history(readings=READ, changes=CHANGED)
+    assert np.allclose(past.exposure.sum(axis=1), past.spells["hours"])

@@ -1,0 +1,187 @@
+"""What each position carries at as-of."""
+
+import pytest
+
+from tests.conftest import assert_table
+from tests.history.books import history, logbook
+from wearcast.history.story import read_history
+
+READ = """
+    machine  date        hours
+    M1       2026-01-05  1000
+    M1       2026-02-02  1080
+    M1       2026-03-02  1160
+"""
+CARRIED = """
+    machine  position  part  pieces
+    M1       brush     R1    2
+    M1       front     B4    1
+"""
+
+
+def test_the_edge_at_work_goes_on_from_its_last_line_to_as_of():
+    past = history(
+        "2026-03-16",
+        readings=READ,
+        positions=CARRIED,
+        changes="""
+            machine  position  date        action  part
+            M1       front     2026-01-05  fit     B4
+            M1       front     2026-02-02  turn    B4
+            M1       brush     2026-02-16  fit     R1
+        """,
+    )
+    assert_table(
+        past.running,
+        """
+        machine  position  part  edge  edges  pieces  age
+        M1       brush     R1    1     1      2       known
+        M1       front     B4    2     4      1       known
+        """,
+    )
+    dates = past.running["last_position_date"].dt.strftime("%d %B")
+    assert list(dates) == ["16 February", "02 February"]
+    # 80 h in 28 days to as-of, two weeks after the last reading.
+    assert list(past.running_exposure["unknown"]) == pytest.approx([80, 120])
+
+
+@pytest.mark.parametrize(
+    ("in_service", "age", "hours"),
+    [("2026-01-05", "known", 160), ("2026-02-03", "known", 80), ("2020-05-01", "unknown", 0)],
+    ids=["new with the log", "came later", "had a life before the log"],
+)
+def test_in_service_tells_the_age_of_a_position_with_no_line(in_service, age, hours):
+    past = history(
+        readings=READ,
+        positions=CARRIED,
+        machines=f"""
+            machine  site  in_service
+            M1       hall  {in_service}
+        """,
+    )
+    assert list(past.running["age"]) == [age, age]
+    assert list(past.running_exposure["unknown"]) == pytest.approx([hours, hours])
+    assert past.spells.empty
+
+
+def test_without_in_service_a_position_with_no_line_has_unknown_age():
+    past = history(readings=READ, positions=CARRIED)
+    assert_table(
+        past.running,
+        """
+        position  edge  age
+        brush     1     unknown
+        front     -     unknown
+        """,
+    )
+
+
+def test_a_machine_that_comes_after_as_of_starts_new():
+    past = history(
+        "2026-03-02",
+        readings=READ.replace("M1", "M0"),
+        positions=CARRIED,
+        machines="""
+            machine  site  in_service
+            M1       hall  2026-04-01
+        """,
+    )
+    assert_table(
+        past.running,
+        """
+        machine  position  edge  age
+        M1       brush     1     new
+        M1       front     1     new
+        """,
+    )
+
+
+def test_a_proposed_machine_starts_new():
+    past = read_history(logbook("2026-03-02", proposal=True, positions=CARRIED))
+    assert list(past.running["age"]) == ["new", "new"]
+
+
+def test_an_emptied_position_is_empty():
+    past = history(
+        readings=READ,
+        changes="""
+            machine  position  date        action  part
+            M1       front     2026-01-05  fit     B4
+            M1       front     2026-02-02  remove  B4
+        """,
+    )
+    assert_table(
+        past.running,
+        """
+        part  edge  age
+        B4    -     empty
+        """,
+    )
+
+
+def test_after_an_end_for_end_turn_alone_the_age_is_unknown():
+    past = history(
+        readings=READ,
+        changes="""
+            machine  position  date        action  part
+            M1       brush     2026-02-02  turn    R1
+        """,
+    )
+    assert_table(
+        past.running,
+        """
+        part  edge  age
+        R1    1     unknown
+        """,
+    )
+
+
+def test_after_a_line_that_could_not_be_read_the_age_is_unknown():
+    past = history(
+        readings=READ,
+        changes="""
+            machine  position  date        action  part  observed
+            M1       front     2026-01-05  fit     B4    True
+            M1       front     2026-02-02  -       -     False
+        """,
+    )
+    assert_table(
+        past.running,
+        """
+        part  edge  age
+        B4    -     unknown
+        """,
+    )
+
+
+def test_a_first_line_that_is_a_turn_leaves_an_unknown_edge_of_known_age():
+    past = history(
+        readings=READ,
+        changes="""
+            machine  position  date        action  part
+            M1       front     2026-02-02  turn    B4
+        """,
+    )
+    assert_table(
+        past.running,
+        """
+        part  edge  age
+        B4    -     known
+        """,
+    )
+    assert list(past.running_exposure["unknown"]) == pytest.approx([80])
+
+
+def test_the_site_and_depot_are_those_of_as_of():
+    past = history(
+        readings=READ,
+        positions=CARRIED,
+        machines="""
+            machine  site  depot  since
+            M1       hall  north  -
+            M1       yard  south  2026-02-16
+        """,
+    )
+    assert list(past.running["site"]) == ["yard", "yard"]
+    assert list(past.running["depot"]) == ["south", "south"]
+    assert past.machines.loc["M1", "site"] == "yard"

@@ -1,0 +1,485 @@
+"""One row an edge at work. Readings rise by 20 h a week unless the log says otherwise."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from tests.conftest import assert_table
+from tests.history.books import history, logbook
+from wearcast.history.story import read_history
+from wearcast.told import sentence
+
+WEEKS = pd.date_range("2026-01-05", periods=13, freq="7D")
+
+
+def steady(*machines, until="2026-03-30"):
+    """Weekly readings from 1,000 h on, 20 h a week, from 5 January on."""
+    read = pd.DataFrame({"date": WEEKS, "hours": 1000.0 + 20.0 * np.arange(len(WEEKS))})
+    read = read[read["date"] <= until]
+    return pd.concat([read.assign(machine=name) for name in machines])
+
+
+def spells_of(changes, as_of=None, **tables):
+    return history(as_of, readings=steady("M1"), changes=changes, **tables).spells
+
+
+def test_a_turn_ends_one_spell_and_starts_the_next_edge():
+    past = history(
+        readings="""
+            machine  date        hours
+            M001     2026-03-02  225.0
+        """,
+        changes="""
+            machine  position     date        hours  action  part  cause
+            M001     front blade  2026-01-05  100.0  fit     B4    -
+            M001     front blade  2026-02-02  180.0  turn    -     worn
+        """,
+    )
+    assert_table(
+        past.spells,
+        """
+        machine  position     edge  hours  cause    ended
+        M001     front blade  1     80.0   worn     turn
+        M001     front blade  2     45.0   running  running
+        """,
+    )
+
+
+def test_the_cause_of_an_edges_end_is_on_the_line_that_ended_it():
+    spells = spells_of(
+        """
+        machine  position  date        action  part  cause
+        M1       front     2026-01-05  fit     B4    planned
+        M1       front     2026-02-02  turn    B4    damaged
+        M1       front     2026-03-02  fit     B4    other
+        """
+    )
+    assert_table(
+        spells,
+        """
+        edge  hours  cause    ended    replaced
+        1     80     damaged  turn     False
+        2     80     other    fit      True
+        1     80     running  running  False
+        """,
+    )
+
+
+def test_an_end_for_end_turn_ends_no_spell_and_is_counted():
+    spells = spells_of(
+        """
+        machine  position  date        action  part
+        M1       brush     2026-01-05  fit     R1
+        M1       brush     2026-01-19  turn    R1
+        M1       brush     2026-02-02  turn    R1
+        M1       brush     2026-03-02  fit     R1
+        M1       brush     2026-03-09  turn    R1
+        """
+    )
+    assert_table(
+        spells,
+        """
+        edge  hours  ended    end_turns
+        1     160    fit      2
+        1     80     running  1
+        """,
+    )
+
+
+def test_the_first_spell_of_unknown_start_is_kept_out_of_the_fit():
+    spells = spells_of(
+        """
+        machine  position  date        action  part
+        M1       front     2026-02-02  turn    B4
+        M1       front     2026-03-02  turn    B4
+        """
+    )
+    assert_table(
+        spells,
+        """
+        edge  start       hours  ended    in_fit
+        -     -           80     turn     False
+        -     2026-02-02  80     turn     True
+        -     2026-03-02  80     running  True
+        """,
+    )
+
+
+def test_an_initial_outfit_ends_no_spell():
+    spells = spells_of(
+        """
+        machine  position  date        action  part
+        M1       front     2026-01-05  fit     B4
+        M1       rear      2026-03-02  fit     B4
+        """
+    )
+    assert_table(
+        spells[spells["position"].eq("front")],
+        """
+        edge  start       hours  ended
+        1     2026-01-05  240    running
+        """,
+    )
+
+
+def test_a_later_first_fit_ends_the_spell_that_was_running_when_the_log_began():
+    spells = spells_of(
+        """
+        machine  position  date        action  part
+        M1       front     2026-02-02  fit     B4
+        """
+    )
+    assert_table(
+        spells,
+        """
+        edge  start       hours  ended    replaced  in_fit
+        -     -           80     fit      True      False
+        1     2026-02-02  160    running  False     True
+        """,
+    )
+
+
+def test_a_position_that_was_emptied_has_no_spell_until_the_next_fit():
+    spells = spells_of(
+        """
+        machine  position  date        action  part
+        M1       front     2026-01-05  fit     B4
+        M1       front     2026-02-02  remove  B4
+        M1       front     2026-03-02  fit     B4
+        """
+    )
+    assert_table(
+        spells,
+        """
+        edge  hours  ended    replaced
+        1     80     remove   True
+        1     80     running  False
+        """,
+    )
+
+
+def test_a_turn_past_the_last_edge_is_an_assumed_fit_and_told():
+    past = history(
+        readings=steady("M1"),
+        changes="""
+            machine  position  date        action  part
+            M1       front     2026-01-05  fit     B2
+            M1       front     2026-01-19  turn    B2
+            M1       front     2026-02-02  turn    B2
+        """,
+    )
+    assert_table(
+        past.spells,
+        """
+        edge  hours  ended        replaced  in_fit
+        1     40     turn         False     True
+        2     40     assumed fit  True      True
+        1     160    running      False     True
+        """,
+    )
+    assert [sentence(problem) for problem in past.told] == [
+        'changes.csv, row 4, action "turn": M1 front was on the last of the 2 edges of B2, so this '
+        "turn is taken for a fit of a new one. Write fit, or add the fit that is missing. Repaired."
+    ]
+
+
+def test_a_turn_that_names_another_part_is_a_missed_fit_and_told():
+    past = history(
+        readings=steady("M1"),
+        changes="""
+            machine  position  date        action  part
+            M1       front     2026-01-05  fit     B4
+            M1       front     2026-02-02  turn    B2
+            M1       front     2026-03-02  fit     B2
+        """,
+    )
+    assert_table(
+        past.spells,
+        """
+        part  edge  hours  ended        replaced  in_fit
+        B4    1     80     assumed fit  True      False
+        B2    2     80     fit          True      True
+        B2    1     80     running      False     True
+        """,
+    )
+    assert [sentence(problem) for problem in past.told] == [
+        'changes.csv, row 3, part "B2": M1 front carried B4, so a fit of B2 was not written: one '
+        "is counted here, and the spell before it is kept out of the fit. Add the fit that is "
+        "missing, or correct the part. Repaired."
+    ]
+
+
+def test_a_turn_on_an_emptied_position_is_a_missed_fit_and_told():
+    past = history(
+        readings=steady("M1"),
+        changes="""
+            machine  position  date        action  part
+            M1       front     2026-01-05  fit     B4
+            M1       front     2026-02-02  remove  B4
+            M1       front     2026-03-02  turn    B4
+        """,
+    )
+    assert_table(
+        past.spells,
+        """
+        edge  start       hours  ended
+        1     2026-01-05  80     remove
+        -     2026-03-02  80     running
+        """,
+    )
+    assert [sentence(problem) for problem in past.told] == [
+        'changes.csv, row 4, action "turn": M1 front was empty, so a fit before this line was not '
+        "written: one is counted here, and the spell before it is kept out of the fit. Write fit, "
+        "or add the fit that is missing. Repaired."
+    ]
+
+
+def test_a_removal_of_nothing_is_a_note():
+    past = history(
+        readings=steady("M1"),
+        changes="""
+            machine  position  date        action  part
+            M1       front     2026-01-05  fit     B4
+            M1       front     2026-02-02  remove  B4
+            M1       front     2026-03-02  remove  B4
+        """,
+    )
+    assert [sentence(problem) for problem in past.told] == [
+        'changes.csv, row 4, action "remove": M1 front was already empty. Add the fit that is '
+        "missing, if any."
+    ]
+
+
+def test_a_part_that_the_positions_table_does_not_know_there_is_a_note():
+    past = history(
+        readings=steady("M1"),
+        changes="""
+            machine  position  date        action  part
+            M1       front     2026-01-05  fit     B2
+            M1       front     2026-02-02  fit     B2
+        """,
+        positions="""
+            machine  position  part
+            M1       front     B4
+        """,
+    )
+    assert [sentence(problem) for problem in past.told] == [
+        'changes.csv, rows 2-3, part "B2": the positions table says B4 on M1 front. Correct the '
+        "part, or the positions table if it changed for good."
+    ]
+
+
+def test_a_line_that_could_not_be_read_cuts_the_spell_around_it():
+    spells = spells_of(
+        """
+        machine  position  date        action  part  observed
+        M1       front     2026-01-05  fit     B4    True
+        M1       front     2026-01-19  -       -     False
+        M1       front     2026-02-02  turn    B4    True
+        M1       front     2026-03-02  fit     B4    True
+        """
+    )
+    assert_table(
+        spells,
+        """
+        edge  start       hours  cause    ended    in_fit
+        1     2026-01-05  40     -        -        False
+        -     -           40     worn     turn     False
+        -     2026-02-02  80     worn     fit      True
+        1     2026-03-02  80     running  running  True
+        """,
+    )
+
+
+def test_a_line_without_a_readable_date_keeps_its_position_out_of_the_fit_and_no_other():
+    past = history(
+        readings=steady("M1", "M2"),
+        changes="""
+            machine  position  date        action  part  observed
+            M1       front     2026-01-05  fit     B4    True
+            M1       front     -           -       -     False
+            M1       front     2026-02-02  turn    B4    True
+            M2       front     2026-01-05  fit     B4    True
+            M2       front     2026-02-02  turn    B4    True
+        """,
+    )
+    assert_table(
+        past.spells,
+        """
+        machine  edge  hours  in_fit
+        M1       1     80     False
+        M1       2     160    False
+        M2       1     80     True
+        M2       2     160    True
+        """,
+    )
+
+
+def test_a_retired_machine_ends_its_spells_as_retired():
+    past = history(
+        "2026-02-16",
+        readings=steady("M1", until="2026-02-02"),
+        machines="""
+            machine  site  retired
+            M1       hall  2026-02-09
+        """,
+        changes="""
+            machine  position  date        action  part
+            M1       front     2026-01-05  fit     B4
+        """,
+    )
+    assert_table(
+        past.spells,
+        """
+        end         hours  cause    ended    replaced  in_fit
+        2026-02-09  100    running  retired  False     True
+        """,
+    )
+    assert past.running.empty
+
+
+def test_a_retirement_after_as_of_ends_nothing_yet():
+    past = history(
+        "2026-03-30",
+        readings=steady("M1"),
+        machines="""
+            machine  site  retired
+            M1       hall  2026-04-20
+        """,
+        changes="""
+            machine  position  date        action  part
+            M1       front     2026-01-05  fit     B4
+        """,
+    )
+    assert list(past.spells["ended"]) == ["running"]
+    assert len(past.running) == 1
+
+
+SITES = """
+    machine  site
+    M1       hall
+    M2       hall
+    M3       yard
+"""
+
+
+@pytest.mark.parametrize(
+    ("as_of", "end"),
+    [("2026-03-30", "2026-03-30"), ("2026-05-01", "2026-05-01"), ("2026-05-02", "2026-03-02")],
+    ids=["soon after", "60 days after", "61 days after"],
+)
+def test_a_running_edge_is_watched_until_its_sites_last_change_or_as_of_within_60_days(as_of, end):
+    past = history(
+        as_of,
+        readings=steady("M1", "M2", "M3"),
+        machines=SITES,
+        changes="""
+            machine  position  date        action  part
+            M1       front     2026-01-05  fit     B4
+            M2       front     2026-03-02  fit     B4
+            M3       front     2026-03-30  fit     B4
+        """,
+    )
+    assert past.spells["end"].iloc[0] == pd.Timestamp(end)
+    # What is on the floor now goes on to as-of all the same.
+    hours = past.running_exposure.sum(axis=1)
+    assert hours.iloc[0] == pytest.approx(past.machines.loc["M1", "hours"])
+
+
+def test_the_site_of_a_spell_is_where_it_ended():
+    spells = spells_of(
+        """
+        machine  position  date        action  part
+        M1       front     2026-01-05  fit     B4
+        M1       front     2026-02-02  turn    B4
+        M1       front     2026-03-02  turn    B4
+        """,
+        machines="""
+            machine  site  since
+            M1       hall  -
+            M1       yard  2026-02-16
+        """,
+    )
+    assert list(spells["site"]) == ["hall", "yard", "yard"]
+
+
+def test_on_one_day_a_turn_comes_before_a_removal_and_a_removal_before_a_fit():
+    spells = spells_of(
+        """
+        machine  position  date        action  part
+        M1       front     2026-01-05  fit     B4
+        M1       front     2026-02-02  fit     B4
+        M1       front     2026-02-02  remove  B4
+        """
+    )
+    assert list(spells["ended"]) == ["remove", "running"]
+
+
+def test_several_changes_of_a_day_follow_their_hours():
+    past = history(
+        readings=steady("M1"),
+        changes="""
+            machine  position  date        action  part  hours  cause
+            M1       front     2026-01-05  fit     B4    -      -
+            M1       front     2026-02-03  turn    B4    1085   damaged
+            M1       front     2026-02-03  fit     B4    1081   worn
+        """,
+    )
+    assert_table(
+        past.spells,
+        """
+        edge  hours  cause
+        1     81     worn
+        1     4      damaged
+        2     155    running
+        """,
+    )
+
+
+def test_hours_that_ran_in_no_time_teach_nothing():
+    spells = spells_of(
+        """
+        machine  position  date        action  part
+        M1       front     2026-01-05  fit     B4
+        M1       front     2026-02-02  turn    B4
+        M1       front     2026-02-02  fit     B4
+        """
+    )
+    assert list(spells["in_fit"]) == [True, False, True]
+
+
+def test_a_part_without_a_catalogue_line_has_the_kind_of_its_words():
+    spells = spells_of(
+        """
+        machine  position         date        action  part
+        M1       squeegee, rear   2026-01-05  fit     -
+        M1       left roller      2026-01-05  fit     XX-17 pad
+        M1       seal             2026-01-05  fit     -
+        """
+    )
+    assert_table(
+        spells,
+        """
+        position        part            kind   wears_as        edges
+        left roller     XX-17 pad       pad    XX-17 pad       2
+        seal            seal            other  seal            1
+        squeegee, rear  squeegee, rear  blade  squeegee, rear  4
+        """,
+    )
+
+
+def test_a_machine_without_a_meter_keeps_its_spells_but_teaches_nothing():
+    past = history(
+        readings=steady("M1"),
+        changes="""
+            machine  position  date        action  part
+            M2       front     2026-01-05  fit     B4
+            M2       front     2026-02-02  turn    B4
+        """,
+    )
+    assert list(past.spells["in_fit"]) == [False, False]
+    assert list(past.running["age"]) == ["unknown"]
+
+
+def test_a_logbook_without_changes_has_no_spells():
+    assert read_history(logbook(readings=steady("M1"))).spells.empty
