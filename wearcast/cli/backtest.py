@@ -32,13 +32,15 @@ def backtest(
     progress("Forecasting from earlier dates")
     result = look_back(book, **given(asked))
     if output is not None:
+        from wearcast.logbook.choices import choose
         from wearcast.reports.parcel import write_backtest
 
-        write_backtest(result, book, output)
+        write_backtest(result, book, choose(book, **given(asked)), output)
     progress.done()
     if as_json:
         rows = rows_for_json("backtest", result.frame)
-        print_json(command="backtest", words=list(result.words), backtest=rows)
+        day = book.as_of.strftime("%Y-%m-%d")
+        print_json(command="backtest", as_of=day, words=list(result.words), backtest=rows)
     else:
         print_table("Forecast and what happened", result.frame, fields_of("backtest", result.frame))
         for line in result.words:

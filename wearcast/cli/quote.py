@@ -106,7 +106,7 @@ def _priced(
 
 
 def _write(result: "QuoteResult", output: str, inputs: list[str]) -> None:
-    from wearcast.reports.proposal import write_quote
+    from wearcast.reports.parcel import write_quote
 
     write_quote(result, output, inputs)
 
@@ -114,9 +114,20 @@ def _write(result: "QuoteResult", output: str, inputs: list[str]) -> None:
 def _tell(result: "QuoteResult", risk: float, as_json: bool) -> None:
     """The price by year, on stdout."""
     from wearcast.reports.fields import OUTPUTS
-    from wearcast.reports.frames import rows_for_json
+    from wearcast.reports.frames import problems_frame, rows_for_json
+    from wearcast.reports.listing import quote_table
 
     if as_json:
-        print_json(command="quote", risk=risk, quote=rows_for_json("quote", result.frame))
+        tables = {
+            "quote": quote_table(result),
+            "spread": result.spread,
+            "moves": result.moves,
+            "part_choice": result.parts,
+            "problems": problems_frame(result.told),
+        }
+        rows = {name: rows_for_json(name, frame) for name, frame in tables.items()}
+        day = result.choices.as_of.strftime("%Y-%m-%d")
+        print_json(command="quote", as_of=day, years=result.years, risk=risk, **rows)
         return
-    print_table(f"Consumables by contract year (risk {risk:g})", result.frame, OUTPUTS["quote"])
+    table = quote_table(result)
+    print_table(f"Consumables by contract year (risk {risk:g})", table, OUTPUTS["quote"])

@@ -13,6 +13,8 @@ from wearcast.reports.drawing import (
     PALE,
     RED,
     SKY,
+    Margins,
+    beside,
     draw,
     rows_down,
     short,
@@ -21,6 +23,7 @@ from wearcast.reports.timeline import WEEKLY_DAYS, ShelfLine, Timeline
 
 MOST_SHELVES, MOST_ROWS = 6, 30
 _ROW = 0.27  # inches
+_LONG = 36
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _THOUSANDS = FuncFormatter(lambda value, _: f"{value:,.0f}")
 _BASIS = {"measured": (BLUE, "o"), "blended": (GREEN, "s"), "typical": (ORANGE, "D")}
@@ -33,9 +36,10 @@ def stock_chart(timeline: Timeline) -> str:
     lines = wanted[:MOST_SHELVES]
     if not lines:
         return ""
+    rows = (len(lines) + 1) // 2
 
     def paint(figure: Figure) -> None:
-        rows = int(np.ceil(len(lines) / 2))
+        figure.subplots_adjust(hspace=0.42, wspace=0.16)
         panels = figure.subplots(rows, 2, squeeze=False, sharex=True).ravel()
         for axes, line in zip(panels, lines, strict=False):
             _shelf(axes, line, timeline)
@@ -43,7 +47,7 @@ def stock_chart(timeline: Timeline) -> str:
             axes.set_visible(False)
 
     told = "Stock run-down of the parts to order for soonest, if nothing more is ordered"
-    return draw("stock", 1.75 * int(np.ceil(len(lines) / 2)), told, paint)
+    return draw("stock", 0.4 + 1.7 * rows, told, paint, Margins(left=0.5, top=0.3))
 
 
 def _shelf(axes: Axes, line: ShelfLine, timeline: Timeline) -> None:
@@ -72,11 +76,11 @@ def floor_chart(floors: pd.DataFrame) -> str:
     shown = floors[np.isfinite(floors["hours_per_edge"])].head(2 * MOST_ROWS)
     if shown.empty:
         return ""
+    labels = _pairs(shown, "wears_as", "floor")
 
     def paint(figure: Figure) -> None:
         axes = figure.subplots()
-        labels = shown["wears_as"].map(str) + ", " + shown["floor"].map(str)
-        rows_down(axes, list(labels), 36)
+        rows_down(axes, labels, _LONG)
         axes.grid(axis="x", which="both")
         for basis, (colour, marker) in _BASIS.items():
             some = np.flatnonzero(shown["basis"].eq(basis).to_numpy())
@@ -86,10 +90,19 @@ def floor_chart(floors: pd.DataFrame) -> str:
         axes.xaxis.set_major_formatter(_THOUSANDS)
         axes.xaxis.set_minor_formatter(_few_hours(shown))
         axes.set_xlabel("mean hours an edge lasts, with 90 % range (logarithmic)")
-        axes.legend(loc="upper left", bbox_to_anchor=(0, 1.0), fontsize=8.5, ncols=3,
-                    borderaxespad=-2.0)  # fmt: skip
+        _legend_above(axes)
 
-    return draw("floors", 0.95 + _ROW * len(shown), "Hours an edge lasts by floor", paint)
+    margins = beside(labels, _LONG, top=0.4)
+    return draw("floors", 0.9 + _ROW * len(shown), "Hours an edge lasts by floor", paint, margins)
+
+
+def _pairs(frame: pd.DataFrame, first: str, second: str) -> list[str]:
+    """The names of two columns, side by side."""
+    return [f"{one}, {other}" for one, other in zip(frame[first], frame[second], strict=True)]
+
+
+def _legend_above(axes: Axes) -> None:
+    axes.legend(loc="lower left", bbox_to_anchor=(0, 1.0), fontsize=8.5, ncols=3, borderaxespad=0.1)
 
 
 def _few_hours(shown: pd.DataFrame) -> FuncFormatter:
@@ -126,10 +139,11 @@ def pace_chart(machines: pd.DataFrame) -> str:
     shown = shown.sort_values(["pace", "machine", "wears_as"], ascending=[False, True, True])
     if shown.empty:
         return ""
+    labels = _pairs(shown, "machine", "wears_as")
 
     def paint(figure: Figure) -> None:
         axes = figure.subplots()
-        rows_down(axes, list(shown["machine"].map(str) + ", " + shown["wears_as"].map(str)))
+        rows_down(axes, labels, _LONG)
         looks = shown["look"].ne("").to_numpy()
         for some, colour, marker, label in (
             (np.flatnonzero(looks), RED, "D", "worth a look"),
@@ -139,9 +153,10 @@ def pace_chart(machines: pd.DataFrame) -> str:
                 _ranges(axes, shown.iloc[some], "pace", some, colour, marker, label)
         axes.axvline(1, color=PALE, linewidth=1.2)
         axes.set_xlabel("wear speed against the fleet (1 = the fleet), with 90 % range")
-        axes.legend(loc="lower right", fontsize=8.5)
+        _legend_above(axes)
 
-    return draw("pace", 0.85 + _ROW * len(shown), "Machines that wear fastest and slowest", paint)
+    told = "Machines that wear fastest and slowest"
+    return draw("pace", 0.9 + _ROW * len(shown), told, paint, beside(labels, _LONG, top=0.4))
 
 
 def edge_chart(edges: pd.DataFrame) -> str:
@@ -149,19 +164,20 @@ def edge_chart(edges: pd.DataFrame) -> str:
     shown = edges[edges["parts_spent"] > 0].head(MOST_ROWS)
     if shown.empty:
         return ""
+    labels = _pairs(shown, "site", "wears_as")
 
     def paint(figure: Figure) -> None:
         axes = figure.subplots()
-        rows_down(axes, list(shown["site"].map(str) + ", " + shown["wears_as"].map(str)))
+        rows_down(axes, labels, _LONG)
         rows = np.arange(len(shown))
         had = shown["edges_available"] / shown["parts_spent"]
         axes.barh(rows, had, color="none", edgecolor=PALE, height=0.62, label="edges it had")
         axes.barh(rows, shown["mean_edges_used"], color=BLUE, height=0.62, label="edges used")
         axes.set_xlabel("edges of a part, on average")
-        axes.legend(loc="upper left", bbox_to_anchor=(0, 1.0), fontsize=8.5, ncols=2,
-                    borderaxespad=-2.0)  # fmt: skip
+        _legend_above(axes)
 
-    return draw("edges", 0.95 + _ROW * len(shown), "Edges used before a part was spent", paint)
+    told = "Edges used before a part was spent"
+    return draw("edges", 0.9 + _ROW * len(shown), told, paint, beside(labels, _LONG, top=0.4))
 
 
 def cost_chart(cost: pd.DataFrame, level: str, currency: str) -> str:
@@ -170,10 +186,11 @@ def cost_chart(cost: pd.DataFrame, level: str, currency: str) -> str:
     shown = shown.sort_values(["mean", "where"], ascending=[False, True]).head(MOST_ROWS)
     if shown.empty:
         return ""
+    labels = [str(each) for each in shown["where"]]
 
     def paint(figure: Figure) -> None:
         axes = figure.subplots()
-        rows_down(axes, list(shown["where"].map(str)))
+        rows_down(axes, labels)
         rows = np.arange(len(shown))
         axes.barh(rows, shown["mean"], color=SKY, height=0.62)
         axes.hlines(rows, shown["p10"], shown["p90"], color=BLUE, linewidth=2.2)
@@ -182,7 +199,7 @@ def cost_chart(cost: pd.DataFrame, level: str, currency: str) -> str:
         axes.set_xlim(left=0)
 
     told = f"Cost of the coming year by {level}"
-    return draw(f"cost {level}", 0.75 + _ROW * len(shown), told, paint)
+    return draw(f"cost {level}", 0.75 + _ROW * len(shown), told, paint, beside(labels))
 
 
 def month_chart(cost: pd.DataFrame, currency: str) -> str:
@@ -202,7 +219,8 @@ def month_chart(cost: pd.DataFrame, currency: str) -> str:
         axes.grid(axis="y")
         axes.set_ylim(bottom=0)
 
-    return draw("months", 2.4, "Cost by month, line: P10 to P90", paint)
+    margins = Margins(bottom=0.65)
+    return draw("months", 2.4, "Cost by month, line: P10 to P90", paint, margins)
 
 
 def trust_chart(backtest: pd.DataFrame) -> str:
@@ -228,4 +246,5 @@ def trust_chart(backtest: pd.DataFrame) -> str:
         axes.grid()
         axes.legend(loc="upper left", fontsize=8.5)
 
-    return draw("trust", 3.6, "Forecasts from earlier dates against what happened", paint)
+    told = "Forecasts from earlier dates against what happened"
+    return draw("trust", 3.6, told, paint, Margins())

@@ -7,7 +7,8 @@ apart; form and place always say the same as colour.
 import io
 import re
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from html import escape
 from typing import Any
 
@@ -41,8 +42,24 @@ _STYLE: dict[Any, Any] = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class Margins:
+    """Room around the axes, in inches. Fixed, as fitting it to the text takes half the time."""
+
+    left: float = 0.75
+    right: float = 0.2
+    top: float = 0.15
+    bottom: float = 0.5
+
+
+def beside(labels: Iterable[str], longest: int = _LONGEST, top: float = 0.15) -> Margins:
+    """The margins of a chart with a name beside each row."""
+    most = max((len(short(each, longest)) for each in labels), default=0)
+    return Margins(left=0.25 + 0.078 * most, top=top)
+
+
 def draw(
-    name: str, height: float, told: str, paint: Callable[[Figure], None], width: float = _WIDTH
+    name: str, height: float, told: str, paint: Callable[[Figure], None], margins: Margins
 ) -> str:
     """A chart as an SVG element.
 
@@ -50,18 +67,25 @@ def draw(
     ----------
     name : str
         Distinct on the page: the ids inside the drawing follow from it.
-    height, width : float
-        Inches.
+    height : float
+        Inches, margins included.
     told : str
         What the chart shows, for those who cannot see it.
     paint : callable
         Draws onto the empty figure.
+    margins : Margins
     """
     with mpl.rc_context({**_STYLE, "svg.hashsalt": name}), warnings.catch_warnings():
         # The text stays text and the reader's browser has the letters that this font lacks.
         warnings.filterwarnings("ignore", message="Glyph .* missing from")
-        figure = Figure(figsize=(width, height), layout="constrained")
+        figure = Figure(figsize=(_WIDTH, height))
         FigureCanvasSVG(figure)
+        figure.subplots_adjust(
+            left=margins.left / _WIDTH,
+            right=1 - margins.right / _WIDTH,
+            top=1 - margins.top / height,
+            bottom=margins.bottom / height,
+        )
         paint(figure)
         out = io.StringIO()
         figure.savefig(out, format="svg", transparent=True, metadata={"Date": None})

@@ -33,11 +33,11 @@ _WHERE = Field("where", "text", "Where", "Which one of that level.")
 _PERIOD = Field("period", "text", "Period", "The quarter or year after as-of, or a month.")
 
 
-def _range(low: str, high: str, of: str) -> tuple[Field, Field]:
+def _range(low: str, high: str, of: str, kind: Kind = "number") -> tuple[Field, Field]:
     """The two ends of a 90 % range."""
     return (
-        Field(low, "number", "Low", f"Lower end of the 90 % range of {of}."),
-        Field(high, "number", "High", f"Upper end of the 90 % range of {of}."),
+        Field(low, kind, "Low", f"Lower end of the 90 % range of {of}."),
+        Field(high, kind, "High", f"Upper end of the 90 % range of {of}."),
     )
 
 
@@ -120,7 +120,7 @@ FLOORS = (
         "Hours an edge",
         "Mean life of an edge to wear-out, usual machine.",
     ),
-    *_range("low", "high", "hours an edge"),
+    *_range("low", "high", "hours an edge", "hours"),
     Field("median", "hours", "Median", "Half of the edges last longer than this."),
     Field("shape", "number", "Shape", "Weibull shape: 1 = by chance, above 1 = by age."),
     Field(
@@ -271,6 +271,31 @@ CHANGED = (
     Field("cause", "text", "Cause", "The figures that moved, biggest move first."),
 )
 
+SPREAD = (
+    Field("source", "text", "Source", "Where the uncertainty of the price comes from."),
+    Field("share", "share", "Share", "Its share of the variance of the whole contract's cost."),
+)
+MOVES = (
+    Field("by", "text", "By", "What the money is split by."),
+    _WHERE,
+    Field("mean", "money", "A year", "Expected money a year."),
+    Field("share", "share", "Share", "Its share of the whole."),
+)
+PART_CHOICE = (
+    Field("deck", "text", "Deck", "The machine's scrub deck."),
+    _POSITION,
+    Field("kind", "text", "Kind", "blade, brush, pad or other."),
+    Field("floor", "text", "Floor", "The floor type, in the logbook's words."),
+    _PART,
+    _CLASS,
+    Field("pieces", "count", "Pieces", "Pieces of one change."),
+    Field("hours_per_part", "hours", "Hours a part", "Mean run hours until the part goes."),
+    Field("cost_per_100h", "money", "Cost in 100 h", "Mean cost of 100 run hours."),
+    Field("low", "money", "Low", "Lower end of the 90 % range of that."),
+    Field("high", "money", "High", "Upper end of the 90 % range of that."),
+    Field("chance_cheapest", "share", "Cheapest", "Chance that no other part there costs less."),
+)
+
 OUTPUTS: dict[str, tuple[Field, ...]] = {
     "order": ORDER,
     "forecast": FORECAST,
@@ -284,5 +309,8 @@ OUTPUTS: dict[str, tuple[Field, ...]] = {
     "problems": PROBLEMS,
     "backtest": BACKTEST,
     "quote": QUOTE,
+    "spread": SPREAD,
+    "moves": MOVES,
+    "part_choice": PART_CHOICE,
     "changed": CHANGED,
 }

@@ -19,7 +19,7 @@ from wearcast.told import Problem, row_words
 
 FEW_ROWS = 12
 """So many rows of one finding are named where people read; problems.csv names them all."""
-DECIMALS = {"count": 0, "pieces": 1, "money": 2, "hours": 1, "number": 2, "share": 2}
+DECIMALS = {"count": 0, "pieces": 1, "money": 2, "hours": 1, "number": 2}
 _FORMULA_STARTS = re.compile(r"^'*[=+\-@\t\r\n＝＋－＠]")  # noqa: RUF001 (full-width twins)
 _ESCAPED = re.compile(r"^''*[=+\-@\t\r\n＝＋－＠]")  # noqa: RUF001
 
@@ -163,6 +163,8 @@ def shown_cells(values: pd.Series, field: Field) -> list[str]:
     """A column as display text: rounded by what it is, thousands by comma, dates as ISO dates."""
     if pd.api.types.is_datetime64_any_dtype(values):
         return _csv_cells(values)
+    if field.kind == "share" and pd.api.types.is_numeric_dtype(values):
+        return [f"{100 * each:.1f} %" if np.isfinite(each) else "" for each in values]
     if field.kind in DECIMALS and pd.api.types.is_numeric_dtype(values):
         numbers = values.to_numpy(dtype=float, na_value=np.nan)
         return [shown_number(each, DECIMALS[field.kind]) for each in numbers]

@@ -19,10 +19,18 @@ from wearcast.reports.frames import csv_text
 _WITHOUT_FRAME = {"settings", "columns"}
 
 
-def run_id(book: Logbook, choices: Choices) -> str:
-    """Twelve hexadecimal digits that stand for the input, the options and the version."""
+def run_id(book: Logbook, choices: Choices, *more: str) -> str:
+    """Twelve hexadecimal digits that stand for the input, the options and the version.
+
+    Parameters
+    ----------
+    book : Logbook
+    choices : Choices
+    *more
+        Whatever else went in, as text: a quote's rates come from elsewhere.
+    """
     digest = hashlib.sha256()
-    for name, text in _ingredients(book, choices):
+    for name, text in [*_ingredients(book, choices), *(("more", text) for text in more)]:
         digest.update(f"{name}\0{len(text)}\0{text}\0".encode())
     return digest.hexdigest()[:12]
 

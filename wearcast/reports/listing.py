@@ -1,8 +1,13 @@
 """Parts of the tables that a person asks for: what is due soon, the cost by one thing."""
 
+from typing import TYPE_CHECKING
+
 import pandas as pd
 
 from wearcast.logbook.choices import Choices
+
+if TYPE_CHECKING:
+    from wearcast.decisions.quotes import QuoteResult
 
 
 def due_soon(due: pd.DataFrame, choices: Choices) -> pd.DataFrame:
@@ -27,3 +32,8 @@ def cost_by(cost: pd.DataFrame, level: str) -> pd.DataFrame:
     """The fleet's rows and those of one level, every kind and all kinds together."""
     shown = cost[cost["level"].isin(["fleet", level])]
     return shown.reset_index(drop=True)
+
+
+def quote_table(result: "QuoteResult") -> pd.DataFrame:
+    """The contract years and the whole contract below them, as in quote.csv."""
+    return pd.concat([result.frame, result.total], ignore_index=True)

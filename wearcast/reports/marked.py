@@ -19,15 +19,18 @@ from openpyxl.worksheet.worksheet import Worksheet
 from wearcast.errors import CannotWrite
 from wearcast.logbook.headings import SEARCHED_ROWS, table_named
 from wearcast.logbook.sheet import Sheet
+from wearcast.logbook.sources import read_sheets
 from wearcast.logbook.spelling import heading_key
 from wearcast.reports.folder import put_file
 from wearcast.reports.sheets import sheet_names
 from wearcast.reports.workbook_copy import (
     LAST_ROW,
     OURS,
+    Placed,
     bytes_of,
     clean,
-    copy_of,
+    own_copy,
+    plain_copy,
     write_inert,
 )
 from wearcast.told import Problem, row_words
@@ -68,10 +71,22 @@ def write_marked(logbooks: Sequence[str | Path], told: Iterable[Problem], copy: 
 
 def marked_copy(logbooks: Sequence[str | Path], told: Iterable[Problem]) -> bytes:
     """The marked copy as the bytes of an .xlsx workbook."""
-    book, placed = copy_of(logbooks)
+    problems = list(told)
+    sheets, _ = read_sheets(logbooks)
+    own = own_copy(logbooks, sheets)
+    if own is not None:
+        try:
+            return _marked(own, [(sheet, sheet.name) for sheet in sheets], problems)
+        except Exception:  # noqa: S110
+            # What the library read it cannot always write; the plain copy is next.
+            pass
+    return _marked(*plain_copy(sheets), problems)
+
+
+def _marked(book: Workbook, placed: Placed, problems: Iterable[Problem]) -> bytes:
     findings: list[tuple[Problem, str]] = []
     notes_left = MOST_NOTES
-    for problem in told:
+    for problem in problems:
         sheet, title = _sheet_of(problem, placed)
         cells = _cells_of(book[title], sheet, problem) if sheet is not None else []
         _colour(cells, problem)
@@ -82,7 +97,7 @@ def marked_copy(logbooks: Sequence[str | Path], told: Iterable[Problem]) -> byte
     return bytes_of(book)
 
 
-def _sheet_of(problem: Problem, placed: Sequence[tuple[Sheet, str]]) -> tuple[Sheet | None, str]:
+def _sheet_of(problem: Problem, placed: Placed) -> tuple[Sheet | None, str]:
     """The sheet that a finding is about and its title in the copy."""
     for sheet, title in placed:
         table, _ = table_named(sheet.name)

@@ -5,7 +5,6 @@ sheets follow by formulas that carry their values.
 """
 
 from collections.abc import Hashable
-from dataclasses import dataclass
 from math import ceil
 from typing import TYPE_CHECKING, Any
 
@@ -14,8 +13,8 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
 from wearcast.reports.fields import OUTPUTS, Field
+from wearcast.reports.papers import Sheet
 from wearcast.reports.sheets import (
-    Looks,
     set_height,
     set_print,
     write_cell,
@@ -59,15 +58,6 @@ _WIDTHS = {
     "order_pieces": 7, "unit_price": 8, "line_total": 10.5, "order_by": 10.5, "order_on": 10.5,
     "covers": 10.5, "status": 10, "why": 54, "ordered": 10.5,
 }  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """What the writing of one sheet needs."""
-
-    sheet: Worksheet
-    looks: Looks
-    foot: str
 
 
 def write_order_sheet(

@@ -23,7 +23,7 @@ class PageTable:
     fields: tuple[Field, ...]
     rows: list[tuple[str, ...]]
     file: str
-    """The CSV that holds every row."""
+    """The file that holds every row; blank if there is none."""
     left_out: int = 0
     """Rows beyond what the page shows."""
 
@@ -39,7 +39,7 @@ def table_with(fields: tuple[Field, ...], frame: pd.DataFrame, file: str) -> Pag
     shown = frame.head(MOST_ROWS)
     cells = (shown_cells(shown[field.name], field) for field in fields)
     rows = list(zip(*cells, strict=True))
-    return PageTable(fields, rows, f"{file}.csv", len(frame) - len(shown))
+    return PageTable(fields, rows, f"{file}.csv" if file else "", len(frame) - len(shown))
 
 
 def filled(template: str, **facts: object) -> bytes:

@@ -4,21 +4,26 @@ Same facts, same seed, same versions: same bytes. Nothing here reads the clock; 
 the CSVs carries the run's id, and ``run.json`` names each file with its digest.
 """
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pandas as pd
 
 from wearcast import __version__
+from wearcast.logbook.book import Logbook
+from wearcast.logbook.choices import Choices
 from wearcast.reports.calendar import order_calendar
 from wearcast.reports.changed import what_changed
 from wearcast.reports.folder import Label, RunResult, put_files
-from wearcast.reports.frames import csv_files, problems_frame
+from wearcast.reports.frames import csv_files, csv_text, problems_frame
 from wearcast.reports.identity import run_id
+from wearcast.reports.listing import quote_table
 from wearcast.reports.order_sheets import supplier_csvs
 
 if TYPE_CHECKING:
     from wearcast.backtest import Backtest
+    from wearcast.decisions.quotes import QuoteResult
     from wearcast.forecast import Forecast
 
 FRAMES = (
@@ -66,7 +71,7 @@ def write_report(
     changed = what_changed(frames["order"], compare) if compare is not None else None
     files = csv_files(frames) | _order_files(forecast, run, changed)
     files["report.html"] = page_html(forecast, run, backtest, changed)
-    return put_files(files, folder, label_of(forecast, "report", run), forecast.book.sources)
+    return put_files(files, folder, _label(forecast.choices, "report", run), forecast.book.sources)
 
 
 def write_order(
@@ -77,7 +82,37 @@ def write_order(
     frames = {"order": forecast.order, "problems": problems_frame(forecast.told)}
     changed = what_changed(forecast.order, compare) if compare is not None else None
     files = csv_files(frames) | _order_files(forecast, run, changed)
-    return put_files(files, folder, label_of(forecast, "order", run), forecast.book.sources)
+    return put_files(files, folder, _label(forecast.choices, "order", run), forecast.book.sources)
+
+
+def write_backtest(
+    backtest: "Backtest", book: Logbook, choices: Choices, folder: str | Path
+) -> RunResult:
+    """Write backtest.csv."""
+    files = csv_files({"backtest": backtest.frame})
+    run = run_id(book, choices)
+    return put_files(files, folder, _label(choices, "backtest", run), book.sources)
+
+
+def write_quote(result: "QuoteResult", folder: str | Path, inputs: Sequence[str] = ()) -> RunResult:
+    """Write quote.csv, quote.xlsx and quote.html, whole or not at all.
+
+    Parameters
+    ----------
+    result : QuoteResult
+    folder : path
+    inputs : paths, optional
+        The logbooks that the rates were learnt from, which are never written into.
+    """
+    from wearcast.reports.quote_book import quote_workbook
+    from wearcast.reports.quote_page import quote_html
+
+    table = quote_table(result)
+    run = run_id(result.proposal, result.choices, csv_text("quote", table))
+    files = csv_files({"quote": table})
+    files |= {"quote.xlsx": quote_workbook(result, run), "quote.html": quote_html(result, run)}
+    label = _label(result.choices, "quote", run)
+    return put_files(files, folder, label, [*result.proposal.sources, *inputs])
 
 
 def report_frames(forecast: "Forecast") -> dict[str, pd.DataFrame]:
@@ -86,9 +121,8 @@ def report_frames(forecast: "Forecast") -> dict[str, pd.DataFrame]:
     return frames | {"problems": problems_frame(forecast.told)}
 
 
-def label_of(forecast: "Forecast", command: str, run: str) -> Label:
+def _label(choices: Choices, command: str, run: str) -> Label:
     """What run.json says of the run."""
-    choices = forecast.choices
     day = choices.as_of.strftime("%Y-%m-%d")
     return Label(run, command, __version__, day, choices.seed, choices.draws)
 

@@ -9,6 +9,7 @@ from wearcast import __version__
 if TYPE_CHECKING:
     from wearcast.forecast import Forecast
 
+_FEW = 4
 CAUTIONS = (
     "The forecast plans purchasing; it does not replace looking at the part.",
     "A worn or torn blade leaves a wet floor: a slip hazard, whatever the forecast says.",
@@ -32,6 +33,13 @@ METHOD = (
     "there, and the plans in the logbook.",
     "All dates, pieces and money are read off the same simulated futures, so they agree with each "
     "other. A range is the middle 80 or 90 of 100 futures, as its heading says.",
+)
+
+QUOTE_METHOD = (
+    "The wear rates come from the logbook or the rates file that was given; nobody has measured "
+    "the proposed machines, so each draws its pace from the spread of the fleet that was.",
+    "All figures are read off the same simulated futures of the contract. The price at risk is "
+    "enough in the chosen share of them.",
 )
 
 LIKELY_CAUSES = {
@@ -70,7 +78,7 @@ def assumptions(forecast: "Forecast") -> list[tuple[str, str, str]]:
          "order arrives. It is a chance of no shortage, not a share of pieces; order.csv gives "
          "both (service_cycle, service_pieces)."),
         ("Data range", _data_range(forecast), "First and last day in readings and changes."),
-        ("Logbook", ", ".join(book.sources), _rows_words(forecast)),
+        ("Logbook", sources_words(book.sources), _rows_words(forecast)),
         ("Spells", _spell_words(forecast), "Edges at work that the fit rests on."),
         ("Fit", f"{choices.fit}, pace {choices.pace}", "blended: with typical lives of common "
          "practice; data only: maximum likelihood. pace machine: each machine has its own."),
@@ -85,6 +93,12 @@ def assumptions(forecast: "Forecast") -> list[tuple[str, str, str]]:
         ("A year", "364 days", "52 weeks; money a year is scaled by 365/364."),
         ("Version", __version__, "Of wearcast."),
     ]  # fmt: skip
+
+
+def sources_words(sources: tuple[str, ...]) -> str:
+    """The files read; beyond a few, how many more."""
+    more = f" and {len(sources) - _FEW} more" if len(sources) > _FEW else ""
+    return ", ".join(sources[:_FEW]) + more
 
 
 def _data_range(forecast: "Forecast") -> str:

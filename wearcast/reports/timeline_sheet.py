@@ -7,8 +7,8 @@ from wearcast.reports.order_sheet import (
     TIMELINE_FIRST_COLUMN,
     TIMELINE_HEADING,
     TIMELINE_ROWS,
-    Sheet,
 )
+from wearcast.reports.papers import Sheet
 from wearcast.reports.sheets import Looks, set_print, write_title
 from wearcast.reports.timeline import ShelfLine, Timeline
 

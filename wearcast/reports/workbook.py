@@ -1,28 +1,22 @@
-"""The clerk's workbook, order.xlsx: formulas carry their values, texts are never formulas.
+"""The clerk's workbook, order.xlsx: formulas carry their values, texts are never formulas."""
 
-Same facts, same bytes: the document's date is as-of, and the archive's entries bear a fixed one.
-"""
-
-import io
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
-from xlsxwriter import Workbook
 
-from wearcast import __version__
 from wearcast.outlook.use import count_pieces
 from wearcast.reports.fields import OUTPUTS, Field
 from wearcast.reports.frames import FEW_ROWS, problems_frame
 from wearcast.reports.order_sheet import (
     FIRST_ROW,
-    Sheet,
     write_on_order_sheet,
     write_order_sheet,
     write_supplier_sheet,
 )
 from wearcast.reports.order_sheets import NO_SUPPLIER, by_supplier, lines_to_order
-from wearcast.reports.sheets import looks_of, sheet_names, write_table
+from wearcast.reports.papers import FACTS, Papers, book_bytes
+from wearcast.reports.sheets import sheet_names
 from wearcast.reports.texts import CAUTIONS, assumptions
 from wearcast.reports.timeline import timeline_of
 from wearcast.reports.timeline_sheet import write_timeline_sheet
@@ -55,11 +49,6 @@ BY_SITE = (
     Field("share", "share", "Share", "The site's share of the depot's expected use of the part."),
     Field("of_order", "pieces", "Of the order", "Its share of the pieces on the sheet Order."),
 )
-ASSUMPTIONS = (
-    Field("topic", "text", "What", ""),
-    Field("value", "text", "Value", ""),
-    Field("meaning", "text", "What it means", ""),
-)
 
 
 def order_workbook(forecast: "Forecast", run: str, changed: pd.DataFrame | None = None) -> bytes:
@@ -73,36 +62,15 @@ def order_workbook(forecast: "Forecast", run: str, changed: pd.DataFrame | None 
     changed : DataFrame, optional
         From `wearcast.reports.changed.what_changed`.
     """
-    memory = io.BytesIO()
-    book = Workbook(memory, {"in_memory": True})
-    book.set_properties({
-        "title": "Order of wear parts", "comments": f"wearcast run {run}",
-        "created": forecast.choices.as_of.to_pydatetime(),
-    })  # fmt: skip
-    _write_sheets(_Papers(book, run, forecast.choices.as_of), forecast, changed)
-    book.close()
-    return memory.getvalue()
+    return book_bytes(
+        "Order of wear parts",
+        run,
+        forecast.choices.as_of,
+        lambda papers: _write_sheets(papers, forecast, changed),
+    )
 
 
-class _Papers:
-    """Adds sheets to one workbook, all with one set of looks and one footer."""
-
-    def __init__(self, book: Workbook, run: str, as_of: pd.Timestamp) -> None:
-        self.book, self.looks = book, looks_of(book)
-        self.foot = f"wearcast {__version__}, run {run}, as of {as_of:%Y-%m-%d}"
-
-    def add(self, name: str) -> Sheet:
-        """A new sheet at the end."""
-        return Sheet(self.book.add_worksheet(name), self.looks, self.foot)
-
-    def table(self, name: str, fields: tuple[Field, ...], frame: pd.DataFrame, under: str) -> None:
-        """A new sheet that is one table."""
-        paper = self.add(name)
-        write_table(paper.sheet, self.looks, fields, frame, title=name, under=under,
-                    foot=self.foot)  # fmt: skip
-
-
-def _write_sheets(papers: _Papers, forecast: "Forecast", changed: pd.DataFrame | None) -> None:
+def _write_sheets(papers: Papers, forecast: "Forecast", changed: pd.DataFrame | None) -> None:
     """Every sheet, in the order in which the clerk needs them."""
     choices, lines = forecast.choices, lines_to_order(forecast.order)
     timeline = timeline_of(forecast)
@@ -120,12 +88,12 @@ def _write_sheets(papers: _Papers, forecast: "Forecast", changed: pd.DataFrame |
                      "Lines added, dropped or moved by more than a pack.")  # fmt: skip
     papers.table("Problems", OUTPUTS["problems"], problems_frame(forecast.told, rows=FEW_ROWS),
                  "What was set aside, repaired or is worth knowing, heaviest first.")  # fmt: skip
-    papers.table("Assumptions", ASSUMPTIONS, _assumptions_frame(forecast, papers.foot),
+    papers.table("Assumptions", FACTS, _assumptions_frame(forecast, papers.foot),
                  "What the figures rest on.")  # fmt: skip
     write_on_order_sheet(papers.add("on_order"), lines)
 
 
-def _write_suppliers(papers: _Papers, order: pd.DataFrame, currency: str) -> None:
+def _write_suppliers(papers: Papers, order: pd.DataFrame, currency: str) -> None:
     groups = by_supplier(order)
     names = sheet_names([supplier or NO_SUPPLIER for supplier in groups], SHEETS)
     row = FIRST_ROW
@@ -162,4 +130,4 @@ def by_site(forecast: "Forecast") -> pd.DataFrame:
 def _assumptions_frame(forecast: "Forecast", foot: str) -> pd.DataFrame:
     rows = [*assumptions(forecast), ("Run", foot, "The same for the same facts and options.")]
     rows += [("Caution", "", words) for words in CAUTIONS]
-    return pd.DataFrame(rows, columns=[field.name for field in ASSUMPTIONS])
+    return pd.DataFrame(rows, columns=[field.name for field in FACTS])

@@ -18,8 +18,8 @@ from openpyxl.utils.cell import range_boundaries
 from openpyxl.workbook.workbook import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from wearcast.logbook.guard import listen, open_zip
-from wearcast.logbook.sources import Sheet, read_sheets
+from wearcast.logbook.guard import listen, open_entry, open_zip
+from wearcast.logbook.sources import Sheet
 from wearcast.reports.sheets import sheet_names
 
 LAST_ROW = 1_048_576
@@ -30,17 +30,20 @@ OURS = b"marked copy by wearcast"
 _NO_CLOCK = datetime.datetime(2000, 1, 1)
 
 
-def copy_of(logbooks: Sequence[str | Path]) -> tuple[Workbook, list[tuple[Sheet, str]]]:
-    """The workbook to mark, and for each sheet read the title of the sheet that shows it."""
-    sheets, _ = read_sheets(logbooks)
-    own = _copied(Path(logbooks[0])) if len(logbooks) == 1 else None
-    if own is not None and {sheet.name for sheet in sheets} <= set(own.sheetnames):
-        return own, [(sheet, sheet.name) for sheet in sheets]
-    return _rebuilt(sheets)
+Placed = list[tuple[Sheet, str]]
+"""Each sheet that was read, and the title of the copy's sheet that shows it."""
+
+
+def own_copy(logbooks: Sequence[str | Path], sheets: Sequence[Sheet]) -> Workbook | None:
+    """The person's own workbook; None if it is none, or the library cannot copy it."""
+    if len(logbooks) != 1:
+        return None
+    book = _copied(Path(logbooks[0]))
+    complete = book is not None and {sheet.name for sheet in sheets} <= set(book.sheetnames)
+    return book if complete else None
 
 
 def _copied(path: Path) -> Workbook | None:
-    """The person's own workbook; None if it is none, or the library cannot copy it."""
     if not zipfile.is_zipfile(path):
         return None
     with open_zip(path, str(path)) as archive:
@@ -51,8 +54,8 @@ def _copied(path: Path) -> Workbook | None:
             warnings.simplefilter("ignore")
             return openpyxl.load_workbook(path)
     except Exception:
-        # The library stops at many kinds of odd workbooks, each in its own way; the cells were
-        # read by our own reader, so that a plain copy can be made all the same.
+        # The library stops at odd workbooks in many ways of its own; the cells were read by our
+        # own reader, so that a plain copy can be made all the same.
         return None
 
 
@@ -67,7 +70,7 @@ def _widest_range(archive: zipfile.ZipFile, source: str) -> int:
 
     for name in archive.namelist():
         if "worksheets/" in name and name.endswith(".xml"):
-            with archive.open(name) as stream:
+            with open_entry(archive, name, source) as stream:
                 listen(stream, source, look)
     return widest
 
@@ -81,14 +84,15 @@ def _cells_in(area: str) -> int:
         return WIDEST_RANGE + 1
 
 
-def _rebuilt(sheets: Sequence[Sheet]) -> tuple[Workbook, list[tuple[Sheet, str]]]:
+def plain_copy(sheets: Sequence[Sheet]) -> tuple[Workbook, Placed]:
+    """A workbook with the cells of every sheet, each on its own row."""
     book = Workbook()
     book.remove(book.worksheets[0])
     book.properties.created = _NO_CLOCK
     book.properties.creator = "wearcast"
     labels = [f"{sheet.name}\n{place}" for place, sheet in enumerate(sheets)]
     titles = _titles([sheet.name for sheet in sheets], labels)
-    placed: list[tuple[Sheet, str]] = []
+    placed: Placed = []
     for sheet, label in zip(sheets, labels, strict=True):
         page = book.create_sheet(titles[label])
         for number, row in zip(sheet.row_numbers, sheet.rows, strict=True):

@@ -1,0 +1,37 @@
+"""The priced proposal as a workbook, quote.xlsx."""
+
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from wearcast.reports.fields import OUTPUTS
+from wearcast.reports.frames import FEW_ROWS, problems_frame
+from wearcast.reports.listing import quote_table
+from wearcast.reports.papers import FACTS, Papers, book_bytes
+from wearcast.reports.quote_page import quote_facts
+from wearcast.reports.texts import CAUTIONS
+
+if TYPE_CHECKING:
+    from wearcast.decisions.quotes import QuoteResult
+
+
+def quote_workbook(result: "QuoteResult", run: str) -> bytes:
+    """The bytes of quote.xlsx."""
+
+    def fill(papers: Papers) -> None:
+        money = f" Money in {result.choices.currency}." if result.choices.currency else ""
+        papers.table("Quote", OUTPUTS["quote"], quote_table(result),
+                     f"Consumables by contract year; at risk: enough in {100 * result.risk:g} of "
+                     f"100 cases.{money}")  # fmt: skip
+        papers.table("Spread", OUTPUTS["spread"], result.spread,
+                     "Where the uncertainty of the whole contract's cost comes from.")  # fmt: skip
+        papers.table("Goes to", OUTPUTS["moves"], result.moves, "What the money goes to.")
+        papers.table("Choice of part", OUTPUTS["part_choice"], result.parts,
+                     "Cost of 100 run hours of each part that could sit there.")  # fmt: skip
+        papers.table("Problems", OUTPUTS["problems"], problems_frame(result.told, rows=FEW_ROWS),
+                     "What was set aside, repaired or is worth knowing.")  # fmt: skip
+        facts = [*quote_facts(result), *(("Caution", "", words) for words in CAUTIONS)]
+        frame = pd.DataFrame(facts, columns=[field.name for field in FACTS])
+        papers.table("Assumptions", FACTS, frame, "What the figures rest on.")
+
+    return book_bytes("Consumables quote", run, result.choices.as_of, fill)

@@ -1,0 +1,46 @@
+"""The quote's charts, one figure a function."""
+
+import numpy as np
+import pandas as pd
+from matplotlib.figure import Figure
+from matplotlib.ticker import FuncFormatter
+
+from wearcast.reports.drawing import BLUE, ORANGE, SKY, Margins, beside, draw, rows_down
+
+_ROW = 0.3  # inches
+_THOUSANDS = FuncFormatter(lambda value, _: f"{value:,.0f}")
+
+
+def year_chart(frame: pd.DataFrame, risk: float, currency: str) -> str:
+    """Cost of each contract year: expected, P10 to P90, and at the chosen risk."""
+
+    def paint(figure: Figure) -> None:
+        axes = figure.subplots()
+        places = np.arange(len(frame))
+        axes.bar(places, frame["mean"], color=SKY, width=0.55, label="expected")
+        axes.vlines(places, frame["p10"], frame["p90"], color=BLUE, linewidth=2.4)
+        axes.plot(places, frame["at_risk"], "D", color=ORANGE, label=f"enough in {100 * risk:g} %")
+        axes.set_xticks(places, [f"year {each}" for each in frame["year"]])
+        axes.yaxis.set_major_formatter(_THOUSANDS)
+        axes.set_ylabel(f"cost {currency}".strip())
+        axes.set_ylim(bottom=0)
+        axes.grid(axis="y")
+        axes.legend(loc="lower left", bbox_to_anchor=(0, 1.0), fontsize=8.5, ncols=2)
+
+    margins = Margins(left=0.9, top=0.45)
+    return draw("quote years", 2.9, "Cost by contract year, line: P10 to P90", paint, margins)
+
+
+def share_chart(name: str, labels: list[str], shares: list[float], told: str) -> str:
+    """Shares of a whole as bars, in the order given."""
+    if not labels:
+        return ""
+
+    def paint(figure: Figure) -> None:
+        axes = figure.subplots()
+        rows_down(axes, labels)
+        axes.barh(np.arange(len(labels)), 100 * np.asarray(shares), color=BLUE, height=0.6)
+        axes.set_xlabel("%")
+        axes.set_xlim(left=0)
+
+    return draw(name, 0.75 + _ROW * len(labels), told, paint, beside(labels))

@@ -1,0 +1,94 @@
+"""The priced proposal as one self-contained page."""
+
+from typing import TYPE_CHECKING
+
+from wearcast.reports.fields import OUTPUTS
+from wearcast.reports.frames import FEW_ROWS, problems_frame, shown_number
+from wearcast.reports.listing import quote_table
+from wearcast.reports.paper import PageTable, drawings, filled, table_with
+from wearcast.reports.quote_charts import share_chart, year_chart
+from wearcast.reports.texts import CAUTIONS, QUOTE_METHOD, sources_words
+
+if TYPE_CHECKING:
+    from wearcast.decisions.quotes import QuoteResult
+
+SECTIONS = (
+    ("years", "By year"),
+    ("spread", "Why not surer"),
+    ("moves", "What it goes to"),
+    ("parts", "Choice of part"),
+    ("problems", "Findings"),
+    ("method", "Method and cautions"),
+)
+
+
+def quote_html(result: "QuoteResult", run: str) -> bytes:
+    """The page, UTF-8."""
+    by_part = result.moves[result.moves["by"].eq("part")].head(15)
+    names, shares = list(by_part["where"].map(str)), list(by_part["share"])
+    sources = list(result.spread["source"]), list(result.spread["share"])
+    currency = result.choices.currency
+    return filled(
+        "quote.html.jinja",
+        run=run,
+        sections=SECTIONS,
+        choices=result.choices,
+        years=result.years,
+        risk=result.risk,
+        brief=brief(result),
+        tables=_tables(result),
+        charts=drawings({
+            "years": year_chart(result.frame, result.risk, currency),
+            "spread": share_chart("spread", *sources, "Where the uncertainty comes from"),
+            "moves": share_chart("moves", names, shares, "What the money goes to, by part"),
+        }),
+        method=QUOTE_METHOD,
+        facts=quote_facts(result),
+        cautions=CAUTIONS,
+    )  # fmt: skip
+
+
+def brief(result: "QuoteResult") -> list[tuple[str, str, str]]:
+    """The figures that come first: words, figure, where it is explained."""
+    total, currency = result.total.iloc[0], result.choices.currency
+    years = float(result.years)
+    return [
+        (f"expected a year {currency}".strip(), shown_number(total["mean"] / years, 0), "years"),
+        (f"at the chosen risk, a year of the whole contract {currency}".strip(),
+         shown_number(total["at_risk"] / years, 0), "years"),
+        (f"an hour of machine work {currency}".strip(),
+         shown_number(total["per_hour"], 2), "years"),
+        (f"1,000 m2 cleaned {currency}".strip(),
+         shown_number(total["per_1000m2"], 2) or "not known", "years"),
+    ]  # fmt: skip
+
+
+def quote_facts(result: "QuoteResult") -> list[tuple[str, str, str]]:
+    """What the price rests on: what, its value, what it means."""
+    choices, proposal = result.choices, result.proposal
+    return [
+        ("Start", f"{choices.as_of:%Y-%m-%d}", "The contract starts the day after; a contract "
+         "year has 365 days."),
+        ("Risk", f"{100 * result.risk:g} %", "The price at risk is enough in so many of 100 "
+         "futures."),
+        ("Machines", f"{proposal.machines['machine'].nunique()}", "Nobody has measured them: "
+         "their pace is drawn from the spread of the fleet that was measured."),
+        ("Price growth", f"{100 * choices.price_growth:g} % a year", "In every later year's "
+         "money."),
+        ("Proposal", sources_words(proposal.sources), "What was read."),
+        ("Futures", f"{choices.draws} draws, seed {choices.seed}", "Same input, same figures."),
+    ]  # fmt: skip
+
+
+def _tables(result: "QuoteResult") -> dict[str, PageTable]:
+    told = problems_frame(result.told, rows=FEW_ROWS)
+    frames = {
+        "years": ("quote", quote_table(result)),
+        "moves": ("moves", result.moves),
+        "parts": ("part_choice", result.parts),
+        "problems": ("problems", told),
+    }
+    return {
+        name: table_with(OUTPUTS[fields], frame, "quote" if name == "years" else "")
+        for name, (fields, frame) in frames.items()
+    }
