@@ -12,6 +12,7 @@ import pandas as pd
 from wearcast.wear.blocks import ClassParams, class_params, draw_block
 from wearcast.wear.edge_use import CAUSE_GROUPS, fit_habit
 from wearcast.wear.ends import ANYWHERE
+from wearcast.wear.gather import some_spells
 from wearcast.wear.pace import machine_exposure
 from wearcast.wear.records import ClassSpells, Wear, WearDraws
 from wearcast.wear.streams import machine_stream
@@ -145,17 +146,7 @@ def _paces(name: str, machine: pd.Series, drawn: Drawn, ask: _Ask) -> np.ndarray
 def _only_machines(group: ClassSpells, machines: set[str]) -> ClassSpells:
     """The spells of some machines of a class."""
     chosen = np.array([title in machines for title in group.machines], dtype=bool)
-    keep = chosen[group.machine]
-    return ClassSpells(
-        tuple(title for title in group.machines if title in machines),
-        np.unique(group.machine[keep], return_inverse=True)[1],
-        group.hours[keep],
-        group.end_mix[keep],
-        group.effects[keep],
-        group.effect_names,
-        group.cause[keep],
-        group.spell[keep],
-    )
+    return group if chosen.all() else some_spells(group, chosen[group.machine])
 
 
 def _habits(cause: str, running: pd.DataFrame, ask: _Ask) -> np.ndarray:

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from wearcast.wear.gather import spells_for
-from wearcast.wear.kinds import Centre, KindFit, fit_kind
+from wearcast.wear.kinds import Centre, KindFit, Way, fit_kind
 from wearcast.wear.likelihood import Spells
 from wearcast.wear.model import WearModel
 from wearcast.wear.plain import fit_plain
@@ -37,28 +37,23 @@ def removal_spells(group: ClassSpells) -> Spells:
 
 
 def fit_ends(
-    kind: str, members: Mapping[str, ClassSpells], floors: tuple[str, ...], *, blended: bool
+    kind: str, members: Mapping[str, ClassSpells], floors: tuple[str, ...], way: Way
 ) -> tuple[KindFit, KindFit]:
-    """Blocks ``damaged: kind`` and ``removed: kind``; without a prior unless blended."""
+    """Blocks ``damaged: kind`` and ``removed: kind``."""
     damaged = {name: damage_spells(group) for name, group in members.items()}
     removed = {name: removal_spells(group) for name, group in members.items()}
     return (
-        _fit_hazard(f"damaged: {kind}", damaged, floors, ENDS, blended=blended),
-        _fit_hazard(f"removed: {kind}", removed, ANYWHERE, REMOVALS, blended=blended),
+        _fit_hazard(f"damaged: {kind}", damaged, floors, ENDS, way),
+        _fit_hazard(f"removed: {kind}", removed, ANYWHERE, REMOVALS, way),
     )
 
 
 def _fit_hazard(
-    name: str,
-    spells: dict[str, Spells],
-    floors: tuple[str, ...],
-    cells: CellPrior,
-    *,
-    blended: bool,
+    name: str, spells: dict[str, Spells], floors: tuple[str, ...], cells: CellPrior, way: Way
 ) -> KindFit:
     """One block of constant hazards."""
     centres = {owner: Centre(END_HOURS, cells.class_sd) for owner in spells}
-    if not blended:
+    if way == "data only":
         return fit_plain(name, spells, floors, (cells, centres), paced=False, shaped=False)
     model = WearModel(spells, floors, paced=False, shaped=False)
-    return fit_kind(name, model, cells, centres, choose=len(floors) > 1)
+    return fit_kind(name, model, cells, centres, rough=way == "rough")

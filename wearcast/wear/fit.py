@@ -15,13 +15,13 @@ from wearcast.wear.edge_use import count_edges_used, fit_habits
 from wearcast.wear.effects import effect_rows
 from wearcast.wear.ends import fit_ends
 from wearcast.wear.floors import KindFits, floor_rows
-from wearcast.wear.gather import Gathered, gather, spells_for
-from wearcast.wear.kinds import Centre, KindFit, fit_kind
+from wearcast.wear.gather import Gathered, gather, spells_for, without
+from wearcast.wear.kinds import Centre, KindFit, Way, fit_kind
 from wearcast.wear.model import WearModel
 from wearcast.wear.pace import machine_paces
 from wearcast.wear.plain import fit_plain
 from wearcast.wear.priors import WEAR, typical_hours
-from wearcast.wear.records import Wear
+from wearcast.wear.records import ClassSpells, Wear
 from wearcast.wear.words import told_of_fit
 
 Fits = dict[str, KindFits]
@@ -39,11 +39,11 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
         ``fit`` (blended, data only) and ``pace`` (machine, off) steer the fit.
     """
     gathered = gather(history, parts)
-    fits = fit_kinds(gathered, choices)
-    too_long = _too_long(gathered, fits)
-    if len(too_long):
-        gathered = gather(history, parts, too_long)
-        fits = fit_kinds(gathered, choices)
+    alone, paced = choices.fit == "data only", choices.pace != "off"
+    rough = fit_kinds(gathered, paced, "data only" if alone else "rough")
+    too_long = _too_long(gathered, rough)
+    gathered = without(gathered, too_long)
+    fits = fit_kinds(gathered, paced, "data only" if alone else "blended")
     used = history.spells[history.spells["in_fit"].astype(bool)]
     told = [
         *told_of_fit(gathered, fits, choices),
@@ -53,38 +53,39 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
     return _wear(gathered, fits, used, told)
 
 
-def fit_kinds(gathered: Gathered, choices: Choices) -> Fits:
+def fit_kinds(gathered: Gathered, paced: bool, way: Way) -> Fits:
     """The blocks of each kind."""
     kinds = gathered.kinds
     return {
         kind: _fit_one_kind(
-            kind, [name for name in kinds if kinds[name] == kind], gathered, choices
+            kind, [name for name in kinds if kinds[name] == kind], gathered, paced, way
         )
         for kind in sorted(set(kinds.values()))
     }
 
 
-def _fit_one_kind(kind: str, names: list[str], gathered: Gathered, choices: Choices) -> KindFits:
+def _fit_one_kind(
+    kind: str, names: list[str], gathered: Gathered, paced: bool, way: Way
+) -> KindFits:
     """Wear, damage and removal of one kind."""
     members = {name: gathered.spells[name] for name in names}
-    blended = choices.fit != "data only"
-    damaged, removed = fit_ends(kind, members, gathered.floors, blended=blended)
-    return KindFits(_fit_wear_out(kind, names, gathered, choices), damaged, removed)
+    damaged, removed = fit_ends(kind, members, gathered.floors, way)
+    return KindFits(_fit_wear_out(kind, members, gathered, paced, way), damaged, removed)
 
 
-def _fit_wear_out(kind: str, names: list[str], gathered: Gathered, choices: Choices) -> KindFit:
+def _fit_wear_out(
+    kind: str, members: dict[str, ClassSpells], gathered: Gathered, paced: bool, way: Way
+) -> KindFit:
     """The block ``wear: kind``."""
-    groups = {name: gathered.spells[name] for name in names}
-    spells = {name: spells_for(group, "worn") for name, group in groups.items()}
+    spells = {name: spells_for(group, "worn") for name, group in members.items()}
     usual = gathered.catalogue["usual_hours"]
-    centres = {name: Centre(*typical_hours(kind, float(usual[name]))) for name in names}
-    paced = choices.pace != "off"
+    centres = {name: Centre(*typical_hours(kind, float(usual[name]))) for name in members}
     block = f"wear: {kind}"
-    if choices.fit == "data only":
+    if way == "data only":
         return fit_plain(block, spells, gathered.floors, (WEAR, centres), paced=paced)
-    effects = {name: group.effect_names for name, group in groups.items()}
+    effects = {name: group.effect_names for name, group in members.items()}
     model = WearModel(spells, gathered.floors, effects, paced=paced)
-    return fit_kind(block, model, WEAR, centres, choose=True)
+    return fit_kind(block, model, WEAR, centres, rough=way == "rough")
 
 
 def _too_long(gathered: Gathered, fits: Fits) -> pd.Index:

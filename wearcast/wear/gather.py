@@ -50,13 +50,11 @@ def wear_classes(history: History, parts: pd.DataFrame) -> pd.DataFrame:
     return classes
 
 
-def gather(history: History, parts: pd.DataFrame, left_out: pd.Index | None = None) -> Gathered:
-    """The spells in the fit, class by class; `left_out` are labels of spells to do without."""
+def gather(history: History, parts: pd.DataFrame) -> Gathered:
+    """The spells in the fit, class by class."""
     catalogue = wear_classes(history, parts)
     frame = history.spells
     used = frame["in_fit"].astype(bool) & history.exposure.sum(axis=1).ge(LEAST_HOURS)
-    if left_out is not None:
-        used &= ~frame.index.isin(left_out)
     order = ["wears_as", "machine", "position", "start", "edge"]
     frame = frame[used].sort_values(order, kind="stable")
     columns, places = find_effects(frame)
@@ -86,6 +84,32 @@ def _class_spells(frame: pd.DataFrame, history: History, effects: pd.DataFrame) 
         effect_names=tuple(effects.columns),
         cause=frame["cause"].map(CAUSE_CODES).to_numpy(np.int8),
         spell=frame.index.to_numpy(),
+    )
+
+
+def without(gathered: Gathered, left_out: pd.Index) -> Gathered:
+    """The same less some spells, given by their labels."""
+    if not len(left_out):
+        return gathered
+    spells = {
+        name: some_spells(group, ~np.isin(group.spell, left_out))
+        for name, group in gathered.spells.items()
+    }
+    return gathered._replace(spells=spells)
+
+
+def some_spells(group: ClassSpells, keep: np.ndarray) -> ClassSpells:
+    """The chosen spells of a class; machines without one are gone."""
+    machines, machine = np.unique(group.machine[keep], return_inverse=True)
+    return ClassSpells(
+        tuple(group.machines[place] for place in machines),
+        machine,
+        group.hours[keep],
+        group.end_mix[keep],
+        group.effects[keep],
+        group.effect_names,
+        group.cause[keep],
+        group.spell[keep],
     )
 
 

@@ -5,15 +5,18 @@ at all, is estimated from the data (empirical Bayes on the Laplace marginal like
 """
 
 from dataclasses import asdict
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 import numpy as np
 
-from wearcast.wear.marginal import settle_shapes, shape_places
+from wearcast.wear.marginal import rate_doubt, settle_shapes, shape_places
 from wearcast.wear.model import Prior, WearModel
 from wearcast.wear.priors import FRONT_SD, SHAPE, SPREAD, TURNING_SD, CellPrior, candidates
 from wearcast.wear.records import Block
 from wearcast.wear.sharing import Posterior, mixture, posterior_under
+
+Way = Literal["blended", "data only", "rough"]
+"""How to fit; rough: blended, but only as far as doubtful spells can be found."""
 
 
 class Centre(NamedTuple):
@@ -76,7 +79,12 @@ def prior_numbers(
 
 
 def fit_kind(
-    name: str, model: WearModel, cells: CellPrior, centres: dict[str, Centre], *, choose: bool
+    name: str,
+    model: WearModel,
+    cells: CellPrior,
+    centres: dict[str, Centre],
+    *,
+    rough: bool = False,
 ) -> KindFit:
     """Posterior of a block: mode and Laplace covariance.
 
@@ -86,20 +94,26 @@ def fit_kind(
         The block's name.
     model : WearModel
     cells : CellPrior
-        The prior of class x floor to begin with.
+        The prior of class x floor to begin with; with several floors the data may move it.
     centres : dict of Centre
         By wear class.
-    choose : bool
-        Whether the data may choose floor sd and sharing.
+    rough : bool
+        Stop at the joint maximum under the given prior: enough to find spells to doubt.
     """
     prior = block_prior(model, cells, centres)
     summit = model.climb(prior.mean, prior)
-    if choose:
+    choose = len(model.floors) > 1
+    if choose and not rough:
         cells = _likeliest(model, summit.params, cells, centres)
         prior = block_prior(model, cells, centres)
         summit = model.climb(summit.params, prior)
-    params = settle_shapes(model, summit.params, prior)
-    posterior = _posterior(model, params, cells, centres, choose=choose)
+    if rough:
+        posterior = posterior_under(
+            summit.params, model.pull(summit.params, life_scale=True), prior
+        )
+    else:
+        params = settle_shapes(model, summit.params, prior)
+        posterior = _posterior(model, params, cells, centres, choose=choose)
     jacobian = model.rates_jacobian(posterior.mean)
     cov = jacobian @ posterior.cov @ jacobian.T
     mean = model.to_rates(posterior.mean)
@@ -142,4 +156,6 @@ def _posterior(
     shapes = shape_places(model)
     held[shapes] = (weight @ (params - under[0].mean))[shapes]
     posteriors = [posterior_under(params, pull._replace(gradient=held), prior) for prior in under]
-    return mixture(posteriors, np.array([plausible for _, plausible in tried]))
+    mixed = mixture(posteriors, np.array([plausible for _, plausible in tried]))
+    doubt = rate_doubt(model, params, block_prior(model, cells, centres))
+    return mixed._replace(cov=mixed.cov + doubt)

@@ -112,3 +112,27 @@ def _rates_given_shapes(
         params = params.copy()
         params[rates] += np.linalg.solve(-pull.hessian[np.ix_(rates, rates)], pull.gradient[rates])
     return params
+
+
+def rate_doubt(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndarray:
+    """What the doubt about the spreads adds to the covariance of the rates: array (terms, terms).
+
+    The covariance at the estimate is that for the estimated spread; machines may differ more or
+    less than that, and the mean over one standard deviation either way is the larger.
+    """
+    extra = np.zeros((len(params), len(params)))
+    spreads = [place.spread for place in model.places.values() if place.spread is not None]
+    if not spreads:
+        return extra
+    weight, rates = np.linalg.inv(prior.cov), ~shape_places(model)
+    at_rates = np.ix_(rates, rates)
+    here = -penalised(model, params, prior.mean, weight).hessian
+    sd = np.sqrt(np.diag(np.linalg.inv(here))[spreads])
+    extra[at_rates] = -np.linalg.inv(here[at_rates])
+    for way in (1, -1):
+        moved = params.copy()
+        moved[spreads] += way * sd
+        moved = _rates_given_shapes(model, moved, prior.mean, weight)
+        there = -penalised(model, moved, prior.mean, weight).hessian
+        extra[at_rates] += 0.5 * np.linalg.inv(there[at_rates])
+    return extra

@@ -9,15 +9,20 @@ from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
-from scipy.special import gammainc, gammaincinv
+from scipy.special import gammainc, gammaincc
 
-from wearcast.wear.blocks import ClassParams, class_params
+from wearcast.wear.blocks import ClassParams, class_params, draw_block
 from wearcast.wear.gather import spells_for
-from wearcast.wear.likelihood import machine_counts, wear_path
+from wearcast.wear.likelihood import machine_counts
 from wearcast.wear.records import Block, ClassSpells
+from wearcast.wear.streams import machine_stream
 
 FAST, SLOW, SURE = 1.25, 0.8, 0.95
 """Worth a look: P(z > FAST) > SURE or P(z < SLOW) > SURE."""
+PAIRS = 20
+"""Half the number of parameter draws that the machine table is mixed over."""
+_AROUND = np.array([-3.0, -2.5, -2.1, -1.8, -1.5, -1.2, -0.8, 0.8, 1.2, 1.5, 1.8, 2.1, 2.5, 3.0])
+"""Where the mixture is looked up, in standard deviations."""
 CELLS_AT_ONCE = 2_000_000
 """How many spell x draw numbers are held in memory at once."""
 
@@ -48,80 +53,70 @@ def machine_exposure(group: ClassSpells, params: ClassParams) -> Exposure:
     return Exposure(machine_counts(spells_for(group, "worn")), load)
 
 
-def _pace_mean_slopes(group: ClassSpells, params: ClassParams) -> tuple[np.ndarray, ...]:
-    """Posterior mean pace m, its shape, and d log m by (log r, effects, log k, log v)."""
-    spells = spells_for(group, "worn")
-    shape, spread = np.exp(params.log_shape[0]), params.spread[0]
-    path = wear_path(params.log_rates[0], params.effects[0], spells)
-    power = np.minimum(shape * path.log_wear, 300.0)
-    load = np.exp(power)
-    starts = np.flatnonzero(np.diff(group.machine, prepend=-1))
-    push = np.column_stack(
-        [(shape * load)[:, None] * np.hstack([path.share, spells.effects]), power * load]
-    )
-    total, worn = np.add.reduceat(load, starts), machine_counts(spells)
-    grown = 1 + spread * total
-    by_load = -spread / grown
-    by_spread = spread * worn / (1 + spread * worn) - spread * total / grown
-    slopes = np.column_stack([by_load[:, None] * np.add.reduceat(push, starts, axis=0), by_spread])
-    return (1 + spread * worn) / grown, 1 / spread + worn, slopes
-
-
 def machine_paces(
     name: str, group: ClassSpells, block: Block, floors: tuple[str, ...]
 ) -> pd.DataFrame:
     """Pace of each machine of a class.
 
-    The posterior at the estimate is widened by what the parameters themselves are uncertain about
-    (first order), and kept a Gamma distribution.
+    The intervals and the look mix the posteriors under draws of the parameters, so that what the
+    parameters themselves are uncertain about is in them.
 
     Returns
     -------
     DataFrame, one row a machine
         ``machine``, ``wears_as``, ``pace`` (wear speed z^(1/k)), ``low``, ``high`` (90 %),
-        ``hazard`` (z), ``look`` (see `wearcast.logbook.tables.LOOKS`).
+        ``hazard`` (z, posterior mean at the estimate), ``look`` (see
+        `wearcast.logbook.tables.LOOKS`).
     """
-    params = class_params(block.terms, block.mean[None], name, floors, group.effect_names)
-    shape = float(np.exp(params.log_shape[0]))
-    if params.spread[0] == 0 or not group.machines:
-        z, stay = np.ones(len(group.machines)), np.full(len(group.machines), np.inf)
-    else:
-        z, stay, slopes = _pace_mean_slopes(group, params)
-        terms = _class_terms(name, floors, group.effect_names)
-        at = [block.terms.index(term) for term in terms]
-        doubt = np.einsum("mi,ij,mj->m", slopes, block.cov[np.ix_(at, at)], slopes)
-        stay = 1 / (1 / stay + doubt)
-    low, high, look = _gamma_words(z, stay)
+    point = class_params(block.terms, block.mean[None], name, floors, group.effect_names)
+    shape, alike = float(np.exp(point.log_shape[0])), point.spread[0] == 0
+    hazard = np.ones(len(group.machines))
+    low, high = hazard, hazard
+    look = np.full(len(hazard), "", dtype=object)
+    if len(hazard) and not alike:
+        stay, pull = _gamma_of(group, point)
+        hazard = (stay / pull)[:, 0]
+        drawn = class_params(block.terms, _table_draws(block), name, floors, group.effect_names)
+        low, high, look = _mixed_words(*_gamma_of(group, drawn), np.exp(drawn.log_shape))
     return pd.DataFrame(
         {
             "machine": np.asarray(group.machines, dtype=object),
             "wears_as": name,
-            "pace": z ** (1 / shape),
-            "low": low ** (1 / shape),
-            "high": high ** (1 / shape),
-            "hazard": z,
+            "pace": hazard ** (1 / shape),
+            "low": low,
+            "high": high,
+            "hazard": hazard,
             "look": look,
         }
     )
 
 
-def _class_terms(name: str, floors: tuple[str, ...], effects: tuple[str, ...]) -> list[str]:
-    """Terms of a class in the order of the slopes."""
-    rates = [f"log rate[{name}, {floor}]" for floor in floors]
-    return [
-        *rates,
-        *(f"{effect}[{name}]" for effect in effects),
-        f"log shape[{name}]",
-        f"log spread[{name}]",
+def _gamma_of(group: ClassSpells, params: ClassParams) -> tuple[np.ndarray, np.ndarray]:
+    """Shape and rate of each machine's posterior pace, by draw: arrays (machines, draws)."""
+    worn, load = machine_exposure(group, params)
+    return 1 / params.spread + worn[:, None], 1 / params.spread + load
+
+
+def _table_draws(block: Block) -> np.ndarray:
+    """Draws of a block's parameters in pairs around the mean; the same for the same block."""
+    off = draw_block(block, machine_stream(0, "", f"machine table {block.name}"), PAIRS)
+    return np.vstack([off, 2 * block.mean - off])
+
+
+def _mixed_words(
+    stay: np.ndarray, pull: np.ndarray, shape: np.ndarray
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """5 % and 95 % points of the wear speed over all draws, and whether to look."""
+    logs = np.log(stay / pull) / shape
+    middle = logs.mean(axis=1)
+    swing = np.sqrt(logs.var(axis=1) + (1 / stay / shape**2).mean(axis=1))
+    points = middle[:, None] + swing[:, None] * _AROUND
+    below = gammainc(stay[:, None], pull[:, None] * np.exp(points[:, :, None] * shape)).mean(axis=2)
+    ends = [
+        np.exp([np.interp(p, chance, place) for chance, place in zip(below, points, strict=True)])
+        for p in (0.05, 0.95)
     ]
-
-
-def _gamma_words(z: np.ndarray, stay: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """5 % and 95 % points of Gamma(stay, mean z), and whether the machine is worth a look."""
-    sure = np.isinf(stay)
-    shape = np.where(sure, 1.0, stay)
-    low, high = (np.where(sure, z, gammaincinv(shape, p) * z / shape) for p in (0.05, 0.95))
-    above = np.where(sure, 0.0, 1 - gammainc(shape, FAST * shape / z))
-    below = np.where(sure, 0.0, gammainc(shape, SLOW * shape / z))
-    look = np.select([above > SURE, below > SURE], ["wears fast", "wears slow"], "")
-    return low, high, look.astype(object)
+    fast = gammaincc(stay, FAST * pull).mean(axis=1) > SURE
+    slow = gammainc(stay, SLOW * pull).mean(axis=1) > SURE
+    look = np.select([fast, slow], ["wears fast", "wears slow"], "").astype(object)
+    return ends[0], ends[1], look
