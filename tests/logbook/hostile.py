@@ -64,8 +64,8 @@ def many_small_bombs(folder: Path) -> Path:
     return save(folder, pack(parts() | more))
 
 
-def hundred_thousand_entries(folder: Path) -> Path:
-    return save(folder, pack({f"{n}": "" for n in range(100_000)}))
+def twenty_thousand_entries(folder: Path) -> Path:
+    return save(folder, pack({f"{n}": "" for n in range(20_000)}))
 
 
 def size_forged_small(folder: Path) -> Path:

@@ -52,12 +52,20 @@ def test_the_cells_of_a_mutant_come_out_or_the_file_is_refused(block: int, tmp_p
             assert sheet.row_numbers == sorted(sheet.row_numbers)
 
 
-@pytest.mark.parametrize("number", range(1000, 1060))
+@pytest.mark.parametrize("number", range(1000, 1040))
 def test_a_mutant_is_checked_without_a_traceback(number: int, tmp_path: Path, capsys):
     check_mutant(number, tmp_path, capsys)
 
 
-@pytest.mark.parametrize("number", range(2000, 2060))
+@pytest.mark.parametrize("number", range(4000, 4020))
+def test_a_mutant_that_can_be_read_can_be_marked(number: int, tmp_path: Path, capsys):
+    path, copy = mutant(number, tmp_path), tmp_path / "marked.xlsx"
+    code = run(["check", str(path), "--marked", str(copy)])
+    assert code in (0, 1, 2), number
+    assert copy.exists() == (code != 2), capsys.readouterr().err
+
+
+@pytest.mark.parametrize("number", range(2000, 2040))
 def test_every_row_of_a_mutant_is_accounted_for(number: int, tmp_path: Path):
     read_mutant(number, tmp_path)
 

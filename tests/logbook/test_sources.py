@@ -264,3 +264,22 @@ def test_a_damaged_database_is_refused(folder: Path):
     name = database(folder, "create table readings (machine)")
     save(folder, (folder / name).read_bytes()[:3000], name)
     assert refusal(name).startswith("log.sqlite: the database is damaged (")
+
+
+@pytest.mark.parametrize("start", range(0, 100, 10))
+def test_no_byte_of_a_database_can_break_more_than_the_database(folder: Path, start: int):
+    name = database(
+        folder, "create table readings (machine, hours)", "insert into readings values (1, 2)"
+    )
+    content = (folder / name).read_bytes()
+    places = [place for place, byte in enumerate(content) if byte or place < 100]
+    for place in places[start // 10 :: 10]:
+        changed = bytearray(content)
+        changed[place] ^= 0xFF
+        save(folder, bytes(changed), name)
+        try:
+            sheets, told = read_sheets([name])
+        except UnreadableFile:
+            continue
+        assert all(sheet.rows for sheet in sheets)
+        assert len(sheets) + len(told) <= 1

@@ -15,6 +15,7 @@ from pathlib import Path
 
 from wearcast.logbook.csv_text import read_text
 from wearcast.logbook.sheet import LONGEST_TEXT, MOST_COLUMNS, Sheet, cut_told, note, shorten
+from wearcast.logbook.spelling import heading_key
 from wearcast.logbook.tables import TABLES
 from wearcast.told import Problem
 
@@ -24,7 +25,7 @@ LONGEST_RECORD = 20
 """Lines that one record may reach over; more, and a quotation mark was left open."""
 _SEP = re.compile(r'"?sep=(\t|[^\w\s"])"?[;,\t|]*\n', re.IGNORECASE)
 _HEADINGS = frozenset(
-    name.replace("_", " ").replace("-", " ")
+    heading_key(name)
     for table in TABLES
     for column in table.columns
     for name in (column.name, *column.also)
@@ -68,8 +69,7 @@ def _likeness(lines: list[str], delimiter: str) -> tuple[int, float, int]:
 
 
 def _known(record: Iterable[str]) -> int:
-    plain = (cell.strip().lower().replace("_", " ").replace("-", " ") for cell in record)
-    return sum(cell in _HEADINGS for cell in plain)
+    return sum(heading_key(cell) in _HEADINGS for cell in record)
 
 
 def read_records(lines: list[str], delimiter: str) -> tuple[list[list[str]], tuple[int, ...]]:

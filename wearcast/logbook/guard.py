@@ -33,6 +33,18 @@ MAGIC_ZIP, MAGIC_OLE, MAGIC_SQLITE = (
     b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1",
     b"SQLite format 3\0",
 )
+_ZIP_FAULTS = (
+    zipfile.BadZipFile,
+    zlib.error,
+    struct.error,
+    EOFError,
+    KeyError,
+    NotImplementedError,
+    OSError,
+    RuntimeError,
+    ValueError,
+)
+"""What the zip library raises, in one place or another, when a file is not what it says."""
 _END, _END64_LOCATOR = b"PK\x05\x06", b"PK\x06\x07"
 
 
@@ -47,7 +59,7 @@ def open_zip(path: Path, source: str) -> zipfile.ZipFile:
     _check_directory_size(path, source)
     try:
         archive = zipfile.ZipFile(path)
-    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError) as error:
+    except _ZIP_FAULTS as error:
         raise _broken(source) from error
     entries = archive.infolist()
     for wrong in (_wrong_entry(entries), _wrong_packing(entries), _wrong_place(entries, path)):
@@ -58,6 +70,14 @@ def open_zip(path: Path, source: str) -> zipfile.ZipFile:
                 " spreadsheet program and save it under a new name."
             )
     return archive
+
+
+def open_entry(archive: zipfile.ZipFile, name: str, source: str) -> IO[bytes]:
+    """One file in the workbook's zip, for `listen`."""
+    try:
+        return archive.open(name)
+    except _ZIP_FAULTS as error:
+        raise _broken(source) from error
 
 
 def _broken(source: str) -> UnreadableFile:
@@ -152,5 +172,5 @@ def listen(
             f"{source}: its XML declares entities, which no spreadsheet does and which can flood"
             " a computer; open it in your spreadsheet program and save it under a new name."
         ) from error
-    except (ExpatError, zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError) as error:
+    except (ExpatError, *_ZIP_FAULTS) as error:
         raise _broken(source) from error

@@ -6,6 +6,7 @@ table's first record is row 2.
 """
 
 import sqlite3
+from contextlib import closing
 from pathlib import Path
 from urllib.parse import quote
 
@@ -37,38 +38,45 @@ def read_database(path: Path, source: str) -> tuple[list[Sheet], list[Problem]]:
         raise UnreadableFile(
             f"{source}: newer rows wait in {waiting.name}; close the program that uses it first."
         )
-    base = sqlite3.connect(f"file:{quote(str(path.resolve()))}?mode=ro&immutable=1", uri=True)
     try:
-        base.execute("pragma trusted_schema = off")
-        base.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, 2_000_000)
-        base.text_factory = _text
-        names = [
-            str(name)
-            for (name,) in base.execute(
-                "select name from sqlite_master where type in ('table', 'view')"
-                " and name not like 'sqlite^_%' escape '^'"
-                " and sql not like 'create virtual%' order by name"
-            )
-        ]
-        base.set_authorizer(lambda action, *_: 0 if action in _ALLOWED else sqlite3.SQLITE_DENY)
-        return _read_tables(base, source, names, path.stat().st_size)
-    except sqlite3.Error as error:
+        with closing(sqlite3.connect(_address(path), uri=True)) as base:
+            return _read_tables(base, source, path.stat().st_size)
+    except (sqlite3.Error, UnicodeError) as error:
         raise UnreadableFile(
             f"{source}: the database is damaged ({error}); export it again."
         ) from error
-    finally:
-        base.close()
+
+
+def _address(path: Path) -> str:
+    return f"file:{quote(str(path.resolve()))}?mode=ro&immutable=1"
+
+
+def _names_of(base: sqlite3.Connection) -> list[str]:
+    """Tables and views, after which nothing but reading is allowed."""
+    base.execute("pragma trusted_schema = off")
+    base.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, 2_000_000)
+    base.text_factory = _text
+    found = base.execute(
+        "select name from sqlite_master where type in ('table', 'view')"
+        " and name not like 'sqlite^_%' escape '^'"
+        " and sql not like 'create virtual%' order by name"
+    )
+    names = [str(name) for (name,) in found]
+    base.set_authorizer(
+        lambda action, *_: sqlite3.SQLITE_OK if action in _ALLOWED else sqlite3.SQLITE_DENY
+    )
+    return names
 
 
 def _read_tables(
-    base: sqlite3.Connection, source: str, names: list[str], size: int
+    base: sqlite3.Connection, source: str, size: int
 ) -> tuple[list[Sheet], list[Problem]]:
     sheets: list[Sheet] = []
     told: list[Problem] = []
-    for name in names:
+    for name in _names_of(base):
         try:
             sheets.append(_read_table(base, source, name, size))
-        except (sqlite3.OperationalError, sqlite3.DataError) as error:
+        except (sqlite3.OperationalError, sqlite3.DataError, UnicodeError) as error:
             words = f"this table could not be read ({error})"
             found = note(source, shorten(name), words, "Export it as a plain table")
             missed, _ = table_named(name)

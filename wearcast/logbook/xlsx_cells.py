@@ -10,7 +10,7 @@ from pathlib import Path
 
 from wearcast.errors import UnreadableFile
 from wearcast.logbook.formats import as_shown
-from wearcast.logbook.guard import listen, open_zip
+from wearcast.logbook.guard import listen, open_entry, open_zip
 from wearcast.logbook.sheet import (
     LONGEST_TEXT,
     MOST_COLUMNS,
@@ -171,7 +171,7 @@ def _read_sheet(
     archive: zipfile.ZipFile, source: str, book: Book, name: str, entry: str, hidden: bool
 ) -> Sheet:
     cells = _Cells(source, book)
-    with archive.open(entry) as stream:
+    with open_entry(archive, entry, source) as stream:
         listen(stream, source, cells.start, cells.end, cells.text)
     told = [_far_right_told(source, name, cells.far_right)] if cells.far_right else []
     if cells.cut:

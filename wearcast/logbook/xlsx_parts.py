@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 from wearcast.errors import UnreadableFile
 from wearcast.logbook.formats import meaning_of
-from wearcast.logbook.guard import listen
+from wearcast.logbook.guard import listen, open_entry
 from wearcast.logbook.sheet import LONGEST_TEXT, shorten
 
 MOST_ELEMENTS = 100_000
@@ -124,7 +124,7 @@ def _elements(
                 " your spreadsheet program and save it under a new name."
             )
 
-    with archive.open(entry) as stream:
+    with open_entry(archive, entry, source) as stream:
         listen(stream, source, keep)
     return found
 
@@ -193,6 +193,6 @@ class _Texts:
 
 def _shared_texts(archive: zipfile.ZipFile, source: str, entry: str) -> list[str]:
     texts = _Texts()
-    with archive.open(entry) as stream:
+    with open_entry(archive, entry, source) as stream:
         listen(stream, source, texts.start, texts.end, texts.text)
     return texts.texts

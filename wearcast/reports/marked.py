@@ -5,6 +5,7 @@ what was done. A sheet in front lists every finding with a link to its first cel
 """
 
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from pathlib import Path
 
 from openpyxl.cell.cell import Cell
@@ -75,15 +76,17 @@ def marked_copy(logbooks: Sequence[str | Path], told: Iterable[Problem]) -> byte
     sheets, _ = read_sheets(logbooks)
     own = own_copy(logbooks, sheets)
     if own is not None:
-        try:
-            return _marked(own, [(sheet, sheet.name) for sheet in sheets], problems)
-        except Exception:  # noqa: S110
-            # What the library read it cannot always write; the plain copy is next.
-            pass
-    return _marked(*plain_copy(sheets), problems)
+        _mark(own, [(sheet, sheet.name) for sheet in sheets], problems)
+        # What the library could read it cannot always write; then the plain copy must do.
+        with suppress(Exception):
+            return bytes_of(own)
+    plain, placed = plain_copy(sheets)
+    _mark(plain, placed, problems)
+    return bytes_of(plain)
 
 
-def _marked(book: Workbook, placed: Placed, problems: Iterable[Problem]) -> bytes:
+def _mark(book: Workbook, placed: Placed, problems: Iterable[Problem]) -> None:
+    """Colour and explain the cells of every finding, and list the findings in front."""
     findings: list[tuple[Problem, str]] = []
     notes_left = MOST_NOTES
     for problem in problems:
@@ -94,7 +97,6 @@ def _marked(book: Workbook, placed: Placed, problems: Iterable[Problem]) -> byte
         target = cells[0].coordinate if cells else "A1"
         findings.append((problem, _link(title, target) if title else ""))
     _list_findings(book, findings)
-    return bytes_of(book)
 
 
 def _sheet_of(problem: Problem, placed: Placed) -> tuple[Sheet | None, str]:
