@@ -15,6 +15,7 @@ from xlsxwriter.worksheet import Worksheet
 from wearcast.reports.fields import OUTPUTS, Field
 from wearcast.reports.papers import Sheet
 from wearcast.reports.sheets import (
+    FIRST_TABLE_ROW,
     set_height,
     set_print,
     write_cell,
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
 
 Line = dict[Hashable, Any]
 """One row of the order, by column."""
-FIRST_ROW = 4  # of the lines, counted from 0
+FIRST_ROW = FIRST_TABLE_ROW
 TIMELINE_HEADING, TIMELINE_FIRST_COLUMN, TIMELINE_ROWS = 3, 3, 4
 _FIELD = {field.name: field for field in OUTPUTS["order"]}
 COLUMNS = (
@@ -295,7 +296,8 @@ def write_on_order_sheet(paper: Sheet, lines: pd.DataFrame) -> None:
         "Lines appear here once their day is filled in under ordered on the sheet Order. "
         "Copy them, values only, into the table on_order of the logbook."
     )
-    sheet.set_column(5, 5, 44)
+    sheet.set_column(5, 5, 70)
     sheet.write_string(0, 5, words, looks.of("text", "wrap", "pale"))
+    sheet.set_row(0, 42)
     sheet.freeze_panes(1, 0)
     set_print(sheet, last_row=len(lines) + 1, last_column=5, heading=0, foot=paper.foot)

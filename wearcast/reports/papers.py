@@ -43,12 +43,13 @@ class Papers:
         """A new sheet at the end."""
         return Sheet(self.book.add_worksheet(name), self.looks, self.foot)
 
-    def table(self, name: str, fields: tuple[Field, ...], frame: pd.DataFrame, under: str) -> None:
+    def table(self, name: str, fields: tuple[Field, ...], frame: pd.DataFrame, under: str) -> Sheet:
         """A new sheet that is one table."""
         paper = self.add(name)
         shown = tuple(field for field in fields if field.name in frame.columns)
         write_table(paper.sheet, self.looks, shown, frame, title=name, under=under,
                     foot=self.foot)  # fmt: skip
+        return paper
 
 
 def book_bytes(title: str, run: str, as_of: pd.Timestamp, fill: Callable[[Papers], None]) -> bytes:

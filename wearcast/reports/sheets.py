@@ -18,6 +18,7 @@ from wearcast.reports.frames import plain_text
 
 INK, SHADE, INPUT, MARK = "#1B4965", "#E3EDF3", "#FFF4CC", "#E69F00"
 HEADING_HEIGHT, LINE_HEIGHT = 29, 13.5  # points
+FIRST_TABLE_ROW = 4  # of a table under a title, counted from 0
 LONGEST = 32_767  # characters a cell holds
 _NUMBERS = {
     "count": "#,##0",
@@ -31,6 +32,7 @@ _NUMBERS = {
 }
 _WIDTHS = {"date": 11.5, "count": 8, "pieces": 9, "money": 11, "hours": 9, "number": 9, "share": 9}
 _WIDEST_TEXT = 26
+_FEWEST_COLUMNS = 8  # on a page, so that a narrow table is not blown up
 _PROSE = ("why", "what", "fix", "cause", "meaning")
 
 
@@ -56,7 +58,7 @@ def looks_of(book: Workbook) -> Looks:
 
 def _look(kind: str, traits: set[str]) -> dict[str, object]:
     look: dict[str, object] = {"valign": "top", "num_format": _NUMBERS[kind], "font_size": 10}
-    look |= {"indent": 1} if kind == "text" else {"align": "right"}
+    look |= {"indent": 1, "align": "left"} if kind == "text" else {"align": "right"}
     parts: dict[str, dict[str, object]] = {
         "heading": {
             "bold": True, "font_color": "#FFFFFF", "bg_color": INK, "text_wrap": True,
@@ -118,7 +120,7 @@ def set_height(sheet: Worksheet, row: int, cells: Iterable[tuple[object, float]]
 
 def lines_of(text: str, width: float) -> int:
     """How many lines a text takes in a column, its words kept whole."""
-    lines, used, room = 1, 0, max(int(width * 1.12), 4)
+    lines, used, room = 1, 0, max(int(width * 1.28), 4)
     for word in text.split():
         if used and used + 1 + len(word) > room:
             lines, used = lines + 1, 0
@@ -170,7 +172,7 @@ def set_print(
     sheet.set_margins(left=0.4, right=0.4, top=0.5, bottom=0.6)
     sheet.fit_to_pages(1, 0)
     sheet.repeat_rows(heading)
-    sheet.print_area(0, 0, last_row, last_column)
+    sheet.print_area(0, 0, last_row, max(last_column, _FEWEST_COLUMNS - 1))
     sheet.set_footer(f"&L&8{foot.replace('&', '&&')}&C&8&A&R&8&P / &N")
 
 
@@ -204,7 +206,7 @@ def write_title(sheet: Worksheet, looks: Looks, title: str, under: str) -> int:
     sheet.write_string(0, 0, title, looks.of("text", "title"))
     sheet.set_row(0, 22)
     sheet.write_string(1, 0, under, looks.of("text", "pale", "flush"))
-    return 3
+    return FIRST_TABLE_ROW - 1
 
 
 def sheet_names(wanted: Iterable[str], taken: Iterable[str]) -> dict[str, str]:

@@ -4,19 +4,21 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
+from xlsxwriter.utility import xl_rowcol_to_cell
 
 from wearcast.outlook.use import count_pieces
 from wearcast.reports.fields import OUTPUTS, Field
 from wearcast.reports.frames import FEW_ROWS, problems_frame
 from wearcast.reports.order_sheet import (
     FIRST_ROW,
+    PLACE,
     write_on_order_sheet,
     write_order_sheet,
     write_supplier_sheet,
 )
 from wearcast.reports.order_sheets import NO_SUPPLIER, by_supplier, lines_to_order
 from wearcast.reports.papers import FACTS, Papers, book_bytes
-from wearcast.reports.sheets import sheet_names
+from wearcast.reports.sheets import FIRST_TABLE_ROW, sheet_names
 from wearcast.reports.texts import CAUTIONS, assumptions
 from wearcast.reports.timeline import timeline_of
 from wearcast.reports.timeline_sheet import write_timeline_sheet
@@ -80,8 +82,7 @@ def _write_sheets(papers: Papers, forecast: "Forecast", changed: pd.DataFrame | 
     fields = {field.name: field for field in OUTPUTS["order"]}
     papers.table("To watch", tuple(fields[name] for name in WATCH), watch,
                  "Parts that need no order now, and why.")  # fmt: skip
-    papers.table("By site", BY_SITE, by_site(forecast),
-                 f"Who uses what until {choices.order_to:%Y-%m-%d}.")  # fmt: skip
+    _write_by_site(papers, forecast, lines)
     write_timeline_sheet(papers.add("Timeline"), timeline, choices.service_level)
     if changed is not None:
         papers.table("What changed", OUTPUTS["changed"], changed,
@@ -91,6 +92,27 @@ def _write_sheets(papers: Papers, forecast: "Forecast", changed: pd.DataFrame | 
     papers.table("Assumptions", FACTS, _assumptions_frame(forecast, papers.foot),
                  "What the figures rest on.")  # fmt: skip
     write_on_order_sheet(papers.add("on_order"), lines)
+
+
+def _write_by_site(papers: Papers, forecast: "Forecast", lines: pd.DataFrame) -> None:
+    """Who uses what; the pieces of the order follow the packs on the sheet Order."""
+    frame = by_site(forecast)
+    until = f"{forecast.choices.order_to:%Y-%m-%d}"
+    paper = papers.table("By site", BY_SITE, frame, f"Who uses what until {until}.")
+    order_rows = {
+        place: row
+        for row, place in enumerate(zip(lines["depot"], lines["part"], strict=True), FIRST_ROW)
+    }
+    names = [field.name for field in BY_SITE]
+    for row, line in enumerate(frame.to_dict("records"), FIRST_TABLE_ROW):
+        order_row = order_rows.get((line["depot"], line["part"]))
+        if order_row is not None:
+            share = xl_rowcol_to_cell(row, names.index("share"))
+            pieces = xl_rowcol_to_cell(order_row, PLACE["order_pieces"])
+            paper.sheet.write_formula(
+                row, names.index("of_order"), f"={share}*Order!{pieces}",
+                paper.looks.of("pieces"), line["of_order"],
+            )  # fmt: skip
 
 
 def _write_suppliers(papers: Papers, order: pd.DataFrame, currency: str) -> None:
