@@ -108,6 +108,14 @@ def test_days_count_from_1904_where_the_workbook_says_so(sheet_of):
     sheet = sheet_of(row('<c s="1"><v>44565</v></c>'), styles=DATES, flags='date1904="1"')
     assert only(sheet) == datetime.datetime(2026, 1, 5)
     assert sheet.date1904
+    assert [(problem.severity, problem.wrong) for problem in sheet.told] == [
+        ("repaired", "this workbook counts its days from 1904, and its dates were read so")
+    ]
+
+
+def test_cells_out_of_order_go_where_they_belong(sheet_of):
+    sheet = sheet_of(row(cell("C1", 3) + cell("A1", 1) + cell("C1", 4)))
+    assert sheet.rows == [[1, None, 4]]
 
 
 def test_blank_and_styled_cells_make_no_rows(sheet_of):

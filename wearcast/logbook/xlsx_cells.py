@@ -46,6 +46,8 @@ class _Cells:
         self.far_right: list[str] = []
         self.cut: list[int] = []
         """Rows with a text that was cut."""
+        self.days = False
+        """True if a number was shown as a day."""
         self._source, self._book = source, book
         self._row: list[object] = []
         self._number = self._column = self._cells = 0
@@ -110,8 +112,8 @@ class _Cells:
             return
         if isinstance(value, str) and len(value) == LONGEST_TEXT:
             self.cut.append(self._number)
-        self._row.extend([None] * (column - 1 - len(self._row)))
-        self._row.append(value)
+        self._row.extend([None] * (column - len(self._row)))
+        self._row[column - 1] = value
 
     def _value(self) -> object:
         text, kind = "".join(self._pieces), self._cell.get("t", "n")
@@ -136,7 +138,9 @@ class _Cells:
         meaning = meanings[style] if 0 <= style < len(meanings) else "amount"
         if isinstance(number, str) or meaning == "amount":
             return number
-        return as_shown(number, meaning, self._book.date1904)
+        shown = as_shown(number, meaning, self._book.date1904)
+        self.days |= isinstance(shown, datetime.datetime)
+        return shown
 
 
 def _number(text: str) -> int | float | str:
@@ -176,6 +180,10 @@ def _read_sheet(
     told = [_far_right_told(source, name, cells.far_right)] if cells.far_right else []
     if cells.cut:
         told.append(cut_told(source, name, cells.cut))
+    if cells.days and book.date1904 and not book.days_told:
+        words = "this workbook counts its days from 1904, and its dates were read so"
+        told.append(note(source, name, words)._replace(severity="repaired"))
+        book.days_told = True
     rows, numbers = _in_order(cells.rows, cells.row_numbers)
     kept = _before_the_far_cells(rows, numbers)
     if kept < len(rows):

@@ -39,6 +39,8 @@ class Book:
     texts: list[str] = field(default_factory=list)
     meanings: list[str] = field(default_factory=list)
     """Of a number, by the cell's style."""
+    days_told: bool = False
+    """True once it was told that the days count from 1904."""
 
 
 def read_book(archive: zipfile.ZipFile, source: str) -> Book:
