@@ -3,7 +3,7 @@
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.conftest import assert_table
@@ -148,6 +148,7 @@ def test_a_floor_may_be_called_by_any_word():
 days = st.integers(0, 56)
 
 
+@settings(max_examples=15)
 @given(
     st.lists(st.tuples(days, st.floats(0, 1)), max_size=4), st.sets(days, min_size=1, max_size=6)
 )

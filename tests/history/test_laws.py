@@ -3,7 +3,7 @@
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.history.books import logbook
@@ -42,6 +42,7 @@ def reading_frame(machine, readings):
     )
 
 
+@settings(max_examples=15)
 @given(st.lists(readings_of_a_machine.map(dated), min_size=1, max_size=4))
 def test_the_curve_is_that_of_a_reckoning_reading_by_reading(fleet):
     frames = [reading_frame(f"M{number}", log) for number, log in enumerate(fleet)]
@@ -55,6 +56,9 @@ def test_the_curve_is_that_of_a_reckoning_reading_by_reading(fleet):
         got = past.machines.loc[f"M{number}", "hours_per_week"]
         assert got == pytest.approx(expected, nan_ok=True)
 
+
+# Each example is three machines and a whole history, so a dozen are many logs.
+dozen = settings(max_examples=12)
 
 change = st.tuples(
     st.sampled_from(["M0", "M1", "M2"]),
@@ -101,6 +105,7 @@ def tables_of(log):
     }
 
 
+@dozen
 @given(logs)
 def test_spells_of_a_position_add_up_to_the_hours_run_while_it_was_watched(log):
     tables = tables_of(log)
@@ -127,6 +132,7 @@ def run_hours(past, machine, date):
     return left["hours"] + part * (right["hours"] - left["hours"])
 
 
+@dozen
 @given(logs)
 def test_hours_never_fall_and_never_pass_24_a_day(log):
     past = read_history(logbook(**tables_of(log)))
@@ -149,6 +155,7 @@ def assert_same(one, other, without=("source", "row")):
         pd.testing.assert_frame_equal(left, right, obj=name)
 
 
+@dozen
 @given(logs, st.randoms(use_true_random=False))
 def test_the_order_of_rows_changes_nothing(log, chance):
     tables = tables_of(log)
@@ -159,6 +166,7 @@ def test_the_order_of_rows_changes_nothing(log, chance):
     assert_same(read_history(logbook(**tables)), read_history(logbook(**shuffled)))
 
 
+@dozen
 @given(logs)
 def test_another_machine_leaves_the_spells_of_the_rest_as_they_were(log):
     tables = tables_of(log)
@@ -177,6 +185,7 @@ def test_another_machine_leaves_the_spells_of_the_rest_as_they_were(log):
     )
 
 
+@dozen
 @given(logs, st.integers(0, 250))
 def test_a_later_as_of_never_unhappens_a_spell(log, day):
     tables = tables_of(log)
