@@ -1,7 +1,7 @@
 """A proposed fleet: what is drawn about it, and its walk through the contract years.
 
-Each source of spread has its draws; a walk may take them straight, or pair one source's draws
-with others' of the rest, which is how the spread is taken apart.
+Where floor shares are not known for sure the draws are dealt to a few possible mixes, and each mix
+is walked with its own draws.
 """
 
 from dataclasses import dataclass, replace
@@ -22,8 +22,6 @@ from wearcast.wear.draws import draw_wear
 from wearcast.wear.records import Wear, WearDraws
 
 CONTRACT_DAYS = 365
-DRAWN = ("wear rates", "machine pace", "hours", "floor mix")
-"""Sources of spread that are drawn before the walk; the walk's own dice are chance."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,38 +78,28 @@ def draw_fleet(book: Logbook, wear: Wear, choices: Choices, years: int) -> Fleet
     )
 
 
-def straight(draws: int) -> dict[str, np.ndarray]:
-    """Each draw takes its own wear rates, pace, hours and mix."""
-    return {source: np.arange(draws) for source in DRAWN}
-
-
-def walk_fleet(
-    fleet: Fleet, takes: dict[str, np.ndarray], seed: int
-) -> list[tuple[np.ndarray, Draws]]:
-    """The walk of each floor mix, with the draws that took it.
-
-    Parameters
-    ----------
-    takes : dict of array (draws,)
-        For each source of spread: whose draw of it each draw takes.
-    """
-    mix = dealt(len(fleet.mixes), fleet.choices.draws)[takes["floor mix"]]
+def walk_fleet(fleet: Fleet) -> list[tuple[np.ndarray, Draws]]:
+    """The walk under each floor mix, with the draws that took it."""
     walked = []
-    for number, draws in batches(mix):
-        rates, pace = takes["wear rates"][draws], takes["machine pace"][draws]
-        drawn = replace(_wear_of(fleet.wear, rates), pace=fleet.wear.pace[:, pace])
-        hours = replace(fleet.hours, hours=fleet.hours.hours[:, takes["hours"][draws]])
+    for number, draws in batches(mix_of_draw(fleet)):
+        drawn, hours = _wear_of(fleet.wear, draws), fleet.hours.hours[:, draws]
         history = replace(fleet.history, mixes=fleet.mixes[number])
         # Each batch rolls its own dice, or the batches would repeat each other's chance.
-        own_seed = seed + 7919 * number
+        seed = fleet.choices.seed + 7919 * number
+        ahead = replace(fleet.hours, hours=hours)
         walked.append(
-            (draws, walk_slots(drawn, hours, history, own_seed, fleet.days, fleet.book.parts))
+            (draws, walk_slots(drawn, ahead, history, seed, fleet.days, fleet.book.parts))
         )
     return walked
 
 
+def mix_of_draw(fleet: Fleet) -> np.ndarray:
+    """Number of the floor mix that each draw takes; array (draws,)."""
+    return dealt(len(fleet.mixes), fleet.choices.draws)
+
+
 def _wear_of(wear: WearDraws, draws: np.ndarray) -> WearDraws:
-    """The wear of some draws, in their order."""
+    """The wear of some draws."""
     return WearDraws(
         rate=wear.rate[:, draws],
         shape=wear.shape[:, draws],

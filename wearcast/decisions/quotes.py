@@ -15,8 +15,8 @@ from wearcast.decisions.parts import cheapest_parts
 from wearcast.decisions.proposals import (
     Fleet,
     draw_fleet,
+    mix_of_draw,
     money_by_year,
-    straight,
     use_costs,
     walk_fleet,
     with_catalogue,
@@ -81,7 +81,7 @@ def quote_fleet(
         Parts of the logbook that the rates were learnt from: fills what the proposal's lacks.
     """
     fleet = draw_fleet(with_catalogue(proposal, catalogue), wear, choices, years)
-    walked = walk_fleet(fleet, straight(choices.draws), choices.seed)
+    walked = walk_fleet(fleet)
     book = fleet.book
     money = money_by_year(walked, book, choices, years)
     hours, area = work_by_year(walked, fleet, years)
@@ -94,7 +94,7 @@ def quote_fleet(
             risk,
             [f"1 to {years}"],
         ),
-        spread=spread_sources(fleet, money.sum(axis=0), years),
+        spread=spread_sources(fleet, mix_of_draw(fleet), money.sum(axis=0)),
         moves=_moves(walked, book, choices, years),
         parts=cheapest_parts(book, wear, choices),
         proposal=book,
