@@ -52,7 +52,11 @@ def test_the_cells_of_a_mutant_come_out_or_the_file_is_refused(block: int, tmp_p
             assert sheet.row_numbers == sorted(sheet.row_numbers)
 
 
-@pytest.mark.parametrize("number", range(1000, 1040))
+STUMBLED = (10_237,)
+"""Mutants that once ended in a traceback."""
+
+
+@pytest.mark.parametrize("number", [*STUMBLED, *range(1000, 1040)])
 def test_a_mutant_is_checked_without_a_traceback(number: int, tmp_path: Path, capsys):
     check_mutant(number, tmp_path, capsys)
 

@@ -1,5 +1,6 @@
 """The blank logbook: complete, the same each time, opened by a spreadsheet program, read back."""
 
+import datetime
 import io
 import shutil
 import subprocess
@@ -9,6 +10,8 @@ from pathlib import Path
 import openpyxl
 import pytest
 
+from wearcast.errors import NothingToFit
+from wearcast.logbook.book import read_logbook
 from wearcast.logbook.sources import read_sheets
 from wearcast.logbook.tables import SETTINGS, TABLES
 from wearcast.logbook.template import blank_logbook
@@ -104,6 +107,29 @@ def test_our_own_reader_finds_nothing_odd_in_it(tmp_path: Path):
     sheets, told = read_sheets([path])
     assert told == []
     assert all(sheet.told == () and sheet.hidden_rows == 0 for sheet in sheets)
+
+
+def test_a_first_row_under_the_examples_is_all_that_is_read(tmp_path: Path):
+    book = openpyxl.load_workbook(io.BytesIO(blank_logbook()))
+    day = datetime.datetime(2026, 1, 5)
+    for place, value in enumerate(("M-1", day, 12.5), 1):
+        book["readings"].cell(3, place, value)
+    for place, value in enumerate(("M-1", day, "front blade", "fit", None, "planned"), 1):
+        book["changes"].cell(3, place, value)
+    book.save(tmp_path / "log.xlsx")
+    logbook = read_logbook(tmp_path / "log.xlsx")
+    assert logbook.told == ()
+    assert logbook.settings == {}
+    assert list(logbook.readings["machine"]) == ["M-1"]
+    assert list(logbook.changes["machine"]) == ["M-1"]
+    assert sum(tally.set_aside for tally in logbook.tallies) == 0
+
+
+def test_a_blank_logbook_is_refused_for_want_of_rows(tmp_path: Path):
+    path = tmp_path / "new.xlsx"
+    path.write_bytes(blank_logbook())
+    with pytest.raises(NothingToFit, match="no row that can be used"):
+        read_logbook(path)
 
 
 @pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed")

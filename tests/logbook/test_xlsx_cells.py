@@ -113,6 +113,11 @@ def test_days_count_from_1904_where_the_workbook_says_so(sheet_of):
     ]
 
 
+def test_a_cell_whose_reference_says_nothing_is_counted(sheet_of):
+    sheet = sheet_of(row('<c r="?"><v>1</v></c>' + cell("C1", 3) + '<c r=""><v>4</v></c>'))
+    assert sheet.rows == [[1, None, 3, 4]]
+
+
 def test_cells_out_of_order_go_where_they_belong(sheet_of):
     sheet = sheet_of(row(cell("C1", 3) + cell("A1", 1) + cell("C1", 4)))
     assert sheet.rows == [[1, None, 4]]

@@ -9,6 +9,8 @@ import datetime
 from wearcast.logbook.tables import Column, Table
 
 MARK = "EXAMPLE "
+NOTES = "Read me"
+"""The sheet of a blank logbook that explains the others."""
 _DAY = datetime.date(2026, 1, 5)
 _VALUES: dict[str, str | float | datetime.date] = {
     "machine": f"{MARK}M-01",

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from wearcast.logbook.cells import Cells, cells_of
+from wearcast.logbook.examples import NOTES
 from wearcast.logbook.sheet import Sheet
 from wearcast.logbook.spelling import heading_key, listed, nearest
 from wearcast.logbook.tables import TABLES, Table
@@ -66,7 +67,7 @@ def sheet_problems(sheet: Sheet) -> list[Problem]:
     """What a sheet's name and visibility give cause to tell."""
     table, exact = table_named(sheet.name)
     if table is None:
-        if not sheet.rows:
+        if not sheet.rows or sheet.name == NOTES:
             return []
         if sheet.hidden:
             wrong = f'the hidden sheet "{sheet.name}" was not read'

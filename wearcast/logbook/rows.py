@@ -1,7 +1,7 @@
 """Which rows of a sheet are rows of its table at all.
 
 Blank rows, totals, repeated headings, the blank logbook's examples and stray cells are ignored;
-all but the blank and example rows are told.
+all but the blank, example and open setting rows are told.
 """
 
 from collections.abc import Iterable
@@ -41,6 +41,7 @@ def passed_rows(grid: Grid) -> list[Passed]:
     found = [
         (count == 0, "", ""),
         (_examples(grid), "", ""),
+        (_open_settings(grid, filled), "", ""),
         (_totals(grid), "a total, not a row of the table; passed over", ""),
         (_repeated_headings(grid), "the headings once more; passed over", ""),
         (
@@ -80,6 +81,13 @@ def _totals(grid: Grid) -> np.ndarray:
     """Rows whose name or date says that they are a total."""
     needed = [one for one in _columns(grid, "name", "date") if one.needed]
     return _any(grid, (_holds(grid, column, TOTALS) for column in needed))
+
+
+def _open_settings(grid: Grid, filled: dict[str, np.ndarray]) -> np.ndarray:
+    """Settings that a blank logbook lists and nobody has given a value."""
+    if grid.table.name != "settings":
+        return np.zeros(len(grid.rows), bool)
+    return np.asarray(filled["setting"] & ~filled["value"])
 
 
 def _examples(grid: Grid) -> np.ndarray:

@@ -13,7 +13,7 @@ import xlsxwriter
 from xlsxwriter.format import Format
 from xlsxwriter.worksheet import Worksheet
 
-from wearcast.logbook.examples import example_of
+from wearcast.logbook.examples import NOTES, example_of
 from wearcast.logbook.tables import BY_NAME, SETTINGS, TABLES, Column, Setting, Table
 
 LAST_ROW = 5_000
@@ -41,7 +41,7 @@ def blank_logbook() -> bytes:
     book = xlsxwriter.Workbook(memory, {"in_memory": True})
     book.set_properties({"title": "Logbook of floor scrubber wear parts", "created": _NO_CLOCK})
     looks = {name: book.add_format(look) for name, look in _LOOKS.items()}
-    _write_readme(book.add_worksheet("Read me"), looks)
+    _write_readme(book.add_worksheet(NOTES), looks)
     for table in TABLES:
         sheet = book.add_worksheet(table.name)
         _write_headings(sheet, table, looks)

@@ -60,7 +60,7 @@ class _Cells:
     def start(self, tag: str, attributes: dict[str, str]) -> None:
         name = self._names.get(tag) or self._names.setdefault(tag, tag.rpartition("}")[2])
         if name == "c":
-            if "r" not in attributes:
+            if not "A" <= attributes.get("r", "")[:1] <= "Z":
                 self._column = self._place() + 1
             self._cell, self._formula, self._pieces, self._length = attributes, False, [], 0
         elif name == "v" or (name == "t" and not self._aid):
