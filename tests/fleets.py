@@ -33,6 +33,8 @@ CLASSES = pd.DataFrame(
     columns=["wears_as", "kind", "edges", "life", "shape", "damage", "pieces", "price"],
 ).set_index("wears_as")
 """Typical: mean hours of one edge, shape, mean hours to damage; each fleet departs from it."""
+SITE_SEASON, OWN_SEASON = 0.09, 0.04
+"""Sd of the first wave's log amplitudes: of a site, and of a machine about it."""
 CAUSES = np.array(["worn", "damaged", "planned"])
 
 
@@ -294,7 +296,8 @@ def _draw_season(rng, machines, weeks):
     """Yearly profile of the site, from which each machine departs a little; mean 1 over a year."""
     sites = sorted(machines["site"].unique())
     where = machines["site"].map({site: i for i, site in enumerate(sites)}).to_numpy()
-    profile = _waves(rng, len(sites), weeks, 0.15)[where] + _waves(rng, len(machines), weeks, 0.08)
+    profile = _waves(rng, len(sites), weeks, SITE_SEASON)[where]
+    profile = profile + _waves(rng, len(machines), weeks, OWN_SEASON)
     season = np.exp(profile)
     return season / season[:, -AHEAD:].mean(axis=1, keepdims=True)
 
