@@ -32,6 +32,8 @@ def duplicate_rows(draft: Draft) -> list[Finding]:
     """Rows that stand twice: the later ones are not counted."""
     columns = [column.name for column in draft.table.columns]
     used = draft.used
+    if len(used) < 2:
+        return []
     if draft.table.name in FACTS:
         return _repeated_tables(draft, columns)
     twice = used.index[used.duplicated(columns, keep="first")]
@@ -58,7 +60,7 @@ def contradictions(draft: Draft) -> list[Finding]:
     """Rows that say different things about what may stand only once: all are set aside."""
     key = KEYS.get(draft.table.name)
     used = draft.used
-    if key is None or used.empty:
+    if key is None or len(used) < 2:
         return []
     if "from_pieces" in key:
         used = used.fillna({"from_pieces": 1.0})

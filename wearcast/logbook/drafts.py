@@ -69,7 +69,8 @@ class Draft:
     @property
     def used(self) -> pd.DataFrame:
         """The rows still used."""
-        return self.frame[self.frame["state"].eq(USED)]
+        used = self.frame["state"].to_numpy() == USED
+        return self.frame if used.all() else self.frame[used]
 
 
 Drafts = dict[str, Draft]

@@ -35,9 +35,11 @@ def _plain(rows: pd.DataFrame) -> pd.DataFrame:
 def _in_order(frame: pd.DataFrame, table: Table) -> pd.DataFrame:
     """The frame in an order that depends on its own values alone."""
     columns = [column.name for column in table.columns]
-    texts = {name: object for name in frame if frame[name].dtype == "string"}
-    ordered = frame.sort_values([*columns, "source", "row"], kind="stable", ignore_index=True)
-    return ordered.astype(texts)
+    ordered = frame
+    if len(frame) > 1:
+        ordered = frame.sort_values([*columns, "source", "row"], kind="stable")
+    texts = {name: object for name in [*table.texts, "source"]}
+    return ordered.reset_index(drop=True).astype(texts)
 
 
 def _with_machines(frame: pd.DataFrame, known: list[str]) -> pd.DataFrame:

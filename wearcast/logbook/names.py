@@ -91,8 +91,11 @@ def _open_names(draft: Draft, column: str) -> pd.Series:
 
 def _respelled(draft: Draft, column: str, found: Spellings) -> Draft:
     names = draft.frame[column]
-    if names.eq("").all():
-        return draft
+    here = set(names)
+    if here <= {""} or all(found.meant.get(name) == name for name in here - {""}):
+        same = draft.written[column].to_numpy() == names.to_numpy()
+        if same.all():
+            return draft
     meant = names.map(lambda name: found.meant.get(name, name)).astype(object)
     draft = settle(draft, _repairs(draft, column, meant))
     frame = draft.frame.assign(**{column: meant})

@@ -1,0 +1,342 @@
+"""Rows, headings and whole tables as people hand them over: what is told, and what becomes of them.
+
+Cases are common practice (no source); the wordings are ours.
+"""
+
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import assert_table
+from tests.logbook.makers import READINGS, SOUND, changed, read_tables, told_of
+from wearcast.errors import NothingToFit, UnusableTable
+
+SET_ASIDE = "Set aside for now."
+UNKNOWN = "no machine of that name is known."
+
+# table, as it stands in the sound logbook, as the person wrote it, what is told
+ROW_CASES = {
+    "a name in other spelling": (
+        *("readings", "M-014,2026-01-19", "m 014,2026-01-19"),
+        'readings.csv, row 3, machine "m 014": spelled otherwise than elsewhere; read as M-014.'
+        " Repaired.",
+    ),
+    "a no-break space behind a name": (
+        *("readings", "M-014,2026-01-19", "M-014\u00a0,2026-01-19"),
+        'readings.csv, row 3, machine "M-014\u00a0": blanks or hidden characters in the name were'
+        " left out. Repaired.",
+    ),
+    "a part in other spelling": (
+        *("stock", "GB-1,4", "gb_1,4"),
+        'stock.csv, row 2, part "gb_1": spelled otherwise than elsewhere; read as GB-1. Repaired.',
+    ),
+    "a position in other spelling": (
+        *("changes", "2026-01-21,front blade", "2026-01-21,Front_Blade"),
+        'changes.csv, row 3, position "Front_Blade": spelled otherwise than elsewhere; read as'
+        " front blade. Repaired.",
+    ),
+    "a change on a machine that nobody knows": (
+        *("changes", "M-014,2026-01-21", "M-O14,2026-01-21"),
+        f'changes.csv, row 3, machine "M-O14": {UNKNOWN} Did you mean M-014? Correct the name, or'
+        f" add it to the table machines. {SET_ASIDE}",
+    ),
+    "a position on a machine that nobody knows": (
+        *("positions", "M-022,left", "M-222,left"),
+        f'positions.csv, row 4, machine "M-222": {UNKNOWN} Did you mean M-022? Correct the name,'
+        f" or add it to the table machines. {SET_ASIDE}",
+    ),
+    "a plan for a machine that nobody knows": (
+        *("plans", "M-015", "M-15"),
+        f'plans.csv, row 2, machine "M-15": {UNKNOWN} Did you mean M-015? Correct the name, or'
+        f" add it to the table machines. {SET_ASIDE}",
+    ),
+    "stock of a part that nobody knows": (
+        *("stock", "GB-1,4", "GB-7,4"),
+        'stock.csv, row 2, part "GB-7": no part of that name is known. Did you mean GB-1? Correct'
+        f" the name, or add it to the table parts. {SET_ASIDE}",
+    ),
+    "a reading of a machine without a row": (
+        *("readings", "M-014,2026-01-19", "M-0l4,2026-01-19"),
+        'readings.csv, row 3, machine "M-0l4": has no row in the table machines; counted as a'
+        " machine of its own. Did you mean M-014? Add it to the table machines, or correct the"
+        " name.",
+    ),
+    "a slip in the machines table itself": (
+        *("machines", "M-014,North", "M-0l4,North"),
+        'machines.csv, row 2, machine "M-0l4": no other table names it, and M-014 has no row here.'
+        " Did you mean M-014? Correct the name.",
+    ),
+    "a fitted part without a catalogue line": (
+        *("changes", "fit,GB-1,,1204.5", "fit,GB-l,,1204.5"),
+        'changes.csv, row 2, part "GB-l": has no line in the table parts; forecast like any other,'
+        " without a price. Did you mean GB-1? Add it to the table parts, or correct the name.",
+    ),
+    "a slip in the catalogue": (
+        *("parts", "GB-1,gum", "GB-l,gum"),
+        'parts.csv, row 2, part "GB-l": no other table names it, and GB-1 has no row here. Did you'
+        " mean GB-1? Correct the name.",
+    ),
+    "a change at a position that is not listed": (
+        *("changes", "2026-01-21,front blade", "2026-01-21,frnt blade"),
+        'changes.csv, row 3, position "frnt blade": the positions table lists no such position on'
+        " that machine. Did you mean front blade? Add it to the table positions, or correct the"
+        " name.",
+    ),
+    "a floor that looks like another": (
+        *("floors", "M-015,vinyl", "M-015,vinly"),
+        'floors.csv, row 4, floor "vinly": looks like vinyl; kept apart from it. If vinly is'
+        " vinyl, write it so.",
+    ),
+    "a blank cause": (
+        *("changes", "turn,,damaged", "turn,,"),
+        "changes.csv, row 4, cause: blank on 1 of 4 changes; read as worn. Write why the edge"
+        " ended.",
+    ),
+    "the same row twice": (
+        *("readings", "M-014,2026-01-19,1251.0,\n", "M-014,2026-01-19,1251.0,\n" * 2),
+        "readings.csv, row 4: the same row stands in the table already; it was counted once.",
+    ),
+    "two different rows for one part": (
+        *(
+            "parts",
+            "BR-2,nylon",
+            "GB-1,gum blade,blade,4,19.5,2,2,14,Northrubber,100\nBR-2,nylon",
+        ),
+        'parts.csv, rows 2-3, price "18.5, 19.5": rows 2-3 say different things about GB-1. Keep'
+        f" the right one. {SET_ASIDE}",
+    ),
+    "two different rows for one position": (
+        *("positions", "M-022,left", "M-015,front blade,GB-1,2\nM-022,left"),
+        'positions.csv, rows 3-4, pieces "1, 2": rows 3-4 say different things about M-015 front'
+        f" blade. Keep the right one. {SET_ASIDE}",
+    ),
+    "shares that sum to 0.97": (
+        *("floors", "quarry tile,0.4", "quarry tile,0.37"),
+        'floors.csv, rows 2-3, share "0.6, 0.37": the shares of M-014 sum to 0.97; scaled to 1.'
+        " Repaired.",
+    ),
+    "shares that sum to 130": (
+        *("floors", "vinyl,0.6,\nM-014,quarry tile,0.4", "vinyl,90,\nM-014,quarry tile,40"),
+        'floors.csv, rows 2-3, share "90, 40": the shares of M-014 sum to 130, which is neither 1'
+        f" nor 100. Correct the shares of that machine and date. {SET_ASIDE}",
+    ),
+    "a share that is no number": (
+        *("floors", "quarry tile,0.4", "quarry tile,half"),
+        'floors.csv, row 3, share "half": not a number; the machine\'s other floors of that date'
+        f" go with it. Write a plain number. {SET_ASIDE}",
+    ),
+    "a total at the bottom": (
+        *("readings", "M-022,2026-02-16,214.0,\n", "M-022,2026-02-16,214.0,\nTotal,,3561.5,\n"),
+        "readings.csv, row 11: a total, not a row of the table; passed over.",
+    ),
+    "the headings once more": (
+        *("readings", "M-022,2026-01-05", "machine,date,hours,new_meter\nM-022,2026-01-05"),
+        "readings.csv, row 8: the headings once more; passed over.",
+    ),
+    "a stray cell far down": (
+        *("readings", "M-022,2026-02-16,214.0,\n", f"M-022,2026-02-16,214.0,\n{chr(10) * 90}x\n"),
+        "readings.csv, row 101: a lone cell outside the table; passed over. Remove it, or complete"
+        " the row.",
+    ),
+    "an everyday heading": (
+        *("readings", "machine,date,hours", "Unit,Day,Meter"),
+        'readings.csv, row 1: headings read: "Unit" as machine, "Day" as date, "Meter" as hours.',
+    ),
+    "a heading that is none of ours": (
+        *("readings", "new_meter", "remarks"),
+        'readings.csv, row 1, remarks: "remarks" is no column of readings and was left out.',
+    ),
+    "a heading that is nearly one of ours": (
+        *("parts", "usual_hours", "usul hours"),
+        'parts.csv, row 1, usul hours: "usul hours" is no column of parts and was left out. Rename'
+        ' if meant: "usul hours" may be usual_hours.',
+    ),
+    "an optional table without its needed column": (
+        *("stock", "on_hand", "how many"),
+        'stock.csv, row 1: no column for on_hand; the nearest headings are "how many"; the whole'
+        " table was left out. Name the column on_hand, or give your heading in a columns table."
+        f" {SET_ASIDE}",
+    ),
+}
+
+
+@pytest.mark.parametrize("case", ROW_CASES, ids=str)
+def test_one_cause_gives_one_finding(case: str, tmp_path: Path):
+    table, sound, written, told = ROW_CASES[case]
+    assert told_of(read_tables(tmp_path, changed(table, sound, written))) == [told]
+
+
+def test_a_sound_logbook_gives_no_finding(tmp_path: Path):
+    assert told_of(read_tables(tmp_path, SOUND)) == []
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("machine,date,hours,new_meter", "MACHINE, Date ,HOURS,New Meter"),
+        ("machine,date", "Readings of all halls,,,\n,,,\nmachine,date"),
+        ("M-015,2026-01-05", ",,,\n\nM-015,2026-01-05"),
+        ("1204.5", "1204.50"),
+        ("machine,date,hours", "machine,date,hours (h)"),
+    ],
+    ids=["case and blanks", "titles above", "blank rows", "a trailing nought", "a unit"],
+)
+def test_what_changes_nothing_is_not_told(old: str, new: str, tmp_path: Path):
+    book = read_tables(tmp_path, changed("readings", old, new))
+    assert told_of(book) == []
+    assert len(book.readings) == 9
+
+
+@pytest.mark.parametrize("written", ["7", "7.0", "07.0"[1:], " 7 "])
+def test_seven_is_one_machine_however_it_is_typed(written: str, tmp_path: Path):
+    tables = {name: text.replace("M-014", "7") for name, text in SOUND.items()}
+    tables["changes"] = SOUND["changes"].replace("M-014", written)
+    book = read_tables(tmp_path, tables)
+    assert sorted(set(book.changes["machine"])) == ["7", "M-015", "M-022"]
+
+
+def test_look_alikes_that_are_both_declared_stay_apart(tmp_path: Path):
+    tables = changed("machines", "M-015,", "M_014,North Hall,main,65,,,\nM-015,")
+    book = read_tables(tmp_path, tables)
+    assert list(book.machines["machine"]) == ["M-014", "M-015", "M-022", "M_014"]
+
+
+def test_a_spelling_that_fits_two_machines_is_set_aside(tmp_path: Path):
+    tables = changed("machines", "M-015,", "M_014,North Hall,main,65,,,\nM-015,")
+    tables["plans"] = SOUND["plans"].replace("M-015", "m014")
+    book = read_tables(tmp_path, tables)
+    assert told_of(book) == [
+        'plans.csv, row 2, machine "m014": could be M-014 or M_014. Write the name exactly as in'
+        " its own table. Set aside for now."
+    ]
+
+
+def test_a_separator_between_digits_tells_names_apart(tmp_path: Path):
+    tables = {name: text.replace("M-014", "7-1") for name, text in SOUND.items()}
+    tables = {name: text.replace("M-015", "71") for name, text in tables.items()}
+    book = read_tables(tmp_path, tables)
+    assert list(book.machines["machine"]) == ["7-1", "71", "M-022"]
+    assert told_of(book) == []
+
+
+def test_an_exact_heading_beats_an_everyday_word(tmp_path: Path):
+    book = read_tables(tmp_path, changed("readings", "new_meter", "Meter"))
+    assert book.readings["hours"].max() == 1318.0
+    assert told_of(book) == [
+        'readings.csv, row 1, Meter: "Meter" is no column of readings and was left out. Rename if'
+        ' meant: "Meter" may be new_meter.'
+    ]
+
+
+def test_a_columns_table_says_what_a_heading_means(tmp_path: Path):
+    tables = changed("readings", "hours", "Stand")
+    tables["columns"] = "table,theirs,ours\nreadings,stand,hours\n"
+    book = read_tables(tmp_path, tables)
+    assert told_of(book) == ['readings.csv, row 1: headings read: "Stand" as hours.']
+    assert book.readings["hours"].max() == 1318.0
+
+
+def test_a_columns_table_that_names_no_column_of_ours_is_told(tmp_path: Path):
+    tables = {**SOUND, "columns": "table,theirs,ours\nreadngs,a,hours\nreadings,b,houres\n"}
+    assert told_of(read_tables(tmp_path, tables)) == [
+        'columns.csv, row 2, table "readngs": no table of that name. Did you mean readings?'
+        f" Correct the name. {SET_ASIDE}",
+        'columns.csv, row 3, ours "houres": no column of readings. Did you mean hours? Correct the'
+        f" name. {SET_ASIDE}",
+    ]
+
+
+def test_a_sheet_by_another_name_is_told(tmp_path: Path):
+    tables = {name: text for name, text in SOUND.items() if name != "readings"}
+    book = read_tables(tmp_path, {**tables, "Hour Meter": READINGS})
+    assert told_of(book) == [
+        'Hour Meter.csv, readings: "Hour Meter" is read as the table readings.'
+    ]
+
+
+def test_a_sheet_that_is_no_table_is_told_with_the_nearest_name(tmp_path: Path):
+    book = read_tables(tmp_path, {**SOUND, "plns": "a,b\n1,2\n"})
+    assert told_of(book) == [
+        'plns.csv: "plns" is not the name of a table; it was left out. If it is plans, give it'
+        " that name."
+    ]
+
+
+@pytest.mark.parametrize("text", ["\n\n", "machine,start,hours_per_week,end\n"], ids=repr)
+def test_an_empty_table_is_as_if_absent(text: str, tmp_path: Path):
+    book = read_tables(tmp_path, {**SOUND, "plans": text})
+    assert told_of(book) == ["plans.csv: no rows; the table counts as absent."]
+    assert book.plans.empty
+
+
+def test_a_lone_row_is_enough(tmp_path: Path):
+    tables = {
+        "readings": "machine,date,hours\nM-1,2026-01-05,10\n",
+        "changes": "machine,date,position,action\nM-1,2026-01-05,blade,fit\n",
+    }
+    book = read_tables(tmp_path, tables)
+    assert told_of(book) == []
+    assert_table(
+        book.parts,
+        """
+        part   kind   wears_as  edges  pack  min_order  catalogued
+        blade  blade  blade     4      1     0          False
+        """,
+    )
+
+
+@pytest.mark.parametrize(
+    ("tables", "error", "words"),
+    [
+        (
+            {**SOUND, "readings": READINGS.replace("hours,new_meter", "hours,Hours")},
+            UnusableTable,
+            'readings.csv, readings, row 1: "hours" and "Hours" both mean hours. Rename the one'
+            " that is not hours, then run again.",
+        ),
+        (
+            {**SOUND, "readings": READINGS.replace("hours", "stunden")},
+            UnusableTable,
+            "readings.csv, readings, row 1: no column for hours; the nearest headings are"
+            ' "stunden". Name the column hours, or give your heading in a columns table, then run'
+            " again.",
+        ),
+        (
+            {name: text for name, text in SOUND.items() if name != "changes"},
+            UnusableTable,
+            "log: there is no table changes; add a sheet or a file of that name with the columns"
+            " machine, date, position, action.",
+        ),
+        (
+            {("chnges" if name == "changes" else name): text for name, text in SOUND.items()},
+            UnusableTable,
+            "log: there is no table changes; add a sheet or a file of that name with the columns"
+            ' machine, date, position, action; is it the one called "chnges"? Then give it that'
+            " name.",
+        ),
+        (
+            {**SOUND, "changes": SOUND["changes"].splitlines()[0]},
+            NothingToFit,
+            "changes: the table has no rows; write down the machine, the date and what was read"
+            " or done, a row each, then run again.",
+        ),
+        (
+            {**SOUND, "readings": "machine,date,hours\nM-014,soon,1\n"},
+            NothingToFit,
+            "readings: the table has no row that can be used; write down the machine, the date and"
+            " what was read or done, a row each, then run again.",
+        ),
+    ],
+    ids=["two headings", "no heading", "no table", "near table", "no rows", "no usable row"],
+)
+def test_what_the_job_needs_stops_it_in_one_sentence(
+    tables: dict[str, str],
+    error: type[Exception],
+    words: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+):
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(error) as stopped:
+        read_tables(Path("log"), tables)
+    assert str(stopped.value).removeprefix("log/") == words
