@@ -289,8 +289,10 @@ def write_on_order_sheet(paper: Sheet, lines: pd.DataFrame) -> None:
         lead = ceil(float(line["lead_days"]))
         values = (cell["part"], cell["order_pieces"], f"{cell['ordered']}+{lead}", cell["depot"])
         for column, (field, value) in enumerate(zip(ON_ORDER, values, strict=True)):
-            sheet.write_formula(place + 1, column, f'=IF({cell["ordered"]}="","",{value})',
-                                looks.of(field.kind), "")  # fmt: skip
+            look = looks.of(field.kind, *(("formula",) if field.kind == "text" else ()))
+            sheet.write_formula(
+                place + 1, column, f'=IF({cell["ordered"]}="","",{value})', look, ""
+            )
     sheet.set_column(0, 3, 16)
     words = (
         "Lines appear here once their day is filled in under ordered on the sheet Order. "

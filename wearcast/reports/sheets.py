@@ -73,6 +73,7 @@ def _look(kind: str, traits: set[str]) -> dict[str, object]:
         "wrap": {"text_wrap": True},
         "pale": {"font_color": "#5B6B73"},
         "flush": {"indent": 0},
+        "formula": {"num_format": "General"},  # in a text cell it would turn into its own text
         "short": {"font_color": "#B03A00", "bold": True},
         "mark": {"bg_color": MARK, "bold": True},
         "shade": {"bg_color": SHADE},

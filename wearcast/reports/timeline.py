@@ -20,7 +20,7 @@ from wearcast.decisions.supply import read_supply
 if TYPE_CHECKING:
     from wearcast.forecast import Forecast
 
-WEEKLY_DAYS = 182
+WEEKLY_DAYS = 196  # 28 weeks; six times four weeks more make the year
 YEAR_DAYS = 364
 
 

@@ -1,0 +1,63 @@
+"""What changed since an earlier report."""
+
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from tests.conftest import assert_table
+from tests.reports import makers
+from wearcast.errors import UnreadableFile
+from wearcast.reports.changed import what_changed
+from wearcast.reports.frames import csv_text
+
+
+def earlier(place: Path, order: pd.DataFrame) -> Path:
+    (place / "order.csv").write_text(csv_text("order", order), encoding="utf-8")
+    return place
+
+
+def test_nothing_changed_against_itself(tmp_path: Path):
+    assert what_changed(makers.order(), earlier(tmp_path, makers.order())).empty
+
+
+def test_a_line_within_a_pack_is_not_told(tmp_path: Path):
+    old = makers.order()
+    old.loc[0, "order_pieces"] = 5  # a pack of 5 less
+    assert what_changed(makers.order(), earlier(tmp_path, old)).empty
+
+
+def test_lines_added_dropped_and_moved_are_told_with_their_cause(tmp_path: Path):
+    old, new = makers.order(), makers.order()
+    old.loc[0, ["order_pieces", "expected_use"]] = [30, 25.5]  # 15 fewer are expected now
+    old.loc[1, "order_pieces"] = 0
+    old.loc[1, "on_hand"] = 9  # 8 fewer on the shelf now
+    new.loc[2, "order_pieces"] = 0
+    old.loc[2, "on_order"] = 0
+    new.loc[2, "on_order"] = 6
+    assert_table(what_changed(new, earlier(tmp_path, old)), """
+        depot  part     change   before  now  cause
+        north  =SUM(1)  dropped  6       0    more on order (6.0)
+        north  BL-1     less     30      10   less use expected (15.0)
+        south  BL-1     added    0       10   less on the shelf (8.0)
+    """)  # fmt: skip
+
+
+def test_a_part_that_only_one_order_lists_is_told(tmp_path: Path):
+    place = earlier(tmp_path, makers.order().iloc[1:])
+    assert_table(what_changed(makers.order().iloc[[0, 1, 3]], place), """
+        depot  part     change   cause
+        north  =SUM(1)  dropped  a part that this order does not list
+        north  BL-1     added    a part that the earlier order did not list
+    """)  # fmt: skip
+
+
+def test_a_folder_without_an_order_is_told(tmp_path: Path):
+    with pytest.raises(UnreadableFile, match=r"holds no order\.csv to compare with"):
+        what_changed(makers.order(), tmp_path)
+
+
+def test_a_file_that_is_no_order_is_told(tmp_path: Path):
+    (tmp_path / "order.csv").write_text("a,b\n1,2\n")
+    with pytest.raises(UnreadableFile, match="is not an order that wearcast wrote"):
+        what_changed(makers.order(), tmp_path)

@@ -1,0 +1,246 @@
+"""Files arrive whole or not at all, and nobody else's file is touched."""
+
+import errno
+import hashlib
+import json
+import os
+import signal
+import stat
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from wearcast.errors import CannotWrite
+from wearcast.reports import folder
+from wearcast.reports.folder import Label, put_file, put_files
+
+REPORT = Label("run1", "report", "0.1.0", "2026-10-31", 1, 100)
+LATER = Label("run2", "report", "0.1.0", "2026-11-30", 1, 100)
+ORDER = Label("run3", "order", "0.1.0", "2026-11-30", 1, 100)
+
+
+def names(place: Path) -> list[str]:
+    return sorted(path.name for path in place.iterdir())
+
+
+def test_a_new_folder_appears_with_its_files_and_their_digests(tmp_path: Path):
+    place = tmp_path / "a" / "reports"
+    result = put_files({"x.csv": b"1\n", "y.csv": b"2\n"}, place, REPORT)
+    listing = json.loads((place / "run.json").read_text())
+    assert result.files == ("x.csv", "y.csv")
+    assert names(place) == ["run.json", "x.csv", "y.csv"]
+    assert listing["complete"]
+    assert listing["files"]["x.csv"] == hashlib.sha256(b"1\n").hexdigest()
+    assert names(tmp_path / "a") == ["reports"]
+
+
+def test_a_later_run_replaces_our_files_and_removes_what_it_no_longer_makes(tmp_path: Path):
+    put_files({"x.csv": b"1", "order-old.csv": b"2"}, tmp_path / "r", REPORT)
+    put_files({"x.csv": b"3"}, tmp_path / "r", LATER)
+    assert names(tmp_path / "r") == ["run.json", "x.csv"]
+    assert (tmp_path / "r" / "x.csv").read_bytes() == b"3"
+
+
+def test_another_command_leaves_the_files_it_does_not_make(tmp_path: Path):
+    put_files({"order.csv": b"1", "report.html": b"2"}, tmp_path / "r", REPORT)
+    result = put_files({"order.csv": b"3"}, tmp_path / "r", ORDER)
+    listing = json.loads((tmp_path / "r" / "run.json").read_text())
+    assert result.earlier == ("report.html",)
+    assert listing["earlier"]["report.html"][0]["run"] == "run1"
+    put_files({"order.csv": b"4", "report.html": b"5"}, tmp_path / "r", LATER)
+    assert json.loads((tmp_path / "r" / "run.json").read_text())["earlier"] == {}
+
+
+def test_a_file_of_somebody_else_is_never_replaced(tmp_path: Path):
+    (tmp_path / "order.csv").write_text("mine")
+    with pytest.raises(CannotWrite) as told:
+        put_files({"order.csv": b"1", "x.csv": b"2"}, tmp_path, REPORT)
+    assert str(told.value) == (
+        f"{tmp_path}/order.csv was not written by wearcast, so it is not replaced; "
+        "move it away or choose another folder with -o"
+    )
+    assert names(tmp_path) == ["order.csv"]
+
+
+def test_a_file_that_somebody_changed_since_is_not_replaced(tmp_path: Path):
+    put_files({"order.xlsx": b"1"}, tmp_path / "r", REPORT)
+    (tmp_path / "r" / "order.xlsx").write_bytes(b"edited")
+    with pytest.raises(CannotWrite, match="was changed since wearcast wrote it"):
+        put_files({"order.xlsx": b"2"}, tmp_path / "r", LATER)
+    assert (tmp_path / "r" / "order.xlsx").read_bytes() == b"edited"
+
+
+def test_other_files_in_the_folder_stay(tmp_path: Path):
+    (tmp_path / "notes.txt").write_text("mine")
+    put_files({"x.csv": b"1"}, tmp_path, REPORT)
+    assert names(tmp_path) == ["notes.txt", "run.json", "x.csv"]
+
+
+def test_a_run_json_of_another_program_stops_the_run(tmp_path: Path):
+    (tmp_path / "run.json").write_text('{"jobs": []}')
+    with pytest.raises(CannotWrite, match=r"run\.json was not written by wearcast"):
+        put_files({"x.csv": b"1"}, tmp_path, REPORT)
+
+
+def test_the_logbook_is_never_written_into(tmp_path: Path):
+    with pytest.raises(CannotWrite, match="is the logbook itself"):
+        put_files({"x.csv": b"1"}, tmp_path, REPORT, inputs=[str(tmp_path)])
+    (tmp_path / "machines.csv").write_text("machine\n")
+    with pytest.raises(CannotWrite, match="is the logbook itself"):
+        put_files({"machines.csv": b"1"}, tmp_path, REPORT, [str(tmp_path / "machines.csv")])
+
+
+def full_disk(*_: object) -> None:
+    raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+
+@pytest.mark.parametrize("there", [False, True], ids=["new folder", "old folder"])
+def test_a_full_disk_leaves_everything_as_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, there: bool
+):
+    place = tmp_path / "deep" / "r"
+    if there:
+        put_files({"x.csv": b"1"}, place, REPORT)
+    monkeypatch.setattr(os, "fsync", full_disk)
+    with pytest.raises(CannotWrite, match="No space left on device"):
+        put_files({"x.csv": b"2"}, place, LATER)
+    if there:
+        assert names(place) == ["run.json", "x.csv"]
+        assert (place / "x.csv").read_bytes() == b"1"
+    else:
+        assert not (tmp_path / "deep").exists()
+
+
+def test_a_rename_that_fails_half_way_puts_the_old_files_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    put_files({"a.csv": b"1", "b.csv": b"1"}, tmp_path / "r", REPORT)
+    before = (tmp_path / "r" / "run.json").read_bytes()
+    replace = Path.replace
+
+    def stuck(self: Path, target: Path) -> Path:
+        if self.name == "b.csv" and self.parent.name.startswith(".wearcast-"):
+            raise OSError(errno.EIO, os.strerror(errno.EIO))
+        return replace(self, target)
+
+    monkeypatch.setattr(Path, "replace", stuck)
+    with pytest.raises(CannotWrite):
+        put_files({"a.csv": b"2", "b.csv": b"2", "c.csv": b"2"}, tmp_path / "r", LATER)
+    assert names(tmp_path / "r") == ["a.csv", "b.csv", "run.json"]
+    assert (tmp_path / "r" / "a.csv").read_bytes() == b"1"
+    assert (tmp_path / "r" / "run.json").read_bytes() == before
+
+
+KILLED = """
+import os, signal, sys
+from pathlib import Path
+from wearcast.reports.folder import Label, put_files
+moves, step = [0], Path.{move}
+def killed(self, target):
+    moves[0] += 1
+    if moves[0] == int(sys.argv[2]):
+        os.kill(os.getpid(), signal.SIGKILL)
+    return step(self, target)
+Path.{move} = killed
+put_files({{"a.csv": b"2", "b.csv": b"2"}}, sys.argv[1],
+          Label("run2", "report", "0.1.0", "2026-11-30", 1, 100))
+"""
+
+
+def test_a_new_folder_is_absent_after_a_kill_and_the_draft_goes_with_the_next_run(tmp_path: Path):
+    place = tmp_path / "r"
+    script = KILLED.format(move="rename")
+    ended = subprocess.run([sys.executable, "-c", script, str(place), "1"], check=False)
+    assert ended.returncode == -signal.SIGKILL
+    assert not place.exists()
+    put_files({"a.csv": b"3"}, place, REPORT)
+    assert names(tmp_path) == ["r"]
+
+
+@pytest.mark.parametrize("step", [1, 2, 3, 4])
+def test_a_kill_in_an_old_folder_leaves_whole_files_and_never_a_complete_mixture(
+    tmp_path: Path, step: int
+):
+    place = tmp_path / "r"
+    put_files({"a.csv": b"1", "b.csv": b"1"}, place, REPORT)
+    script = KILLED.format(move="replace")
+    ended = subprocess.run([sys.executable, "-c", script, str(place), str(step)], check=False)
+    assert ended.returncode == -signal.SIGKILL
+    held = {name: (place / name).read_bytes() for name in ("a.csv", "b.csv")}
+    assert set(held.values()) <= {b"1", b"2"}
+    listing = json.loads((place / "run.json").read_text())
+    digests = {name: hashlib.sha256(content).hexdigest() for name, content in held.items()}
+    assert not listing["complete"] or listing["files"] == digests
+    put_files({"a.csv": b"3", "b.csv": b"3"}, place, REPORT)
+    assert names(place) == ["a.csv", "b.csv", "run.json"]
+
+
+def test_a_linked_file_is_written_through_its_link(tmp_path: Path):
+    put_files({"x.csv": b"1"}, tmp_path / "r", REPORT)
+    (tmp_path / "r" / "x.csv").rename(tmp_path / "elsewhere.csv")
+    (tmp_path / "r" / "x.csv").symlink_to(tmp_path / "elsewhere.csv")
+    put_files({"x.csv": b"2"}, tmp_path / "r", LATER)
+    assert (tmp_path / "r" / "x.csv").is_symlink()
+    assert (tmp_path / "elsewhere.csv").read_bytes() == b"2"
+
+
+def test_a_linked_folder_stays_a_link(tmp_path: Path):
+    (tmp_path / "real").mkdir()
+    (tmp_path / "r").symlink_to(tmp_path / "real")
+    put_files({"x.csv": b"1"}, tmp_path / "r", REPORT)
+    assert (tmp_path / "r").is_symlink()
+    assert names(tmp_path / "real") == ["run.json", "x.csv"]
+
+
+def test_a_replaced_file_keeps_its_mode(tmp_path: Path):
+    put_files({"x.csv": b"1"}, tmp_path / "r", REPORT)
+    (tmp_path / "r" / "x.csv").chmod(0o640)
+    put_files({"x.csv": b"2"}, tmp_path / "r", LATER)
+    assert stat.S_IMODE((tmp_path / "r" / "x.csv").stat().st_mode) == 0o640
+
+
+def test_a_read_only_file_is_not_replaced(tmp_path: Path):
+    put_files({"x.csv": b"1"}, tmp_path / "r", REPORT)
+    (tmp_path / "r" / "x.csv").chmod(0o444)
+    with pytest.raises(CannotWrite, match="is read-only"):
+        put_files({"x.csv": b"2"}, tmp_path / "r", LATER)
+
+
+def test_a_file_in_the_folders_place_is_told(tmp_path: Path):
+    (tmp_path / "r").write_text("x")
+    with pytest.raises(CannotWrite, match="is a file, not a folder"):
+        put_files({"x.csv": b"1"}, tmp_path / "r", REPORT)
+
+
+def test_a_folder_below_a_file_is_told(tmp_path: Path):
+    (tmp_path / "r").write_text("x")
+    with pytest.raises(CannotWrite, match="so nothing was"):
+        put_files({"x.csv": b"1"}, tmp_path / "r" / "below", REPORT)
+
+
+def test_a_draft_of_a_running_process_stays(tmp_path: Path):
+    (tmp_path / "r").mkdir()
+    (tmp_path / "r" / f".wearcast-{os.getppid()}").mkdir()
+    put_files({"x.csv": b"1"}, tmp_path / "r", REPORT)
+    assert f".wearcast-{os.getppid()}" in names(tmp_path / "r")
+
+
+def test_a_single_file_is_replaced_only_if_it_is_ours(tmp_path: Path):
+    place = tmp_path / "rates.json"
+    put_file(b"ours 1", place, lambda content: content.startswith(b"ours"))
+    put_file(b"ours 2", place, lambda content: content.startswith(b"ours"))
+    assert place.read_bytes() == b"ours 2"
+    place.write_bytes(b"mine")
+    with pytest.raises(CannotWrite, match="is not ours to replace"):
+        put_file(b"ours 3", place, lambda content: content.startswith(b"ours"))
+    assert names(tmp_path) == ["rates.json"]
+
+
+def test_a_folder_with_odd_letters_in_its_name_works(tmp_path: Path):
+    place = tmp_path / "r [1] *é"
+    put_files({"x.csv": b"1"}, place, REPORT)
+    put_files({"x.csv": b"2"}, place, LATER)
+    assert names(place) == ["run.json", "x.csv"]
+    assert folder.LISTING == "run.json"

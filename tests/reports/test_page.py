@@ -1,0 +1,138 @@
+"""The page: self-contained, escaped, and the figures of the CSV files."""
+
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import pandas as pd
+import pytest
+
+from tests.reports import makers
+from wearcast.reports.frames import shown_cells
+from wearcast.reports.page import page_html, page_tables
+from wearcast.reports.parcel import report_frames
+
+
+class Reader(HTMLParser):
+    """Collects what the tests ask about."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.ids: list[str] = []
+        self.links: list[str] = []
+        self.outside: list[str] = []
+        self.tags: list[str] = []
+        self.text: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        for name, value in attrs:
+            if name == "id":
+                self.ids.append(str(value))
+            if name in ("href", "src", "xlink:href"):
+                (self.links if str(value).startswith("#") else self.outside).append(str(value))
+
+    def handle_data(self, data: str) -> None:
+        self.text.append(data)
+
+
+def read(content: bytes) -> Reader:
+    reader = Reader()
+    reader.feed(content.decode())
+    return reader
+
+
+@pytest.fixture(scope="module")
+def made() -> bytes:
+    return page_html(makers.forecast(), "0123456789ab")
+
+
+def test_the_page_fetches_nothing(made: bytes):
+    page = read(made)
+    assert page.outside == []
+    assert not {"script", "link", "iframe", "img", "object"} & set(page.tags)
+    assert b"@import" not in made
+    assert not re.findall(rb"url\((?!#)", made)
+
+
+def test_every_link_leads_somewhere_and_no_id_stands_twice(made: bytes):
+    page = read(made)
+    assert len(set(page.ids)) == len(page.ids)
+    assert {link[1:] for link in page.links} <= set(page.ids)
+
+
+def test_markup_in_a_text_of_the_logbook_stays_text():
+    nasty = '<script>alert("x")</script>&amp;'
+    order = makers.order().assign(name=nasty, why=nasty, supplier=nasty)
+    machines = makers.machines().assign(machine=nasty, site=nasty)
+    page = page_html(makers.forecast(order=order, machines=machines), "x")
+    assert "script" not in read(page).tags
+    assert b"&lt;script&gt;" in page
+
+
+def test_the_same_forecast_gives_the_same_bytes(made: bytes):
+    assert page_html(makers.forecast(), "0123456789ab") == made
+
+
+def test_the_page_says_what_it_said(made: bytes, golden):
+    body = re.sub(rb"<style>.*?</style>|<svg.*?</svg>", b"", made, flags=re.DOTALL)
+    words = [" ".join(each.split()) for each in read(body).text]
+    golden("report_page.txt", "\n".join(each for each in words if each) + "\n")
+
+
+def test_every_caution_stands_on_the_page(made: bytes):
+    text = " ".join(" ".join(read(made).text).split())
+    for words in (
+        "it does not replace looking at the part",
+        "slip hazard",
+        "park the machine level, take the key out",
+        "disconnect the battery where the manual says so",
+        "gloves and eye protection",
+        "leave electrical work to qualified people",
+    ):
+        assert words in text
+
+
+@pytest.mark.parametrize(
+    "name", ["order", "due", "floors", "edges", "cost site", "problems", "trust", "watch"]
+)
+def test_each_row_of_a_table_is_a_row_of_its_csv(name: str):
+    forecast = makers.forecast()
+    table = page_tables(forecast)[name]
+    frame = report_frames(forecast)[table.file.removesuffix(".csv")]
+    whole = [shown_cells(frame[field.name], field) for field in table.fields]
+    rows = set(zip(*whole, strict=True))
+    assert table.rows
+    if name != "problems":  # there many rows of one finding are shortened
+        assert set(table.rows) <= rows
+
+
+def test_a_machine_worth_a_look_stands_first_with_its_likely_causes():
+    rows = page_tables(makers.forecast())["machines"].rows
+    assert rows[0][0] == "M1"
+    assert "down pressure set too high" in rows[0][-1]
+    assert rows[1][-1] == ""
+
+
+def test_a_site_asked_for_is_the_only_one_in_the_due_list():
+    made = makers.forecast()
+    only = makers.forecast(choices=replace(made.choices, site="Hall B"))
+    assert {row[4] for row in page_tables(only)["due"].rows} == {"Hall B"}
+
+
+def test_more_rows_than_a_page_holds_are_counted():
+    floors = pd.concat([makers.floors()] * 200, ignore_index=True)
+    table = page_tables(makers.forecast(floors=floors))["floors"]
+    assert len(table.rows) == 300
+    assert table.left_out == 300
+
+
+def test_an_empty_forecast_still_makes_a_page():
+    made = makers.forecast()
+    empty = {
+        name: getattr(made, name).iloc[:0]
+        for name in ("order", "due", "machines", "edges", "floors")
+    }
+    page = page_html(makers.forecast(**empty, told=()), "x")
+    assert b"Nothing to order" in page
+    assert b"Nothing is due" in page
