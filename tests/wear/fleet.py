@@ -59,6 +59,9 @@ class Truth:
     """Share of the machines that run on two floors."""
     front_factor: float = 1.0
     """Rate at a front position over that elsewhere."""
+    turning_factor: float = 1.0
+    """Life of a brush with regular end-for-end turns over that without; 1: nobody turns."""
+    turn_hours: float = 60.0
 
     @property
     def floors(self) -> tuple[str, ...]:
@@ -91,6 +94,9 @@ def simulate(
         for position, name in truth.positions.items():
             z, k = paces[machine, name], truth.shape[name]
             rate = truth.rate(name) @ mix
+            turns = truth.turning_factor != 1 and truth.edges[name] == 1 and number % 2 == 0
+            if turns:
+                rate /= truth.turning_factor
             if position.startswith("front"):
                 rate *= truth.front_factor
             at, edge = 0.0, 1
@@ -122,7 +128,7 @@ def simulate(
                         "running" if running else ("fit" if replaced else "turn"),
                         bool(replaced and not running),
                         1.0,
-                        0,
+                        int(turns * ran // truth.turn_hours),
                         True,
                     )
                 )

@@ -25,18 +25,12 @@ def note(
     return Problem("", "changes", (), column, value, "note", wrong, remedy, weight)
 
 
-def survival_chances(
-    name: str,
-    group: ClassSpells,
-    wear: Block,
-    damaged: Block,
-    removed: Block,
-    floors: tuple[str, ...],
+def wear_residuals(
+    name: str, group: ClassSpells, wear: Block, floors: tuple[str, ...]
 ) -> np.ndarray:
-    """Chance of each spell to have lasted as long as it did.
+    """Hazard of wear-out that each spell ran through: -log of the chance to last so long.
 
-    The machine's pace is integrated out, given the machine's other spells; damage and removals
-    count too.
+    The machine's pace is integrated out, given the machine's other spells.
     """
     params = class_params(wear.terms, wear.mean[None], name, floors, group.effect_names)
     spells = spells_for(group, "worn")
@@ -44,15 +38,25 @@ def survival_chances(
     power = np.exp(np.minimum(np.exp(params.log_shape[0]) * path.log_wear, 300.0))
     spread = params.spread[0]
     if spread == 0:
-        log_good = -power
-    else:
-        worn, load = machine_exposure(group, params)
-        others = load[group.machine, 0] - power
-        count = worn[group.machine] - spells.ended
-        log_good = -(1 / spread + count) * np.log1p(power / (1 / spread + others))
+        return np.asarray(power)
+    worn, load = machine_exposure(group, params)
+    others = load[group.machine, 0] - power
+    count = worn[group.machine] - spells.ended
+    return np.asarray((1 / spread + count) * np.log1p(power / (1 / spread + others)))
+
+
+def survival_chances(
+    name: str,
+    group: ClassSpells,
+    blocks: tuple[Block, Block, Block],
+    floors: tuple[str, ...],
+) -> np.ndarray:
+    """Chance of each spell to have lasted as long as it did; damage and removals count too."""
+    wear, damaged, removed = blocks
+    worn = wear_residuals(name, group, wear, floors)
     tear = np.exp(class_params(damaged.terms, damaged.mean[None], name, floors).log_rates[0])
     off = np.exp(class_params(removed.terms, removed.mean[None], name, ANYWHERE).log_rates[0, 0])
-    return np.asarray(np.exp(log_good - group.hours @ tear - off * group.hours.sum(axis=1)))
+    return np.asarray(np.exp(-worn - group.hours @ tear - off * group.hours.sum(axis=1)))
 
 
 def lasting_too_long(
@@ -61,7 +65,7 @@ def lasting_too_long(
     """Labels of running spells that most likely hide a change that was not written down."""
     if not len(group.cause):
         return np.empty(0, dtype=group.spell.dtype)
-    chances = survival_chances(name, group, *blocks, floors)
+    chances = survival_chances(name, group, blocks, floors)
     running = group.cause == CAUSE_CODES["running"]
     return np.asarray(group.spell[running & (chances < LEAST_CHANCE)])
 

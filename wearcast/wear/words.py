@@ -5,10 +5,11 @@ import numpy as np
 from wearcast.logbook.choices import Choices
 from wearcast.told import Problem
 from wearcast.wear.blocks import rate_term
-from wearcast.wear.doubts import note
+from wearcast.wear.doubts import note, wear_residuals
 from wearcast.wear.floors import KindFits
 from wearcast.wear.gather import Gathered
-from wearcast.wear.records import CAUSE_CODES, ClassSpells
+from wearcast.wear.records import CAUSE_CODES, Block, ClassSpells
+from wearcast.wear.shape_check import shape_words
 
 ALWAYS_MIXED = 0.02
 """Floors whose shares of the wear move less than this against each other cannot be told apart."""
@@ -26,6 +27,7 @@ def told_of_fit(gathered: Gathered, fits: dict[str, KindFits], choices: Choices)
         told += _told_of_few(name, group)
         if len(group.cause):
             told += _told_of_mixed(name, group, gathered.floors)
+            told += _told_of_shape(name, group, fit.block, gathered.floors)
         if choices.fit == "data only":
             told += _told_of_unknown(name, group, fit.unknown, gathered.floors)
     return told
@@ -59,6 +61,22 @@ def _told_of_mixed(name: str, group: ClassSpells, floors: tuple[str, ...]) -> li
             f"{name} runs on {' and '.join(tied)} in nearly the same shares everywhere: the log "
             f"tells their sum, not each by itself, so each one's hours are wide",
             "Note the floors of single machines more finely if you can",
+        )
+    ]
+
+
+def _told_of_shape(
+    name: str, group: ClassSpells, block: Block, floors: tuple[str, ...]
+) -> list[Problem]:
+    """A class whose ends do not lie as a Weibull's would."""
+    worn = group.cause == CAUSE_CODES["worn"]
+    words = shape_words(wear_residuals(name, group, block, floors), worn)
+    if not words:
+        return []
+    return [
+        note(
+            f"{name} does not look Weibull: {words}; its forecast may be off in spread",
+            "Look whether different parts, a schedule or mistyped hours are mixed in it",
         )
     ]
 

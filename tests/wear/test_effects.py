@@ -1,0 +1,76 @@
+"""Front or rear, and end-for-end turning."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from tests.wear.fleet import Truth, choices, simulate
+from wearcast.wear.draws import draw_wear
+from wearcast.wear.effects import find_effects
+from wearcast.wear.fit import fit_wear
+
+
+@pytest.fixture(scope="module")
+def turned():
+    """Front blades wear a quarter faster; regular turns lengthen a brush's life by three tenths."""
+    truth = Truth(
+        turning_factor=1.3,
+        front_factor=1.25,
+        positions={
+            "front blade": "gum blade",
+            "rear blade": "gum blade",
+            "left brush": "nylon brush",
+            "right brush": "nylon brush",
+        },
+    )
+    history, parts, _ = simulate(truth, 2, machines=30, hours=2500)
+    return history, fit_wear(history, parts, choices())
+
+
+@pytest.mark.parametrize(
+    ("name", "effect", "life_ratio"),
+    [("gum blade", "front", 1 / 1.25), ("nylon brush", "turning", 1.3)],
+)
+def test_known_effects_lie_in_their_intervals(turned, name, effect, life_ratio):
+    table = turned[1].effect_table.set_index(["wears_as", "effect"])
+    row = table.loc[(name, effect)]
+    # One fleet: four standard errors; the 90 % interval is 3.29 of them wide.
+    stretch = (row["high"] / row["low"]) ** (4 / 3.29)
+    assert row["life_ratio"] / stretch < life_ratio < row["life_ratio"] * stretch
+
+
+def test_a_front_position_draws_faster_wear_than_a_rear_one(turned):
+    history, wear = turned
+    drawn = draw_wear(wear, history.running, history.running_exposure, 1, 200)
+    running = history.running
+    front, rear = (
+        running.index[running["machine"].eq("M001") & running["position"].eq(place)][0]
+        for place in ("front blade", "rear blade")
+    )
+    ratio = drawn.rate[front] / drawn.rate[rear]
+    row = wear.effect_table.set_index("effect").loc["front"]
+    assert np.median(ratio) == pytest.approx(1 / row["life_ratio"], rel=0.01)
+
+
+def test_a_class_on_one_side_only_has_no_effect(wear):
+    assert len(wear.effect_table) == 0
+
+
+def test_long_life_alone_does_not_look_like_turning():
+    # Everybody turns every 60 h, so long spells have more turns; none is more regular.
+    rng = np.random.default_rng(5)
+    hours = rng.weibull(2.5, 200) * 300
+    spells = pd.DataFrame(
+        {
+            "machine": np.repeat([f"M{n}" for n in range(20)], 10),
+            "position": "brush",
+            "wears_as": "brush",
+            "kind": "brush",
+            "edges": 1.0,
+            "hours": hours,
+            "cause": "worn",
+            "end_turns": hours // 60,
+        }
+    )
+    columns, _ = find_effects(spells)
+    assert list(columns["brush"].columns) == []
