@@ -132,12 +132,12 @@ def counted(counts, day=40):
     return np.column_stack([np.repeat(np.arange(len(counts)), counts), np.full(counts.sum(), day)])
 
 
-def history(uses="machine  depot  part  date  pieces", machines=("M000",)):
+def history(uses="machine  depot  part  date  pieces", machines=("M000",), site="hall"):
     fitted = table(uses)
     fitted["date"] = pd.to_datetime(fitted["date"])
     fitted["pieces"] = fitted["pieces"].astype(float)
     about = pd.DataFrame(
-        {"site": "hall", "depot": "main", "m2_per_hour": np.nan, "width_cm": np.nan},
+        {"site": np.asarray(site), "depot": "main", "m2_per_hour": np.nan, "width_cm": np.nan},
         index=pd.Index(machines, name="machine"),
     )
     mixes = pd.DataFrame({"machine": list(machines), "since": pd.Timestamp.min, "unknown": 1.0})

@@ -1,0 +1,182 @@
+"""A year's cost, divided by place, floor and month; edges thrown away."""
+
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.decisions.makers import book, choices, counted, draws, history
+from wearcast.decisions.edge_losses import edge_losses
+from wearcast.decisions.money import slot_prices, unpriced, year_cost
+
+PARTS = """
+    part   kind   price  minutes  replaced_by
+    blade  blade  10     12       -
+    pad    pad    4      -        -
+    old    blade  1      -        blade
+    bare   brush  -      -        -
+"""
+YEAR = 365 / 364
+
+
+def cost(made, **asked):
+    past = history(machines=made.machines, site=made.slots["site"])
+    return year_cost(made, past, book(PARTS), choices(draws=made.draws, **asked))
+
+
+def two_machines():
+    needs = {
+        ("main", "blade"): [counted([1, 3], day=10)],
+        ("main", "pad"): [counted([2, 2], day=50)],
+    }
+    return draws(needs, kind=["blade", "pad"], site=["hall", "shed"], pieces=[1.0, 2.0])
+
+
+def by_place(frame):
+    return frame.set_index(["level", "where", "kind"])
+
+
+def test_a_years_cost_is_pieces_times_price_scaled_to_a_calendar_year():
+    # 1 or 3 blades at 10, and 2 changes of 2 pads at 4: 26 or 46 in 364 days. A tenth of the way
+    # from the lower to the higher: 28.
+    fleet = by_place(cost(two_machines())).loc[("fleet", "fleet", "all")]
+    assert fleet["mean"] == pytest.approx(36 * YEAR)
+    assert fleet["p10"] == pytest.approx(28 * YEAR)
+    assert fleet["covers"] == "parts only"
+
+
+def test_places_and_kinds_add_up_to_the_fleet():
+    frame = cost(two_machines())
+    total = by_place(frame).loc[("fleet", "fleet", "all"), "mean"]
+    for level in ("site", "machine", "part", "floor", "month"):
+        here = frame[(frame["level"] == level) & (frame["kind"] == "all")]
+        assert here["mean"].sum() == pytest.approx(total)
+    kinds = frame[(frame["level"] == "fleet") & (frame["kind"] != "all")]
+    assert kinds["mean"].sum() == pytest.approx(total)
+
+
+def test_a_use_costs_the_price_of_its_day():
+    made = draws({("main", "blade"): [counted([1], day=182)]})
+    grown = by_place(cost(made, price_growth=0.1)).loc[("fleet", "fleet", "all"), "mean"]
+    assert grown == pytest.approx(10 * 1.1 ** (182 / 365) * YEAR)
+
+
+def test_uses_after_the_year_cost_nothing_yet():
+    made = draws({("main", "blade"): [counted([1], day=365)]})
+    assert by_place(cost(made)).loc[("fleet", "fleet", "all"), "mean"] == 0.0
+
+
+def test_work_is_added_where_minutes_and_a_rate_are_known():
+    frame = by_place(cost(two_machines(), labour_rate=30.0))
+    # 12 minutes at 30 an hour: 6 a change, 2 changes on average; pads give no minutes.
+    assert frame.loc[("fleet", "fleet", "labour"), "mean"] == pytest.approx(12 * YEAR)
+    assert frame.loc[("fleet", "fleet", "all"), "mean"] == pytest.approx(48 * YEAR)
+    assert (frame["covers"] == "parts and labour").all()
+
+
+def test_cost_per_hundred_hours_divides_by_the_machines_that_are_there():
+    frame = by_place(cost(two_machines()))
+    # Each machine runs 1,000 h in 52 weeks.
+    assert frame.loc[("fleet", "fleet", "all"), "per_100h"] == pytest.approx(36 / 2000 * 100)
+    assert frame.loc[("site", "shed", "all"), "per_100h"] == pytest.approx(16 / 1000 * 100)
+    assert frame.loc[("floor", "unknown", "all"), "per_100h"] == pytest.approx(36 / 2000 * 100)
+
+
+def with_machines(**columns):
+    past = history(machines=("M000", "M001"))
+    return replace(past, machines=past.machines.assign(site=["hall", "shed"], **columns))
+
+
+def test_area_comes_from_the_rate_where_it_is_known():
+    past = with_machines(m2_per_hour=[2000.0, np.nan])
+    made = two_machines()
+    frame = by_place(year_cost(made, past, book(PARTS), choices(draws=2)))
+    assert frame.loc[("site", "hall", "all"), "per_1000m2"] == pytest.approx(20 / 2000)
+    assert np.isnan(frame.loc[("fleet", "fleet", "all"), "per_1000m2"])
+
+
+def test_width_gives_an_area_only_with_a_speed_and_a_work_share():
+    past = with_machines(width_cm=[50.0, 50.0])
+    made = two_machines()
+    plain = by_place(year_cost(made, past, book(PARTS), choices(draws=2)))
+    assert np.isnan(plain.loc[("fleet", "fleet", "all"), "per_1000m2"])
+    # 0.5 m at 4 km/h is 2,000 m2/h (computed), of which 60 % is really cleaned.
+    chosen = choices(draws=2, speed_km_h=4.0, work_share=0.6)
+    known = by_place(year_cost(made, past, book(PARTS), chosen))
+    assert known.loc[("fleet", "fleet", "all"), "per_1000m2"] == pytest.approx(
+        1000 * 36 / (2000 * 1200)
+    )
+
+
+def test_floors_share_the_money_by_wear():
+    made = draws({("main", "blade"): [counted([1], day=10)]})
+    made = replace(made, floors=("tile", "vinyl"), wear_share=np.array([[0.75, 0.25]]))
+    past = history()
+    mixes = pd.DataFrame(
+        {"machine": ["M000"], "since": pd.Timestamp.min, "tile": 0.5, "vinyl": 0.5}
+    )
+    past = replace(past, mixes=mixes, floors=("tile", "vinyl"))
+    frame = by_place(year_cost(made, past, book(PARTS), choices(draws=1)))
+    assert frame.loc[("floor", "tile", "all"), "mean"] == pytest.approx(7.5 * YEAR)
+    # 500 of the 1,000 hours are on tile.
+    assert frame.loc[("floor", "tile", "all"), "per_100h"] == pytest.approx(1.5)
+
+
+def test_months_hold_the_uses_of_their_days():
+    made = draws({("main", "blade"): [np.array([[0, 31], [0, 32], [0, 33]])]})
+    frame = by_place(cost(made))
+    # Day 31 after 31 December is 31 January; days 32 and 33 are in February.
+    assert frame.loc[("month", "2027-01", "all"), "mean"] == pytest.approx(10 * YEAR)
+    assert frame.loc[("month", "2027-02", "all"), "mean"] == pytest.approx(20 * YEAR)
+
+
+def test_a_replaced_part_costs_what_the_part_in_its_place_costs():
+    slots = pd.DataFrame({"part": ["old", "pad"]})
+    assert slot_prices(slots, book(PARTS).parts).tolist() == [10.0, 4.0]
+
+
+def test_a_part_without_a_price_costs_nothing_and_is_named():
+    made = draws({("main", "bare"): [counted([5], day=10)]})
+    assert by_place(cost(made)).loc[("fleet", "fleet", "all"), "mean"] == 0.0
+    assert unpriced(made.slots, book(PARTS)) == ("bare",)
+
+
+@settings(deadline=None, max_examples=20)
+@given(st.floats(0.1, 100))
+def test_scaling_every_price_scales_every_cost(factor):
+    made = two_machines()
+    plain = cost(made)
+    catalogue = book(PARTS)
+    catalogue = replace(
+        catalogue, parts=catalogue.parts.assign(price=catalogue.parts["price"] * factor)
+    )
+    past = history(machines=made.machines, site=made.slots["site"])
+    scaled = year_cost(made, past, catalogue, choices(draws=2))
+    assert np.allclose(scaled["mean"], plain["mean"] * factor)
+
+
+class SeenEdges:
+    """What a fit knows of edge use."""
+
+    edge_table = pd.DataFrame(
+        {"site": ["hall"], "wears_as": ["blade"], "parts_spent": [2], "edges_used": [6.0],
+         "edges_available": [8], "mean_edges_used": [3.0]}
+    )  # fmt: skip
+
+
+def test_edges_thrown_away_cost_their_share_of_the_price():
+    made = draws({("main", "blade"): [counted([1, 1], day=10)]}, edges=[4.0])
+    made = replace(made, edges_lost=np.array([2, 0], np.int8))
+    frame = edge_losses(made, SeenEdges, book(PARTS), choices(draws=2))
+    # Two of four edges of a blade of 10 in one of two draws: 5 / 2 a draw.
+    assert frame["lost_per_year"].item() == pytest.approx(2.5 * YEAR)
+    assert frame["mean_edges_used"].item() == 3.0
+
+
+def test_parts_with_one_edge_lose_none():
+    made = draws({("main", "pad"): [counted([1], day=10)]}, edges=[1.0], site=["shed"])
+    frame = edge_losses(made, SeenEdges, book(PARTS), choices(draws=1))
+    assert frame["site"].tolist() == ["hall"]
