@@ -90,18 +90,21 @@ def ours(year: list[Fleet], shelves: pd.DataFrame, level: float, known: list) ->
         lines = order_lines(
             forecast.draws, forecast.history, _book(forecast, shelves, stock), choices
         )
-        found = lines.set_index(["depot", "part"])["order_pieces"]
+        found = lines.set_index(["depot", "part"])
+        # What another depot can spare comes along with the order.
+        found = found["order_pieces"] + found["moved_in"] - found["moved_out"]
         return found.reindex(pd.MultiIndex.from_frame(shelves), fill_value=0.0).to_numpy(float)
 
     return order
 
 
 def _book(forecast, shelves, stock):
-    """The logbook with the shelves as they are counted today."""
+    """The logbook with the shelves as they are counted today, and the true delivery time."""
+    parts = forecast.book.parts.assign(lead_days=LEAD, lead_days_sd=LEAD_SD)
     rows = shelves.assign(on_hand=stock, counted=forecast.book.as_of, source="stock.csv")
     rows["row"] = np.arange(len(rows)) + 2
     columns = list(forecast.book.stock.columns)
-    return replace(forecast.book, stock=rows.reindex(columns=columns))
+    return replace(forecast.book, stock=rows.reindex(columns=columns), parts=parts)
 
 
 def up_to(levels_by_cycle: list[np.ndarray]) -> OrderUpTo:
@@ -172,6 +175,8 @@ def summary(rows: pd.DataFrame) -> pd.DataFrame:
         stock = np.interp(table["service"], curve["service"], curve["stock"])
         table[f"stock over {other}"] = table["stock"] / stock
     table["stock over last year + 1 month"] = table["stock"] / mean.loc[("last year", 1.0), "stock"]
+    oracle_at = mean.loc["oracle"].reindex(table.index)
+    table["service of oracle"], table["stock of oracle"] = oracle_at["service"], oracle_at["stock"]
     table["service of last year + 1 month"] = mean.loc[("last year", 1.0), "service"]
     return table
 
