@@ -20,6 +20,8 @@ ORDERS: tuple[Order, Order] = ("day first", "month first")
 
 FIRST, LAST = datetime.date(1950, 1, 1), datetime.date(2199, 12, 31)
 """Dates outside are slips of the pen: no scrubber is that old, no plan reaches that far."""
+LAST_SERIAL = 2_950_000
+"""Day numbers end with the year 9999."""
 MOST_DIGITS = 40
 
 _ISO = re.compile(r"([0-9]{4})([-/.])([0-9]{1,2})\2([0-9]{1,2})(?:[T ].*)?")
@@ -91,8 +93,8 @@ def read_date(cell: object, date1904: bool = False) -> Dated:
 
 def _of_serial(number: float, date1904: bool) -> Dated:
     """A spreadsheet's day number; 60 is the 29 February 1900 that never was."""
-    if not np.isfinite(number) or abs(number) > 2_900_000:
-        return Dated(wrong="a day number that is no date")
+    if abs(number) > LAST_SERIAL:
+        return Dated(wrong="a day number that is no date in these times")
     zero = datetime.date(1904, 1, 1) if date1904 else datetime.date(1899, 12, 30)
     day = zero + datetime.timedelta(days=int(np.floor(number))) if number > 0 else zero
     if not FIRST <= day <= LAST:
