@@ -15,21 +15,11 @@ import pandas as pd
 
 from wearcast.history.story import History
 from wearcast.logbook.choices import Choices
-from wearcast.outlook.level import (
-    USUAL,
-    Filtered,
-    Unrest,
-    filter_weeks,
-    left_over,
-    measure_unrest,
-    own_noise,
-)
+from wearcast.outlook.level import Filtered, Unrest, filter_weeks, left_over, own_noise
 from wearcast.outlook.past import Past, read_past
 from wearcast.outlook.plans import WeeksAhead, weeks_ahead
 from wearcast.outlook.records import HoursDraws
 from wearcast.outlook.season import (
-    SEASON_SD,
-    TREND_SD,
     WAVES,
     Tree,
     draw_child,
@@ -38,6 +28,7 @@ from wearcast.outlook.season import (
     season_terms,
     size_tree,
 )
+from wearcast.outlook.unrest import USUAL, measure_unrest, without_level
 from wearcast.told import Problem
 from wearcast.wear.streams import machine_stream
 
@@ -45,8 +36,6 @@ SEASON_WEEKS = 52
 TREND_WEEKS = 104
 DAMPING = 0.97
 """Share of a trend left a week later: half of it is gone in 23 weeks."""
-LEVEL_SD = 100.0
-"""Prior of the level, in usual hours: none, in effect."""
 MOST_HOURS = 168.0
 VALUES_AT_ONCE = 4_000_000
 
@@ -123,10 +112,8 @@ def learn_hours(past: Past, site: np.ndarray, as_of: pd.Timestamp) -> KnownHours
     terms = _past_terms(past.rate.shape[1], as_of, trend)
     first_look = _learn(past, past.usual, site, terms, USUAL, trend, as_of)
     usual = past.usual * _level(first_look)
-    few = np.r_[0, 1, 2, WAVES + 1, WAVES + 2, *([terms.shape[1] - 1] if trend else [])]
-    unrest = measure_unrest(
-        _relative(past, usual), past.span, past.first, terms[:, few], _prior(trend)[few]
-    )
+    relative = _relative(past, usual)
+    unrest = measure_unrest(past, relative, terms, site, first_look.tree)
     return _learn(past, usual, site, terms, unrest, trend, as_of)
 
 
@@ -143,9 +130,12 @@ def _learn(
     relative = _relative(past, usual)
     span = np.where(np.isnan(relative), 0, past.span)
     filtered = filter_weeks(relative, span, past.first, terms, unrest.memory, unrest.walk)
-    square, _ = left_over(filtered, _prior(trend) / unrest.noise**2)
+    precision, pull, square, _ = without_level(filtered, slice(None))
+    scale = unrest.noise**2
+    tree = size_tree(precision / scale, pull / scale, site, trend)
+    square = left_over(precision, pull, square, tree.whole / scale)
     noise = own_noise(square, filtered.readings, unrest.noise)
-    precision, pull = _without_level(filtered, noise)
+    precision, pull = precision / noise[:, None, None] ** 2, pull / noise[:, None] ** 2
     return KnownHours(
         machines=past.machines,
         as_of=as_of,
@@ -156,7 +146,7 @@ def _learn(
         filtered=filtered,
         precision=precision,
         pull=pull,
-        tree=size_tree(precision, pull, site, trend),
+        tree=tree,
     )
 
 
@@ -185,25 +175,6 @@ def _terms_ahead(weeks: int, as_of: pd.Timestamp, trend: bool) -> np.ndarray:
 
 def _day_number(date: pd.Timestamp) -> float:
     return float((date - pd.Timestamp(2000, 1, 1)).days)
-
-
-def _prior(trend: bool) -> np.ndarray:
-    """Prior variances of a lone machine's terms: level, season, slope."""
-    wave = sum(sd**2 for sd in SEASON_SD)
-    waves = wave * np.tile(1.0 / np.arange(1, WAVES + 1) ** 2, 2)
-    slope = [sum(sd**2 for sd in TREND_SD)] if trend else []
-    return np.concatenate([[LEVEL_SD**2], waves, slope])
-
-
-def _without_level(filtered: Filtered, noise: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Precision and pull of season and slope with the level integrated out."""
-    scale = noise[:, None] ** 2
-    level = filtered.precision[:, 0, 0]
-    cross = filtered.precision[:, 0, 1:]
-    weight = np.divide(cross, level[:, None], out=np.zeros_like(cross), where=level[:, None] > 0)
-    precision = filtered.precision[:, 1:, 1:] - weight[:, :, None] * cross[:, None, :]
-    pull = filtered.pull[:, 1:] - weight * filtered.pull[:, :1]
-    return (precision + np.swapaxes(precision, 1, 2)) / 2.0 / scale[:, :, None], pull / scale
 
 
 def _level(known: KnownHours) -> np.ndarray:

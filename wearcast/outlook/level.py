@@ -52,8 +52,8 @@ def filter_weeks(
     span: np.ndarray,
     first: np.ndarray,
     terms: np.ndarray,
-    memory: float,
-    walk: float,
+    memory: float | np.ndarray,
+    walk: float | np.ndarray,
 ) -> Filtered:
     """Run the filter over the past; linear in the terms, which are estimated later.
 
@@ -66,7 +66,7 @@ def filter_weeks(
         Where a machine's first reading stands.
     terms : array (weeks, terms)
         Regressors of the level, a row a week.
-    memory, walk : float
+    memory, walk : float or array (machines,)
         As in `Unrest`.
     """
     machines, weeks = relative.shape
@@ -77,9 +77,11 @@ def filter_weeks(
     cov[:, NOISE, NOISE] = 1.0
     moments = np.zeros((machines, columns, columns))
     log_spread, seen = np.zeros(machines), span > 0
+    step, shock = _week_step(np.zeros(machines) + memory, np.zeros(machines) + walk)
+    back = np.swapaxes(step, 1, 2)
     for week in range(weeks):
-        mean, cov = _next_week(mean, cov, memory, walk)
-        _start_anew(mean, cov, first[:, week])
+        mean, cov = step @ mean, step @ cov @ back + shock
+        _start_anew(mean, cov, np.flatnonzero(first[:, week]))
         now = np.flatnonzero(seen[:, week])
         if now.size:
             length = span[now, week].astype(float)
@@ -101,14 +103,19 @@ def filter_weeks(
     )
 
 
-def _next_week(
-    mean: np.ndarray, cov: np.ndarray, memory: float, walk: float
-) -> tuple[np.ndarray, np.ndarray]:
-    """State a week on: the walk steps, the noise fades and renews, both add to the sum."""
-    step = np.array([[1.0, 0.0, 0.0], [0.0, memory, 0.0], [1.0, memory, 1.0]])
-    shock = np.diag([walk**2, 1.0 - memory**2, 0.0])
-    carry = np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [1.0, 1.0, 0.0]])
-    return step @ mean, step @ cov @ step.T + carry @ shock @ carry.T
+def _week_step(memory: np.ndarray, walk: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """How the state changes in a week, and the variance that comes in, each (machines, 3, 3).
+
+    The walk steps, the noise fades and renews, and both add to the sum.
+    """
+    step = np.zeros((len(memory), 3, 3))
+    step[:, WALK, WALK] = step[:, SUM, WALK] = step[:, SUM, SUM] = 1.0
+    step[:, NOISE, NOISE] = step[:, SUM, NOISE] = memory
+    shock = np.zeros((len(memory), 3, 3))
+    for part, variance in ((WALK, walk**2), (NOISE, 1.0 - memory**2)):
+        shock[:, part, part] = shock[:, part, SUM] = shock[:, SUM, part] = variance
+        shock[:, SUM, SUM] += variance
+    return step, shock
 
 
 def _start_anew(mean: np.ndarray, cov: np.ndarray, where: np.ndarray) -> None:
@@ -129,80 +136,20 @@ def _learn(
     gain = cross / spread[:, None]
     mean[now] += gain[:, :, None] * error[:, None, :]
     cov[now] -= gain[:, :, None] * cross[:, None, :]
-    where = np.zeros(len(mean), dtype=bool)
-    where[now] = True
-    _start_anew(mean, cov, where)
+    _start_anew(mean, cov, now)
     return error, spread
 
 
-MEMORIES = np.array([0.0, 0.15, 0.3, 0.45, 0.6, 0.75, 0.88])
-WALKS = np.array([0.005, 0.01, 0.02, 0.04, 0.08, 0.15, 0.3])
-USUAL = Unrest(noise=0.15, memory=0.3, walk=0.03)
-"""Common practice, no source; the log moves it, and stands alone after a dozen machine years."""
-USUAL_READINGS = 10
-MOST_MACHINES = 200
-"""More machines than this say nothing new about the fleet's unrest; an even choice of them does."""
-
-
-def measure_unrest(
-    relative: np.ndarray,
-    span: np.ndarray,
-    first: np.ndarray,
-    terms: np.ndarray,
-    variance: np.ndarray,
-) -> Unrest:
-    """The fleet's unrest, by marginal likelihood on a grid, the noise's size profiled out.
-
-    Parameters
-    ----------
-    relative, span, first, terms : arrays
-        As in `filter_weeks`.
-    variance : array (terms,)
-        Prior variance of the terms.
-    """
-    some = np.flatnonzero((span > 0).sum(axis=1) > 2)
-    if not some.size:
-        return USUAL
-    some = some[np.unique(np.linspace(0, some.size - 1, MOST_MACHINES).round().astype(int))]
-    past = (relative[some], span[some], first[some], terms)
-    best = USUAL
-    for _ in range(2):
-        for memories, walks in ((MEMORIES, [best.walk]), ([best.memory], WALKS)):
-            tried = [
-                _evidence(past, variance, best.noise, float(memory), float(walk))
-                for memory in memories
-                for walk in walks
-            ]
-            best = max(tried, key=lambda pair: pair[0])[1]
-    return best
-
-
-def _evidence(
-    past: tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray],
-    variance: np.ndarray,
-    noise: float,
-    memory: float,
-    walk: float,
-) -> tuple[float, Unrest]:
-    """Log evidence of a memory and a walk, with the size of the noise that fits them best."""
-    filtered = filter_weeks(*past, memory, walk)
-    square, log_spread = left_over(filtered, variance / noise**2)
-    readings = filtered.readings.sum() - len(square) + USUAL_READINGS
-    best = (square.sum() + USUAL_READINGS * USUAL.noise**2) / readings
-    belief = (np.log(walk / USUAL.walk) / 1.5) ** 2 + ((memory - USUAL.memory) / 0.4) ** 2
-    fit = -0.5 * (log_spread.sum() + readings * np.log(best) + belief)
-    return float(fit), Unrest(float(np.sqrt(best)), memory, walk)
-
-
-def left_over(filtered: Filtered, variance: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Squared errors that the terms leave, and log variances, each array (machines,).
+def left_over(
+    precision: np.ndarray, pull: np.ndarray, square: np.ndarray, variance: np.ndarray
+) -> np.ndarray:
+    """Squared errors of each machine once its terms are fitted: array (machines,).
 
     ``variance`` (terms,) is the terms' prior variance in units of the week noise's variance.
     """
-    spread = np.eye(len(variance)) + variance[:, None] * filtered.precision
-    shift = np.linalg.solve(spread, (variance * filtered.pull)[:, :, None])[:, :, 0]
-    square = filtered.square - np.einsum("mt,mt->m", filtered.pull, shift)
-    return np.maximum(square, 0.0), filtered.log_spread + np.linalg.slogdet(spread)[1]
+    spread = np.eye(len(variance)) + variance[:, None] * precision
+    fitted = np.linalg.solve(spread, (variance * pull)[:, :, None])[:, :, 0]
+    return np.maximum(square - np.einsum("mt,mt->m", pull, fitted), 0.0)
 
 
 def own_noise(square: np.ndarray, readings: np.ndarray, noise: float) -> np.ndarray:

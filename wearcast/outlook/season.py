@@ -20,6 +20,7 @@ TREND_SD = (0.05 / 52, 0.02 / 52, 0.05 / 52)
 LOG_SD = 1.0
 """How far the log may move these sizes (sd of their logarithm)."""
 STEPS = np.exp(np.linspace(-2.4, 2.4, 9))
+SWEEPS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +30,11 @@ class Tree:
     fleet: np.ndarray
     site: np.ndarray
     machine: np.ndarray
+
+    @property
+    def whole(self) -> np.ndarray:
+        """Variance of a lone machine's terms."""
+        return self.fleet + self.site + self.machine
 
 
 def season_terms(days: np.ndarray) -> np.ndarray:
@@ -60,7 +66,7 @@ def size_tree(precision: np.ndarray, pull: np.ndarray, site: np.ndarray, trend: 
         The last term is a slope.
     """
     size = np.ones((2, 3))
-    for _ in range(2):
+    for _ in range(SWEEPS):
         for kind in range(2 if trend else 1):
             for step in range(3):
                 size[kind, step] = _best_size(size, (kind, step), precision, pull, site, trend)
@@ -81,8 +87,8 @@ def _best_size(
         tried = size.copy()
         tried[which] = step
         tree = _tree(tried, precision.shape[1], trend)
-        prior = -0.5 * (np.log(step) / LOG_SD) ** 2
-        scores.append(prior + log_evidence(tree, precision, pull, site))
+        explained, log_spread = tree_evidence(tree, precision, pull, site)
+        scores.append((explained - log_spread - (np.log(step) / LOG_SD) ** 2) / 2.0)
     return float(STEPS[int(np.argmax(scores))])
 
 
@@ -97,12 +103,18 @@ def _tree(size: np.ndarray, terms: int, trend: bool) -> Tree:
     return Tree(*(sd**2 for sd in sds))
 
 
-def log_evidence(tree: Tree, precision: np.ndarray, pull: np.ndarray, site: np.ndarray) -> float:
-    """Log-likelihood of the tree's variances, up to a constant."""
+def tree_evidence(
+    tree: Tree, precision: np.ndarray, pull: np.ndarray, site: np.ndarray
+) -> tuple[float, float]:
+    """Squares that the tree explains, and its log variance; half their difference is the evidence.
+
+    Both up to a constant, at unit variance of what ``precision`` and ``pull`` are scaled by.
+    """
     machine = _pass_up(precision, pull, tree.machine)
     sites = _pass_up(*_sum_sites(machine[0], machine[1], site), tree.site)
     fleet = _pass_up(sites[0].sum(axis=0)[None], sites[1].sum(axis=0)[None], tree.fleet)
-    return float(machine[2].sum() + sites[2].sum() + fleet[2].sum())
+    steps = (machine, sites, fleet)
+    return sum(float(s[2].sum()) for s in steps), sum(float(s[3].sum()) for s in steps)
 
 
 def _sum_sites(
@@ -119,16 +131,16 @@ def _sum_sites(
 
 def _pass_up(
     precision: np.ndarray, pull: np.ndarray, variance: np.ndarray
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """What a child says about its parent: precision, pull, and the log-likelihood at parent 0."""
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """What a child says about its parent: precision, pull; what the step explains, log variance."""
     spread = np.eye(len(variance)) + variance[:, None] * precision
     both = np.concatenate([variance[:, None] * precision, (variance * pull)[:, :, None]], axis=2)
     solved = np.linalg.solve(spread, both)
     up = precision - precision @ solved[:, :, :-1]
     pull_up = pull - (precision @ solved[:, :, -1:])[:, :, 0]
     log_spread = np.linalg.slogdet(spread)[1]
-    fit = np.einsum("mi,mi->m", pull, solved[:, :, -1])
-    return (up + np.swapaxes(up, 1, 2)) / 2.0, pull_up, 0.5 * (fit - log_spread)
+    explained = np.einsum("mi,mi->m", pull, solved[:, :, -1])
+    return (up + np.swapaxes(up, 1, 2)) / 2.0, pull_up, explained, log_spread
 
 
 def draw_fleet(
