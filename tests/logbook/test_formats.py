@@ -1,0 +1,80 @@
+"""Which number formats make a number a day, a time or a span."""
+
+import datetime
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from wearcast.logbook.formats import as_shown, meaning_of
+
+
+@pytest.mark.parametrize(
+    ("code", "meaning"),
+    [
+        ("General", "amount"),
+        ("0.00", "amount"),
+        ("#,##0", "amount"),
+        ('0.0" days"', "amount"),
+        ("0\\h", "amount"),
+        ("[Red]0;[Blue]-0", "amount"),
+        ("@", "amount"),
+        ("0.00E+00", "amount"),
+        ("yyyy-mm-dd", "date"),
+        ("dd.mm.yyyy", "date"),
+        ("d/m/yy h:mm", "date"),
+        ("[$-407]d. mmmm yyyy", "date"),
+        ("mmm", "date"),
+        ('"on" dd/mm', "date"),
+        ("h:mm", "time"),
+        ("h:mm:ss AM/PM", "time"),
+        ("mm:ss", "time"),
+        ("[h]:mm", "elapsed"),
+        ("[hh]:mm:ss", "elapsed"),
+        ("[mm]", "elapsed"),
+    ],
+)
+def test_a_written_format_means(code: str, meaning: str):
+    # The codes' letters: ECMA-376 part 1, 18.8.31, remembered.
+    assert meaning_of(164, code) == meaning
+
+
+@pytest.mark.parametrize(
+    ("number", "meaning"),
+    [
+        *((0, "amount"), (2, "amount"), (49, "amount"), (-1, "amount")),
+        *((14, "date"), (22, "date"), (30, "date")),
+        *((18, "time"), (45, "time"), (46, "elapsed")),
+    ],
+)
+def test_a_built_in_format_means(number: int, meaning: str):
+    # The numbers: ECMA-376 part 1, 18.8.30, remembered.
+    assert meaning_of(number) == meaning
+
+
+@given(st.text(max_size=60))
+def test_any_code_means_something(code: str):
+    assert meaning_of(164, code) in ("date", "time", "elapsed", "amount")
+
+
+@given(st.dates(datetime.date(1900, 3, 1), datetime.date(9999, 12, 31)))
+def test_a_day_comes_back_from_its_number(day: datetime.date):
+    # Day 61 is 1 March 1900, so day 0 would be 30 December 1899.
+    number = (day - datetime.date(1899, 12, 30)).days
+    assert as_shown(number, "date", False) == datetime.datetime.combine(day, datetime.time())
+
+
+@given(st.dates(datetime.date(1904, 1, 1), datetime.date(9999, 12, 31)))
+def test_the_two_date_systems_are_1462_days_apart(day: datetime.date):
+    number = (day - datetime.date(1904, 1, 1)).days
+    assert as_shown(number, "date", True) == datetime.datetime.combine(day, datetime.time())
+    if number + 1462 >= 61:
+        assert as_shown(number + 1462, "date", False) == as_shown(number, "date", True)
+
+
+@given(
+    st.floats(allow_nan=False, allow_infinity=False), st.sampled_from(["date", "time", "elapsed"])
+)
+def test_no_number_is_too_odd_to_show(number: float, meaning: str):
+    shown = as_shown(number, meaning, False)
+    assert isinstance(shown, float | str | datetime.datetime)
