@@ -17,7 +17,7 @@ def table(text: str, **dtypes: str) -> pd.DataFrame:
     csv = "\n".join("\t".join("" if cell == "-" else cell for cell in row) for row in rows)
     frame = pd.read_csv(io.StringIO(csv), sep="\t", dtype=dtypes or None)
     for name in frame.columns.intersection(["date", "start", "end", "since", "due", "counted"]):
-        frame[name] = pd.to_datetime(frame[name])
+        frame[name] = pd.to_datetime(frame[name]).astype("datetime64[ns]")
     for name in frame.select_dtypes(include=["object", "string"]).columns:
         frame[name] = frame[name].astype(object).where(frame[name].notna(), "")
     return frame

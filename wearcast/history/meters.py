@@ -142,9 +142,9 @@ def _stitch(used: pd.DataFrame, start: Ints) -> tuple[Floats, Floats]:
     machine = used["machine"].to_numpy()
     first = starts_of(machine)
     step = np.diff(used["hours"].to_numpy(), prepend=0.0) + MODULUS[start]
-    days = np.diff(used["day"].to_numpy(), prepend=0).astype(float)
+    days = np.diff(used["day"].to_numpy(), prepend=0)
     measured = ~first & ((start == GOES_ON) | (MODULUS[start] > 0))
-    rates = recent_rates(machine, np.where(measured, step, 0.0), np.where(measured, days, 0.0))
+    rates = recent_rates(machine, np.where(measured, step, 0.0), np.where(measured, days, 0))
     # Over the gap of a new meter nothing was measured: the rate before it goes on through it.
     before = np.where(first, 0.0, np.roll(rates, 1))
     filled = np.where(first, 0.0, days * np.nan_to_num(before))

@@ -7,7 +7,7 @@ from wearcast.history.curve import RECENT_DAYS
 from wearcast.history.steps import Floats, Ints, ends_of, last_at_or_before, starts_of
 
 
-def recent_rates(machine: Ints, hours: Floats, days: Floats) -> Floats:
+def recent_rates(machine: Ints, hours: Floats, days: Ints) -> Floats:
     """Rate at each reading [h/day]; nan for a machine whose meter was never seen to run a day.
 
     Parameters
@@ -24,7 +24,7 @@ def recent_rates(machine: Ints, hours: Floats, days: Floats) -> Floats:
     """
     # Sums within a machine, so that no machine's rounding depends on the others.
     run = pd.Series(hours).groupby(machine).cumsum().to_numpy()
-    lasted = pd.Series(days).groupby(machine).cumsum().to_numpy()
+    lasted = pd.Series(days).groupby(machine).cumsum().to_numpy(dtype=np.int64)
     back = last_at_or_before(machine, lasted, machine, lasted - RECENT_DAYS)
     rows = np.arange(len(machine))
     first = np.maximum.accumulate(np.where(starts_of(machine), rows, 0))
