@@ -153,6 +153,19 @@ def test_a_workbook_that_the_library_cannot_copy_is_copied_cell_by_cell(tmp_path
     assert colour(page["C3"]) == FILLS["set aside"]
 
 
+def test_entities_in_a_part_that_only_the_library_reads_do_no_harm(tmp_path: Path):
+    laughs = "".join(f"<!ENTITY a{n} '{f'&a{n - 1};' * 10}'>" for n in range(1, 9))
+    core = f"<!DOCTYPE x [<!ENTITY a0 'ha'>{laughs}]><x>&a8;</x>"
+    entries = parts(table_xml(*ROWS)) | {"docProps/core.xml": core, "[Content_Types].xml": core}
+    path = tmp_path / "laughs.xlsx"
+    path.write_bytes(pack(entries))
+    content = marked_copy([str(path)], [problem(str(path))])
+    assert len(content) < 20_000
+    assert (
+        colour(openpyxl.load_workbook(io.BytesIO(content))["readings"]["C3"]) == FILLS["set aside"]
+    )
+
+
 def test_a_merged_area_over_the_whole_sheet_does_not_flood_the_copy(tmp_path: Path):
     entries = parts(table_xml(*ROWS))
     name = "xl/worksheets/sheet1.xml"

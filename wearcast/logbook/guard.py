@@ -33,17 +33,8 @@ MAGIC_ZIP, MAGIC_OLE, MAGIC_SQLITE = (
     b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1",
     b"SQLite format 3\0",
 )
-_ZIP_FAULTS = (
-    zipfile.BadZipFile,
-    zlib.error,
-    struct.error,
-    EOFError,
-    KeyError,
-    NotImplementedError,
-    OSError,
-    RuntimeError,
-    ValueError,
-)
+_READ_FAULTS = (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError)
+_ZIP_FAULTS = (*_READ_FAULTS, struct.error, KeyError, NotImplementedError, RuntimeError)
 """What the zip library raises, in one place or another, when a file is not what it says."""
 _END, _END64_LOCATOR = b"PK\x05\x06", b"PK\x06\x07"
 
@@ -172,5 +163,5 @@ def listen(
             f"{source}: its XML declares entities, which no spreadsheet does and which can flood"
             " a computer; open it in your spreadsheet program and save it under a new name."
         ) from error
-    except (ExpatError, *_ZIP_FAULTS) as error:
+    except (ExpatError, *_READ_FAULTS) as error:
         raise _broken(source) from error
