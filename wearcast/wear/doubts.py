@@ -3,10 +3,11 @@
 import numpy as np
 import pandas as pd
 
+from wearcast.history.story import History
 from wearcast.told import Problem
 from wearcast.wear.blocks import class_params
 from wearcast.wear.ends import ANYWHERE
-from wearcast.wear.gather import spells_for
+from wearcast.wear.gather import LEAST_HOURS, spells_for
 from wearcast.wear.likelihood import wear_path
 from wearcast.wear.pace import machine_exposure
 from wearcast.wear.records import CAUSE_CODES, Block, ClassSpells
@@ -68,6 +69,22 @@ def lasting_too_long(
     chances = survival_chances(name, group, blocks, floors)
     running = group.cause == CAUSE_CODES["running"]
     return np.asarray(group.spell[running & (chances < LEAST_CHANCE)])
+
+
+def told_of_short(history: History) -> list[Problem]:
+    """Ended spells that ran no time at all: two lines on one day."""
+    hours = history.exposure.sum(axis=1)
+    short = history.spells["in_fit"].astype(bool) & history.spells["ended"].ne("running")
+    count = int((short & hours.lt(LEAST_HOURS)).sum())
+    if not count:
+        return []
+    return [
+        note(
+            f"{count} {'edge ends' if count == 1 else 'edges end'} within minutes of being put to "
+            f"the floor; left out of the fit",
+            "Look for lines written twice or with the wrong hours",
+        )
+    ]
 
 
 def told_of_lasting(spells: pd.DataFrame) -> list[Problem]:

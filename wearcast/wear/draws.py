@@ -110,10 +110,11 @@ def _effects_of(wear: Wear, name: str) -> tuple[str, ...]:
 
 def _place_rows(wear: Wear, name: str, slots: pd.DataFrame, effects: int) -> np.ndarray:
     """Effects of each slot's place: array (slots, effects), 0 for a place not in the fit."""
+    if not effects:
+        return np.zeros((len(slots), 0))
     keys = zip(slots["machine"].astype(str), slots["position"].astype(str), strict=True)
     none = (0.0,) * effects
-    rows = [wear.place_effects.get((name, *key), none) for key in keys]
-    return np.array(rows, dtype=float).reshape(len(slots), effects)
+    return np.array([wear.place_effects.get((name, *key), none) for key in keys], dtype=float)
 
 
 def _rates(params: ClassParams, effects: np.ndarray) -> np.ndarray:

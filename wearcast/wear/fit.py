@@ -10,7 +10,7 @@ import pandas as pd
 from wearcast.history.story import History
 from wearcast.logbook.choices import Choices
 from wearcast.told import Problem
-from wearcast.wear.doubts import lasting_too_long, told_of_lasting, told_of_schedules
+from wearcast.wear.doubts import lasting_too_long, told_of_lasting, told_of_schedules, told_of_short
 from wearcast.wear.edge_use import count_edges_used, fit_habits
 from wearcast.wear.effects import effect_rows
 from wearcast.wear.ends import fit_ends
@@ -47,10 +47,11 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
     used = history.spells[history.spells["in_fit"].astype(bool)]
     told = [
         *told_of_fit(gathered, fits, choices),
+        *told_of_short(history),
         *told_of_lasting(history.spells.loc[too_long]),
         *told_of_schedules(used),
     ]
-    return _wear(gathered, fits, used, told)
+    return _wear(gathered, fits, (history.running, used), told)
 
 
 def fit_kinds(gathered: Gathered, paced: bool, way: Way) -> Fits:
@@ -97,8 +98,14 @@ def _too_long(gathered: Gathered, fits: Fits) -> pd.Index:
     return pd.Index(np.concatenate([*found, np.empty(0)])).sort_values()
 
 
-def _wear(gathered: Gathered, fits: Fits, used: pd.DataFrame, told: list[Problem]) -> Wear:
-    """The record, tables included."""
+def _wear(
+    gathered: Gathered,
+    fits: Fits,
+    frames: tuple[pd.DataFrame, pd.DataFrame],
+    told: list[Problem],
+) -> Wear:
+    """The record, tables included; `frames` are what runs now and the spells in the fit."""
+    running, used = frames
     kinds, spells, floors = gathered.kinds, gathered.spells, gathered.floors
     hours = sum((group.hours.sum(axis=0) for group in spells.values()), np.zeros(len(floors)))
     busiest = floors[int(np.argmax(hours))] if floors else ""
@@ -106,7 +113,9 @@ def _wear(gathered: Gathered, fits: Fits, used: pd.DataFrame, told: list[Problem
         floor_rows(name, spells[name], fits[kind], floors, busiest) for name, kind in kinds.items()
     ]
     paces = [
-        machine_paces(name, spells[name], fits[kind].wear.block, floors)
+        machine_paces(
+            name, spells[name], fits[kind].wear.block, floors, _others(name, spells[name], running)
+        )
         for name, kind in kinds.items()
     ]
     effects = [
@@ -130,3 +139,11 @@ def _wear(gathered: Gathered, fits: Fits, used: pd.DataFrame, told: list[Problem
         effect_table=pd.concat(effects, ignore_index=True),
         place_effects=gathered.places,
     )
+
+
+def _others(name: str, group: ClassSpells, running: pd.DataFrame) -> tuple[str, ...]:
+    """Machines that carry a class now but have no spell of it in the fit, sorted."""
+    if not len(running):
+        return ()
+    carry = running.loc[running["wears_as"].eq(name), "machine"].astype(str)
+    return tuple(sorted(set(carry) - set(group.machines)))

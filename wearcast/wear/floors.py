@@ -98,23 +98,17 @@ def floor_rows(
 
 def _life_error(name: str, fit: KindFit, floors: tuple[str, ...]) -> np.ndarray:
     """Standard error of log hours_per_edge, by floor."""
-    slopes = _life_slopes(name, fit, floors)
-    return np.asarray(np.sqrt(np.einsum("fi,ij,fj->f", slopes, fit.block.cov, slopes)))
-
-
-def _life_slopes(name: str, fit: KindFit, floors: tuple[str, ...]) -> np.ndarray:
-    """Derivative of log hours_per_edge by the block's terms: array (floors, terms)."""
     terms = fit.block.terms
-    slopes = np.zeros((len(floors), len(terms)))
-    for row, floor in enumerate(floors):
-        slopes[row, terms.index(rate_term(name, floor))] = -1.0
+    at = [terms.index(rate_term(name, floor)) for floor in floors]
+    slopes = -np.eye(len(floors))
     term = f"log shape[{name}]"
     if term in terms:
-        at = terms.index(term)
-        step = 1e-5
-        up, down = (log_mean_factor(fit.block.mean[at] + way) for way in (step, -step))
-        slopes[:, at] = (up - down) / (2 * step)
-    return slopes
+        place, step = terms.index(term), 1e-5
+        up, down = (log_mean_factor(fit.block.mean[place] + way) for way in (step, -step))
+        slopes = np.column_stack([slopes, np.full(len(floors), (up - down) / (2 * step))])
+        at.append(place)
+    cov = fit.block.cov[np.ix_(at, at)]
+    return np.asarray(np.sqrt(np.einsum("fi,ij,fj->f", slopes, cov, slopes)))
 
 
 def _ratio_error(name: str, fit: KindFit, floors: tuple[str, ...], base: int) -> np.ndarray:

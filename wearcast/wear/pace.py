@@ -54,9 +54,13 @@ def machine_exposure(group: ClassSpells, params: ClassParams) -> Exposure:
 
 
 def machine_paces(
-    name: str, group: ClassSpells, block: Block, floors: tuple[str, ...]
+    name: str,
+    group: ClassSpells,
+    block: Block,
+    floors: tuple[str, ...],
+    others: tuple[str, ...] = (),
 ) -> pd.DataFrame:
-    """Pace of each machine of a class.
+    """Pace of each machine of a class; `others` carry the class but have no spell in the fit.
 
     The intervals and the look mix the posteriors under draws of the parameters, so that what the
     parameters themselves are uncertain about is in them.
@@ -70,17 +74,20 @@ def machine_paces(
     """
     point = class_params(block.terms, block.mean[None], name, floors, group.effect_names)
     shape, alike = float(np.exp(point.log_shape[0])), point.spread[0] == 0
-    hazard = np.ones(len(group.machines))
+    machines = [*group.machines, *others]
+    hazard = np.ones(len(machines))
     low, high = hazard, hazard
     look = np.full(len(hazard), "", dtype=object)
     if len(hazard) and not alike:
-        stay, pull = _gamma_of(group, point)
+        stay, pull = _gamma_of(group, point, len(others))
         hazard = (stay / pull)[:, 0]
         drawn = class_params(block.terms, _table_draws(block), name, floors, group.effect_names)
-        low, high, look = _mixed_words(*_gamma_of(group, drawn), np.exp(drawn.log_shape))
+        low, high, look = _mixed_words(
+            *_gamma_of(group, drawn, len(others)), np.exp(drawn.log_shape)
+        )
     return pd.DataFrame(
         {
-            "machine": np.asarray(group.machines, dtype=object),
+            "machine": np.asarray(machines, dtype=object),
             "wears_as": name,
             "pace": hazard ** (1 / shape),
             "low": low,
@@ -91,9 +98,12 @@ def machine_paces(
     )
 
 
-def _gamma_of(group: ClassSpells, params: ClassParams) -> tuple[np.ndarray, np.ndarray]:
+def _gamma_of(
+    group: ClassSpells, params: ClassParams, others: int
+) -> tuple[np.ndarray, np.ndarray]:
     """Shape and rate of each machine's posterior pace, by draw: arrays (machines, draws)."""
     worn, load = machine_exposure(group, params)
+    worn, load = np.append(worn, np.zeros(others)), np.pad(load, ((0, others), (0, 0)))
     return 1 / params.spread + worn[:, None], 1 / params.spread + load
 
 
@@ -112,11 +122,17 @@ def _mixed_words(
     swing = np.sqrt(logs.var(axis=1) + (1 / stay / shape**2).mean(axis=1))
     points = middle[:, None] + swing[:, None] * _AROUND
     below = gammainc(stay[:, None], pull[:, None] * np.exp(points[:, :, None] * shape)).mean(axis=2)
-    ends = [
-        np.exp([np.interp(p, chance, place) for chance, place in zip(below, points, strict=True)])
-        for p in (0.05, 0.95)
-    ]
+    low, high = (np.exp(_look_up(p, below, points)) for p in (0.05, 0.95))
     fast = gammaincc(stay, FAST * pull).mean(axis=1) > SURE
     slow = gammainc(stay, SLOW * pull).mean(axis=1) > SURE
     look = np.select([fast, slow], ["wears fast", "wears slow"], "").astype(object)
-    return ends[0], ends[1], look
+    return low, high, look
+
+
+def _look_up(p: float, chance: np.ndarray, points: np.ndarray) -> np.ndarray:
+    """Where each row's rising chance passes p, by straight lines."""
+    after = np.clip((chance < p).sum(axis=1), 1, chance.shape[1] - 1)
+    row = np.arange(len(chance))
+    c0, c1 = chance[row, after - 1], chance[row, after]
+    part = np.clip((p - c0) / np.maximum(c1 - c0, 1e-12), 0, 1)
+    return np.asarray(points[row, after - 1] * (1 - part) + points[row, after] * part)
