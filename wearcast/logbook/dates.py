@@ -93,7 +93,7 @@ def read_date(cell: object, date1904: bool = False) -> Dated:
 
 def _of_serial(number: float, date1904: bool) -> Dated:
     """A spreadsheet's day number; 60 is the 29 February 1900 that never was."""
-    if abs(number) > LAST_SERIAL:
+    if not abs(number) <= LAST_SERIAL:  # also a nan
         return Dated(wrong="a day number that is no date in these times")
     zero = datetime.date(1904, 1, 1) if date1904 else datetime.date(1899, 12, 30)
     day = zero + datetime.timedelta(days=int(np.floor(number))) if number > 0 else zero

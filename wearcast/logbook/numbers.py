@@ -30,6 +30,8 @@ _SHAPES = {
     "comma decimal": re.compile(r"[+-]?[0-9]*,[0-9]+"),
     "plain": _PLAIN,
 }
+LARGEST = 1e300
+"""Whole numbers of a database can be too large for a float; no column goes so far."""
 _TOLD = {
     "comma decimal": "a comma is read as the decimal mark",
     "comma groups": "commas between thousands are left out",
@@ -73,10 +75,10 @@ def read_numbers(cells: Cells, column: Column) -> tuple[np.ndarray, list[Fault]]
     for place, cell in enumerate(cells.distinct):
         if isinstance(cell, str):
             texts[place] = cell.strip()
-        elif isinstance(cell, bool) or not isinstance(cell, (int, float)):
+        elif isinstance(cell, bool) or not isinstance(cell, (int, float)) or cell != cell:
             wrong.append(place)
         else:
-            distinct[place] = float(cell) if abs(cell) < 1e300 else np.copysign(np.inf, cell)
+            distinct[place] = float(min(max(cell, -LARGEST), LARGEST))
     groups = _read_texts(texts, distinct, column)
     wrong += groups.pop("wrong", [])
     groups.pop("plain", None)
@@ -175,7 +177,7 @@ def _impossible(values: np.ndarray, column: Column) -> list[Fault]:
     low = -np.inf if column.low is None else column.low
     high = np.inf if column.high is None else column.high
     below = np.flatnonzero(values < low)
-    above = np.flatnonzero((values > high) | np.isinf(values) & (values > 0))
+    above = np.flatnonzero((values > high) | (values >= LARGEST))
     broken = np.flatnonzero(np.isfinite(values) & (values != np.round(values)) & (values >= low))
     faults = []
     if below.size:
