@@ -40,7 +40,7 @@ def floor_stretches(
         Time 0 is the end of this day.
     """
     ordered = mixes.sort_values(["machine", "since"], kind="stable")
-    place = pd.Index(machines).get_indexer(ordered["machine"])
+    place = pd.Index(machines).get_indexer(pd.Index(ordered["machine"]))
     since = ordered["since"].to_numpy().astype("datetime64[D]")
     start = np.maximum((since - np.datetime64(as_of, "D")).astype(np.int64) - 1, 0)
     follows = np.append(place[1:] == place[:-1], [False]) if len(place) else np.zeros(0, bool)
@@ -138,7 +138,8 @@ def hours_to_use_up(
         Run hours at which each stretch ends; the last one `FAR`.
     """
     if speed.shape[1] == 1:
-        return start + _divide(budget, speed[:, 0])
+        result: np.ndarray = start + _divide(budget, speed[:, 0])
+        return result
     opens = np.concatenate([np.zeros_like(bounds[:, :1]), bounds[:, :-1]], axis=1)
     begun = np.where(np.isinf(start), 0.0, start)
     before = np.clip(begun[:, None] - opens, 0.0, bounds - opens)
@@ -161,4 +162,5 @@ def stretch_at(values: np.ndarray, hours: np.ndarray, bounds: np.ndarray) -> np.
 
 
 def _divide(budget: np.ndarray, speed: np.ndarray) -> np.ndarray:
-    return np.divide(budget, speed, out=np.full_like(budget, np.inf), where=speed > 0)
+    result: np.ndarray = np.divide(budget, speed, out=np.full_like(budget, np.inf), where=speed > 0)
+    return result

@@ -110,4 +110,7 @@ def _days_of(row: np.ndarray, hours: np.ndarray, paths: Paths) -> np.ndarray:
     draws = paths.cumulative.shape[1]
     lines = paths.cumulative.reshape(-1, paths.cumulative.shape[2])
     slot, draw = np.divmod(row, draws)
-    return np.maximum(np.ceil(days_at(lines, paths.machine[slot] * draws + draw, hours)), 1.0)
+    result: np.ndarray = np.maximum(
+        np.ceil(days_at(lines, paths.machine[slot] * draws + draw, hours)), 1.0
+    )
+    return result

@@ -8,34 +8,20 @@ usual size of a season, and that is the allowance for it. A slope is fitted from
 fades ahead. Plans replace the level; in_service and retired begin and end the hours.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 import pandas as pd
 
 from wearcast.history.story import History
 from wearcast.logbook.choices import Choices
-from wearcast.outlook.level import Filtered, Unrest, filter_weeks, left_over, own_noise
+from wearcast.outlook.known import KnownHours, learn_hours, terms_ahead
 from wearcast.outlook.past import Past, read_past
 from wearcast.outlook.plans import WeeksAhead, weeks_ahead
 from wearcast.outlook.records import HoursDraws
-from wearcast.outlook.season import (
-    WAVES,
-    Tree,
-    draw_child,
-    draw_fleet,
-    draw_sites,
-    season_terms,
-    size_tree,
-)
-from wearcast.outlook.unrest import USUAL, measure_unrest, without_level
+from wearcast.outlook.season import WAVES, draw_child, draw_fleet, draw_sites
 from wearcast.told import Problem
 from wearcast.wear.streams import machine_stream
 
 SEASON_WEEKS = 52
-TREND_WEEKS = 104
-DAMPING = 0.97
-"""Share of a trend left a week later: half of it is gone in 23 weeks."""
 MOST_HOURS = 168.0
 VALUES_AT_ONCE = 4_000_000
 
@@ -71,127 +57,6 @@ def hours_ahead(history: History, plans: pd.DataFrame, choices: Choices, days: i
         parts={"usual": known.usual, "noise": known.noise},
         told=_tell_unknown(past, work),
     )
-
-
-@dataclass(frozen=True, slots=True)
-class KnownHours:
-    """What the past says about every machine's hours."""
-
-    machines: tuple[str, ...]
-    as_of: pd.Timestamp
-    weeks: int
-    """How long the fleet's past is."""
-    usual: np.ndarray
-    """array (machines,) level of the hours a week, free of season [h]; nan: no readings"""
-    unrest: Unrest
-    noise: np.ndarray
-    """array (machines,) week noise, sd as a share of the usual hours"""
-    filtered: Filtered
-    """Term 0 is the level, then season, then the slope if there is one."""
-    precision: np.ndarray
-    """array (machines, terms - 1, terms - 1) of season and slope, the level integrated out"""
-    pull: np.ndarray
-    tree: Tree
-
-    @property
-    def trend(self) -> bool:
-        """Whether the past is long enough for a slope."""
-        return self.weeks >= TREND_WEEKS
-
-
-def learn_hours(past: Past, site: np.ndarray, as_of: pd.Timestamp) -> KnownHours:
-    """Level, season, trend and noise of all machines from their past.
-
-    Parameters
-    ----------
-    past : Past
-    site : int array (machines,)
-    as_of : Timestamp
-    """
-    trend = past.rate.shape[1] - 1 >= TREND_WEEKS
-    terms = _past_terms(past.rate.shape[1], as_of, trend)
-    first_look = _learn(past, past.usual, site, terms, USUAL, trend, as_of)
-    usual = past.usual * _level(first_look)
-    relative = _relative(past, usual)
-    unrest = measure_unrest(past, relative, terms, site, first_look.tree)
-    return _learn(past, usual, site, terms, unrest, trend, as_of)
-
-
-def _learn(
-    past: Past,
-    usual: np.ndarray,
-    site: np.ndarray,
-    terms: np.ndarray,
-    unrest: Unrest,
-    trend: bool,
-    as_of: pd.Timestamp,
-) -> KnownHours:
-    """One pass, given the usual hours that all is relative to."""
-    relative = _relative(past, usual)
-    span = np.where(np.isnan(relative), 0, past.span)
-    filtered = filter_weeks(relative, span, past.first, terms, unrest.memory, unrest.walk)
-    precision, pull, square, _ = without_level(filtered, slice(None))
-    scale = unrest.noise**2
-    tree = size_tree(precision / scale, pull / scale, site, trend)
-    square = left_over(precision, pull, square, tree.whole / scale)
-    noise = own_noise(square, filtered.readings, unrest.noise)
-    precision, pull = precision / noise[:, None, None] ** 2, pull / noise[:, None] ** 2
-    return KnownHours(
-        machines=past.machines,
-        as_of=as_of,
-        weeks=past.rate.shape[1] - 1,
-        usual=usual,
-        unrest=unrest,
-        noise=noise,
-        filtered=filtered,
-        precision=precision,
-        pull=pull,
-        tree=tree,
-    )
-
-
-def _relative(past: Past, usual: np.ndarray) -> np.ndarray:
-    """Hours a week over usual hours; nan where there are none."""
-    base = np.where(usual > 0, usual, np.nan)
-    return past.rate / base[:, None]
-
-
-def _past_terms(weeks: int, as_of: pd.Timestamp, trend: bool) -> np.ndarray:
-    """Regressors of the past weeks: level, season, slope (0 at as-of)."""
-    back = np.arange(weeks - 1, -1, -1)
-    slope = [-back[:, None].astype(float)] if trend else []
-    season = season_terms(_day_number(as_of) - 7.0 * back - 3.0)
-    return np.concatenate([np.ones((weeks, 1)), season, *slope], axis=1)
-
-
-def _terms_ahead(weeks: int, as_of: pd.Timestamp, trend: bool) -> np.ndarray:
-    """Season and slope of the weeks ahead; the slope fades."""
-    ahead = np.arange(1, weeks + 1)
-    fading = DAMPING * (1.0 - DAMPING**ahead) / (1.0 - DAMPING)
-    slope = [fading[:, None]] if trend else []
-    season = season_terms(_day_number(as_of) + 7.0 * ahead - 3.0)
-    return np.concatenate([season, *slope], axis=1)
-
-
-def _day_number(date: pd.Timestamp) -> float:
-    return float((date - pd.Timestamp(2000, 1, 1)).days)
-
-
-def _level(known: KnownHours) -> np.ndarray:
-    """Best single value of each machine's level, in usual hours; 1 where nothing is known."""
-    terms = known.pull.shape[1]
-    site = np.zeros(len(known.pull), dtype=int)
-    nil = np.zeros((1, terms))
-    fleet = draw_fleet(known.tree, known.precision, known.pull, site, nil)
-    parent = np.broadcast_to(fleet, (len(site), 1, terms))
-    both = known.tree.site + known.tree.machine
-    own = draw_child(both, known.precision, known.pull, parent, np.zeros(parent.shape))[:, 0]
-    weight = known.filtered.precision[:, 0, 0]
-    pull = known.filtered.pull[:, 0] - np.einsum(
-        "mt,mt->m", known.filtered.precision[:, 0, 1:], own
-    )
-    level = np.divide(pull, weight, out=np.ones_like(pull), where=weight > 0)
-    return np.clip(level, 0.2, 5.0)
 
 
 def _number_sites(machines: pd.DataFrame) -> tuple[tuple[str, ...], np.ndarray]:
@@ -231,7 +96,7 @@ def _draw_machines(
         dice[:, :, :terms],
     )
     level, state = _draw_state(some, known, own, dice[:, :, terms:])
-    ahead = _terms_ahead(weeks, known.as_of, known.trend)
+    ahead = terms_ahead(weeks, known.as_of, known.trend)
     shift = own @ ahead.T
     walk = state[:, :, :1] + _walk(wobble[:, :, 0], known, some)
     path = (
@@ -242,7 +107,8 @@ def _draw_machines(
     season = _season_of_plans(own, ahead, known)
     planned = work.short[some][:, None, :] + work.long[some][:, None, :] * season
     hours = (work.free[some][:, None, :] * path + planned) * noise
-    return np.clip(hours, 0.0, MOST_HOURS).astype(np.float32)
+    result: np.ndarray = np.clip(hours, 0.0, MOST_HOURS).astype(np.float32)
+    return result
 
 
 def _roll(
@@ -307,7 +173,8 @@ def _season_of_plans(own: np.ndarray, ahead: np.ndarray, known: KnownHours) -> n
     if known.weeks < SEASON_WEEKS:
         return 1.0
     waves = 2 * WAVES
-    return np.maximum(1.0 + own[:, :, :waves] @ ahead[:, :waves].T, 0.05)
+    result: np.ndarray = np.maximum(1.0 + own[:, :, :waves] @ ahead[:, :waves].T, 0.05)
+    return result
 
 
 def _tell_unknown(past: Past, work: WeeksAhead) -> tuple[Problem, ...]:

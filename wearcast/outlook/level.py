@@ -149,7 +149,8 @@ def left_over(
     """
     spread = np.eye(len(variance)) + variance[:, None] * precision
     fitted = np.linalg.solve(spread, (variance * pull)[:, :, None])[:, :, 0]
-    return np.maximum(square - np.einsum("mt,mt->m", pull, fitted), 0.0)
+    result: np.ndarray = np.maximum(square - np.einsum("mt,mt->m", pull, fitted), 0.0)
+    return result
 
 
 def own_noise(square: np.ndarray, readings: np.ndarray, noise: float) -> np.ndarray:
@@ -165,4 +166,5 @@ def own_noise(square: np.ndarray, readings: np.ndarray, noise: float) -> np.ndar
     chance = 2.0 / free[free > 3]
     extra = max(float(np.mean((ratio - 1.0) ** 2 - chance)), 0.02)
     worth = 2.0 / extra
-    return np.sqrt((worth * noise**2 + square) / (worth + free))
+    result: np.ndarray = np.sqrt((worth * noise**2 + square) / (worth + free))
+    return result

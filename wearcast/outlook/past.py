@@ -65,7 +65,7 @@ def _one_a_week(knots: pd.DataFrame, machines: pd.Index, as_of: pd.Timestamp) ->
     back = np.rint(-day / 7.0).astype(np.int64)
     frame = pd.DataFrame(
         {
-            "place": machines.get_indexer(knots["machine"].astype(str)),
+            "place": machines.get_indexer(pd.Index(knots["machine"].astype(str))),
             "back": back,
             "far": np.abs(day + 7 * back),
             "day": day,
@@ -86,4 +86,5 @@ def _usual(rate: np.ndarray, span: np.ndarray) -> np.ndarray:
     weight = np.where(after < 52, weight, 0.0)
     total = weight.sum(axis=1)
     run = np.where(weight > 0, np.nan_to_num(rate) * weight, 0.0).sum(axis=1)
-    return np.divide(run, total, out=np.full(len(rate), np.nan), where=total > 0)
+    result: np.ndarray = np.divide(run, total, out=np.full(len(rate), np.nan), where=total > 0)
+    return result

@@ -65,7 +65,7 @@ def _planned_days(
     hours = np.full((len(machines), len(day)), np.nan)
     short = np.zeros(hours.shape, dtype=bool)
     ordered = plans.sort_values(["machine", "start", "hours_per_week"], kind="stable")
-    place = machines.astype(str).get_indexer(ordered["machine"].astype(str))
+    place = machines.astype(str).get_indexer(pd.Index(ordered["machine"].astype(str)))
     ordered, place = ordered[place >= 0], place[place >= 0]
     begin = _days_after(ordered["start"], as_of, fill=-(10**6))
     end = _days_after(ordered["end"], as_of, fill=10**6)
@@ -83,4 +83,5 @@ def _days_after(dates: pd.Series, as_of: pd.Timestamp, fill: int) -> np.ndarray:
 
 
 def _by_week(daily: np.ndarray) -> np.ndarray:
-    return daily.reshape(len(daily), -1, 7).sum(axis=2).astype(float)
+    result: np.ndarray = daily.reshape(len(daily), -1, 7).sum(axis=2).astype(float)
+    return result

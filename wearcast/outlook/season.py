@@ -34,7 +34,8 @@ class Tree:
     @property
     def whole(self) -> np.ndarray:
         """Variance of a lone machine's terms."""
-        return self.fleet + self.site + self.machine
+        result: np.ndarray = self.fleet + self.site + self.machine
+        return result
 
 
 def season_terms(days: np.ndarray) -> np.ndarray:
@@ -150,9 +151,10 @@ def draw_fleet(
     machine = _pass_up(precision, pull, tree.machine)
     sites = _pass_up(*_sum_sites(machine[0], machine[1], site), tree.site)
     parent = np.zeros((1, *dice.shape))
-    return draw_child(
+    result: np.ndarray = draw_child(
         tree.fleet, sites[0].sum(axis=0)[None], sites[1].sum(axis=0)[None], parent, dice[None]
     )[0]
+    return result
 
 
 def draw_sites(
@@ -192,4 +194,5 @@ def draw_child(
     cov = (cov + np.swapaxes(cov, 1, 2)) / 2.0
     root = np.linalg.cholesky(cov + 1e-9 * np.diag(variance) + 1e-18 * np.eye(len(variance)))
     surprise = pull[:, None, :] - parent @ precision
-    return parent + surprise @ cov + dice @ np.swapaxes(root, 1, 2)
+    result: np.ndarray = parent + surprise @ cov + dice @ np.swapaxes(root, 1, 2)
+    return result

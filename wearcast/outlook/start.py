@@ -59,7 +59,7 @@ def start_states(
     number = np.repeat(at[:, None], so_far.shape[1], axis=1)
     number[age == "empty"] = 1
     unsure_edge = np.isnan(edge) & (edges > 1) & np.isin(age, ["known", "unknown"])
-    for slot in np.flatnonzero((age == "unknown") | unsure_edge):
+    for slot in map(int, np.flatnonzero((age == "unknown") | unsure_edge)):
         place = (running["machine"].iloc[slot], f"start at {running['position'].iloc[slot]}")
         dice = machine_stream(seed, *place).random((2, so_far.shape[1]))
         hours, mean_life = long_run_age(wear, speeds, slot, dice[0])
@@ -105,7 +105,8 @@ def _ends_the_part(wear: WearDraws, speeds: Speeds, slot: int, mean_life: np.nda
     removed = speeds.removal[slot] * mean_life
     worn = np.clip(1.0 - damaged - removed, 0.0, 1.0)
     early = worn * wear.replaced_worn[slot] + damaged * wear.replaced_damaged[slot] + removed
-    return np.clip(early, 0.0, 1.0)
+    result: np.ndarray = np.clip(early, 0.0, 1.0)
+    return result
 
 
 def long_run_edge(early: np.ndarray, edges: int, dice: np.ndarray) -> np.ndarray:

@@ -44,8 +44,10 @@ def measure_unrest(
     log = (relative[some], past.span[some], past.first[some])
     best = USUAL
     for _ in range(2):
-        best = _best_of(log, terms, site[some], tree, best, MEMORIES, np.full(8, best.walk))
-        best = _best_of(log, terms, site[some], tree, best, np.full(7, best.memory), WALKS)
+        best = _best_of(
+            log, terms, site[some], tree, best, MEMORIES, np.full(len(MEMORIES), best.walk)
+        )
+        best = _best_of(log, terms, site[some], tree, best, np.full(len(WALKS), best.memory), WALKS)
     return best
 
 
@@ -60,10 +62,9 @@ def _best_of(
 ) -> Unrest:
     """Best of some pairs of memory and walk, all filtered in one go."""
     size, machines = len(memories), len(site)
-    repeated = (np.tile(array, (size, 1)) for array in log)
-    filtered = filter_weeks(
-        *repeated, terms, np.repeat(memories, machines), np.repeat(walks, machines)
-    )
+    relative, span, first = (np.tile(array, (size, 1)) for array in log)
+    memory, walk = np.repeat(memories, machines), np.repeat(walks, machines)
+    filtered = filter_weeks(relative, span, first, terms, memory, walk)
     scores, noises = np.zeros(size), np.zeros(size)
     for pair in range(size):
         own = slice(pair * machines, (pair + 1) * machines)

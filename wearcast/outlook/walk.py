@@ -192,4 +192,5 @@ def _shares(wear_ahead: np.ndarray, history: History, wear: WearDraws) -> np.nda
     mix = latest.set_index("machine")[list(history.floors)].reindex(history.running["machine"])
     still = mix.fillna(1.0 / max(len(history.floors), 1)).to_numpy() * wear.rate.mean(axis=1)
     ahead = np.where(wear_ahead.sum(axis=1, keepdims=True) > 0, wear_ahead, still)
-    return ahead / ahead.sum(axis=1, keepdims=True)
+    result: np.ndarray = ahead / ahead.sum(axis=1, keepdims=True)
+    return result

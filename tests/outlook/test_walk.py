@@ -1,0 +1,198 @@
+"""Laws of the walk, and what it does in single cases that can be reckoned by hand."""
+
+import dataclasses
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.outlook.makers import ALWAYS, AS_OF, history_of, positions, same_wear, steady_hours
+from wearcast.outlook.records import Draws, HoursDraws
+from wearcast.outlook.use import count_pieces
+from wearcast.outlook.walk import walk_slots
+
+# A shape this large makes every life the same to a fraction of a percent: dates by hand.
+FIXED = 5000.0
+
+
+def walked(
+    rows: list[dict[str, object]],
+    weekly: float | np.ndarray = 35.0,
+    draws: int = 50,
+    weeks: int = 8,
+    seed: int = 1,
+    days: int | None = None,
+    exposure: np.ndarray | None = None,
+    machines: tuple[str, ...] = ("M1",),
+    **wear: float,
+) -> Draws:
+    running = positions(rows)
+    return walk_slots(
+        same_wear(len(rows), draws, **wear),
+        steady_hours(weekly, draws, weeks, machines),
+        history_of(running, exposure=exposure),
+        seed=seed,
+        days=days or 7 * weeks,
+    )
+
+
+def test_a_fixed_life_is_changed_on_the_day_its_hours_are_run():
+    # 5 h a day, life 52 h: ends at 10.4 and 20.8 days, that is on days 11 and 21.
+    draws = walked([{}], rate=1 / 52, shape=FIXED, days=28)
+    assert set(draws.day[draws.draw == 0]) == {11, 21}
+
+
+def test_wear_so_far_brings_the_change_forward():
+    draws = walked(
+        [{"age": "known"}], exposure=np.array([[30.0]]), rate=1 / 52.5, shape=FIXED, days=7
+    )
+    assert set(draws.change_day[0]) == {5.0}  # 22.5 h left at 5 h a day
+
+
+def test_a_four_edged_part_is_turned_three_times_before_it_is_changed():
+    draws = walked([{"edges": 4}], rate=1 / 52, shape=FIXED, days=45)
+    assert set(draws.next_day[0]) == {11.0}
+    assert not draws.next_is_change.any()
+    assert set(draws.change_day[0]) == {42.0}  # 4 x 52 h at 5 h a day: 41.6 days
+
+
+def test_a_habit_of_throwing_away_loses_the_edges_that_were_left():
+    draws = walked([{"edges": 4}], rate=1 / 52.5, shape=FIXED, days=12, replaced_worn=1.0)
+    assert set(draws.edges_lost) == {3}
+    assert draws.next_is_change.all()
+
+
+def test_an_end_for_another_reason_always_takes_the_part_off():
+    draws = walked([{"edges": 4}], rate=1e-9, removal=0.2, draws=200, weeks=2)
+    assert set(draws.cause) == {2}
+    assert np.array_equal(draws.next_day, draws.change_day)
+
+
+def test_an_empty_position_is_refitted_the_next_day_and_uses_pieces():
+    draws = walked([{"age": "empty", "pieces": 2.0}], rate=1e-9)
+    assert set(draws.day) == {1}
+    assert set(draws.cause) == {3}
+    assert (count_pieces(draws, np.array([0]), 1, 1) == 2.0).all()
+
+
+def test_standing_still_costs_nothing():
+    draws = walked([{}, {"position": "rear blade"}], weekly=0.0, rate=1.0, damage=1.0, removal=1.0)
+    assert len(draws.day) == 0
+    assert np.isinf(draws.next_day).all()
+
+
+def test_a_pause_of_three_weeks_shifts_the_change_by_three_weeks():
+    weekly = np.array([0.0, 0.0, 0.0, 35.0, 35.0, 35.0, 35.0, 35.0])
+    draws = walked([{}], weekly=weekly, rate=1 / 52.5, shape=FIXED, days=35)
+    assert set(draws.change_day[0]) == {32.0}
+
+
+def test_a_rougher_floor_from_a_date_on_bends_the_wear():
+    # 10 days of vinyl at 5 h a day use 50/105 of the edge; tile then uses the rest twice as fast:
+    # 55 h of vinyl left are 27.5 h of tile, 5.5 days more.
+    floors = ("quarry tile", "vinyl")
+    since = AS_OF + pd.Timedelta(days=11)
+    mixes = pd.DataFrame(
+        [["M1", ALWAYS, 0.0, 1.0], ["M1", since, 1.0, 0.0]], columns=["machine", "since", *floors]
+    )
+    history = history_of(positions([{}]), mixes, floors=floors)
+    wear = same_wear(1, 5, rate=[2 / 105, 1 / 105], shape=FIXED)
+    draws = walk_slots(wear, steady_hours(35.0, 5, 8), history, seed=1, days=56)
+    assert set(draws.change_day[0]) == {16.0}
+    assert draws.wear_share[0] == pytest.approx([2 * 46 / (2 * 46 + 10), 10 / (2 * 46 + 10)])
+
+
+def test_a_machine_that_the_hours_do_not_know_stands_still():
+    draws = walked([{"machine": "M9"}], rate=1.0)
+    assert len(draws.day) == 0
+
+
+def test_nothing_carried_gives_no_uses():
+    history = dataclasses.replace(history_of(positions([{}])), running=positions([{}]).iloc[:0])
+    history = dataclasses.replace(history, running_exposure=history.running_exposure.iloc[:0])
+    draws = walk_slots(same_wear(0, 10), steady_hours(30.0, 10, 4), history, seed=1, days=28)
+    assert len(draws.day) == 0
+    assert draws.next_day.shape == (0, 10)
+
+
+def test_the_same_seed_gives_the_same_bytes():
+    rows = [{"edges": 4}, {"position": "rear blade", "age": "unknown", "edges": 4}]
+    one, two = (walked(rows, rate=0.05, damage=0.002, removal=0.001, seed=9) for _ in range(2))
+    for name in ("slot", "draw", "day", "cause", "edges_lost", "next_day", "change_day"):
+        assert getattr(one, name).tobytes() == getattr(two, name).tobytes()
+
+
+def test_another_seed_gives_other_draws():
+    one, two = (walked([{}], rate=0.05, seed=seed) for seed in (1, 2))
+    assert not np.array_equal(one.next_day, two.next_day)
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.lists(st.sampled_from(["M0", "M2", "M3"]), unique=True, min_size=1), st.integers(1, 9))
+def test_adding_machines_leaves_the_draws_of_the_others_alone(others: list[str], seed: int):
+    wear = {"rate": 0.04, "damage": 0.003, "removal": 0.001, "replaced_worn": 0.3}
+    row = {"edges": 4, "age": "unknown", "edge": np.nan}
+    alone = walked([row], seed=seed, **wear)
+    names = tuple(sorted(["M1", *others]))
+    fleet = walked([row | {"machine": name} for name in names], seed=seed, machines=names, **wear)
+    place = names.index("M1")
+    assert np.array_equal(alone.next_day[0], fleet.next_day[place])
+    assert np.array_equal(alone.day, fleet.day[fleet.slot == place])
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.integers(1, 30), st.integers(1, 25), st.integers(1, 9))
+def test_more_days_never_mean_fewer_changes_and_leave_the_first_ones_alone(
+    days: int, more: int, seed: int
+):
+    wear = {"rate": 0.05, "damage": 0.004, "seed": seed}
+    short = walked([{"edges": 2}], days=days, weeks=5, **wear)
+    long = walked([{"edges": 2}], days=days + more, weeks=9, **wear)
+    assert np.array_equal(short.day, long.day[long.day <= days])
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.integers(1, 6), st.integers(1, 9))
+def test_hours_in_other_units_leave_every_date_alone(power: int, seed: int):
+    # A power of two, so that single precision rounds alike.
+    unit = 2.0**power
+    plain = walked([{}], weekly=16.0, rate=1 / 32, damage=1 / 512, removal=1 / 1024, seed=seed)
+    other = walked(
+        [{}],
+        weekly=16.0 * unit,
+        rate=1 / 32 / unit,
+        damage=1 / 512 / unit,
+        removal=1 / 1024 / unit,
+        seed=seed,
+    )
+    assert np.array_equal(plain.day, other.day)
+
+
+def test_pieces_scale_the_use_and_nothing_else():
+    one, four = (walked([{"pieces": pieces}], rate=0.05) for pieces in (1.0, 4.0))
+    counted = [count_pieces(draws, np.array([0]), 1, 56) for draws in (one, four)]
+    assert np.array_equal(4.0 * counted[0], counted[1])
+
+
+def test_walking_in_chunks_changes_nothing(monkeypatch: pytest.MonkeyPatch):
+    rows = [{"position": f"pad {n}", "edges": 2} for n in range(7)]
+    whole = walked(rows, rate=0.06)
+    monkeypatch.setattr("wearcast.outlook.walk.ROWS_AT_ONCE", 100)
+    cut = walked(rows, rate=0.06)
+    assert np.array_equal(whole.day, cut.day)
+    assert np.array_equal(whole.slot, cut.slot)
+
+
+def test_uses_are_sorted_by_slot_draw_and_day():
+    rows = [{"position": f"pad {n}"} for n in range(5)]
+    draws = walked(rows, rate=0.2)
+    order = np.lexsort((draws.day, draws.draw, draws.slot))
+    assert np.array_equal(order, np.arange(len(order)))
+
+
+def test_hours_of_the_coming_year_are_added_up():
+    hours = HoursDraws(("M1",), np.full((1, 3, 60), 10.0, dtype=np.float32), {})
+    draws = walk_slots(same_wear(1, 3), hours, history_of(positions([{}])), seed=1, days=400)
+    assert draws.hours == pytest.approx(520.0)
