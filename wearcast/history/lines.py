@@ -23,7 +23,8 @@ KIND_WORDS = {
 
 def read_places(book: Logbook, names: pd.Index) -> pd.DataFrame:
     """One row a place, sorted: machine (code), position, carried (part; "" unknown), pieces."""
-    carried = book.positions.drop_duplicates(["machine", "position"])
+    carried = book.positions.sort_values(["machine", "position", "part", "pieces"])
+    carried = carried.drop_duplicates(["machine", "position"])
     carried = carried[["machine", "position", "part", "pieces"]].rename(columns={"part": "carried"})
     written = book.changes[["machine", "position"]].drop_duplicates()
     places = written.merge(carried, "outer", ["machine", "position"])

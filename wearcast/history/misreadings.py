@@ -87,7 +87,7 @@ def _step_possible(shown: Shown, before: Ints, after: Ints) -> Bools:
 
 
 def repair(shown: Shown, kept: Bools) -> tuple[Bools, Ints]:
-    """Set aside the fewest readings, and find the starts, that make every step possible.
+    """Set readings aside, and find the starts, until every step is possible.
 
     Returns
     -------

@@ -44,7 +44,8 @@ def read_stations(book: Logbook) -> Stations:
     if len(lacking):
         bare = pd.DataFrame({"machine": lacking, "code": names.get_indexer(lacking), "day": EVER})
         rows = pd.concat([rows, bare.assign(site="", depot="main")], ignore_index=True)
-    rows = rows.sort_values(["code", "day"], kind="stable", ignore_index=True)
+    by = ["code", "day", "site", "depot"]
+    rows = rows.sort_values(by, kind="stable", ignore_index=True)
     machine = rows["code"].to_numpy(dtype=np.int64)
     since = np.where(starts_of(machine), EVER, rows["day"].to_numpy(dtype=np.int64))
     days = {
