@@ -33,6 +33,8 @@ QUARTER_DAYS, YEAR_DAYS = 91, 364
 LEAST_HISTORY_DAYS = 182
 """No look back to a date with less history than this."""
 MOST_DATES = 8
+DRAWS = 400
+"""Enough for the ranges of a look back, unless more are asked for."""
 ALL = "all"
 """The part that stands for every part together."""
 COLUMNS = (
@@ -57,12 +59,13 @@ class Backtest:
     """The same in sentences."""
 
 
-def backtest(book: Logbook, **asked: object) -> Backtest:
+def backtest(book: Logbook, most_dates: int = MOST_DATES, **asked: object) -> Backtest:
     """Forecast from earlier dates of a logbook and compare with what happened since.
 
     Parameters
     ----------
     book : Logbook
+    most_dates : number of earlier dates at most, newest first
     **asked
         Options as for `wearcast.forecast.fit`.
 
@@ -72,7 +75,7 @@ def backtest(book: Logbook, **asked: object) -> Backtest:
         If the logbook is too short to look back.
     """
     truth = read_history(book)
-    dates = look_back_dates(truth)
+    dates = look_back_dates(truth)[:most_dates]
     if not dates:
         raise NothingToFit(
             "the logbook is too short to look back: it takes half a year of history and a quarter "
@@ -109,7 +112,8 @@ def _look_back(
 
 def _asked_then(asked: dict[str, object]) -> dict[str, object]:
     """The options without those that name a date: each look back has its own."""
-    return {name: value for name, value in asked.items() if name not in _DATED}
+    given = {name: value for name, value in asked.items() if value is not None}
+    return {"draws": DRAWS} | {name: value for name, value in given.items() if name not in _DATED}
 
 
 _DATED = ("quarter", "order_from", "weeks")

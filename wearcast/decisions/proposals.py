@@ -44,21 +44,22 @@ def with_catalogue(proposal: Logbook, catalogue: pd.DataFrame | None) -> Logbook
     """
     if catalogue is None:
         return proposal
-    own = proposal.parts.set_index("part")
-    other = catalogue.set_index("part").reindex(own.index)
-    known = ~own["catalogued"].astype(bool) & other["catalogued"].eq(True)
-    filled = own.copy()
-    for column in own.columns.intersection(catalogue.columns):
-        filled.loc[known, column] = other.loc[known, column]
-    filled["price"] = filled["price"].fillna(other["price"].astype(float))
-    found = set(own.index[known])
+    parts = proposal.parts
+    listed = catalogue[catalogue["catalogued"]].drop_duplicates("part")
+    found = set(parts.loc[~parts["catalogued"], "part"]) & set(listed["part"])
+    taken = listed[listed["part"].isin(found)]
+    filled = pd.concat(
+        [frame for frame in (parts[~parts["part"].isin(found)], taken) if len(frame)]
+    )
+    price = filled["part"].map(listed.set_index("part")["price"]).astype(float)
+    filled = filled.assign(price=filled["price"].fillna(price)).sort_values("part")
     told = tuple(
         problem
         for problem in proposal.told
         if not (problem.severity == "note" and problem.column == "part" and problem.value in found)
     )
-    parts = filled.reset_index()[list(proposal.parts.columns)]
-    return replace(proposal, parts=parts, told=told)
+    kept = filled.reindex(columns=parts.columns).reset_index(drop=True)
+    return replace(proposal, parts=kept, told=told)
 
 
 def draw_fleet(book: Logbook, wear: Wear, choices: Choices, years: int) -> Fleet:

@@ -85,12 +85,11 @@ def _bought(line: pd.Series) -> str:
 
 
 def _owed(line: pd.Series) -> str:
-    if line["gap_days_p95"] < 1:
+    low, high = line["gap_days_p50"], line["gap_days_p95"]
+    if high < 1:
         return "order now"
-    return (
-        f"the shelf may stand empty for {line['gap_days_p50']:.0f} to "
-        f"{line['gap_days_p95']:.0f} days"
-    )
+    days = f"{high:.0f}" if low == high else f"{low:.0f} to {high:.0f}"
+    return f"the shelf may stand empty for {days} days"
 
 
 def _gap(line: pd.Series, service_level: float) -> str:

@@ -1,0 +1,186 @@
+"""The story from a logbook to everything the reports show, on a small simulated fleet."""
+
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+import pytest
+
+import wearcast
+from tests import fleets
+from tests.conftest import table
+from wearcast.logbook.tables import STATUSES
+
+FRAMES = (
+    "order", "forecast", "quantiles", "floors", "machines", "edges", "due", "cost", "spells",
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory):
+    fleet = fleets.make_fleet(3, machines=8, sites=2, history=60)
+    return wearcast.read_logbook(fleets.write_log(fleet, tmp_path_factory.mktemp("log")))
+
+
+@pytest.fixture(scope="module")
+def everything(book):
+    return wearcast.forecast(book, draws=200)
+
+
+def test_the_fleets_use_is_the_same_in_the_forecast_and_the_order(everything):
+    # Two windows of the same draws: the order's reaches further than the quarter's 91 days.
+    use = everything.forecast
+    quarter = use[(use["level"] == "fleet") & (use["period"] == "quarter") & (use["part"] != "all")]
+    ordered = everything.order.groupby("part")["expected_use"].sum()
+    days = (everything.order["to"].max() - everything.choices.as_of).days
+    assert (ordered >= quarter.set_index("part")["mean"].reindex(ordered.index) - 1e-9).all()
+    assert ordered.sum() < quarter["mean"].sum() * days / 91 * 1.3
+
+
+def test_the_years_cost_is_pieces_times_price(everything):
+    use = everything.forecast
+    year = use[(use["level"] == "fleet") & (use["period"] == "year") & (use["part"] != "all")]
+    price = everything.book.parts.set_index("part")["price"]
+    pieces = year.set_index("part")["mean"]
+    cost = everything.cost.set_index(["level", "where", "kind"])["mean"]
+    assert cost[("fleet", "fleet", "all")] == pytest.approx((pieces * price).sum() * 365 / 364)
+
+
+def test_every_figure_of_a_line_is_consistent(everything):
+    order = everything.order
+    assert set(order["status"]) <= set(STATUSES)
+    bought = order[order["order_pieces"] > 0]
+    assert (bought["order_pieces"] == bought["order_packs"] * bought["pack"]).all()
+    assert (bought["order_on"] >= everything.choices.as_of).all()
+    reached = bought["on_hand"] + bought["on_order"] + bought["order_pieces"]
+    assert (reached >= bought["order_up_to"]).all()
+
+
+def test_the_same_logbook_and_seed_give_the_same_figures(book, everything):
+    again = wearcast.forecast(book, draws=200)
+    for name in FRAMES:
+        pd.testing.assert_frame_equal(getattr(again, name), getattr(everything, name))
+
+
+def test_shuffled_rows_give_the_same_figures(everything, book, tmp_path):
+    fleet = fleets.make_fleet(3, machines=8, sites=2, history=60)
+    folder = fleets.write_log(fleet, tmp_path)
+    for path in folder.glob("*.csv"):
+        lines = path.read_text(encoding="utf-8").splitlines()
+        rows = list(np.random.default_rng(1).permutation(lines[1:]))
+        path.write_text("\n".join([lines[0], *rows]) + "\n", encoding="utf-8")
+    shuffled = wearcast.forecast(wearcast.read_logbook(folder), draws=200)
+    for name in FRAMES:
+        pd.testing.assert_frame_equal(getattr(shuffled, name), getattr(everything, name))
+
+
+def test_choices_asked_anew_keep_what_was_learnt(book):
+    fitted = wearcast.fit(book, draws=50)
+    result = wearcast.forecast(fitted, draws=20, service_level=0.9)
+    assert (result.choices.draws, result.choices.service_level) == (20, 0.9)
+    assert result.wear is fitted.wear
+
+
+def test_the_window_and_the_longest_delivery_lie_within_the_walk(book):
+    late = wearcast.forecast(
+        book, draws=20, order_from=book.as_of + pd.Timedelta(days=300), weeks=26
+    )
+    longest = (late.order["to"] - late.choices.as_of).dt.days.max()
+    assert longest <= late.draws.days
+
+
+def test_plan_order_and_annual_cost_give_the_frames(everything):
+    assert wearcast.plan_order(everything) is everything.order
+    assert wearcast.annual_cost(everything) is everything.cost
+
+
+@pytest.fixture(scope="module")
+def proposal(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("proposal")
+    write(folder, "machines", """
+        machine  site       m2_per_hour
+        N1       new house  1500
+        N2       new house  1500
+    """)  # fmt: skip
+    write(folder, "floors", """
+        machine  floor  share
+        N1       tile   1
+        N2       tile   1
+    """)  # fmt: skip
+    write(folder, "positions", """
+        machine  position     part
+        N1       front blade  GUM
+        N2       front blade  GUM
+    """)  # fmt: skip
+    write(folder, "plans", """
+        machine  start       hours_per_week
+        N1       2027-01-04  20
+        N2       2027-01-04  20
+    """)  # fmt: skip
+    write(folder, "parts", """
+        part  kind   wears_as  edges  price
+        GUM   blade  gum       1      10
+    """)  # fmt: skip
+    return wearcast.read_logbook(folder, proposal=True)
+
+
+def write(folder, name, text):
+    table(text).to_csv(folder / f"{name}.csv", index=False)
+
+
+@pytest.fixture(scope="module")
+def quoted(proposal, everything):
+    return wearcast.quote(proposal, everything, years=2, risk=0.8, draws=300)
+
+
+def test_a_quote_has_a_row_a_contract_year_and_a_total(quoted):
+    assert quoted.frame["year"].tolist() == ["1", "2"]
+    assert quoted.total["mean"].item() == pytest.approx(quoted.frame["mean"].sum())
+    assert (quoted.frame["at_risk"] == quoted.frame["p80"]).all()
+
+
+def test_a_quote_divides_by_the_planned_hours_and_area(quoted):
+    # Two machines of 20 h a week: 2,086 h in 365 days, give or take the weeks' noise.
+    hours = quoted.frame["mean"] / quoted.frame["per_hour"]
+    assert hours.tolist() == pytest.approx([2086, 2086], rel=0.02)
+    area = quoted.frame["mean"] / quoted.frame["per_1000m2"]
+    assert (area / hours).tolist() == pytest.approx([1.5, 1.5])
+
+
+def test_the_shares_of_the_spread_sum_to_one(quoted):
+    assert quoted.spread["share"].sum() == pytest.approx(1.0)
+    assert (quoted.spread["share"] >= -1e-9).all()
+    assert quoted.spread.set_index("source")["share"]["floor mix"] == pytest.approx(0.0)
+
+
+def test_a_measured_share_range_makes_the_floor_mix_count(proposal, everything):
+    floors = proposal.floors.assign(share=0.5, share_low=0.05, share_high=0.95)
+    other = everything.history.floors[0]
+    both = pd.concat(
+        [floors.assign(floor=other), floors.assign(floor=everything.history.floors[-1])]
+    )
+    unsure = replace(proposal, floors=both.sort_values(["machine", "floor"], ignore_index=True))
+    spread = wearcast.quote(unsure, everything, years=1, draws=300).spread
+    assert spread.set_index("source")["share"]["floor mix"] > 0.0
+
+
+def test_scaling_the_price_scales_the_quote(proposal, everything, quoted):
+    dearer = replace(proposal, parts=proposal.parts.assign(price=30.0))
+    tripled = wearcast.quote(dearer, everything, years=2, draws=300)
+    assert tripled.frame["mean"].tolist() == pytest.approx((3 * quoted.frame["mean"]).tolist())
+
+
+def test_saved_rates_give_the_same_quote(proposal, everything, quoted):
+    import json
+
+    from wearcast.forecast import rates
+
+    saved = json.loads(json.dumps(rates(everything), allow_nan=False))
+    again = wearcast.quote(proposal, saved, years=2, draws=300)
+    assert again.frame["mean"].tolist() == pytest.approx(quoted.frame["mean"].tolist(), rel=1e-9)
+
+
+def test_machines_without_planned_hours_are_told(proposal, everything):
+    idle = replace(proposal, plans=proposal.plans.iloc[:1])
+    told = [problem.wrong for problem in wearcast.quote(idle, everything, years=1, draws=50).told]
+    assert "no hours are planned for N2; the quote counts none" in told
