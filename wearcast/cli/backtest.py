@@ -9,7 +9,7 @@ from wearcast.cli.asking import given, read
 from wearcast.cli.telling import Progress, exit_code, print_json, print_notes, print_table
 
 
-@click.command()
+@click.command(short_help="How well it would have done.")
 @options.logbooks
 @options.folder(needed=False)
 @options.common
@@ -23,6 +23,7 @@ def backtest(
     **asked: object,
 ) -> int:
     """Forecast from earlier dates of the logbook and compare with what happened since."""
+    from wearcast.backtest import MOST_DATES
     from wearcast.backtest import backtest as look_back
     from wearcast.reports.frames import fields_of, rows_for_json
 
@@ -30,7 +31,7 @@ def backtest(
     progress("Reading the logbook")
     book = read(logbooks, as_of, dates)
     progress("Forecasting from earlier dates")
-    result = look_back(book, **given(asked))
+    result = look_back(book, MOST_DATES, **given(asked))
     if output is not None:
         from wearcast.logbook.choices import choose
         from wearcast.reports.parcel import write_backtest

@@ -13,8 +13,11 @@ from wearcast.told import Problem, sentence
 if TYPE_CHECKING:
     from wearcast.logbook.book import Logbook
 
+FEW_DRAWS = 50
+"""Findings do not depend on how many futures are drawn."""
 
-@click.command()
+
+@click.command(short_help="Read a logbook and list what is wrong.")
 @options.logbooks
 @click.option(
     "--marked",
@@ -41,6 +44,7 @@ def check(
     progress = Progress(quiet)
     progress("Reading the logbook")
     book = read(logbooks, as_of, dates)
+    progress("Looking for what does not fit")
     told = _all_told(book)
     progress.done()
     if marked is not None:
@@ -54,10 +58,15 @@ def check(
 
 
 def _all_told(book: "Logbook") -> list[Problem]:
-    """The findings of reading and of following the meters and edges, heaviest first."""
+    """Every finding that a report on this logbook would list, heaviest first."""
+    from wearcast.errors import NothingToFit
+    from wearcast.forecast import forecast
     from wearcast.history.story import read_history
 
-    told = {*book.told, *read_history(book).told}
+    try:
+        told = {*forecast(book, draws=FEW_DRAWS).told}
+    except NothingToFit:
+        told = {*book.told, *read_history(book).told}
     return sorted(
         told, key=lambda each: (-each.weight, each.source, each.table, each.rows, each[4:])
     )

@@ -11,7 +11,7 @@ from wearcast.cli.telling import Progress, exit_code, print_json, print_notes, p
 _COLUMNS = ("where", "kind", "mean", "p10", "p50", "p90", "per_100h", "per_1000m2")
 
 
-@click.command()
+@click.command(short_help="The coming year's cost, and by what.")
 @options.logbooks
 @click.option(
     "--by",

@@ -23,7 +23,7 @@ _COLUMNS = (
 )
 
 
-@click.command()
+@click.command(short_help="What is due for a turn or a change.")
 @options.logbooks
 @options.due_weeks
 @options.site

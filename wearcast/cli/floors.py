@@ -32,7 +32,7 @@ _COLUMNS = (
 )
 
 
-@click.command()
+@click.command(short_help="How long edges last on each floor.")
 @options.logbooks
 @options.site
 @click.option(

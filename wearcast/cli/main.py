@@ -6,6 +6,7 @@ run is one line on stderr: what is wrong and what to do.
 
 import os
 import sys
+import warnings
 from collections.abc import Sequence
 
 import click
@@ -55,6 +56,9 @@ for each in (new, check, report, order, floors, due, cost, quote, backtest):
 
 def main() -> None:
     """Run the command line and leave with its exit code."""
+    if not sys.warnoptions:
+        # Warnings of libraries are for those who work on the program (python -W shows them).
+        warnings.simplefilter("ignore")
     sys.exit(run(sys.argv[1:]))
 
 
@@ -63,8 +67,9 @@ def run(arguments: Sequence[str]) -> int:
     try:
         code = _ended(arguments)
         sys.stdout.flush()
-    except BrokenPipeError:
-        # The reader (head, less) has seen enough. Python would complain once more at exit.
+    except (BrokenPipeError, SystemExit):
+        # The reader (head, less) has seen enough: click then leaves by SystemExit, and only then.
+        # What is still in the buffer goes nowhere, or Python would complain once more at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     return code

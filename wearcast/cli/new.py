@@ -9,7 +9,7 @@ from wearcast.cli.telling import print_json
 from wearcast.errors import CannotWrite
 
 
-@click.command()
+@click.command(short_help="Make a blank logbook to fill in.")
 @click.argument("logbook", metavar="LOGBOOK.xlsx", type=click.Path())
 @options.answering
 def new(logbook: str, as_json: bool, quiet: bool) -> int:

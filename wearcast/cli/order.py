@@ -25,7 +25,7 @@ _COLUMNS = (
 )
 
 
-@click.command()
+@click.command(short_help="What to order, from whom and by when.")
 @options.logbooks
 @options.folder(needed=False)
 @options.window

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from wearcast.logbook.book import Logbook
 
 
-@click.command()
+@click.command(short_help="Price a site that nobody has cleaned yet.")
 @click.argument("proposal", metavar="PROPOSAL")
 @click.argument("more", metavar="[LOGBOOK...]", nargs=-1)
 @click.option("--rates", type=click.Path(), metavar="rates.json",

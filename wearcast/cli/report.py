@@ -6,25 +6,30 @@ from typing import TYPE_CHECKING
 import click
 
 from wearcast.cli import options
-from wearcast.cli.asking import ask
+from wearcast.cli.asking import ask, given
 from wearcast.cli.telling import Progress, exit_code, print_json, print_notes
 
 if TYPE_CHECKING:
+    from wearcast.backtest import Backtest
     from wearcast.forecast import Forecast
     from wearcast.reports.folder import RunResult
 
 
-@click.command()
+@click.command(short_help="Write everything: order, due list, cost, page.")
 @options.logbooks
 @options.folder(needed=True)
 @options.window
 @options.due_weeks
 @options.site
+@click.option(
+    "--backtest", is_flag=True, help="Look back too: forecast from earlier dates and compare."
+)
 @options.common
 def report(
     logbooks: tuple[str, ...],
     output: str,
     compare: str | None,
+    backtest: bool,
     as_of: date | None,
     dates: str | None,
     as_json: bool,
@@ -39,8 +44,9 @@ def report(
 
     progress = Progress(quiet)
     forecast = ask(logbooks, as_of, dates, progress, **asked)
+    looked_back = _look_back(forecast, progress, asked) if backtest else None
     progress("Writing the files")
-    result = write_report(forecast, output, compare)
+    result = write_report(forecast, output, compare, looked_back)
     progress.done()
     if as_json:
         print_json(**_answer(forecast, result))
@@ -48,6 +54,13 @@ def report(
         _print_files(result)
     print_notes(forecast.told, quiet)
     return exit_code(forecast.told)
+
+
+def _look_back(forecast: "Forecast", progress: Progress, asked: dict[str, object]) -> "Backtest":
+    from wearcast.backtest import MOST_DATES, backtest
+
+    progress("Forecasting from earlier dates")
+    return backtest(forecast.book, MOST_DATES, **given(asked))
 
 
 def _answer(forecast: "Forecast", result: "RunResult") -> dict[str, object]:

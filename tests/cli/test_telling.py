@@ -1,0 +1,78 @@
+"""Tables and notes on the screen."""
+
+import json
+
+import pandas as pd
+import pytest
+
+from wearcast.cli.telling import (
+    Progress,
+    exit_code,
+    print_json,
+    print_notes,
+    print_table,
+    printable,
+    text_lines,
+)
+from wearcast.reports.fields import Field
+from wearcast.told import Problem
+
+ASIDE = Problem("a", "t", (2,), "c", "v", "set aside", "x", "")
+NOTE = Problem("a", "t", (2,), "c", "v", "note", "x", "")
+
+
+def test_texts_stand_left_and_figures_right(capsys: pytest.CaptureFixture[str]):
+    frame = pd.DataFrame({"part": ["BL-1", "X"], "pieces": [12.0, 3.5]})
+    print_table(
+        "Order",
+        frame,
+        [Field("part", "text", "Part", ""), Field("pieces", "pieces", "Pieces", "")],
+    )
+    assert capsys.readouterr().out == "Order\nPart  Pieces\nBL-1    12.0\nX        3.5\n\n"
+
+
+def test_an_empty_table_says_none(capsys: pytest.CaptureFixture[str]):
+    print_table("Due", pd.DataFrame({"part": []}), [Field("part", "text", "Part", "")])
+    assert capsys.readouterr().out == "Due\n  none\n\n"
+
+
+def test_a_control_character_does_not_reach_the_terminal():
+    assert printable("a\x1b[2Jb\nc") == "a?[2Jb?c"
+
+
+def test_columns_are_as_wide_as_their_widest_cell():
+    assert text_lines([["a", "bbb"], ["1", "22"]], [True, False]) == ["a     1", "bbb  22"]
+
+
+@pytest.mark.parametrize(("told", "code"), [([], 0), ([NOTE], 0), ([NOTE, ASIDE], 1)])
+def test_only_rows_set_aside_change_the_exit_code(told: list[Problem], code: int):
+    assert exit_code(told) == code
+
+
+def test_notes_count_the_findings_on_stderr(capsys: pytest.CaptureFixture[str]):
+    print_notes([NOTE, ASIDE, NOTE], quiet=False)
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err == "Findings in the logbook: 1 set aside, 2 noted; wearcast check lists them.\n"
+
+
+def test_quiet_means_no_notes(capsys: pytest.CaptureFixture[str]):
+    print_notes([NOTE], quiet=True)
+    assert capsys.readouterr().err == ""
+
+
+def test_json_is_one_document(capsys: pytest.CaptureFixture[str]):
+    print_json(name="Å", rows=[{"x": None}])
+    assert json.loads(capsys.readouterr().out) == {"name": "Å", "rows": [{"x": None}]}
+
+
+def test_a_figure_that_is_not_known_may_not_be_nan():
+    with pytest.raises(ValueError, match="not JSON compliant"):
+        print_json(x=float("nan"))
+
+
+def test_progress_is_silent_where_nobody_watches(capsys: pytest.CaptureFixture[str]):
+    progress = Progress(quiet=False)
+    progress("Reading")
+    progress.done()
+    assert capsys.readouterr().err == ""

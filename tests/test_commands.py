@@ -1,0 +1,233 @@
+"""The commands from end to end, on a small logbook."""
+
+import csv
+import json
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from tests.cli.logbooks import changes, readings, write_logbook
+from wearcast.cli.main import run
+from wearcast.reports.fields import OUTPUTS
+
+FEW = ["--draws", "60"]
+FILES = {
+    "order", "forecast", "quantiles", "floors", "machines", "edges", "due", "cost", "spells",
+    "problems",
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def logbook(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return write_logbook(tmp_path_factory.mktemp("log") / "logbook")
+
+
+@pytest.fixture(scope="module")
+def reported(logbook: Path) -> Path:
+    place = logbook.parent / "reports"
+    assert run(["report", str(logbook), "-o", str(place), "-q", *FEW]) == 0
+    return place
+
+
+def contents(place: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in sorted(place.iterdir())}
+
+
+def test_a_report_holds_every_file_of_the_contract(reported: Path):
+    names = {path.name for path in reported.iterdir()}
+    assert {f"{name}.csv" for name in FILES} <= names
+    assert {"order.xlsx", "report.html", "order-by.ics", "run.json"} <= names
+    assert "order-hill-sons.csv" in names
+    assert not [name for name in names if name.startswith(".")]
+
+
+@pytest.mark.parametrize("name", sorted(FILES))
+def test_a_file_bears_the_columns_of_the_contract_in_their_order(reported: Path, name: str):
+    with (reported / f"{name}.csv").open(encoding="utf-8", newline="") as file:
+        heading = next(csv.reader(file))
+    wanted = [field.name for field in OUTPUTS[name]]
+    assert [column for column in heading if column in wanted] == wanted
+
+
+def test_every_file_but_the_csvs_carries_the_run_id(reported: Path):
+    listing = json.loads((reported / "run.json").read_text())
+    assert listing["run"].encode() in (reported / "report.html").read_bytes()
+    assert listing["run"].encode() in (reported / "order-by.ics").read_bytes()
+    assert set(listing["files"]) == {path.name for path in reported.iterdir()} - {"run.json"}
+
+
+def test_the_same_logbook_in_any_row_order_and_split_gives_the_same_bytes(
+    reported: Path, tmp_path: Path
+):
+    def shuffled(text: str) -> str:
+        heading, *lines = text.strip().split("\n")
+        return "\n".join([heading, *sorted(lines, key=lambda line: line[::-1])]) + "\n"
+
+    one = write_logbook(
+        tmp_path / "one", readings=shuffled(readings()), changes=shuffled(changes())
+    )
+    (one / "machines.csv").unlink()
+    two = tmp_path / "two"
+    two.mkdir()
+    (two / "machines.csv").write_bytes((reported.parent / "logbook" / "machines.csv").read_bytes())
+    again = tmp_path / "reports"
+    assert run(["report", str(one), str(two), "-o", str(again), "-q", *FEW]) == 0
+    first, second = contents(reported), contents(again)
+    # The findings name the files that they were found in.
+    for name in ("problems.csv", "report.html", "order.xlsx", "run.json"):
+        first.pop(name)
+        second.pop(name)
+    assert first == second
+
+
+def test_a_second_run_writes_the_same_bytes_over_the_first(logbook: Path, reported: Path):
+    before = contents(reported)
+    assert run(["report", str(logbook), "-o", str(reported), "-q", *FEW]) == 0
+    assert contents(reported) == before
+
+
+def test_a_report_is_never_written_into_its_logbook(
+    logbook: Path, capsys: pytest.CaptureFixture[str]
+):
+    before = contents(logbook)
+    assert run(["report", str(logbook), "-o", str(logbook), *FEW]) == 2
+    assert "is the logbook itself" in capsys.readouterr().err
+    assert contents(logbook) == before
+
+
+def test_rows_set_aside_end_in_exit_code_1_and_stand_in_every_list(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    broken = write_logbook(tmp_path / "log", readings=readings() + "A1,2026-10-31,many\n")
+    place = tmp_path / "reports"
+    assert run(["report", str(broken), "-o", str(place), *FEW]) == 1
+    assert "1 set aside" in capsys.readouterr().err
+    problems = pd.read_csv(place / "problems.csv", keep_default_na=False)
+    assert "many" in set(problems["value"])
+    assert b"many" in (place / "report.html").read_bytes()
+    assert run(["check", str(broken)]) == 1
+    assert '"many"' in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["order"],
+        ["floors"],
+        ["due", "--due-weeks", "8"],
+        ["cost", "--by", "machine"],
+        ["check"],
+    ],
+    ids=lambda arguments: arguments[0],
+)
+def test_json_is_one_document_without_nan(
+    logbook: Path, arguments: list[str], capsys: pytest.CaptureFixture[str]
+):
+    name, *more = arguments
+    few = [] if name == "check" else FEW
+    assert run([name, str(logbook), "--json", *more, *few]) == 0
+    answer = json.loads(capsys.readouterr().out, parse_constant=pytest.fail)
+    assert answer["command"] == name
+    assert answer["as_of"] == "2026-10-30"
+
+
+def test_the_order_on_the_screen_is_that_of_the_file(
+    logbook: Path, reported: Path, capsys: pytest.CaptureFixture[str]
+):
+    assert run(["order", str(logbook), "--json", *FEW]) == 0
+    rows = json.loads(capsys.readouterr().out)["order"]
+    written = pd.read_csv(reported / "order.csv")
+    assert [row["order_pieces"] for row in rows] == list(written["order_pieces"])
+    assert [row["order_by"] for row in rows] == list(written["order_by"])
+
+
+def test_an_order_alone_lies_beside_the_report_it_was_not_made_by(
+    logbook: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    place = str(tmp_path / "r")
+    assert run(["report", str(logbook), "-o", place, "-q", *FEW]) == 0
+    assert run(["order", str(logbook), "-o", place, "-q", "--quarter", "2027Q2", *FEW]) == 0
+    assert "2027-04-01 to 2027-06-30" in capsys.readouterr().out
+    listing = json.loads((tmp_path / "r" / "run.json").read_text())
+    assert "report.html" in listing["earlier"]
+    assert "order.xlsx" in listing["files"]
+
+
+def test_what_changed_since_the_last_report_is_told(
+    logbook: Path, reported: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    richer = write_logbook(tmp_path / "log", stock="part,on_hand,depot\nBL-1,500,north\n")
+    assert run(["order", str(richer), "--compare", str(reported), *FEW]) == 0
+    out = capsys.readouterr().out
+    assert f"What changed since {reported}" in out
+    assert "more on the shelf (499.0)" in out
+
+
+def test_a_site_asked_for_is_the_only_one_listed(logbook: Path, capsys: pytest.CaptureFixture[str]):
+    assert run(["due", str(logbook), "--site", "hall b", "--due-weeks", "52", *FEW]) == 0
+    out = capsys.readouterr().out
+    assert "B1" in out
+    assert "A1" not in out
+
+
+def test_saved_rates_price_a_proposal_as_the_logbook_does(
+    logbook: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    rates = tmp_path / "rates.json"
+    assert run(["floors", str(logbook), "--save-rates", str(rates), "-q", *FEW]) == 0
+    plans = "".join(f"{machine},2027-01-01,20\n" for machine in ("A1", "A2", "B1"))
+    proposal = write_logbook(
+        tmp_path / "proposal",
+        readings="machine,date,hours\n",
+        changes="machine,date,position,action\n",
+        plans=f"machine,start,hours_per_week\n{plans}",
+    )
+    capsys.readouterr()
+    quoted = []
+    for source in (["--rates", str(rates)], ["--learn-from", str(logbook)]):
+        assert run(["quote", str(proposal), *source, "--years", "2", "--json", *FEW]) == 0
+        quoted.append(json.loads(capsys.readouterr().out)["quote"])
+    assert quoted[0] == quoted[1]
+    assert [row["year"] for row in quoted[0]] == ["1", "2", "1 to 2"]
+    place = tmp_path / "quote"
+    assert run(["quote", str(proposal), "--rates", str(rates), "-o", str(place), *FEW]) == 0
+    assert set(contents(place)) == {"quote.csv", "quote.xlsx", "quote.html", "run.json"}
+
+
+def test_a_blank_logbook_is_never_written_over_another(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    place = tmp_path / "log.xlsx"
+    assert run(["new", str(place)]) == 0
+    assert place.read_bytes().startswith(b"PK")
+    assert run(["new", str(place)]) == 2
+    assert "is not ours to replace" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("name", ["nowhere.xlsx", "empty"])
+def test_a_logbook_that_cannot_be_read_ends_in_one_line(
+    tmp_path: Path, name: str, capsys: pytest.CaptureFixture[str]
+):
+    (tmp_path / "empty").mkdir()
+    assert run(["report", str(tmp_path / name), "-o", str(tmp_path / "r")]) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.startswith("wearcast: ")
+    assert err.count("\n") == 1
+    assert not (tmp_path / "r").exists()
+
+
+def test_an_option_out_of_range_ends_in_one_line(logbook: Path, capsys: pytest.CaptureFixture[str]):
+    assert run(["order", str(logbook), "--service-level", "1.5"]) == 2
+    assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_a_marked_copy_is_written_and_the_logbook_left_alone(
+    logbook: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    before = contents(logbook)
+    copy = tmp_path / "copy.xlsx"
+    assert run(["check", str(logbook), "--marked", str(copy)]) == 0
+    assert copy.read_bytes().startswith(b"PK")
+    assert contents(logbook) == before
