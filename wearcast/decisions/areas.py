@@ -48,4 +48,4 @@ def hours_by_floor(draws: Draws, history: History, days: int = YEAR_DAYS) -> np.
 def months_of(as_of: pd.Timestamp, days: int = YEAR_DAYS) -> np.ndarray:
     """The month that each day after as-of lies in, as ``2026-11``; array (days,)."""
     dates = as_of.to_datetime64().astype("datetime64[D]") + np.arange(1, days + 1)
-    return dates.astype("datetime64[M]").astype(str)
+    return np.asarray(dates.astype("datetime64[M]").astype(str))

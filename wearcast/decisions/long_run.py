@@ -47,7 +47,7 @@ def edges_a_part(edges: np.ndarray, goes_on: np.ndarray) -> np.ndarray:
     """
     edge = np.arange(int(np.max(edges, initial=1)))
     reached = goes_on[..., None] ** edge
-    return np.where(edge < np.asarray(edges)[..., None], reached, 0.0).sum(axis=-1)
+    return np.asarray(np.where(edge < np.asarray(edges)[..., None], reached, 0.0).sum(axis=-1))
 
 
 def turn_chance(
@@ -63,4 +63,4 @@ def turn_chance(
     """
     torn = damage * hours
     worn = np.maximum(1 - torn - removal * hours, 0.0)
-    return worn * (1 - replaced_worn) + torn * (1 - replaced_damaged)
+    return np.asarray(worn * (1 - replaced_worn) + torn * (1 - replaced_damaged))

@@ -79,7 +79,7 @@ def triangular(
     left = (peak - low) / width
     rising = low + np.sqrt(chance * width * (peak - low))
     falling = high - np.sqrt((1 - chance) * width * (high - peak))
-    return np.where(chance < left, rising, falling)
+    return np.asarray(np.where(chance < left, rising, falling))
 
 
 def dealt(mixes: int, draws: int) -> np.ndarray:

@@ -71,7 +71,7 @@ def part_hours(drawn: WearDraws, edges: np.ndarray) -> np.ndarray:
         drawn.replaced_damaged[:, :, None],
     )
     given: np.ndarray = edges_a_part(np.broadcast_to(edges[:, None, None], hours.shape), goes_on)
-    return hours * given
+    return np.asarray(hours * given)
 
 
 def _draw(candidates: pd.DataFrame, wear: Wear, choices: Choices) -> WearDraws:

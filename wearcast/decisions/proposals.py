@@ -128,7 +128,7 @@ def money_by_year(
 def use_costs(draws: Draws, book: Logbook, choices: Choices) -> np.ndarray:
     """Money of every use for parts and labour, in the money of its day; array (uses,)."""
     parts, labour = unit_costs(draws.slots, book, choices)
-    return (parts + labour)[draws.slot] * price_growth(draws.day, choices)
+    return np.asarray((parts + labour)[draws.slot] * price_growth(draws.day, choices))
 
 
 def work_by_year(

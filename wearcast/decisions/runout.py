@@ -97,7 +97,7 @@ def owed_days(
     days = np.arange(needed.shape[1])
     new = np.where(days[None, :] >= arrives[:, None], pieces, 0.0)
     short = missing_pieces(needed, stock, np.asarray(delivered) + new) > 0
-    return np.count_nonzero(short[:, : until + 1], axis=1)
+    return np.asarray(np.count_nonzero(short[:, : until + 1], axis=1))
 
 
 def services(need: np.ndarray, pieces: float) -> tuple[float, float]:

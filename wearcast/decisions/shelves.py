@@ -97,7 +97,7 @@ def _pooled(
     needs = [left.get(place, pieces_needed(uses, *place)) for place in chain]
     left.update({place: np.zeros_like(needs[0]) for place in chain[1:]})
     left.pop((depot, part), None)
-    return np.sum(needs, axis=0)
+    return np.asarray(np.sum(needs, axis=0))
 
 
 def _is_carried(depot: str, part: str, uses: ShelfUses, successor: dict[str, str]) -> bool:

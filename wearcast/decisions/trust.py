@@ -21,7 +21,7 @@ def pinball(
     T. Gneiting and A. E. Raftery, J. Am. Stat. Assoc. 102 (2007) 359-378, section 6.
     """
     miss = np.asarray(actual) - np.asarray(quantile)
-    return np.where(miss >= 0, level * miss, (np.asarray(level) - 1) * miss)
+    return np.asarray(np.where(miss >= 0, level * miss, (np.asarray(level) - 1) * miss))
 
 
 def interval_score(
@@ -35,7 +35,7 @@ def interval_score(
     """
     actual, low, high = map(np.asarray, (actual, low, high))
     below, above = np.maximum(low - actual, 0), np.maximum(actual - high, 0)
-    return high - low + 2 / miss * (below + above)
+    return np.asarray(high - low + 2 / miss * (below + above))
 
 
 def mean_loss(actual: float, sample: np.ndarray) -> float:
@@ -50,7 +50,7 @@ def poisson_loss(actual: float, mean: float) -> float:
 
 def whole_quantiles(sample: np.ndarray, levels: np.ndarray) -> np.ndarray:
     """The smallest values of the sample that are not exceeded with at least these chances."""
-    return np.quantile(sample, levels, method="inverted_cdf")
+    return np.asarray(np.quantile(sample, levels, method="inverted_cdf"))
 
 
 def randomised_rank(actual: float, sample: np.ndarray, chance: float) -> float:
