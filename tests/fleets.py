@@ -28,7 +28,7 @@ CLASSES = pd.DataFrame(
         ("gum blade", "blade", 4, 100.0, 2.4, 1500.0, 1, 6.5),
         ("pu blade", "blade", 4, 170.0, 2.8, 1800.0, 1, 11.0),
         ("nylon brush", "brush", 1, 380.0, 3.0, 6000.0, 2, 74.0),
-        ("scrub pad", "pad", 2, 24.0, 2.0, 900.0, 2, 5.2),
+        ("scrub pad", "pad", 2, 36.0, 2.0, 900.0, 2, 5.2),
     ],
     columns=["wears_as", "kind", "edges", "life", "shape", "damage", "pieces", "price"],
 ).set_index("wears_as")
@@ -438,7 +438,9 @@ def changes_table(fleet, rng):
     slots = fleet.slots.iloc[ends["slot"]].reset_index(drop=True)
     cause = CAUSES[ends["cause"]]
     blank = (cause == "worn") & (rng.random(n) < 0.1)
-    hours = ends["end"].round(1).astype(str).where(rng.random(n) < 0.8, "")
+    # Two changes of one part on a day cannot be told from one line written twice without hours.
+    twice = ends.duplicated(["slot", "day"], keep=False).to_numpy()
+    hours = ends["end"].round(1).astype(str).where(twice | (rng.random(n) < 0.8), "")
     frame = pd.DataFrame(
         {
             "machine": fleet.machines["machine"].to_numpy()[slots["machine"]],
