@@ -22,14 +22,19 @@ if TYPE_CHECKING:
 @options.due_weeks
 @options.site
 @click.option(
-    "--backtest", is_flag=True, help="Look back too: forecast from earlier dates and compare."
+    "--backtest-dates",
+    type=click.IntRange(0, 8),
+    default=1,
+    show_default=True,
+    metavar="N",
+    help="From how many earlier dates to forecast too, to compare with what happened.",
 )
 @options.common
 def report(
     logbooks: tuple[str, ...],
     output: str,
     compare: str | None,
-    backtest: bool,
+    backtest_dates: int,
     as_of: date | None,
     dates: str | None,
     as_json: bool,
@@ -44,7 +49,7 @@ def report(
 
     progress = Progress(quiet)
     forecast = ask(logbooks, as_of, dates, progress, **asked)
-    looked_back = _look_back(forecast, progress, asked) if backtest else None
+    looked_back = _look_back(forecast, backtest_dates, progress, asked)
     progress("Writing the files")
     result = write_report(forecast, output, compare, looked_back)
     progress.done()
@@ -56,11 +61,20 @@ def report(
     return exit_code(forecast.told)
 
 
-def _look_back(forecast: "Forecast", progress: Progress, asked: dict[str, object]) -> "Backtest":
-    from wearcast.backtest import MOST_DATES, backtest
+def _look_back(
+    forecast: "Forecast", dates: int, progress: Progress, asked: dict[str, object]
+) -> "Backtest | None":
+    """Forecasts from earlier dates; None where the log is too short or none is asked for."""
+    from wearcast.backtest import backtest
+    from wearcast.errors import NothingToFit
 
+    if not dates:
+        return None
     progress("Forecasting from earlier dates")
-    return backtest(forecast.book, MOST_DATES, **given(asked))
+    try:
+        return backtest(forecast.book, dates, **given(asked))
+    except NothingToFit:
+        return None
 
 
 def _answer(forecast: "Forecast", result: "RunResult") -> dict[str, object]:

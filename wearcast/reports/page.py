@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from wearcast.backtest import Backtest
     from wearcast.forecast import Forecast
 
-BLANK_LINES = 18
+BLANK_LINES = 15
 SECTIONS = (
     ("order", "Order"),
     ("due", "Due list"),
@@ -122,12 +122,14 @@ def page_tables(
         "watch": ("order", watch),
         "due": ("due", due_soon(forecast.due, choices)),
         "floors": ("floors", forecast.floors),
+        "machines all": ("machines", of_site(forecast.machines, choices)),
         "edges": ("edges", of_site(forecast.edges, choices)),
         "trust": ("forecast", _fleet_use(forecast.forecast)),
         "problems": ("problems", problems_frame(forecast.told, rows=FEW_ROWS)),
     }
     tables: dict[str, PageTable | None] = {
-        name: table_of(file, frame, _SETS[name]) for name, (file, frame) in shown.items()
+        name: table_of(file, frame, _SETS[name.removesuffix(" all")])
+        for name, (file, frame) in shown.items()
     }
     for level in ("site", "floor", "month", "part"):
         tables[f"cost {level}"] = table_of("cost", cost_by(forecast.cost, level), _SETS["cost"])
@@ -144,13 +146,12 @@ def _fleet_use(use: pd.DataFrame) -> pd.DataFrame:
 
 
 def _machine_table(machines: pd.DataFrame) -> PageTable:
-    """The machines worth a look first, with what it often is."""
-    calm = machines["look"].eq("")
-    ranked = machines.assign(calm=calm, causes=machines["look"].map(likely_causes))
-    ranked = ranked.sort_values(["calm", "machine", "wears_as"], kind="stable")
+    """The machines worth a look, with what it often is."""
+    standing_out = machines[machines["look"].ne("")]
+    told = standing_out.assign(causes=standing_out["look"].map(likely_causes))
     known = {field.name: field for field in OUTPUTS["machines"]}
     fields = tuple(known[name] for name in _SETS["machines"])
-    return table_with((*fields, CAUSES), ranked, "machines")
+    return table_with((*fields, CAUSES), told, "machines")
 
 
 def page_charts(forecast: "Forecast", backtest: "Backtest | None") -> dict[str, Markup]:
