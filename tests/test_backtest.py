@@ -6,7 +6,8 @@ import pytest
 
 import wearcast
 from tests import fleets
-from wearcast.backtest import Backtest, summarise, tell_record
+from wearcast.backtest import Backtest
+from wearcast.decisions.record import summarise, tell_record
 from wearcast.errors import NothingToFit
 from wearcast.history.story import read_history
 

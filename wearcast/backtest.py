@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from wearcast.decisions.record import ALL, summarise, tell_record
 from wearcast.decisions.trust import (
     croston,
     mean_loss,
@@ -35,8 +36,7 @@ LEAST_HISTORY_DAYS = 182
 MOST_DATES = 8
 DRAWS = 400
 """Enough for the ranges of a look back, unless more are asked for."""
-ALL = "all"
-"""The part that stands for every part together."""
+_CELL = ["site", "part"]
 COLUMNS = (
     "as_of", "level", "where", "part", "period", "actual", "mean", "p05", "p10", "p90", "p95",
     "loss", "loss_last_year", "loss_moving_average", "loss_croston", "rank",
@@ -128,26 +128,38 @@ def _rows(
     draws: Draws, truth: History, date: pd.Timestamp, period: str, last_day: int, seed: int
 ) -> Iterator[dict[str, object]]:
     """One row a level, place and part of one date and period."""
+    uses = truth.uses
     until = date + pd.Timedelta(days=last_day)
-    happened = truth.uses[(truth.uses["date"] > date) & (truth.uses["date"] <= until)]
-    before = truth.uses[truth.uses["date"] <= date]
     weeks = (date - truth.meters["date"].min()).days // 7
-    slots = draws.slots
-    for level, where, part in _places(slots, happened):
-        sample = count_pieces(draws, _group(slots, level, where, part), 1, last_day)
-        drawn = sample[0] if len(sample) else np.zeros(draws.draws)
-        actual = float(_of(happened, level, where, part)["pieces"].sum())
-        weekly = _weekly(_of(before, level, where, part), date, weeks)
-        chance = machine_stream(seed, "", f"rank {date:%Y-%m-%d} {level} {where} {part} {period}")
+    happened = uses[(uses["date"] > date) & (uses["date"] <= until)]
+    cells = pd.MultiIndex.from_frame(
+        pd.concat([draws.slots[_CELL], happened[_CELL]]).astype(str).drop_duplicates()
+    ).sort_values()
+    drawn = _drawn(draws, cells, last_day)
+    actual = np.bincount(_cell_of(happened, cells), happened["pieces"].to_numpy(float), len(cells))
+    weekly = _weekly(uses[uses["date"] <= date], cells, date, weeks)
+    for (level, where, part), mine in _places(cells):
+        stream = machine_stream(seed, "", f"rank {date:%Y-%m-%d} {level} {where} {part} {period}")
         yield {
             "as_of": date, "level": level, "where": where, "part": part, "period": period,
-            "actual": actual, "mean": float(drawn.mean()),
-            **dict(zip(("p05", "p10", "p90", "p95"),
-                       whole_quantiles(drawn, np.array([0.05, 0.1, 0.9, 0.95])), strict=True)),
-            "loss": mean_loss(actual, drawn),
-            **_simple_losses(actual, weekly, last_day / 7),
-            "rank": randomised_rank(actual, drawn, chance.random()),
+            **_scores(float(actual[mine].sum()), drawn[mine].sum(axis=0), stream.random()),
+            **_simple_losses(float(actual[mine].sum()), weekly[mine].sum(axis=0), last_day / 7),
         }  # fmt: skip
+
+
+def _scores(actual: float, drawn: np.ndarray, chance: float) -> dict[str, float]:
+    """Forecast and truth of one row."""
+    p05, p10, p90, p95 = whole_quantiles(drawn, np.array([0.05, 0.1, 0.9, 0.95]))
+    return {
+        "actual": actual,
+        "mean": float(drawn.mean()),
+        "p05": p05,
+        "p10": p10,
+        "p90": p90,
+        "p95": p95,
+        "loss": mean_loss(actual, drawn),
+        "rank": randomised_rank(actual, drawn, chance),
+    }
 
 
 def _simple_losses(actual: float, weekly: np.ndarray, weeks: float) -> dict[str, float]:
@@ -159,86 +171,36 @@ def _simple_losses(actual: float, weekly: np.ndarray, weeks: float) -> dict[str,
     }
 
 
-def _places(slots: pd.DataFrame, happened: pd.DataFrame) -> list[tuple[str, str, str]]:
-    """Level, place and part of every row: what was carried or used, sorted, ``all`` first."""
-    known = pd.concat([slots[["site", "part"]], happened[["site", "part"]]]).drop_duplicates()
-    parts = sorted(known["part"].unique())
-    fleet = [("fleet", "fleet", part) for part in (ALL, *parts)]
-    sites = []
-    for site, rows in known.groupby("site"):
-        sites += [("site", str(site), part) for part in (ALL, *sorted(rows["part"]))]
-    return fleet + sites
+def _cell_of(rows: pd.DataFrame, cells: pd.MultiIndex) -> np.ndarray:
+    """Number of each row's site and part; -1 where it is none of the cells."""
+    return cells.get_indexer(pd.MultiIndex.from_frame(rows[_CELL].astype(str)))
 
 
-def _group(slots: pd.DataFrame, level: str, where: str, part: str) -> np.ndarray:
-    inside = np.ones(len(slots), bool) if part == ALL else slots["part"].eq(part).to_numpy()
-    if level == "site":
-        inside &= slots["site"].eq(where).to_numpy()
-    return np.where(inside, 0, -1)
+def _drawn(draws: Draws, cells: pd.MultiIndex, last_day: int) -> np.ndarray:
+    """Pieces drawn for each cell; array (cells, draws)."""
+    counted = np.zeros((len(cells), draws.draws))
+    found = count_pieces(draws, _cell_of(draws.slots, cells), 1, last_day)
+    counted[: len(found)] = found
+    return counted
 
 
-def _of(uses: pd.DataFrame, level: str, where: str, part: str) -> pd.DataFrame:
-    inside = pd.Series(True, index=uses.index) if part == ALL else uses["part"].eq(part)
-    if level == "site":
-        inside &= uses["site"].eq(where)
-    return uses[inside]
-
-
-def _weekly(uses: pd.DataFrame, date: pd.Timestamp, weeks: int) -> np.ndarray:
-    """Pieces used in each of the weeks up to a date, oldest first."""
+def _weekly(uses: pd.DataFrame, cells: pd.MultiIndex, date: pd.Timestamp, weeks: int) -> np.ndarray:
+    """Pieces used in each of the weeks up to a date, oldest first; array (cells, weeks)."""
     ago = ((date - uses["date"]).dt.days // 7).to_numpy(int)
-    pieces = uses["pieces"].to_numpy(float)
-    within = ago < weeks
-    return np.bincount(ago[within], pieces[within], minlength=weeks)[::-1]
+    cell = _cell_of(uses, cells)
+    inside = (ago < weeks) & (cell >= 0)
+    place = cell[inside] * weeks + weeks - 1 - ago[inside]
+    pieces = uses["pieces"].to_numpy(float)[inside]
+    return np.bincount(place, pieces, len(cells) * weeks).reshape(len(cells), weeks)
 
 
-def summarise(frame: pd.DataFrame) -> pd.DataFrame:
-    """The record by period and level, and for the fleet in total: see `Backtest.summary`."""
-    total = frame[(frame["level"] == "fleet") & (frame["part"] == ALL)].assign(level="fleet total")
-    single = frame[frame["part"] != ALL]
-    both = pd.concat([total, single], ignore_index=True)
-    both = both.assign(
-        inside_80=both["rank"].between(0.1, 0.9), inside_90=both["rank"].between(0.05, 0.95)
-    )
-    losses = ["loss", "loss_last_year", "loss_moving_average", "loss_croston"]
-    groups = both.groupby(["period", "level"])
-    summary = groups[["actual", "mean", *losses]].sum()
-    summary.insert(0, "forecasts", groups.size())
-    summary[["inside_80", "inside_90"]] = groups[["inside_80", "inside_90"]].mean()
-    summary["bias"] = summary["mean"] / summary["actual"].where(summary["actual"] > 0) - 1
-    return summary.reset_index()
-
-
-def tell_record(summary: pd.DataFrame, frame: pd.DataFrame) -> tuple[str, ...]:
-    """The record in sentences that a clerk understands."""
-    words = []
-    for period, name in (("quarter", "quarters"), ("year", "years")):
-        total = frame[
-            (frame["period"] == period) & (frame["level"] == "fleet") & (frame["part"] == ALL)
-        ]
-        parts = summary[(summary["period"] == period) & (summary["level"] == "fleet")]
-        if total.empty:
-            continue
-        inside = total["actual"].between(total["p05"], total["p95"]).sum()
-        words.append(
-            f"In {inside} of {len(total)} {name} the fleet's true use lay inside the 90 % range."
-        )
-        words += [_part_words(line, frame, period) for _, line in parts.T.items()]
-    return tuple(words)
-
-
-def _part_words(line: pd.Series, frame: pd.DataFrame, period: str) -> str:
-    """One part at a time: how often the truth lay inside, and how the misses compare."""
-    single = frame[
-        (frame["period"] == period) & (frame["level"] == "fleet") & (frame["part"] != ALL)
-    ]
-    inside = single["actual"].between(single["p05"], single["p95"]).sum()
-    words = (
-        f"Part by part: inside in {inside} of {len(single)} forecasts of a {period} (of 100, "
-        "about 90 should be)"
-    )
-    if line["loss_last_year"] > 0:
-        ratio = line["loss"] / line["loss_last_year"]
-        side = "smaller" if ratio <= 1 else "larger"
-        words += f"; its misses were {abs(1 - ratio):.0%} {side} than those of last year's use"
-    return words + "."
+def _places(cells: pd.MultiIndex) -> Iterator[tuple[tuple[str, str, str], np.ndarray]]:
+    """Level, place and part of every row, with its cells; ``all`` before the single parts."""
+    sites, parts = (cells.get_level_values(name).to_numpy(str) for name in _CELL)
+    everywhere = np.ones(len(cells), bool)
+    groups = [("fleet", "fleet", everywhere)]
+    groups += [("site", str(site), sites == site) for site in np.unique(sites)]
+    for level, where, here in groups:
+        yield (level, where, ALL), here
+        for part in np.unique(parts[here]):
+            yield (level, where, str(part)), here & (parts == part)

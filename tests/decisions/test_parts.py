@@ -1,0 +1,98 @@
+"""Which part is cheapest where."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tests.decisions.makers import book, choices, filled
+from wearcast.decisions import parts as room
+from wearcast.decisions.parts import candidate_parts, cheapest_parts
+from wearcast.wear.records import WearDraws
+
+CATALOGUE = """
+    part   kind   price  edges
+    gum    blade  10     1
+    pu     blade  15     1
+    pad    pad    5      1
+    bare   blade  -      1
+"""
+POSITIONS = """
+    machine  position     part  pieces
+    M1       front blade  gum   1
+    M2       front blade  pu    1
+    M2       deck         pad   2
+    M3       front blade  bare  1
+"""
+
+
+def logbook(
+    machines="""
+    machine  site
+    M1       hall
+    M2       hall
+    M3       hall
+""",
+):
+    made = book(CATALOGUE, machines=machines)
+    return replace(made, positions=filled("positions", POSITIONS))
+
+
+def test_parts_of_one_position_compete_and_bare_ones_do_not():
+    seats = candidate_parts(logbook())[["position", "part", "pieces"]]
+    assert seats.to_numpy().tolist() == [
+        ["deck", "pad", 2.0], ["front blade", "gum", 1.0], ["front blade", "pu", 1.0],
+    ]  # fmt: skip
+
+
+def test_another_deck_is_another_position():
+    decked = logbook("""
+        machine  site  deck
+        M1       hall  50 cm
+        M2       hall  70 cm
+    """)
+    seats = candidate_parts(decked)[["deck", "position", "part"]]
+    assert ["50 cm", "front blade", "pu"] not in seats.to_numpy().tolist()
+
+
+class TwoFloors:
+    """As much of a fit as the room asks for."""
+
+    floors = ("tile", "vinyl")
+
+
+def draw_known(wear, seats, unworn, seed, draws):
+    """Wear at known rates: gum 100 h, pu 160 h on tile in half the draws, else 140 h."""
+    life = {"gum": [100.0, 100.0], "pu": [160.0, 140.0], "pad": [20.0, 20.0]}
+    rate = np.array([[[1 / hours] * 2 for hours in life[part]] for part in seats["part"]])
+    flat = np.zeros((len(seats), 2))
+    return WearDraws(
+        rate=rate, shape=flat + 1.0, pace=flat + 1.0, damage=rate * 0, removal=flat,
+        replaced_worn=flat, replaced_damaged=flat,
+    )  # fmt: skip
+
+
+@pytest.fixture
+def table_of_parts(monkeypatch):
+    monkeypatch.setattr(room, "draw_wear", draw_known)
+    frame = cheapest_parts(logbook(), TwoFloors, choices(draws=2))
+    return frame.set_index(["position", "floor", "part"])
+
+
+def test_cost_of_a_hundred_hours_is_price_over_life(table_of_parts):
+    # Gum: 10 in 100 h. The mean over shape 1 is the life itself, within the rule's few in 1,000.
+    assert table_of_parts.loc[("front blade", "tile", "gum"), "cost_per_100h"] == pytest.approx(
+        10.0, rel=5e-3
+    )
+    # A pad change uses two pieces at 5 and lasts 20 h.
+    assert table_of_parts.loc[("deck", "tile", "pad"), "cost_per_100h"] == pytest.approx(
+        50.0, rel=5e-3
+    )
+
+
+def test_the_chance_to_be_cheapest_counts_the_draws(table_of_parts):
+    # PU at 15: 9.4 in 100 h in one draw, 10.7 in the other; gum: 10.
+    chance = table_of_parts["chance_cheapest"]
+    assert chance[("front blade", "tile", "pu")] == 0.5
+    assert chance[("front blade", "tile", "gum")] == 0.5
+    assert chance[("deck", "tile", "pad")] == 1.0
