@@ -139,20 +139,19 @@ FAULTS: tuple[Callable[[Tables, random.Random], None], ...] = (
 # --- tables into files, with the faults of files
 
 
-def _csv_bytes(rows: Rows, rng: random.Random) -> bytes:
+def _csv_bytes(rows: Rows, encoding: str, rng: random.Random) -> bytes:
     mark = rng.choice(",,,;\t|")
     quote = rng.choice(['"', '"', ""])
     lines = [mark.join(f"{quote}{cell}{quote}" for cell in row) for row in rows]
     if rng.random() < 0.1:
         lines.insert(0, f"sep={mark}")
     text = rng.choice(["\n", "\n", "\r\n", "\r"]).join(lines)
-    encoding = rng.choice(["utf-8", "utf-8", "utf-8-sig", "utf-16", "cp1252", "cp437"])
     return _bad_copy(text.encode(encoding, "replace"), rng)
 
 
 def _bad_copy(content: bytes, rng: random.Random) -> bytes:
     """Now and then a piece cut off, doubled or overwritten."""
-    if rng.random() < 0.85 or not content:
+    if rng.random() < 0.97 or not content:
         return content
     start = rng.randrange(len(content))
     end = min(len(content), start + rng.randrange(1, 50))
@@ -207,7 +206,7 @@ def _book_bytes(tables: Tables, rng: random.Random) -> bytes:
         entries[spoilt] = _bad_copy(
             content if isinstance(content, bytes) else content.encode(), rng
         )
-    return _bad_copy(pack(entries), rng) if rng.random() < 0.2 else pack(entries)
+    return _bad_copy(pack(entries), rng)
 
 
 def mutant(number: int, folder: Path) -> Path:
@@ -223,6 +222,7 @@ def mutant(number: int, folder: Path) -> Path:
         return path
     home = folder / "log"
     home.mkdir()
+    encoding = rng.choice(["utf-8", "utf-8", "utf-8-sig", "utf-16", "cp1252", "cp437"])
     for name, rows in tables.items():
-        (home / f"{name.strip() or 'blank'}.csv").write_bytes(_csv_bytes(rows, rng))
+        (home / f"{name.strip() or 'blank'}.csv").write_bytes(_csv_bytes(rows, encoding, rng))
     return home

@@ -52,16 +52,12 @@ def test_the_cells_of_a_mutant_come_out_or_the_file_is_refused(block: int, tmp_p
             assert sheet.row_numbers == sorted(sheet.row_numbers)
 
 
-STUMBLED = (10_237,)
-"""Mutants that once ended in a traceback."""
-
-
-@pytest.mark.parametrize("number", [*STUMBLED, *range(1000, 1040)])
+@pytest.mark.parametrize("number", range(1020, 1045))
 def test_a_mutant_is_checked_without_a_traceback(number: int, tmp_path: Path, capsys):
     check_mutant(number, tmp_path, capsys)
 
 
-@pytest.mark.parametrize("number", range(4000, 4012))
+@pytest.mark.parametrize("number", range(4000, 4008))
 def test_a_mutant_that_can_be_read_can_be_marked(number: int, tmp_path: Path, capsys):
     path, copy = mutant(number, tmp_path), tmp_path / "marked.xlsx"
     code = run(["check", str(path), "--marked", str(copy)])
@@ -81,7 +77,7 @@ def test_most_mutants_get_past_the_first_look(tmp_path: Path):
         folder = tmp_path / str(number)
         folder.mkdir()
         read += read_mutant(number, folder)
-    assert read >= 8
+    assert read >= 10
 
 
 @pytest.mark.study

@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.logbook.catalogue import fill_catalogue
-from wearcast.logbook.drafts import SET_ASIDE, Draft, Drafts
+from wearcast.logbook.drafts import SET_ASIDE, Drafts
 from wearcast.logbook.names import known_machines
 from wearcast.logbook.tables import BY_NAME, Table
 
@@ -20,7 +20,7 @@ def clean_frames(drafts: Drafts, proposal: bool) -> dict[str, pd.DataFrame]:
     machines = known_machines(drafts, proposal)
     frames = {name: _plain(draft.used) for name, draft in drafts.items()}
     frames["machines"] = _with_machines(frames["machines"], sorted(machines))
-    frames["changes"] = _with_gaps(drafts["changes"], frames["changes"], machines)
+    frames["changes"] = _with_gaps(drafts, frames["changes"], machines)
     frames |= _with_depots(frames)
     frames = {name: _in_order(frame, BY_NAME[name]) for name, frame in frames.items()}
     frames["parts"], frames["price_breaks"] = fill_catalogue(drafts)
@@ -38,7 +38,7 @@ def _in_order(frame: pd.DataFrame, table: Table) -> pd.DataFrame:
     ordered = frame
     if len(frame) > 1:
         ordered = frame.sort_values([*columns, "source", "row"], kind="stable")
-    texts = {name: object for name in [*table.texts, "source"]}
+    texts = dict.fromkeys([*table.texts, "source"], object)
     return ordered.reset_index(drop=True).astype(texts)
 
 
@@ -55,10 +55,17 @@ def _with_machines(frame: pd.DataFrame, known: list[str]) -> pd.DataFrame:
     return full
 
 
-def _with_gaps(draft: Draft, frame: pd.DataFrame, machines: set[str]) -> pd.DataFrame:
-    """The changes, and a row with observed False for each set-aside one whose place is known."""
-    aside = draft.frame[draft.frame["state"].eq(SET_ASIDE)]
-    aside = aside[aside["machine"].isin(machines) & aside["position"].ne("")]
+def _with_gaps(drafts: Drafts, frame: pd.DataFrame, machines: set[str]) -> pd.DataFrame:
+    """The changes, and a row with observed False for each set-aside one whose place is known.
+
+    A position that no other row names has no spell that could be cut.
+    """
+    place = ["machine", "position"]
+    rows = drafts["changes"].frame
+    aside = rows[rows["state"].eq(SET_ASIDE) & rows["machine"].isin(machines)]
+    named = pd.concat([frame[place], drafts["positions"].used[place]])
+    known = pd.MultiIndex.from_frame(aside[place]).isin(pd.MultiIndex.from_frame(named))
+    aside = aside[known & aside["position"].ne("").to_numpy()]
     gaps = _plain(aside).assign(action="", part="", cause="", hours=np.nan, observed=False)
     cause = frame["cause"].where(frame["cause"].ne(""), "worn")
     return pd.concat([frame.assign(cause=cause, observed=True), gaps])

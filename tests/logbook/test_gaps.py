@@ -1,0 +1,30 @@
+"""Set-aside changes leave a gap only where there is something to cut."""
+
+from pathlib import Path
+
+from wearcast.forecast import forecast
+from wearcast.logbook.book import Logbook, read_logbook
+
+READINGS = "machine,date,hours\nM-1,2026-01-05,100\nM-1,2026-03-05,300\n"
+CHANGES = (
+    "machine,date,position,action\nM-1,2026-01-05,front blade,fit\n"
+    "M-1,2026-02-05,front blade,turn\n"
+)
+
+
+def book_of(folder: Path, row: str) -> Logbook:
+    (folder / "readings.csv").write_text(READINGS)
+    (folder / "changes.csv").write_text(CHANGES + row + "\n")
+    return read_logbook(folder)
+
+
+def test_a_set_aside_change_at_a_known_position_leaves_a_gap(tmp_path: Path):
+    book = book_of(tmp_path, "M-1,2026-02-20,front blade,swapped")
+    assert list(book.changes["observed"]) == [True, True, False]
+
+
+def test_a_position_that_only_a_set_aside_change_names_is_none(tmp_path: Path):
+    # A spoilt logbook found that the forecast stopped at a part that no table held.
+    book = book_of(tmp_path, "M-1,2026-02-20,FALSE,swapped")
+    assert set(book.changes["position"]) == {"front blade"}
+    assert set(forecast(book, draws=100).due["position"]) == {"front blade"}
