@@ -52,6 +52,15 @@ def test_a_front_position_draws_faster_wear_than_a_rear_one(turned):
     assert np.median(ratio) == pytest.approx(1 / row["life_ratio"], rel=0.01)
 
 
+def test_sure_effects_are_told(turned):
+    row = turned[1].effect_table.set_index("effect").loc["turning"]
+    words = (
+        f"a nylon brush turned end for end regularly lasts {row['life_ratio']:.2f} times as long "
+        f"as one never turned in this log (90 % interval {row['low']:.2f} to {row['high']:.2f})"
+    )
+    assert words in [problem.wrong for problem in turned[1].told]
+
+
 def test_a_class_on_one_side_only_has_no_effect(wear):
     assert len(wear.effect_table) == 0
 

@@ -222,3 +222,12 @@ def test_an_empty_history_still_gives_typical_lives():
     )
     assert wear.floor_table["basis"].eq("typical").all()
     assert len(wear.machine_table) == 0
+
+
+def test_no_spell_at_all_still_gives_typical_lives(fleet):
+    history, parts, _ = fleet
+    wear = fit_wear(
+        history_of(history.spells.iloc[:0], history.exposure.iloc[:0]), parts, choices()
+    )
+    assert wear.floor_table["basis"].eq("typical").all()
+    assert wear.machine_table.empty

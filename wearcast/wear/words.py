@@ -1,11 +1,13 @@
 """What is told about a fit: what it could not tell, and what it leans on."""
 
 import numpy as np
+import pandas as pd
 
 from wearcast.logbook.choices import Choices
 from wearcast.told import Problem
 from wearcast.wear.blocks import rate_term
 from wearcast.wear.doubts import note, wear_residuals
+from wearcast.wear.effects import effect_rows
 from wearcast.wear.floors import KindFits
 from wearcast.wear.gather import Gathered
 from wearcast.wear.records import CAUSE_CODES, Block, ClassSpells
@@ -28,6 +30,7 @@ def told_of_fit(gathered: Gathered, fits: dict[str, KindFits], choices: Choices)
         if len(group.cause):
             told += _told_of_mixed(name, group, gathered.floors)
             told += _told_of_shape(name, group, fit.block, gathered.floors)
+        told += _told_of_effects(effect_rows(name, group.effect_names, fit.block))
         if choices.fit == "data only":
             told += _told_of_unknown(name, group, fit.unknown, gathered.floors)
     return told
@@ -77,6 +80,27 @@ def _told_of_shape(
         note(
             f"{name} does not look Weibull: {words}; its forecast may be off in spread",
             "Look whether different parts, a schedule or mistyped hours are mixed in it",
+        )
+    ]
+
+
+_EFFECT_WORDS = {
+    "front": "a front {name} lasts {ratio} times as long as a rear one",
+    "turning": "a {name} turned end for end regularly lasts {ratio} times as long as one "
+    "never turned",
+}
+
+
+def _told_of_effects(effects: pd.DataFrame) -> list[Problem]:
+    """Effects on life that are surely there: the 90 % interval leaves 1 out."""
+    sure = effects[(effects["low"] > 1) | (effects["high"] < 1)]
+    return [
+        note(
+            _EFFECT_WORDS[effect].format(name=name, ratio=f"{ratio:.2f}")
+            + f" in this log (90 % interval {low:.2f} to {high:.2f})"
+        )
+        for name, effect, ratio, low, high in zip(
+            *(sure[column] for column in sure.columns), strict=True
         )
     ]
 
