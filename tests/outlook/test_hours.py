@@ -238,3 +238,13 @@ def test_rates_cover_the_weeks_between_readings():
     assert past.rate[0].tolist()[2::2] == [15.0, 35.0]
     assert past.span[0].tolist() == [0, 0, 2, 0, 2]
     assert past.first[0].tolist() == [True, False, False, False, False]
+
+
+def test_a_trend_of_the_whole_fleet_goes_on_for_a_while_and_fades():
+    weekly = noisy_weeks(np.random.default_rng(12), 30, 104, sd=0.1, memory=0.0, wave=0.0)
+    weekly *= np.exp(0.15 * (np.arange(104) - 103) / 52)  # 15 % a year
+    ahead = hours_ahead(read_weekly(weekly), NO_PLANS, choices(), 364).hours
+    last = weekly[:, -8:].sum() / 8
+    quarter, end = (ahead[:, :, weeks].sum(axis=0).mean() for weeks in (13, 51))
+    assert 1.01 < quarter / last < 1.06  # a trend undamped would give 1.04
+    assert 1.02 < end / last < 1.12  # undamped: 1.16
