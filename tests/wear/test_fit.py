@@ -231,3 +231,19 @@ def test_no_spell_at_all_still_gives_typical_lives(fleet):
     )
     assert wear.floor_table["basis"].eq("typical").all()
     assert wear.machine_table.empty
+
+
+def test_classes_without_a_spell_change_nothing_for_the_others(fleet, wear):
+    history, parts, _ = fleet
+    unused = pd.DataFrame(
+        {
+            "part": [f"spare {number}" for number in range(30)],
+            "wears_as": [f"spare {number}" for number in range(30)],
+            "kind": "blade",
+            "edges": 4.0,
+            "usual_hours": np.nan,
+        }
+    )
+    more = fit_wear(history, pd.concat([parts, unused]), choices())
+    seen = more.floor_table[more.floor_table["wears_as"].isin(wear.classes)]
+    pd.testing.assert_frame_equal(seen.reset_index(drop=True), wear.floor_table, rtol=1e-9)

@@ -49,7 +49,8 @@ def block_prior(model: WearModel, cells: CellPrior, centres: dict[str, Centre]) 
     size = len(model.terms)
     mean, cov = np.zeros(size), np.zeros((size, size))
     floors = len(model.floors)
-    rates = np.concatenate([np.arange(size)[place.rates] for place in model.places.values()])
+    spots = [np.arange(size)[place.rates] for place in model.places.values()]
+    rates = np.concatenate([*spots, np.arange(0)])
     owner = np.repeat(np.arange(len(model.places)), floors)
     floor = np.tile(np.arange(floors), len(model.places))
     sds = np.repeat([centres[name].class_sd for name in model.places], floors)
@@ -100,20 +101,10 @@ def fit_kind(
     rough : bool
         Stop at the joint maximum under the given prior: enough to find spells to doubt.
     """
+    seen = model.only_seen()
+    posterior, cells, converged = _settle(seen, cells, centres, rough=rough)
     prior = block_prior(model, cells, centres)
-    summit = model.climb(prior.mean, prior)
-    choose = len(model.floors) > 1
-    if choose and not rough:
-        cells = _likeliest(model, summit.params, cells, centres)
-        prior = block_prior(model, cells, centres)
-        summit = model.climb(summit.params, prior)
-    if rough:
-        posterior = posterior_under(
-            summit.params, model.pull(summit.params, life_scale=True), prior
-        )
-    else:
-        params = settle_shapes(model, summit.params, prior)
-        posterior = _posterior(model, params, cells, centres, choose=choose)
+    posterior = _with_unseen_classes(model, seen, posterior, prior)
     jacobian = model.rates_jacobian(posterior.mean)
     cov = jacobian @ posterior.cov @ jacobian.T
     mean = model.to_rates(posterior.mean)
@@ -121,8 +112,52 @@ def fit_kind(
     block = Block(name, model.terms, mean, (cov + cov.T) / 2, model.loglike(mean), numbers)
     variance = dict(zip(model.terms, np.diag(prior.cov).tolist(), strict=True))
     results = model.results(mean, block.cov)
-    stuck = () if summit.converged else tuple(model.spells)
+    stuck = () if converged else tuple(seen.spells)
     return KindFit(block, dict.fromkeys(model.spells, results), variance, stuck)
+
+
+def _settle(
+    model: WearModel, cells: CellPrior, centres: dict[str, Centre], *, rough: bool
+) -> tuple[Posterior, CellPrior, bool]:
+    """Posterior on the life scale, the prior it settled on, and whether the climb did."""
+    prior = block_prior(model, cells, centres)
+    if not model.spells:
+        return Posterior(prior.mean, prior.cov, 0.0), cells, True
+    summit = model.climb(prior.mean, prior)
+    if rough:
+        pull = model.pull(summit.params, life_scale=True)
+        return posterior_under(summit.params, pull, prior), cells, summit.converged
+    choose = len(model.floors) > 1
+    if choose:
+        cells = _likeliest(model, summit.params, cells, centres)
+        prior = block_prior(model, cells, centres)
+        summit = model.climb(summit.params, prior)
+    params = settle_shapes(model, summit.params, prior)
+    return _posterior(model, params, cells, centres, choose=choose), cells, summit.converged
+
+
+def _with_unseen_classes(
+    model: WearModel, seen: WearModel, posterior: Posterior, prior: Prior
+) -> Posterior:
+    """The posterior with the classes that have no spell: their prior, given their siblings.
+
+    They move nothing, so they need not be climbed: a long catalogue costs one step of algebra.
+    """
+    if len(seen.terms) == len(model.terms):
+        return posterior
+    place = {term: at for at, term in enumerate(model.terms)}
+    old = np.array([place[term] for term in seen.terms], dtype=int)
+    new = np.setdiff1d(np.arange(len(model.terms)), old)
+    pull = np.linalg.solve(prior.cov[np.ix_(old, old)], prior.cov[np.ix_(old, new)])
+    mean, cov = prior.mean.copy(), np.zeros_like(prior.cov)
+    mean[old] = posterior.mean
+    mean[new] += (posterior.mean - prior.mean[old]) @ pull
+    cov[np.ix_(old, old)] = posterior.cov
+    cov[np.ix_(old, new)] = posterior.cov @ pull
+    cov[np.ix_(new, old)] = cov[np.ix_(old, new)].T
+    left = prior.cov[np.ix_(new, new)] - prior.cov[np.ix_(new, old)] @ pull
+    cov[np.ix_(new, new)] = left + pull.T @ posterior.cov @ pull
+    return Posterior(mean, cov, posterior.log_marginal)
 
 
 def _likeliest(

@@ -83,7 +83,7 @@ class WearModel(GenericLikelihoodModel):  # type: ignore[misc]
         self.spells = dict(spells)
         self.floors = floors
         self.effects = {name: tuple((effects or {}).get(name, ())) for name in spells}
-        self.paced, self.shaped = paced, shaped
+        self.paced, self.shaped, self.word = paced, shaped, word
         self.places = self._places()
         self.terms = tuple(term for name in spells for term in self._term_names(name, word))
         hours = [group.hours.sum(axis=1) for group in self.spells.values()]
@@ -147,6 +147,20 @@ class WearModel(GenericLikelihoodModel):  # type: ignore[misc]
             )
 
         return climb(pull_at, start)
+
+    def only_seen(self) -> "WearModel":
+        """The same model of the classes that have a spell; itself if all have."""
+        seen = self._seen()
+        if len(seen) == len(self.spells):
+            return self
+        return WearModel(
+            {name: self.spells[name] for name in seen},
+            self.floors,
+            self.effects,
+            paced=self.paced,
+            shaped=self.shaped,
+            word=self.word,
+        )
 
     def results(self, params: np.ndarray, cov: np.ndarray) -> GenericLikelihoodModelResults:
         """Statsmodels' results for an estimate and its covariance (log rates)."""
