@@ -2,6 +2,9 @@
 
 import csv
 import json
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pandas as pd
@@ -79,6 +82,17 @@ def test_the_same_logbook_in_any_row_order_and_split_gives_the_same_bytes(
         first.pop(name)
         second.pop(name)
     assert first == second
+
+
+def test_time_zone_locale_and_hash_seed_leave_every_byte_alone(logbook: Path, tmp_path: Path):
+    found = []
+    for number, (zone, seed) in enumerate([("Pacific/Kiritimati", "1"), ("America/Adak", "2")]):
+        place = tmp_path / str(number)
+        around = {**os.environ, "TZ": zone, "PYTHONHASHSEED": seed, "LC_ALL": "C.UTF-8"}
+        command = ["-m", "wearcast", "report", str(logbook), "-o", str(place), "-q", *FEW]
+        subprocess.run([sys.executable, *command], env=around, check=True)
+        found.append(contents(place))
+    assert found[0] == found[1]
 
 
 def test_a_second_run_writes_the_same_bytes_over_the_first(logbook: Path, reported: Path):
@@ -161,7 +175,7 @@ def test_what_changed_since_the_last_report_is_told(
     assert run(["order", str(richer), "--compare", str(reported), *FEW]) == 0
     out = capsys.readouterr().out
     assert f"What changed since {reported}" in out
-    assert "more on the shelf (499.0)" in out
+    assert "more on the shelf (499.0 pieces)" in out
 
 
 def test_a_site_asked_for_is_the_only_one_listed(logbook: Path, capsys: pytest.CaptureFixture[str]):

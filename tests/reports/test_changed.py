@@ -37,9 +37,9 @@ def test_lines_added_dropped_and_moved_are_told_with_their_cause(tmp_path: Path)
     new.loc[2, "on_order"] = 6
     assert_table(what_changed(new, earlier(tmp_path, old)), """
         depot  part     change   before  now  cause
-        north  =SUM(1)  dropped  6       0    more on order (6.0)
-        north  BL-1     less     30      10   less use expected (15.0)
-        south  BL-1     added    0       10   less on the shelf (8.0)
+        north  =SUM(1)  dropped  6       0    more on order (6.0 pieces)
+        north  BL-1     less     30      10   slower wear, newly fitted (15.0 pieces)
+        south  BL-1     added    0       10   less on the shelf (8.0 pieces)
     """)  # fmt: skip
 
 
@@ -61,3 +61,22 @@ def test_a_file_that_is_no_order_is_told(tmp_path: Path):
     (tmp_path / "order.csv").write_text("a,b\n1,2\n")
     with pytest.raises(UnreadableFile, match="is not an order that wearcast wrote"):
         what_changed(makers.order(), tmp_path)
+
+
+def test_a_move_of_the_use_is_shared_out_among_its_causes(tmp_path: Path):
+    # Twice the machines with twice the hours in all use twice the pieces: 5.25 of 10.5.
+    old = makers.order()
+    old.loc[0, ["order_pieces", "expected_use", "machines", "hours_per_week"]] = [0, 5.25, 1, 20]
+    new = makers.order()
+    new.loc[0, ["machines", "hours_per_week"]] = [2, 40]
+    assert_table(what_changed(new, earlier(tmp_path, old)), """
+        part  change  cause
+        BL-1  added   more machines (5.2 pieces)
+    """)  # fmt: skip
+
+
+def test_an_earlier_order_without_machines_tells_the_use_in_one(tmp_path: Path):
+    old = makers.order().drop(columns=["machines", "hours_per_week"])
+    old.loc[0, ["order_pieces", "expected_use"]] = [30, 25.5]
+    told = what_changed(makers.order(), earlier(tmp_path, old))
+    assert list(told["cause"]) == ["less use expected (15.0 pieces)"]

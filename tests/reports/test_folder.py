@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 
 from wearcast.errors import CannotWrite
-from wearcast.reports import folder
-from wearcast.reports.folder import Label, put_file, put_files
+from wearcast.reports.folder import put_file, put_files
+from wearcast.reports.ownership import Label
 
 REPORT = Label("run1", "report", "0.1.0", "2026-10-31", 1, 100)
 LATER = Label("run2", "report", "0.1.0", "2026-11-30", 1, 100)
@@ -87,9 +87,11 @@ def test_a_run_json_of_another_program_stops_the_run(tmp_path: Path):
 def test_the_logbook_is_never_written_into(tmp_path: Path):
     with pytest.raises(CannotWrite, match="is the logbook itself"):
         put_files({"x.csv": b"1"}, tmp_path, REPORT, inputs=[str(tmp_path)])
-    (tmp_path / "machines.csv").write_text("machine\n")
+    (tmp_path / "readings.csv").write_text("machine\n")
     with pytest.raises(CannotWrite, match="is the logbook itself"):
-        put_files({"machines.csv": b"1"}, tmp_path, REPORT, [str(tmp_path / "machines.csv")])
+        put_files({"x.csv": b"1"}, tmp_path, REPORT, inputs=[str(tmp_path / "readings.csv")])
+    with pytest.raises(CannotWrite, match="is the logbook itself"):
+        put_files({"log.xlsx": b"1"}, tmp_path, REPORT, [str(tmp_path / "log.xlsx")])
 
 
 def full_disk(*_: object) -> None:
@@ -136,7 +138,8 @@ def test_a_rename_that_fails_half_way_puts_the_old_files_back(
 KILLED = """
 import os, signal, sys
 from pathlib import Path
-from wearcast.reports.folder import Label, put_files
+from wearcast.reports.folder import put_files
+from wearcast.reports.ownership import Label
 moves, step = [0], Path.{move}
 def killed(self, target):
     moves[0] += 1
@@ -243,4 +246,3 @@ def test_a_folder_with_odd_letters_in_its_name_works(tmp_path: Path):
     put_files({"x.csv": b"1"}, place, REPORT)
     put_files({"x.csv": b"2"}, place, LATER)
     assert names(place) == ["run.json", "x.csv"]
-    assert folder.LISTING == "run.json"

@@ -4,6 +4,7 @@ Exit codes: 0 done, 1 done but rows of the logbook were set aside, 2 not done. W
 run is one line on stderr: what is wrong and what to do.
 """
 
+import io
 import os
 import sys
 import warnings
@@ -59,7 +60,19 @@ def main() -> None:
     if not sys.warnoptions:
         # Warnings of libraries are for those who work on the program (python -W shows them).
         warnings.simplefilter("ignore")
-    sys.exit(run(sys.argv[1:]))
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a letter that the terminal lacks stops nothing
+    try:
+        code = run(sys.argv[1:])
+    except Exception as error:
+        if sys.flags.dev_mode:
+            raise
+        code = _stopped(
+            f"this should not have happened ({type(error).__name__}: {error}); please report it "
+            "with what python -X dev -m wearcast shows for the same command"
+        )
+    sys.exit(code)
 
 
 def run(arguments: Sequence[str]) -> int:

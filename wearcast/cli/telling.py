@@ -36,8 +36,8 @@ class Progress:
 
 
 def print_json(**answer: object) -> None:
-    """One JSON document; a figure that is not known must be None, never NaN."""
-    click.echo(json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=1))
+    """One JSON document, plain ASCII; a figure that is not known must be None, never NaN."""
+    click.echo(json.dumps(answer, allow_nan=False, indent=1))
 
 
 def print_table(title: str, frame: "pd.DataFrame", fields: Iterable["Field"]) -> None:

@@ -1,7 +1,8 @@
 """What changed in the order since an earlier report, line by line, and why.
 
 The earlier report's order.csv is read back as it was written. A line that was added, dropped or
-moved by more than a pack is named with the figure that moved most.
+moved by more than a pack is named with what moved it, biggest first: the window, machines, their
+hours, wear, stock or open orders.
 """
 
 from collections.abc import Hashable
@@ -9,11 +10,22 @@ from pathlib import Path
 
 import pandas as pd
 
+from wearcast.decisions.compare import NEEDED, use_moves
 from wearcast.errors import UnreadableFile
 from wearcast.reports.frames import as_written, shown_number
 
 KEY = ["depot", "part"]
 _FIGURES = ["order_pieces", "expected_use", "on_hand", "on_order", "order_up_to"]
+_STOCK = ("on_hand", "on_order")
+_WORDS: dict[Hashable, tuple[str, str]] = {
+    "window": ("a longer window", "a shorter window"),
+    "machines": ("more machines", "fewer machines"),
+    "hours": ("more hours a machine", "fewer hours a machine"),
+    "wear": ("faster wear, newly fitted", "slower wear, newly fitted"),
+    "use": ("more use expected", "less use expected"),
+    "on_hand": ("more on the shelf", "less on the shelf"),
+    "on_order": ("more on order", "less on order"),
+}
 _SPREAD = 0.5  # pieces: below this a figure stands still
 
 
@@ -60,7 +72,8 @@ def _read_order(folder: Path) -> pd.DataFrame:
     path = folder / "order.csv"
     try:
         old = pd.read_csv(path, dtype=str, keep_default_na=False, encoding="utf-8")
-        old = old[[*KEY, "name", "order_by", *_FIGURES]]
+        further = [name for name in NEEDED[1:] if name in old]
+        old = old[[*KEY, "name", "order_by", *_FIGURES, *further]]
     except FileNotFoundError as error:
         raise UnreadableFile(
             f"{folder} holds no order.csv to compare with; give a folder that wearcast wrote"
@@ -70,9 +83,11 @@ def _read_order(folder: Path) -> pd.DataFrame:
             f"{path} is not an order that wearcast wrote; give a folder that it wrote"
         ) from error
     texts = {name: old[name].map(as_written) for name in [*KEY, "name"]}
-    numbers = {name: pd.to_numeric(old[name], errors="coerce") for name in _FIGURES}
-    days = pd.to_datetime(old["order_by"], format="%Y-%m-%d", errors="coerce")
-    return old.assign(**texts, **numbers, order_by=days).drop_duplicates(KEY)
+    counted = [name for name in (*_FIGURES, *NEEDED[3:]) if name in old]
+    numbers = {name: pd.to_numeric(old[name], errors="coerce") for name in counted}
+    dated = [name for name in ("order_by", *NEEDED[1:3]) if name in old]
+    days = {name: pd.to_datetime(old[name], format="%Y-%m-%d", errors="coerce") for name in dated}
+    return old.assign(**texts, **numbers, **days).drop_duplicates(KEY)
 
 
 def _pieces(both: pd.DataFrame, name: str) -> pd.Series:
@@ -93,12 +108,8 @@ def _change_words(before: pd.Series, now: pd.Series) -> pd.Series:
 
 def _causes(both: pd.DataFrame) -> pd.Series:
     """The figures behind the quantity that moved, biggest move first, in words."""
-    moves = pd.DataFrame(
-        {
-            name: _pieces(both, name) - _pieces(both, f"{name}_before")
-            for name in ("expected_use", "on_hand", "on_order")
-        }
-    )
+    stock = {name: _pieces(both, name) - _pieces(both, f"{name}_before") for name in _STOCK}
+    moves = pd.concat([_use_moves(both), pd.DataFrame(stock)], axis=1)
     words = [
         _cause_words(move, str(stands))
         for move, stands in zip(moves.to_dict("records"), both["stands"], strict=True)
@@ -106,20 +117,26 @@ def _causes(both: pd.DataFrame) -> pd.Series:
     return pd.Series(words, index=both.index)
 
 
+def _use_moves(both: pd.DataFrame) -> pd.DataFrame:
+    """Pieces by which expected use moved, by cause where the two orders tell it, else in one."""
+    told = [name for name in NEEDED if f"{name}_before" in both]
+    whole = _pieces(both, "expected_use") - _pieces(both, "expected_use_before")
+    if len(told) < len(NEEDED):
+        return pd.DataFrame({"use": whole})
+    before = both[[f"{name}_before" for name in NEEDED]].set_axis(list(NEEDED), axis=1)
+    by_cause = use_moves(both[list(NEEDED)], before)
+    return by_cause.fillna(0.0).assign(use=whole.where(by_cause.isna().any(axis=1), 0.0))
+
+
 def _cause_words(move: dict[Hashable, float], stands: str) -> str:
-    """One line's cause in words."""
+    """One line's causes in words."""
     if stands == "left_only":
         return "a part that the earlier order did not list"
     if stands == "right_only":
         return "a part that this order does not list"
-    words: dict[Hashable, tuple[str, str]] = {
-        "expected_use": ("more use expected", "less use expected"),
-        "on_hand": ("more on the shelf", "less on the shelf"),
-        "on_order": ("more on order", "less on order"),
-    }
     ranked = sorted(move, key=lambda name: (-abs(move[name]), str(name)))
     told = [
-        f"{words[name][0 if move[name] > 0 else 1]} ({shown_number(abs(move[name]), 1)})"
+        f"{_WORDS[name][0 if move[name] > 0 else 1]} ({shown_number(abs(move[name]), 1)} pieces)"
         for name in ranked
         if abs(move[name]) >= _SPREAD
     ]

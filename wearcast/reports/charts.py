@@ -241,7 +241,10 @@ def trust_chart(backtest: pd.DataFrame) -> str:
                       color=colour, markersize=4, label=label)  # fmt: skip
         most = float(max(shown["actual"].max(), shown["p95"].max(), 1.0))
         axes.plot([0, most], [0, most], color=PALE, linewidth=1)
-        axes.set_xlabel("pieces really used")
+        for axis, scale in ((axes.xaxis, axes.set_xscale), (axes.yaxis, axes.set_yscale)):
+            scale("symlog", linthresh=10)
+            axis.set_major_formatter(_THOUSANDS)
+        axes.set_xlabel("pieces really used (logarithmic from 10 on)")
         axes.set_ylabel("pieces forecast, with 90 % range")
         axes.grid()
         axes.legend(loc="upper left", fontsize=8.5)

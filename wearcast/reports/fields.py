@@ -92,6 +92,8 @@ ORDER = (
     Field("stepped_up", "text", "For the price", "yes: more than needed, as it costs less in all."),
     Field("replaced_by", "text", "Replaced by", "The part ordered in its place."),
     Field("kind", "text", "Kind", "blade, brush, pad or other."),
+    Field("machines", "count", "Machines", "Machines that carry the part there."),
+    Field("hours_per_week", "hours", "Hours a week", "Run hours a week of all of them, ahead."),
 )
 FORECAST = (
     _LEVEL,

@@ -7,8 +7,6 @@ as complete: it names each file and its digest, so it tells whether a set is who
 files are ours. A file that we did not write, or that somebody changed since, is never replaced.
 """
 
-import hashlib
-import json
 import os
 import shutil
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -17,8 +15,16 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from wearcast.errors import CannotWrite
+from wearcast.reports.ownership import (
+    LISTING,
+    Label,
+    known_files,
+    leftovers,
+    listing,
+    refuse_foreign,
+    refuse_read_only,
+)
 
-LISTING = "run.json"
 _MARK = ".wearcast-"
 
 
@@ -33,18 +39,6 @@ class RunResult:
     """Names written, sorted, without ``run.json``."""
     earlier: tuple[str, ...] = ()
     """Files of an earlier run by another command that still lie there."""
-
-
-@dataclass(frozen=True, slots=True)
-class Label:
-    """What ``run.json`` says of a run beside its files."""
-
-    run: str
-    command: str
-    version: str
-    as_of: str
-    seed: int
-    draws: int
 
 
 def put_files(
@@ -89,7 +83,7 @@ def put_file(content: bytes, path: str | Path, ours: Callable[[bytes], bool]) ->
             raise CannotWrite(
                 f"{path} is there already and is not ours to replace; choose another name"
             )
-        _refuse_read_only(target)
+        refuse_read_only(target)
         draft = target.with_name(f"{_MARK}{os.getpid()}-{target.name}")
         with _gone_afterwards(draft):
             _write_synced(draft, content, target)
@@ -104,7 +98,9 @@ def put_file(content: bytes, path: str | Path, ours: Callable[[bytes], bool]) ->
 def _refuse_inputs(files: Mapping[str, bytes], place: Path, inputs: Iterable[str]) -> None:
     """The logbook is never written into."""
     taken = {Path(each).resolve() for each in inputs}
-    if place.resolve() in taken:
+    # A folder of CSV files is read as a whole: our tables would stand among the logbook's.
+    folders = {each.parent for each in taken if each.suffix.lower() == ".csv"}
+    if place.resolve() in taken | folders:
         raise CannotWrite(f"{place} is the logbook itself; choose another folder with -o")
     for name in (*files, LISTING):
         if (place / name).resolve() in taken:
@@ -121,7 +117,7 @@ def _fill_new(files: Mapping[str, bytes], place: Path, label: Label) -> tuple[st
         draft = place.with_name(f".{place.name}{_MARK}{os.getpid()}")
         with _gone_afterwards(draft):
             draft.mkdir()
-            for name, content in {**files, LISTING: _listing(label, files)}.items():
+            for name, content in {**files, LISTING: listing(label, files)}.items():
                 _write_synced(draft / name, content)
             _sync_folder(draft)
             draft.rename(place)
@@ -145,18 +141,18 @@ def _fill_old(files: Mapping[str, bytes], place: Path, label: Label) -> tuple[st
     """Replace our own files in a folder that is there; returns what stays of earlier runs."""
     if not place.is_dir():
         raise CannotWrite(f"{place} is a file, not a folder; choose another folder with -o")
-    known = _known_files(place)
+    known = known_files(place)
     for name in files:
-        _refuse_foreign(place / name, known)
+        refuse_foreign(place / name, known)
     _sweep(place, _MARK)
-    stale, kept = _leftovers(files, place, known, label.command)
+    stale, kept = leftovers(files, place, known, label.command)
     draft = place / f"{_MARK}{os.getpid()}"
     with _gone_afterwards(draft):
         draft.mkdir()
         for name, content in files.items():
             _write_synced(draft / name, content, (place / name).resolve())
-        _write_synced(draft / "begun", _listing(label, files, known, complete=False))
-        _write_synced(draft / LISTING, _listing(label, files, kept))
+        _write_synced(draft / "begun", listing(label, files, known, complete=False))
+        _write_synced(draft / LISTING, listing(label, files, kept))
         _swap_in(draft, place, list(files), stale)
     return tuple(kept)
 
@@ -183,93 +179,6 @@ def _swap_in(draft: Path, place: Path, names: list[str], stale: list[str]) -> No
         for name in touched:
             (saved / name).replace((place / name).resolve())
         raise
-
-
-def _known_files(place: Path) -> dict[str, list[dict[str, str]]]:
-    """What run.json says that we wrote here: name to entries (sha256, run, command)."""
-    path = place / LISTING
-    if not path.exists():
-        return {}
-    try:
-        told = json.loads(path.read_text(encoding="utf-8"))
-        entry = {"run": str(told["run"]), "command": str(told["command"])}
-        known = {
-            str(name): [{**entry, "sha256": str(digest)}] for name, digest in told["files"].items()
-        }
-        for name, entries in told["earlier"].items():
-            known.setdefault(str(name), []).extend(dict(each) for each in entries)
-    except (ValueError, KeyError, TypeError, AttributeError) as error:
-        raise CannotWrite(
-            f"{path} was not written by wearcast; choose another folder with -o"
-        ) from error
-    return known
-
-
-def _refuse_foreign(path: Path, known: Mapping[str, list[dict[str, str]]]) -> None:
-    """A file that is not ours, or not as we left it, is not replaced."""
-    if not path.exists() and not path.is_symlink():
-        return
-    if path.name not in known:
-        raise CannotWrite(
-            f"{path} was not written by wearcast, so it is not replaced; "
-            "move it away or choose another folder with -o"
-        )
-    if path.is_symlink() and not path.exists():
-        raise CannotWrite(f"{path} points nowhere; remove the link or choose another folder")
-    _refuse_read_only(path)
-    if not _is_ours(path, known):
-        raise CannotWrite(
-            f"{path} was changed since wearcast wrote it, so it is not replaced; "
-            "move it away or choose another folder with -o"
-        )
-
-
-def _refuse_read_only(path: Path) -> None:
-    if path.exists() and not path.stat().st_mode & 0o222:
-        raise CannotWrite(f"{path} is read-only, so it is not replaced; choose another folder")
-
-
-def _is_ours(path: Path, known: Mapping[str, list[dict[str, str]]]) -> bool:
-    """Whether the file is as we left it."""
-    written = {entry["sha256"] for entry in known.get(path.name, [])}
-    return path.is_file() and hashlib.sha256(path.read_bytes()).hexdigest() in written
-
-
-def _leftovers(
-    files: Mapping[str, bytes],
-    place: Path,
-    known: Mapping[str, list[dict[str, str]]],
-    command: str,
-) -> tuple[list[str], dict[str, list[dict[str, str]]]]:
-    """Our earlier files that this run does not write: those to remove, those that stay.
-
-    A file of the same command that is no longer made would be mistaken for one of this run.
-    """
-    others = [name for name in known if name not in files and _is_ours(place / name, known)]
-    stale = [name for name in others if known[name][-1].get("command") == command]
-    return stale, {name: known[name] for name in others if name not in stale}
-
-
-def _listing(
-    label: Label,
-    files: Mapping[str, bytes],
-    earlier: Mapping[str, list[dict[str, str]]] | None = None,
-    *,
-    complete: bool = True,
-) -> bytes:
-    """The text of run.json."""
-    told = {
-        "complete": complete,
-        "run": label.run,
-        "command": label.command,
-        "version": label.version,
-        "as_of": label.as_of,
-        "seed": label.seed,
-        "draws": label.draws,
-        "files": {name: hashlib.sha256(files[name]).hexdigest() for name in sorted(files)},
-        "earlier": {name: earlier[name] for name in sorted(earlier)} if earlier else {},
-    }
-    return (json.dumps(told, indent=1, ensure_ascii=False) + "\n").encode()
 
 
 def _write_synced(path: Path, content: bytes, target: Path | None = None) -> None:

@@ -9,7 +9,7 @@ what they are (`DECIMALS`).
 import csv
 import io
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 import numpy as np
 import pandas as pd
@@ -100,13 +100,25 @@ def csv_text(file: str, frame: pd.DataFrame) -> str:
 
 def _csv_cells(values: pd.Series) -> list[str]:
     """A column as CSV cells."""
-    if pd.api.types.is_datetime64_any_dtype(values):
-        return list(values.dt.strftime("%Y-%m-%d").fillna(""))
-    if pd.api.types.is_bool_dtype(values):
-        return ["yes" if each else "no" for each in values]
-    if pd.api.types.is_numeric_dtype(values):
-        return [_digits(each) for each in values.to_numpy(dtype=float, na_value=np.nan)]
-    return [inert(plain_text(each)) for each in values.astype(object)]
+    return _each_once(values, _csv_cell)
+
+
+def _each_once(values: pd.Series, written: Callable[[object], str]) -> list[str]:
+    """The cells as texts; each distinct value is put into words once, a missing one is blank."""
+    places, distinct = pd.factorize(values)
+    texts = np.array([*map(written, distinct), ""], dtype=object)
+    cells: list[str] = texts[places].tolist()
+    return cells
+
+
+def _csv_cell(value: object) -> str:
+    if isinstance(value, bool | np.bool_):
+        return "yes" if value else "no"
+    if isinstance(value, int | float | np.number):
+        return _digits(float(value))
+    if isinstance(value, pd.Timestamp | np.datetime64):
+        return pd.Timestamp(value).strftime("%Y-%m-%d")
+    return inert(str(value))
 
 
 def _digits(number: float) -> str:
@@ -143,7 +155,7 @@ def _json_cells(values: pd.Series) -> list[object]:
         return [_number(each) for each in _csv_cells(values)]
     if pd.api.types.is_datetime64_any_dtype(values):
         return [each or None for each in _csv_cells(values)]
-    return [plain_text(each) for each in values.astype(object)]
+    return list(_each_once(values, plain_text))
 
 
 def _number(text: str) -> object:
@@ -163,12 +175,11 @@ def shown_cells(values: pd.Series, field: Field) -> list[str]:
     """A column as display text: rounded by what it is, thousands by comma, dates as ISO dates."""
     if pd.api.types.is_datetime64_any_dtype(values):
         return _csv_cells(values)
-    if field.kind == "share" and pd.api.types.is_numeric_dtype(values):
+    if not pd.api.types.is_numeric_dtype(values) or pd.api.types.is_bool_dtype(values):
+        return _each_once(values, plain_text)
+    if field.kind == "share":
         return [f"{100 * each:.1f} %" if np.isfinite(each) else "" for each in values]
-    if field.kind in DECIMALS and pd.api.types.is_numeric_dtype(values):
-        numbers = values.to_numpy(dtype=float, na_value=np.nan)
-        return [shown_number(each, DECIMALS[field.kind]) for each in numbers]
-    return [plain_text(each) for each in values.astype(object)]
+    return [shown_number(float(each), DECIMALS.get(field.kind, 2)) for each in values]
 
 
 def shown_number(number: float, decimals: int) -> str:

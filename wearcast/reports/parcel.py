@@ -15,11 +15,12 @@ from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
 from wearcast.reports.calendar import order_calendar
 from wearcast.reports.changed import what_changed
-from wearcast.reports.folder import Label, RunResult, put_files
+from wearcast.reports.folder import RunResult, put_files
 from wearcast.reports.frames import csv_files, csv_text, problems_frame
 from wearcast.reports.identity import run_id
 from wearcast.reports.listing import quote_table
 from wearcast.reports.order_sheets import supplier_csvs
+from wearcast.reports.ownership import Label
 
 if TYPE_CHECKING:
     from wearcast.backtest import Backtest
@@ -68,7 +69,7 @@ def write_report(
     if backtest is not None:
         frames["backtest"] = backtest.frame
     run = run_id(forecast.book, forecast.choices)
-    changed = what_changed(frames["order"], compare) if compare is not None else None
+    changed = what_changed(forecast.order, compare) if compare is not None else None
     files = csv_files(frames) | _order_files(forecast, run, changed)
     files["report.html"] = page_html(forecast, run, backtest, changed)
     return put_files(files, folder, _label(forecast.choices, "report", run), forecast.book.sources)

@@ -14,11 +14,11 @@ from wearcast.reports.order_sheet import (
     PLACE,
     write_on_order_sheet,
     write_order_sheet,
-    write_supplier_sheet,
 )
 from wearcast.reports.order_sheets import NO_SUPPLIER, by_supplier, lines_to_order
 from wearcast.reports.papers import FACTS, Papers, book_bytes
 from wearcast.reports.sheets import FIRST_TABLE_ROW, sheet_names
+from wearcast.reports.supplier_sheet import write_supplier_sheet
 from wearcast.reports.texts import CAUTIONS, assumptions
 from wearcast.reports.timeline import timeline_of
 from wearcast.reports.timeline_sheet import write_timeline_sheet
