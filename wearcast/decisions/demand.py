@@ -46,6 +46,17 @@ def uses_by_shelf(draws: Draws) -> ShelfUses:
     )
 
 
+def shelf_work(draws: Draws) -> pd.DataFrame:
+    """Machines that draw on each shelf and their run hours a week (index: depot, part)."""
+    weekly = draws.weekly_hours.mean(axis=(1, 2), dtype=np.float64)
+    hours = pd.Series(weekly, index=pd.Index(draws.machines))
+    carried = draws.slots[["depot", "part", "machine"]].drop_duplicates()
+    work = carried.assign(hours_per_week=carried["machine"].map(hours).astype(float))
+    return work.groupby(["depot", "part"]).agg(
+        machines=("machine", "size"), hours_per_week=("hours_per_week", "sum")
+    )
+
+
 def pieces_needed(uses: ShelfUses, depot: str, part: str) -> np.ndarray:
     """Pieces needed at a shelf from as-of to the end of each day, summed up.
 

@@ -12,7 +12,7 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.demand import uses_by_shelf
+from wearcast.decisions.demand import shelf_work, uses_by_shelf
 from wearcast.decisions.prices import Purchase, Terms, buy
 from wearcast.decisions.reasons import why
 from wearcast.decisions.runout import (
@@ -43,6 +43,7 @@ COLUMNS = (
     "from", "to", "order_on", "in_time", "service_cycle", "service_pieces", "transfer",
     "moved_in", "moved_out", "missing", "spare", "months_of_use", "gap_days_p50", "gap_days_p95",
     "lead_days", "lead_days_sd", "pack", "min_order", "stepped_up", "replaced_by", "kind",
+    "machines", "hours_per_week",
 )  # fmt: skip
 _STATUS_ORDER = ("overdue", "order now", "order", "gap", "watch", "surplus", "no use")
 
@@ -60,7 +61,8 @@ def order_lines(draws: Draws, history: History, book: Logbook, choices: Choices)
         blank where nothing is ordered), order_on (gathered with the supplier's other lines),
         runs_out_p05 and p50 (open orders counted, new ones not; blank: beyond the outlook).
         Shares: in_time (chance that an order on order_on arrives before the shelf runs out),
-        service_cycle, service_pieces (with the order). status: see ``tables.STATUSES``.
+        service_cycle, service_pieces (with the order). machines (that carry the part there),
+        hours_per_week (of all of them, mean over the walk). status: see ``tables.STATUSES``.
     """
     supply = read_supply(book, history.uses, choices)
     uses = uses_by_shelf(draws)
@@ -72,7 +74,10 @@ def order_lines(draws: Draws, history: History, book: Logbook, choices: Choices)
     ]
     if not lines:
         return pd.DataFrame(columns=list(COLUMNS))
-    frame = _with_catalogue(pd.DataFrame(lines), book.parts)
+    frame = _with_catalogue(pd.DataFrame(lines), book.parts).join(
+        shelf_work(draws), on=["depot", "part"]
+    )
+    frame = frame.fillna({"machines": 0.0, "hours_per_week": 0.0})
     frame = _with_order_days(frame, choices)
     frame["why"] = [why(frame.loc[line], choices.service_level) for line in frame.index]
     rank = frame["status"].map(_STATUS_ORDER.index)
