@@ -28,7 +28,7 @@ CLASSES = pd.DataFrame(
         ("gum blade", "blade", 4, 100.0, 2.4, 1500.0, 1, 6.5),
         ("pu blade", "blade", 4, 170.0, 2.8, 1800.0, 1, 11.0),
         ("nylon brush", "brush", 1, 380.0, 3.0, 6000.0, 2, 74.0),
-        ("scrub pad", "pad", 2, 36.0, 2.0, 900.0, 2, 5.2),
+        ("scrub pad", "pad", 2, 36.0, 2.0, 900.0, 1, 5.2),
     ],
     columns=["wears_as", "kind", "edges", "life", "shape", "damage", "pieces", "price"],
 ).set_index("wears_as")
@@ -250,7 +250,7 @@ def _draw_slots(rng, machines, mixes, classes, sites):
     pu[:2] = [False, True]
     site = machines["site"].str[-1].map(ord).to_numpy() - 65
     blade = np.where(pu[site], "pu blade", "gum blade")
-    deck = np.where(rng.random(n) < 0.6, "nylon brush", "scrub pad")
+    deck = np.where(rng.random(n) < 0.75, "nylon brush", "scrub pad")
     slots = pd.DataFrame(
         {
             "machine": np.tile(np.arange(n), 3),
