@@ -212,7 +212,7 @@ def _draw_machines(rng, story, n, sites, now):
             "machine": [f"M{i + 1:03d}" for i in range(n + new)],
             "site": [f"site {chr(65 + s)}" for s in site],
             "depot": np.where(site < sites / 2, "east", "west"),
-            "level": np.minimum(site_level[site] * np.exp(rng.normal(0, 0.35, n + new)), 75).round(
+            "level": np.minimum(site_level[site] * np.exp(rng.normal(0, 0.35, n + new)), 48).round(
                 1
             ),
             "starts": np.r_[np.zeros(n, int), now + rng.integers(1, 9, new)],

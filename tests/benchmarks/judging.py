@@ -31,38 +31,44 @@ def forecast_of(fleet: Fleet, **asked: object) -> object:
 
 def judge(fleet: Fleet, forecast: object, oracle_draws: int = 400) -> pd.DataFrame:
     """The rows of one fleet (see the module)."""
-    at_best = dict(zip(PERIODS, oracle.use_ahead(fleet, oracle_draws), strict=True))
+    best = dict(zip(PERIODS, oracle.use_ahead(fleet, oracle_draws), strict=True))
+    ours = {period: _draws(forecast, fleet, days) for period, days in PERIODS.items()}
+    true = {period: _pieces(fleet, 1, days) for period, days in PERIODS.items()}
+    seen = min(7 * AHEAD, 7 * fleet.history)
+    daily = _pieces(fleet, 1 - seen, 0) / seen
     rng = np.random.default_rng([fleet.seed, 11])
     said = _said(forecast)
-    rows = []
-    for level, where, part, mine in groups_of(fleet):
-        for period, days in PERIODS.items():
-            actual = np.array(float(_pieces(fleet, 1, days)[mine].sum()))
-            known = at_best[period][mine].sum(axis=0)
-            ours = said[level, where, part, period]
-            draws = _draws(forecast, fleet, mine, days)
-            rows.append(
-                {
-                    "seed": fleet.seed,
-                    "level": level,
-                    "where": where,
-                    "part": part,
-                    "period": period,
-                    "actual": actual,
-                    "mean": draws.mean(),
-                    "best_mean": known.mean(),
-                    "pit": scores.transform(draws, actual, rng),
-                    "best_pit": scores.transform(known, actual, rng),
-                    "spread": draws.std(),
-                    "best_spread": known.std(),
-                    "loss": scores.pinball(ours, actual),
-                    "loss_oracle": scores.pinball(scores.quantiles_of(known), actual),
-                    "loss_last_year": scores.pinball(
-                        scores.poisson_quantiles(_last_year(fleet, mine, days)), actual
-                    ),
-                }
-            )
-    return pd.DataFrame(rows)
+    rows = [
+        {"level": level, "where": where, "part": part, "period": period}
+        | _scores(
+            true[period][mine].sum(),
+            said[level, where, part, period],
+            ours[period][mine].sum(axis=0),
+            best[period][mine].sum(axis=0),
+            daily[mine].sum() * PERIODS[period],
+            rng,
+        )
+        for level, where, part, mine in groups_of(fleet)
+        for period in PERIODS
+    ]
+    return pd.DataFrame(rows).assign(seed=fleet.seed)
+
+
+def _scores(actual, said, draws, best, last_year, rng):
+    """What was said, what happened, what could be known."""
+    actual = np.array(float(actual))
+    return {
+        "actual": float(actual),
+        "mean": draws.mean(),
+        "best_mean": best.mean(),
+        "pit": float(scores.transform(draws, actual, rng)),
+        "best_pit": float(scores.transform(best, actual, rng)),
+        "spread": draws.std(),
+        "best_spread": best.std(),
+        "loss": float(scores.pinball(said, actual)),
+        "loss_oracle": float(scores.pinball(scores.quantiles_of(best), actual)),
+        "loss_last_year": float(scores.pinball(scores.poisson_quantiles(last_year), actual)),
+    }
 
 
 def groups_of(fleet: Fleet) -> Iterator[tuple[str, str, str, np.ndarray]]:
@@ -86,12 +92,6 @@ def _pieces(fleet, first, last):
     return np.bincount(ends["slot"], pieces, len(fleet.slots))
 
 
-def _last_year(fleet, mine, days):
-    """Use in the newest year on record (or what there is of one), scaled to the days ahead."""
-    seen = min(7 * AHEAD, 7 * fleet.history)
-    return _pieces(fleet, 1 - seen, 0)[mine].sum() * days / seen
-
-
 def _said(forecast):
     """The forecast's quantiles by level, where, part and period."""
     frame = forecast.quantiles.sort_values("q")
@@ -100,10 +100,11 @@ def _said(forecast):
     return {key: rows["pieces"].to_numpy() for key, rows in frame.groupby(keys)}
 
 
-def _draws(forecast, fleet, mine, days):
-    """The forecast's own draws of the pieces that these slots use."""
+def _draws(forecast, fleet, days):
+    """The forecast's own draws of the pieces that each slot of the fleet uses."""
     slots = forecast.draws.slots
-    names = fleet.machines["machine"].to_numpy()[fleet.slots["machine"].to_numpy()[mine]]
-    wanted = set(zip(names, fleet.slots["position"].to_numpy()[mine], strict=True))
-    ours = [pair in wanted for pair in zip(slots["machine"], slots["position"], strict=True)]
-    return count_pieces(forecast.draws, np.where(ours, 0, -1), 1, days)[0]
+    names = fleet.machines["machine"].to_numpy()[fleet.slots["machine"]]
+    wanted = pd.MultiIndex.from_arrays([names, fleet.slots["position"]])
+    place = pd.MultiIndex.from_frame(slots[["machine", "position"]]).get_indexer(wanted)
+    counts = count_pieces(forecast.draws, np.arange(len(slots)), 1, days)
+    return counts[place] * (place >= 0)[:, None]

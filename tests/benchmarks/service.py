@@ -2,10 +2,10 @@
 
 Every 13 weeks the log as it stands is read; the order is made and arrives after a random lead
 time. Between, the true fleet takes what it really uses. A shelf that runs dry buys elsewhere, at
-once, and its cycle (from one delivery to the next) counts as short. Packs are 1 and there is no minimum, so
-that the achieved service can equal the target. Beside it: an oracle that orders from the true
-parameters, and "last year's use plus so many months". Both are run at many levels, and their stock
-is read off at the service that the forecast achieved.
+once, and its cycle (from one delivery to the next) counts as short. Packs are 1 and there is no
+minimum, so that the achieved service can equal the target. Beside it: an oracle that orders from
+the true parameters, and "last year's use plus so many months". Both are run at many levels, and
+their stock is read off at the service that the forecast achieved.
 """
 
 import argparse
