@@ -247,3 +247,12 @@ def test_classes_without_a_spell_change_nothing_for_the_others(fleet, wear):
     more = fit_wear(history, pd.concat([parts, unused]), choices())
     seen = more.floor_table[more.floor_table["wears_as"].isin(wear.classes)]
     pd.testing.assert_frame_equal(seen.reset_index(drop=True), wear.floor_table, rtol=1e-9)
+
+
+def test_data_only_with_too_few_ends_for_a_shape_gives_no_number():
+    # Two equal lives: the likelihood grows without end as the shape does.
+    history = spells_of(np.array([50.0, 50.0, 50.0]), np.array([True, True, True]))
+    wear = fit_wear(history, BLADE, choices(fit="data only"))
+    assert wear.floor_table["hours_per_edge"].isna().all()
+    assert wear.floor_table["shape"].isna().all()
+    assert "the fit of gum blade did not settle" in words_of(wear)

@@ -21,6 +21,8 @@ FLAT = 1e-6
 """Smallest curvature, relative to the parameters' own, that still counts as an estimate."""
 NOTHING = 1e-3
 """Information on the log of a rate under which the rate is nothing."""
+FAR = 4.5
+"""Largest log shape (k of 90) or log spread that is an estimate; beyond, it runs off."""
 FEWEST_ENDS = 2
 """A shape cannot be told from fewer ends than this."""
 
@@ -136,6 +138,9 @@ def fit_plain(
         fit = fit_plain_class(owner, group, floors, paced=paced, shaped=shaped)
         if fit is None:
             continue
+        if not fit.converged or _runs_away(fit):
+            stuck.append(owner)
+            continue
         results[owner] = fit.model.results(fit.params, _shown(fit))
         llf += results[owner].llf
         own = ~fit.gone
@@ -148,8 +153,6 @@ def fit_plain(
         if paced and not fit.model.paced:
             gone.add(owner)
             unknown.discard(f"log spread[{owner}]")
-        if not fit.converged:
-            stuck.append(owner)
     if not shaped:
         unknown -= _never(full, mean, cov, unknown)
     keep = [term not in {f"log spread[{owner}]" for owner in gone} for term in full.terms]
@@ -158,6 +161,13 @@ def fit_plain(
         name, terms, mean[keep], cov[np.ix_(keep, keep)], llf, prior_numbers(full, *typical)
     )
     return KindFit(block, results, {}, tuple(stuck), frozenset(unknown), tuple(sorted(gone)))
+
+
+def _runs_away(fit: PlainFit) -> bool:
+    """Whether shape or spread left all bounds: too few ends for an estimate."""
+    (place,) = fit.model.places.values()
+    spots = [at for at in (place.shape, place.spread) if at is not None]
+    return bool((fit.params[spots] > FAR).any())
 
 
 def _shown(fit: PlainFit) -> np.ndarray:
