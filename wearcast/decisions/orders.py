@@ -136,47 +136,67 @@ def _move_words(shelves: list[Shelf], moved: np.ndarray, at: int) -> str:
 def _line(
     shelf: Shelf, bought: Purchase, terms: Terms, supply: Supply, choices: Choices
 ) -> dict[str, object]:
-    """The figures of one line; days still count from as-of."""
-    run_out = run_out_days(shelf.needed, shelf.at_hand, shelf.delivered)
-    order_by = _latest(run_out, shelf, choices)
-    today = first_working_day(choices.as_of, choices.closed_days)
-    cycle, from_shelf = services(shelf.need, shelf.at_hand + shelf.on_order + bought.pieces)
-    lead, lead_sd = lead_time(supply, shelf.part)
+    """The figures of one line."""
     return {
         "depot": shelf.depot,
         "part": shelf.part,
+        **_need(shelf, choices),
+        **_purchase(shelf, bought, terms, supply),
+        **_timing(shelf, bought, choices),
+    }
+
+
+def _need(shelf: Shelf, choices: Choices) -> dict[str, object]:
+    """Stock and need over the window."""
+    return {
         "on_hand": shelf.stock,
         "on_order": shelf.on_order,
+        "from": choices.as_of + pd.Timedelta(days=1),
+        "to": choices.as_of + pd.Timedelta(days=shelf.last_day),
         "expected_use": float(shelf.need.mean()),
         "use_p05": whole_quantile(shelf.need, 0.05),
         "use_p50": whole_quantile(shelf.need, 0.50),
         "use_p95": whole_quantile(shelf.need, 0.95),
         "order_up_to": shelf.up_to,
+        "missing": shelf.missing,
+        "spare": shelf.spare,
+        "moved_in": shelf.moved_in,
+        "moved_out": shelf.moved_out,
+        "months_of_use": _months_of_use(shelf),
+        "replaced_by": shelf.replaced_by,
+    }
+
+
+def _purchase(shelf: Shelf, bought: Purchase, terms: Terms, supply: Supply) -> dict[str, object]:
+    """What is bought, on which terms, and both services with it."""
+    cycle, from_shelf = services(shelf.need, shelf.at_hand + shelf.on_order + bought.pieces)
+    lead, lead_sd = lead_time(supply, shelf.part)
+    return {
         "order_pieces": bought.pieces,
         "order_packs": bought.packs,
         "unit_price": bought.unit_price,
         "line_total": bought.pieces * bought.unit_price if bought.pieces else 0.0,
+        "stepped_up": bought.stepped_up,
+        "pack": terms.pack,
+        "min_order": terms.min_order,
+        "lead_days": lead,
+        "lead_days_sd": lead_sd,
+        "service_cycle": cycle,
+        "service_pieces": from_shelf,
+    }
+
+
+def _timing(shelf: Shelf, bought: Purchase, choices: Choices) -> dict[str, object]:
+    """When the shelf runs out and by when to order; ``latest`` is each draw's last order day."""
+    run_out = run_out_days(shelf.needed, shelf.at_hand, shelf.delivered)
+    order_by = _latest(run_out, shelf, choices)
+    return {
         "order_by": order_by if bought.pieces else pd.NaT,
         "runs_out_p05": _date(whole_quantile(run_out, 0.05), choices),
         "runs_out_p50": _date(whole_quantile(run_out, 0.50), choices),
         "status": _status(shelf, bought, order_by, run_out, choices),
-        "from": choices.as_of + pd.Timedelta(days=1),
-        "to": choices.as_of + pd.Timedelta(days=shelf.last_day),
         "latest": run_out - 1 - shelf.lead,
-        "service_cycle": cycle,
-        "service_pieces": from_shelf,
-        "moved_in": shelf.moved_in,
-        "moved_out": shelf.moved_out,
-        "missing": shelf.missing,
-        "spare": shelf.spare,
-        "months_of_use": _months_of_use(shelf),
-        "lead_days": lead,
-        "lead_days_sd": lead_sd,
-        "pack": terms.pack,
-        "min_order": terms.min_order,
-        "stepped_up": bought.stepped_up,
-        "replaced_by": shelf.replaced_by,
-        **_gap_days(shelf, bought, order_by, today, choices),
+        **_gap_days(shelf, bought, order_by, choices),
     }
 
 
@@ -221,10 +241,10 @@ def _gap_days(
     shelf: Shelf,
     bought: Purchase,
     order_by: pd.Timestamp,
-    today: pd.Timestamp,
     choices: Choices,
 ) -> dict[str, float]:
     """How many days pieces may be owed when the line goes out today; 0 if that is in time."""
+    today = first_working_day(choices.as_of, choices.closed_days)
     in_time = order_by >= today and bought.pieces > 0
     if pd.isna(order_by) or in_time:
         return {"gap_days_p50": 0.0, "gap_days_p95": 0.0}
