@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 from tests.conftest import assert_table
-from tests.logbook.makers import READINGS, SOUND, changed, read_tables, told_of
+from tests.logbook.makers import READINGS, SOUND, changed, read_tables, told_of, write_folder
 from wearcast.errors import NothingToFit, UnusableTable
+from wearcast.logbook.book import read_logbook
 
 SET_ASIDE = "Set aside for now."
 UNKNOWN = "no machine of that name is known."
@@ -340,3 +341,34 @@ def test_what_the_job_needs_stops_it_in_one_sentence(
     with pytest.raises(error) as stopped:
         read_tables(Path("log"), tables)
     assert str(stopped.value).removeprefix("log/") == words
+
+
+def test_findings_of_one_sort_are_gathered_after_fifty(tmp_path: Path):
+    lines = "".join(f"X{at},2026-02-01,front blade,turn,,worn,\n" for at in range(70))
+    book = read_tables(tmp_path, {**SOUND, "changes": SOUND["changes"] + lines})
+    assert len(book.told) == 51
+    assert told_of(book)[0].endswith(
+        "no machine of that name is known; 19 more are like this one. Correct the name, or add it"
+        " to the table machines. Set aside for now."
+    )
+    assert {row for problem in book.told for row in problem.rows} == set(range(9, 79))
+
+
+def test_one_machine_at_two_sites_in_two_files_stops_the_run(tmp_path: Path):
+    one = write_folder(tmp_path / "one", SOUND)
+    two = write_folder(tmp_path / "two", {"machines": "machine,site\nM-014,South Hall\n"})
+    with pytest.raises(UnusableTable) as stopped:
+        read_logbook(one, two)
+    assert str(stopped.value) == (
+        f"machines: M-014 works at North Hall in {one}/machines.csv and South Hall in"
+        f" {two}/machines.csv; give each machine a name of its own, or a date under since if it"
+        " moved, then run again."
+    )
+
+
+def test_stock_rows_are_facts_unless_the_whole_table_was_given_twice(tmp_path: Path):
+    twice = SOUND["stock"] + "GB-1,4,main,2026-02-12\n"
+    assert read_tables(tmp_path / "a", {**SOUND, "stock": twice}).stock["on_hand"].sum() == 10
+    one = write_folder(tmp_path / "one", SOUND)
+    two = write_folder(tmp_path / "two", {"stock": SOUND["stock"]})
+    assert read_logbook(one, two).stock["on_hand"].sum() == 6

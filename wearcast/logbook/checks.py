@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import pandas as pd
 
 from wearcast.errors import UnusableTable
-from wearcast.logbook.drafts import Draft, Finding
+from wearcast.logbook.drafts import Draft, Finding, gathered
 from wearcast.told import row_words
 
 KEYS: dict[str, tuple[str, ...]] = {
@@ -75,7 +75,7 @@ def contradictions(draft: Draft) -> list[Finding]:
         if draft.table.name == "machines":
             remedy += ", or give the later one a date under since"
         findings.append(Finding(rows.index, column, "set aside", "row", wrong, remedy))
-    return findings
+    return gathered(findings)
 
 
 def _places(rows: pd.DataFrame) -> str:

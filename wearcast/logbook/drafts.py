@@ -77,6 +77,20 @@ Drafts = dict[str, Draft]
 """Every table's draft, by the table's name."""
 
 
+MOST_FINDINGS = 50
+"""Findings of one rule that are told one by one."""
+
+
+def gathered(findings: Sequence[Finding]) -> list[Finding]:
+    """The first findings of a rule as they are, all further ones as one."""
+    first, rest = list(findings[:MOST_FINDINGS]), findings[MOST_FINDINGS:]
+    if len(rest) > 1:
+        rows = np.concatenate([np.asarray(finding.rows) for finding in rest])
+        wrong = f"{rest[0].wrong}; {len(rest) - 1} more are like this one"
+        return [*first, replace(rest[0], rows=rows, wrong=wrong)]
+    return [*first, *rest]
+
+
 def settle(draft: Draft, findings: Iterable[Finding]) -> Draft:
     """The draft with the findings carried out and told."""
     findings = list(findings)

@@ -82,7 +82,9 @@ def sheet_problems(sheet: Sheet) -> list[Problem]:
     if sheet.hidden:
         told.append(_note(sheet, table.name, "the sheet is hidden; it was read all the same"))
     if sheet.hidden_rows:
-        wrong = f"{sheet.hidden_rows} hidden or filtered rows were read like the others"
+        wrong = "a hidden or filtered row was read like the others"
+        if sheet.hidden_rows > 1:
+            wrong = f"{sheet.hidden_rows} hidden or filtered rows were read like the others"
         told.append(_note(sheet, table.name, wrong))
     return told
 

@@ -8,10 +8,19 @@ other spellings of them fit neither. Look-alikes are told, never merged.
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 import pandas as pd
 
-from wearcast.logbook.drafts import IGNORED, Draft, Drafts, Finding, settle
+from wearcast.logbook.drafts import (
+    IGNORED,
+    MOST_FINDINGS,
+    Draft,
+    Drafts,
+    Finding,
+    gathered,
+    settle,
+)
 from wearcast.logbook.spelling import did_you_mean, fold, listed
 
 GROUPS: dict[str, tuple[tuple[str, str], ...]] = {
@@ -36,8 +45,6 @@ GROUPS: dict[str, tuple[tuple[str, str], ...]] = {
 }
 """The columns that hold names of one sort; the first one declares them."""
 DECLARED = ("machine", "part")
-MOST_HINTED = 50
-"""Further unknown names get no hint: looking for it takes time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,14 +135,14 @@ def _number_like(written: pd.Series) -> pd.Series:
 
 
 def _on_unsure(draft: Draft, column: str, found: Spellings) -> list[Finding]:
-    findings = []
     names = draft.used[column]
-    for name in sorted(set(names) & set(found.unsure)):
-        rows = names.index[names.eq(name)]
-        both = " or ".join(found.unsure[name])
-        wrong, remedy = f"could be {both}", "Write the name exactly as in its own table"
-        findings.append(Finding(rows, column, "set aside", "row", wrong, remedy))
-    return findings
+    unsure = names[names.isin(list(found.unsure))]
+    remedy = "Write the name exactly as in its own table"
+    findings = []
+    for name, rows in unsure.groupby(unsure, sort=True):
+        wrong = f"could be {' or '.join(found.unsure[str(name)])}"
+        findings.append(Finding(rows.index, column, "set aside", "row", wrong, remedy))
+    return gathered(findings)
 
 
 def known_machines(drafts: Drafts, proposal: bool) -> set[str]:
@@ -164,27 +171,21 @@ def known_parts(drafts: Drafts) -> set[str]:
 
 
 def unknown_names(
-    draft: Draft, column: str, known: set[str], outcome: str = "row"
+    draft: Draft, column: str, known: set[str], outcome: Literal["row", "cell"] = "row"
 ) -> list[Finding]:
     """Rows whose name is none of the known ones, one finding a name."""
     names = draft.used[column]
-    strange = sorted(set(names[names.ne("")]) - known)
+    strange = names[names.ne("") & ~names.isin(known)]
+    noun = column.replace("replaced_by", "part")
+    wrong = f"no {noun} of that name is known"
+    if outcome == "cell":
+        wrong += "; the cell counts as blank"
+    remedy = f"Correct the name, or add it to the table {noun}s"
     findings = []
-    for at, name in enumerate(strange):
-        rows = names.index[names.eq(name)]
-        noun = column.replace("replaced_by", "part")
-        wrong = f"no {noun} of that name is known"
-        if outcome == "cell":
-            wrong += "; the cell counts as blank"
-        remedy = f"Correct the name, or add it to the table {noun}s"
-        if at < MOST_HINTED:
-            remedy = did_you_mean(name, known, remedy)
-        findings.append(
-            Finding(
-                rows, column, "set aside", "cell" if outcome == "cell" else "row", wrong, remedy
-            )
-        )
-    return findings
+    for at, (name, rows) in enumerate(strange.groupby(strange, sort=True)):
+        cure = did_you_mean(str(name), known, remedy) if at < MOST_FINDINGS else remedy
+        findings.append(Finding(rows.index, column, "set aside", outcome, wrong, cure))
+    return gathered(findings)
 
 
 def check_names(drafts: Drafts, proposal: bool) -> Drafts:

@@ -9,12 +9,19 @@ from collections.abc import Collection, Iterable, Sequence
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.drafts import SET_ASIDE, Draft, Drafts, Finding, settle
+from wearcast.logbook.drafts import (
+    MOST_FINDINGS,
+    SET_ASIDE,
+    Draft,
+    Drafts,
+    Finding,
+    gathered,
+    settle,
+)
 from wearcast.logbook.spelling import did_you_mean, look_alike, nearest
 
 MOST_COMPARED = 300
 """More different names than this are not compared with each other."""
-MOST_HINTED = 50
 MACHINE_TABLES = ("readings", "changes", "floors", "positions", "plans")
 PART_TABLES = ("changes", "positions", "stock", "on_order")
 
@@ -99,20 +106,14 @@ def position_notes(drafts: Drafts) -> dict[str, list[Finding]]:
     wrong = "the positions table lists no such position on that machine"
     cure = "Add it to the table positions, or correct the name"
     known = _names(drafts["positions"], "position")
-    told = [
-        Finding(
-            rows.index,
-            "position",
-            "note",
-            "kept",
-            wrong,
-            did_you_mean(str(name), known - {str(name)}, cure),
-        )
-        for name, rows in left.groupby("position", sort=True)
-    ]
+    told = []
+    for at, (name, rows) in enumerate(left.groupby("position", sort=True)):
+        others = known - {str(name)}
+        hint = did_you_mean(str(name), others, cure) if at < MOST_FINDINGS else cure
+        told.append(Finding(rows.index, "position", "note", "kept", wrong, hint))
     return {
         "positions": _slip_notes(drafts["positions"], "position", slips),
-        "changes": told,
+        "changes": gathered(told),
     }
 
 
@@ -144,7 +145,7 @@ def near_names(draft: Draft, column: str) -> list[Finding]:
         for other in every[at + 1 :]
         if look_alike(one, other)
     ]
-    return [_near_pair(names, column, pair) for pair in pairs]
+    return gathered([_near_pair(names, column, pair) for pair in pairs])
 
 
 def _near_pair(names: pd.Series, column: str, pair: Sequence[str]) -> Finding:
@@ -188,7 +189,7 @@ def _pairs(frame: pd.DataFrame) -> pd.MultiIndex:
 def _slips(idle: set[str], strange: set[str]) -> dict[str, str]:
     """Declared names that nothing uses -> the undeclared name in use that each is a slip of."""
     found: dict[str, str] = {}
-    for name in sorted(idle)[:MOST_HINTED]:
+    for name in sorted(idle)[:MOST_FINDINGS]:
         near = nearest(name, strange - set(found.values()))
         if near:
             found[name] = near[0]
@@ -215,14 +216,9 @@ def _each_name(
 ) -> list[Finding]:
     """One note a name, with the nearest of the known ones."""
     here = draft.used[column]
-    return [
-        Finding(
-            here.index[here.eq(name)],
-            column,
-            "note",
-            "kept",
-            wrong,
-            did_you_mean(name, known, cure) if at < MOST_HINTED else cure,
-        )
-        for at, name in enumerate(sorted(names))
-    ]
+    here = here[here.isin(list(names))]
+    findings = []
+    for at, (name, rows) in enumerate(here.groupby(here, sort=True)):
+        hint = did_you_mean(str(name), known, cure) if at < MOST_FINDINGS else cure
+        findings.append(Finding(rows.index, column, "note", "kept", wrong, hint))
+    return gathered(findings)

@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.logbook.dates import Order, read_date
-from wearcast.logbook.drafts import Draft, Finding
+from wearcast.logbook.drafts import MOST_FINDINGS, Draft, Finding, gathered
 from wearcast.logbook.spelling import did_you_mean, fold
 from wearcast.logbook.tables import SETTINGS, Setting
 
@@ -66,12 +66,14 @@ def _day(text: str, order: Order | None) -> datetime.date | None:
 def check_settings(draft: Draft, order: Order | None) -> list[Finding]:
     """Settings that nobody knows or whose value means nothing: left out."""
     used = draft.used
-    findings = []
+    findings: list[Finding] = []
     for label, name, text in zip(used.index, used["setting"], used["value"], strict=True):
         setting = setting_named(name)
         if setting is None:
             wrong = "no setting of that name"
-            remedy = did_you_mean(name, [one.name for one in SETTINGS], "Correct the name")
+            cure = "Correct the name"
+            few = len(findings) < MOST_FINDINGS
+            remedy = did_you_mean(name, [one.name for one in SETTINGS], cure) if few else cure
             findings.append(Finding([label], "setting", "set aside", "row", wrong, remedy))
             continue
         _, wrong = setting_value(setting, text, order)
@@ -79,7 +81,7 @@ def check_settings(draft: Draft, order: Order | None) -> list[Finding]:
             default = setting.default or "nothing"
             wrong, remedy = f"{wrong}; {default} is used", "Correct the value"
             findings.append(Finding([label], "value", "set aside", "row", wrong, remedy))
-    return findings
+    return gathered(findings)
 
 
 def settings_of(draft: Draft, order: Order | None) -> dict[str, str]:

@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.drafts import SET_ASIDE, Draft, Finding, settle
+from wearcast.logbook.drafts import SET_ASIDE, Draft, Finding, gathered, settle
 
 NEAR = 0.05
 """How far from 1 a sum may be and still be scaled."""
@@ -100,7 +100,7 @@ def _on_sums(rows: pd.DataFrame, total: pd.Series, severity: str) -> list[Findin
             wrong = f"{whole}, which is neither 1 nor 100"
             remedy = "Correct the shares of that machine and date"
             findings.append(Finding(found.index, "share", "set aside", "row", wrong, remedy))
-    return findings
+    return gathered(findings)
 
 
 def _reaching_back(draft: Draft) -> Draft:
