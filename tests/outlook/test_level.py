@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from wearcast.outlook.level import filter_weeks
+from wearcast.outlook.level import READING_NOISE, filter_weeks
 
 
 def covariance(weeks: int, memory: float, walk: float) -> np.ndarray:
@@ -28,12 +28,12 @@ def test_filter_agrees_with_generalised_least_squares_on_the_full_covariance():
     first = np.zeros((1, weeks), dtype=bool)
     first[0, 0] = True
     found = filter_weeks(relative, span, first, terms, memory, walk)
-    inverse = np.linalg.inv(mean @ covariance(weeks, memory, walk) @ mean.T)
+    off_days = np.diag(READING_NOISE / (read - since) ** 2)
+    inverse = np.linalg.inv(mean @ covariance(weeks, memory, walk) @ mean.T + off_days)
     design, observed = mean @ terms, mean @ values
-    # The variance of reading late or early (1e-4) is in the filter alone: hence 1e-3.
-    assert found.precision[0] == pytest.approx(design.T @ inverse @ design, rel=1e-3)
-    assert found.pull[0] == pytest.approx(design.T @ inverse @ observed, rel=1e-3)
-    assert found.square[0] == pytest.approx(observed @ inverse @ observed, rel=1e-3)
+    assert found.precision[0] == pytest.approx(design.T @ inverse @ design, rel=1e-9)
+    assert found.pull[0] == pytest.approx(design.T @ inverse @ observed, rel=1e-9)
+    assert found.square[0] == pytest.approx(observed @ inverse @ observed, rel=1e-9)
 
 
 # Oil production 1996-2007, the series of Hyndman & Athanasopoulos, Forecasting: Principles and
@@ -58,7 +58,7 @@ OIL = [
 def test_level_is_simple_exponential_smoothing_where_the_noise_has_no_memory(
     alpha: float, expected: float
 ):
-    # A walk of q = alpha^2 / (1 - alpha) noise variances has the steady gain alpha (Harvey,
+    # A walk of q = alpha^2 / (1 - alpha) variances of a reading has the steady gain alpha (Harvey,
     # Forecasting, Structural Time Series Models, 1989, sec. 4.1.2, remembered). Smoothing starts
     # from the first value; here it stands 400 times before the series, so the gain is steady.
     series = np.concatenate([np.full(400, OIL[0]), OIL[1:]])
@@ -70,9 +70,8 @@ def test_level_is_simple_exponential_smoothing_where_the_noise_has_no_memory(
         first,
         np.ones((weeks, 1)),
         0.0,
-        alpha / np.sqrt(1.0 - alpha),
+        alpha * np.sqrt((1.0 + READING_NOISE) / (1.0 - alpha)),
     )
     level = found.pull[0, 0] / found.precision[0, 0, 0]
     walk = found.state[0, 0, 0] - found.state[0, 0, 1] * level
-    # The variance of reading late or early moves the gain by 1e-4 of itself.
-    assert level + walk == pytest.approx(expected, abs=0.01)
+    assert level + walk == pytest.approx(expected, abs=1e-4)

@@ -11,8 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 
 WALK, NOISE, SUM = 0, 1, 2
-READING_NOISE = 1e-4
-"""Variance of a rate by reading late or early, relative to the week noise; keeps it above 0."""
+READING_NOISE = 0.05
+"""Variance that reading a few days off the week's end adds to a weekly rate, in units of the week
+noise's variance: two days of seven at either end. Without it the weeks seem to remember less than
+they do, and the level to wander; with n weeks between readings it is n^2 times less."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +132,7 @@ def _learn(
 ) -> tuple[np.ndarray, np.ndarray]:
     """Take one reading for the machines ``now``, in place; its error and the error's variance."""
     cross = cov[now, :, SUM] / length[:, None]
-    spread = cross[:, SUM] / length + READING_NOISE
+    spread = cross[:, SUM] / length + READING_NOISE / length**2
     error = value - mean[now, SUM] / length[:, None]
     # The terms are no part of the state: their columns carry what the filter does to each of them.
     gain = cross / spread[:, None]

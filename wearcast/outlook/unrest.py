@@ -24,7 +24,7 @@ MOST_MACHINES = 120
 def measure_unrest(
     past: Past, relative: np.ndarray, terms: np.ndarray, site: np.ndarray, tree: Tree
 ) -> Unrest:
-    """The fleet's unrest: the best on a grid, memory and walk in turn.
+    """The fleet's unrest: the best on a grid, memory and walk in turn, then together.
 
     Parameters
     ----------
@@ -43,12 +43,22 @@ def measure_unrest(
     some = some[np.unique(np.linspace(0, some.size - 1, MOST_MACHINES).round().astype(int))]
     log = (relative[some], past.span[some], past.first[some])
     best = USUAL
+    same_walk = np.full(len(MEMORIES), best.walk)
+    best = _best_of(log, terms, site[some], tree, best, MEMORIES, same_walk)
+    best = _best_of(log, terms, site[some], tree, best, np.full(len(WALKS), best.memory), WALKS)
     for _ in range(2):
-        best = _best_of(
-            log, terms, site[some], tree, best, MEMORIES, np.full(len(MEMORIES), best.walk)
-        )
-        best = _best_of(log, terms, site[some], tree, best, np.full(len(WALKS), best.memory), WALKS)
+        # More memory and less walk look alike: the last steps try both together.
+        best = _best_of(log, terms, site[some], tree, best, *_neighbours(best))
     return best
+
+
+def _neighbours(best: Unrest) -> tuple[np.ndarray, np.ndarray]:
+    """Pairs of memory and walk, one step of the grid around the best so far."""
+    memory = int(np.argmin(np.abs(MEMORIES - best.memory)))
+    walk = int(np.argmin(np.abs(WALKS - best.walk)))
+    memories = MEMORIES[max(memory - 1, 0) : memory + 2]
+    walks = WALKS[max(walk - 1, 0) : walk + 2]
+    return np.repeat(memories, len(walks)), np.tile(walks, len(memories))
 
 
 def _best_of(
