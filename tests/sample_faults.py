@@ -31,7 +31,7 @@ FAULTS = (
     Fault("changes", 140, "date", "soon", "set aside"),
     Fault("changes", 260, "hours", "n/a", "note"),
     Fault("changes", 300, "position", "", "set aside"),
-    Fault("changes", 333, "date", "2031-05-04", "set aside"),
+    Fault("changes", 333, "date", "2031-05-04", "note"),
     Fault("changes", 400, "machine", "FH-77", "set aside"),
     Fault("floors", 3, "share", "1.7", "set aside"),
     Fault("stock", 2, "on_hand", "-3", "set aside"),

@@ -11,6 +11,7 @@ import wearcast
 from tests import fleets, sample_fleet, sample_writing
 from tests.benchmarks import oracle, scores
 from tests.sample_faults import FAULTS
+from wearcast.history.story import read_history
 
 SAMPLE = Path(__file__).parent.parent / "sample_logs"
 
@@ -27,7 +28,7 @@ def book():
 
 @pytest.fixture(scope="module")
 def forecast(book):
-    return wearcast.forecast(book, draws=400)
+    return wearcast.forecast(book, draws=300)
 
 
 def test_the_committed_sample_is_what_its_script_writes(tmp_path):
@@ -59,21 +60,26 @@ def test_the_workbook_holds_the_same_tables_as_the_folder(book):
 @pytest.mark.parametrize("fault", FAULTS, ids=lambda f: f"{f.table}.{f.column}={f.written}")
 def test_each_fault_of_the_messy_log_meets_its_outcome(fault, messy_told):
     row = fault.row + 2  # the heading is row 1
-    outcomes = [
+    outcomes = {
         problem.severity
         for problem in messy_told
         if problem.table == fault.table and row in problem.rows
-    ]
-    assert fault.outcome in outcomes or fault.outcome == "note"
+    }
+    if fault.outcome == "note":
+        assert outcomes <= {"note"}
+    else:
+        assert fault.outcome in outcomes
 
 
 @pytest.fixture(scope="module")
 def messy_told():
-    return wearcast.read_logbook(SAMPLE / "messy").told
+    book = wearcast.read_logbook(SAMPLE / "messy")
+    return (*book.told, *read_history(book).told)
 
 
 def test_a_row_of_the_messy_log_is_set_aside_only_if_it_is_faulty(messy_told):
     faulty = {(fault.table, fault.row + 2) for fault in FAULTS}
+    faulty.add(("floors", 6))  # the other share of the machine whose shares cannot be believed
     aside = {
         (problem.table, row)
         for problem in messy_told
