@@ -44,8 +44,11 @@ def order(
 
     With -o also order.xlsx, order.csv, order-by.ics and a CSV a supplier.
     """
+    from wearcast.reports.folder import refuse_folder
     from wearcast.reports.parcel import write_order
 
+    if output is not None:
+        refuse_folder(output, logbooks)
     progress = Progress(quiet)
     forecast = ask(logbooks, as_of, dates, progress, **asked)
     if output is not None:

@@ -50,9 +50,13 @@ def quote(
 
     PROPOSAL is a logbook without readings: machines, floors, positions, plans, parts.
     """
+    from wearcast.reports.folder import refuse_folder
+
     learned = [*learn_from, *more] if learn_from else []
     if (rates is None) == (not learn_from) or (more and not learn_from):
         raise UnknownChoice("give either --rates FILE or --learn-from LOGBOOK")
+    if output is not None:
+        refuse_folder(output, [proposal, *learned])
     progress = Progress(quiet)
     progress("Reading the proposal")
     fleet = read([proposal], as_of, dates, proposal=True)

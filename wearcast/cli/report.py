@@ -45,8 +45,10 @@ def report(
 
     Into DIR go report.html, order.xlsx, order-by.ics, a CSV a table and a CSV a supplier.
     """
+    from wearcast.reports.folder import refuse_folder
     from wearcast.reports.parcel import write_report
 
+    refuse_folder(output, logbooks)
     progress = Progress(quiet)
     forecast = ask(logbooks, as_of, dates, progress, **asked)
     looked_back = _look_back(forecast, backtest_dates, progress, asked)

@@ -75,6 +75,21 @@ def put_files(
     return RunResult(label.run, place, tuple(sorted(files)), tuple(sorted(earlier or ())))
 
 
+def refuse_folder(folder: str | Path, inputs: Iterable[str]) -> None:
+    """Stop before the work begins where the files could not be written in the end.
+
+    Raises
+    ------
+    CannotWrite
+        If the folder is the logbook, a file, or holds another program's ``run.json``.
+    """
+    place = Path(folder)
+    _refuse_inputs({}, place, inputs)
+    if place.exists() and not place.is_dir():
+        raise CannotWrite(f"{place} is a file, not a folder; choose another folder with -o")
+    known_files(place)
+
+
 def put_file(content: bytes, path: str | Path, ours: Callable[[bytes], bool]) -> None:
     """Write one file, whole or not at all; replace one only if `ours` says that we wrote it."""
     target = Path(path).resolve()
