@@ -12,7 +12,7 @@ import pytest
 
 from wearcast.errors import NothingToFit
 from wearcast.logbook.book import read_logbook
-from wearcast.logbook.sources import read_sheets
+from wearcast.logbook.files.sources import read_sheets
 from wearcast.logbook.tables import SETTINGS, TABLES
 from wearcast.logbook.template import blank_logbook
 

@@ -11,12 +11,12 @@ from pathlib import Path
 import pandas as pd
 
 from wearcast.errors import UnknownChoice
-from wearcast.logbook.dates import Order, order_named, read_date
+from wearcast.logbook.columns.dates import Order, order_named, read_date
+from wearcast.logbook.columns.layout import Laid, lay_out_all
 from wearcast.logbook.drafts import Drafts, tallies
+from wearcast.logbook.files.sources import read_sheets
 from wearcast.logbook.frames import FRAMES, clean_frames
-from wearcast.logbook.layout import Laid, lay_out_all
-from wearcast.logbook.rules import checked
-from wearcast.logbook.sources import read_sheets
+from wearcast.logbook.rules.judge import checked
 from wearcast.told import Problem, Tally
 
 

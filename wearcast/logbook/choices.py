@@ -11,8 +11,8 @@ import pandas as pd
 
 from wearcast.errors import UnknownChoice
 from wearcast.logbook.book import Logbook
-from wearcast.logbook.dates import read_date
-from wearcast.logbook.options import setting_value
+from wearcast.logbook.columns.dates import read_date
+from wearcast.logbook.rules.options import setting_value
 from wearcast.logbook.spelling import did_you_mean, fold, listed
 from wearcast.logbook.tables import SETTINGS, Setting
 

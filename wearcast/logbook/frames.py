@@ -5,7 +5,7 @@ import pandas as pd
 
 from wearcast.logbook.catalogue import fill_catalogue
 from wearcast.logbook.drafts import SET_ASIDE, Drafts
-from wearcast.logbook.names import known_machines
+from wearcast.logbook.rules.names import known_machines
 from wearcast.logbook.tables import BY_NAME, Table
 
 FRAMES = (

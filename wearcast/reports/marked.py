@@ -18,9 +18,9 @@ from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from wearcast.errors import CannotWrite
-from wearcast.logbook.headings import SEARCHED_ROWS, table_named
-from wearcast.logbook.sheet import Sheet
-from wearcast.logbook.sources import read_sheets
+from wearcast.logbook.columns.headings import SEARCHED_ROWS, table_named
+from wearcast.logbook.files.sheet import Sheet
+from wearcast.logbook.files.sources import read_sheets
 from wearcast.logbook.spelling import heading_key
 from wearcast.reports.folder import put_file
 from wearcast.reports.sheets import sheet_names

@@ -18,8 +18,8 @@ from openpyxl.utils.cell import range_boundaries
 from openpyxl.workbook.workbook import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from wearcast.logbook.guard import listen, open_entry, open_zip
-from wearcast.logbook.sources import Sheet
+from wearcast.logbook.files.guard import listen, open_entry, open_zip
+from wearcast.logbook.files.sources import Sheet
 from wearcast.reports.sheets import sheet_names
 
 LAST_ROW = 1_048_576

@@ -9,7 +9,7 @@ import re
 from pathlib import Path
 
 from wearcast.errors import UnreadableFile
-from wearcast.logbook.sheet import note
+from wearcast.logbook.files.sheet import note
 from wearcast.told import Problem
 
 MOST_BYTES = 200_000_000

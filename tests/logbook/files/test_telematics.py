@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from wearcast.errors import UnreadableFile
-from wearcast.logbook.sources import read_sheets
+from wearcast.logbook.files.sources import read_sheets
 
 FEED = """<?xml version="1.0" encoding="UTF-8"?>
 <Fleet xmlns="http://standards.iso.org/iso/15143/-3">

@@ -13,7 +13,7 @@ from typing import Literal
 
 import numpy as np
 
-from wearcast.logbook.cells import Cells
+from wearcast.logbook.columns.cells import Cells
 
 Order = Literal["day first", "month first"]
 ORDERS: tuple[Order, Order] = ("day first", "month first")

@@ -7,7 +7,7 @@ import pytest
 
 from tests.logbook.makers import READINGS, SOUND, read_tables, told_of
 from wearcast.errors import UnknownChoice, UnusableTable
-from wearcast.logbook.dates import read_date
+from wearcast.logbook.columns.dates import read_date
 
 DAY = datetime.date(2026, 2, 3)
 

@@ -13,8 +13,8 @@ from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
 
-from wearcast.logbook.csv_text import read_text
-from wearcast.logbook.sheet import LONGEST_TEXT, MOST_COLUMNS, Sheet, cut_told, note, shorten
+from wearcast.logbook.files.csv_text import read_text
+from wearcast.logbook.files.sheet import LONGEST_TEXT, MOST_COLUMNS, Sheet, cut_told, note, shorten
 from wearcast.logbook.spelling import heading_key
 from wearcast.logbook.tables import TABLES
 from wearcast.told import Problem

@@ -10,7 +10,7 @@ import pytest
 from tests.logbook.forge import READINGS, cell, pack, parts, save, sheet_xml, with_size
 from wearcast.errors import UnreadableFile
 from wearcast.logbook import guard
-from wearcast.logbook.xlsx_cells import read_workbook
+from wearcast.logbook.files.xlsx_cells import read_workbook
 
 UNSAFE = (
     "book.xlsx: this workbook is not safe to open ({}); open it in your spreadsheet program and"

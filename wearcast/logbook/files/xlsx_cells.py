@@ -9,9 +9,9 @@ from itertools import pairwise
 from pathlib import Path
 
 from wearcast.errors import UnreadableFile
-from wearcast.logbook.formats import as_shown
-from wearcast.logbook.guard import listen, open_entry, open_zip
-from wearcast.logbook.sheet import (
+from wearcast.logbook.files.formats import as_shown
+from wearcast.logbook.files.guard import listen, open_entry, open_zip
+from wearcast.logbook.files.sheet import (
     LONGEST_TEXT,
     MOST_COLUMNS,
     CellError,
@@ -20,7 +20,7 @@ from wearcast.logbook.sheet import (
     note,
     shorten,
 )
-from wearcast.logbook.xlsx_parts import Book, plain, read_book, whole
+from wearcast.logbook.files.xlsx_parts import Book, plain, read_book, whole
 from wearcast.told import Problem
 
 MOST_CELLS = 10_000_000

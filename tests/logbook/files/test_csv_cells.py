@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wearcast.errors import UnreadableFile
-from wearcast.logbook.csv_cells import decide_delimiter, read_csv, read_records
-from wearcast.logbook.sheet import LONGEST_TEXT, Sheet
+from wearcast.logbook.files.csv_cells import decide_delimiter, read_csv, read_records
+from wearcast.logbook.files.sheet import LONGEST_TEXT, Sheet
 
 PLAIN = "machine,date,hours\nM-1,2026-01-05,1204.5\nM-2,2026-01-06,88\n"
 CELLS = [["machine", "date", "hours"], ["M-1", "2026-01-05", "1204.5"], ["M-2", "2026-01-06", "88"]]

@@ -8,9 +8,9 @@ between: the table is refused.
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from wearcast.logbook.cells import Cells, cells_of
+from wearcast.logbook.columns.cells import Cells, cells_of
 from wearcast.logbook.examples import NOTES
-from wearcast.logbook.sheet import Sheet
+from wearcast.logbook.files.sheet import Sheet
 from wearcast.logbook.spelling import heading_key, listed, nearest
 from wearcast.logbook.tables import TABLES, Table
 from wearcast.told import Problem

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wearcast.logbook.cells import Cells, Fault
+from wearcast.logbook.columns.cells import Cells, Fault
 from wearcast.logbook.tables import Column
 
 _BLANK = "[ \u00a0\u2009\u202f'\u2019]"

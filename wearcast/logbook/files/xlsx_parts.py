@@ -10,9 +10,9 @@ import zipfile
 from dataclasses import dataclass, field
 
 from wearcast.errors import UnreadableFile
-from wearcast.logbook.formats import meaning_of
-from wearcast.logbook.guard import listen, open_entry
-from wearcast.logbook.sheet import LONGEST_TEXT, shorten
+from wearcast.logbook.files.formats import meaning_of
+from wearcast.logbook.files.guard import listen, open_entry
+from wearcast.logbook.files.sheet import LONGEST_TEXT, shorten
 
 MOST_ELEMENTS = 100_000
 """Sheets, links and cell formats; a workbook holds 65,490 formats at most."""

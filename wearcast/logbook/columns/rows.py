@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wearcast.logbook.cells import is_empty
+from wearcast.logbook.columns.cells import is_empty
+from wearcast.logbook.columns.headings import Grid
 from wearcast.logbook.examples import MARK
-from wearcast.logbook.headings import Grid
 from wearcast.logbook.spelling import heading_key
 from wearcast.logbook.tables import Column
 

@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.cells import (
+from wearcast.logbook.columns.cells import (
     Cells,
     Fault,
     is_empty,
@@ -20,11 +20,11 @@ from wearcast.logbook.cells import (
     text_of,
     without,
 )
-from wearcast.logbook.dates import DateColumn, Order, read_column, shown, values_of
+from wearcast.logbook.columns.dates import DateColumn, Order, read_column, shown, values_of
+from wearcast.logbook.columns.headings import Grid
+from wearcast.logbook.columns.numbers import read_numbers
+from wearcast.logbook.columns.rows import Passed, passed_rows
 from wearcast.logbook.drafts import IGNORED, USED, Draft, Finding, settle
-from wearcast.logbook.headings import Grid
-from wearcast.logbook.numbers import read_numbers
-from wearcast.logbook.rows import Passed, passed_rows
 from wearcast.logbook.tables import Column, Table
 
 Orders = Mapping[tuple[int, str], Order | None]

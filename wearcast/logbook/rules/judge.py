@@ -5,12 +5,12 @@ from collections.abc import Collection
 import pandas as pd
 
 from wearcast.errors import NothingToFit
-from wearcast.logbook.as_of import settle_as_of
-from wearcast.logbook.checks import backward_dates, contradictions, duplicate_rows
 from wearcast.logbook.drafts import Drafts, settle
-from wearcast.logbook.names import check_names, one_spelling
-from wearcast.logbook.notes import with_notes
-from wearcast.logbook.shares import check_shares
+from wearcast.logbook.rules.as_of import settle_as_of
+from wearcast.logbook.rules.checks import backward_dates, contradictions, duplicate_rows
+from wearcast.logbook.rules.names import check_names, one_spelling
+from wearcast.logbook.rules.notes import with_notes
+from wearcast.logbook.rules.shares import check_shares
 from wearcast.told import Problem
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wearcast.logbook.sheet import CellError
+from wearcast.logbook.files.sheet import CellError
 from wearcast.logbook.spelling import did_you_mean, fold, tidy
 from wearcast.logbook.tables import Column
 from wearcast.told import Severity

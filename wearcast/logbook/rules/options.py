@@ -6,7 +6,7 @@ import re
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.dates import Order, read_date
+from wearcast.logbook.columns.dates import Order, read_date
 from wearcast.logbook.drafts import MOST_FINDINGS, Draft, Finding, gathered
 from wearcast.logbook.spelling import did_you_mean, fold
 from wearcast.logbook.tables import SETTINGS, Setting

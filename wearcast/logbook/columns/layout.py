@@ -11,10 +11,8 @@ from pathlib import PurePath
 import numpy as np
 
 from wearcast.errors import UnusableTable
-from wearcast.logbook.checks import contradictions, duplicate_rows
-from wearcast.logbook.dates import DateColumn, Order, majority, order_named, shown
-from wearcast.logbook.drafts import IMPORTANCE, Draft, Finding, settle
-from wearcast.logbook.headings import (
+from wearcast.logbook.columns.dates import DateColumn, Order, majority, order_named, shown
+from wearcast.logbook.columns.headings import (
     Grid,
     Headings,
     Refusal,
@@ -22,9 +20,11 @@ from wearcast.logbook.headings import (
     sheet_problems,
     table_named,
 )
-from wearcast.logbook.options import check_settings, plain_names, settings_of
-from wearcast.logbook.reading import date_columns, empty_draft, read_table
-from wearcast.logbook.sheet import Sheet
+from wearcast.logbook.columns.reading import date_columns, empty_draft, read_table
+from wearcast.logbook.drafts import IMPORTANCE, Draft, Finding, settle
+from wearcast.logbook.files.sheet import Sheet
+from wearcast.logbook.rules.checks import contradictions, duplicate_rows
+from wearcast.logbook.rules.options import check_settings, plain_names, settings_of
 from wearcast.logbook.spelling import did_you_mean, heading_key, listed, nearest
 from wearcast.logbook.tables import BY_NAME, TABLES
 from wearcast.told import Problem, Tally

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wearcast.logbook.formats import as_shown, meaning_of
+from wearcast.logbook.files.formats import as_shown, meaning_of
 
 
 @pytest.mark.parametrize(

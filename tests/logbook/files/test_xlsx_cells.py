@@ -7,8 +7,8 @@ import pytest
 
 from tests.logbook.forge import READINGS, cell, pack, parts, save, sheet_xml, table_xml
 from wearcast.errors import UnreadableFile
-from wearcast.logbook.sheet import CellError, Sheet
-from wearcast.logbook.xlsx_cells import read_workbook
+from wearcast.logbook.files.sheet import CellError, Sheet
+from wearcast.logbook.files.xlsx_cells import read_workbook
 
 DATES = (
     '<numFmts><numFmt numFmtId="164" formatCode="dd\\.mm\\.yyyy"/>'

@@ -10,8 +10,8 @@ import datetime
 from pathlib import Path
 
 from wearcast.errors import UnreadableFile
-from wearcast.logbook.guard import listen
-from wearcast.logbook.sheet import LONGEST_TEXT, Sheet, note, shorten
+from wearcast.logbook.files.guard import listen
+from wearcast.logbook.files.sheet import LONGEST_TEXT, Sheet, note, shorten
 
 MOST_BYTES = 200_000_000
 _NAMES = ("EquipmentID", "SerialNumber", "PIN")

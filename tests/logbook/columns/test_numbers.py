@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wearcast.logbook.cells import cells_of
-from wearcast.logbook.numbers import read_numbers
+from wearcast.logbook.columns.cells import cells_of
+from wearcast.logbook.columns.numbers import read_numbers
 from wearcast.logbook.tables import BY_NAME
 
 HOURS = BY_NAME["readings"].column("hours")

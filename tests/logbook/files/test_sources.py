@@ -7,7 +7,7 @@ import pytest
 
 from tests.logbook.forge import pack, parts, save
 from wearcast.errors import UnreadableFile
-from wearcast.logbook.sources import CellError, read_sheets
+from wearcast.logbook.files.sources import CellError, read_sheets
 
 CSV = "machine,date,hours\nM-1,2026-01-05,1204.5\n"
 CELLS = [["machine", "date", "hours"], ["M-1", "2026-01-05", "1204.5"]]

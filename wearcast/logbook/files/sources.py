@@ -9,12 +9,12 @@ from difflib import get_close_matches
 from pathlib import Path
 
 from wearcast.errors import UnreadableFile
-from wearcast.logbook.csv_cells import read_csv
-from wearcast.logbook.guard import MAGIC_OLE, MAGIC_SQLITE, MAGIC_ZIP
-from wearcast.logbook.sheet import CellError, Sheet, note
-from wearcast.logbook.sqlite_cells import read_database
-from wearcast.logbook.telematics import read_feed
-from wearcast.logbook.xlsx_cells import read_workbook
+from wearcast.logbook.files.csv_cells import read_csv
+from wearcast.logbook.files.guard import MAGIC_OLE, MAGIC_SQLITE, MAGIC_ZIP
+from wearcast.logbook.files.sheet import CellError, Sheet, note
+from wearcast.logbook.files.sqlite_cells import read_database
+from wearcast.logbook.files.telematics import read_feed
+from wearcast.logbook.files.xlsx_cells import read_workbook
 from wearcast.told import Problem
 
 __all__ = ["CellError", "Sheet", "read_sheets"]

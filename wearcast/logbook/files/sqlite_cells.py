@@ -11,8 +11,8 @@ from pathlib import Path
 from urllib.parse import quote
 
 from wearcast.errors import UnreadableFile
-from wearcast.logbook.headings import table_named
-from wearcast.logbook.sheet import MOST_COLUMNS, CellError, Sheet, note, shorten
+from wearcast.logbook.columns.headings import table_named
+from wearcast.logbook.files.sheet import MOST_COLUMNS, CellError, Sheet, note, shorten
 from wearcast.told import Problem
 
 LEAST_ROW = 4

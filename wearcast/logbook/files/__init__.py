@@ -1,0 +1,1 @@
+"""Files of every kind become sheets of cells as the person wrote them."""

@@ -1,0 +1,1 @@
+"""What must hold within and between the tables; what does not is told."""
