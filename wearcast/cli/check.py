@@ -62,14 +62,13 @@ def _all_told(book: "Logbook") -> list[Problem]:
     from wearcast.errors import NothingToFit
     from wearcast.forecast import forecast
     from wearcast.history.story import read_history
+    from wearcast.reports.frames import heaviest_first
 
     try:
         told = {*forecast(book, draws=FEW_DRAWS).told}
     except NothingToFit:
         told = {*book.told, *read_history(book).told}
-    return sorted(
-        told, key=lambda each: (-each.weight, each.source, each.table, each.rows, each[4:])
-    )
+    return heaviest_first(told)
 
 
 def _write_marked(logbooks: tuple[str, ...], told: list[Problem], copy: str) -> None:

@@ -43,9 +43,7 @@ def problems_frame(told: Iterable[Problem], rows: int | None = None) -> pd.DataF
     rows : int, optional
         Name so many rows of each finding at most; all of them without it.
     """
-    ordered = sorted(
-        set(told), key=lambda each: (-each.weight, each.source, each.table, each.rows, each[4:])
-    )
+    ordered = heaviest_first(told)
     lines = [
         (
             each.source,
@@ -60,6 +58,14 @@ def problems_frame(told: Iterable[Problem], rows: int | None = None) -> pd.DataF
         for each in ordered
     ]
     return pd.DataFrame(lines, columns=[field.name for field in OUTPUTS["problems"]])
+
+
+def heaviest_first(told: Iterable[Problem]) -> list[Problem]:
+    """Each finding once, heaviest first; alike ones by what they say, then by where they stand."""
+    return sorted(
+        set(told),
+        key=lambda each: (-each.weight, each.table, each.column, each.wrong, each.rows, each),
+    )
 
 
 def _rows_named(rows: tuple[int, ...], most: int | None) -> str:
