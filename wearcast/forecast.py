@@ -14,13 +14,13 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.edge_losses import edge_losses
+from wearcast.decisions.costing.edge_losses import edge_losses
+from wearcast.decisions.costing.floor_costs import with_cost
 from wearcast.decisions.findings import tell_decisions
-from wearcast.decisions.floor_costs import with_cost
 from wearcast.decisions.money import year_cost
 from wearcast.decisions.orders import order_lines
 from wearcast.decisions.quotes import QuoteResult, quote_fleet
-from wearcast.decisions.saved_rates import catalogue_of, inherited, saved_rates
+from wearcast.decisions.quoting.saved_rates import catalogue_of, inherited, saved_rates
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices, choose

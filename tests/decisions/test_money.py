@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.decisions.makers import book, choices, counted, draws, history
-from wearcast.decisions.edge_losses import edge_losses
+from wearcast.decisions.costing.edge_losses import edge_losses
 from wearcast.decisions.money import slot_prices, unpriced, year_cost
 
 PARTS = """

@@ -1,7 +1,7 @@
 """What the decisions have to tell: parts without a price, delivery times that were assumed."""
 
 from wearcast.decisions.money import unpriced
-from wearcast.decisions.supply import read_supply
+from wearcast.decisions.ordering.supply import read_supply
 from wearcast.history.story import History
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices

@@ -12,20 +12,20 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.demand import shelf_work, uses_by_shelf
-from wearcast.decisions.prices import Purchase, Terms, buy
-from wearcast.decisions.reasons import why
-from wearcast.decisions.runout import (
+from wearcast.decisions.ordering.demand import shelf_work, uses_by_shelf
+from wearcast.decisions.ordering.prices import Purchase, Terms, buy
+from wearcast.decisions.ordering.reasons import why
+from wearcast.decisions.ordering.runout import (
     latest_order_day,
     owed_days,
     run_out_days,
     services,
     whole_quantile,
 )
-from wearcast.decisions.shelves import Shelf, shelves_by_part
-from wearcast.decisions.supply import Supply, lead_time, read_supply
-from wearcast.decisions.transfers import move_surplus
-from wearcast.decisions.workdays import first_working_day, gather, last_working_day
+from wearcast.decisions.ordering.shelves import Shelf, shelves_by_part
+from wearcast.decisions.ordering.supply import Supply, lead_time, read_supply
+from wearcast.decisions.ordering.transfers import move_surplus
+from wearcast.decisions.ordering.workdays import first_working_day, gather, last_working_day
 from wearcast.history.story import History
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices

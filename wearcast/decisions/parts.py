@@ -8,7 +8,7 @@ Parts are compared on the usual machine (pace 1).
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.long_run import edge_hours, edges_a_part, turn_chance
+from wearcast.decisions.quoting.long_run import edge_hours, edges_a_part, turn_chance
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
 from wearcast.wear.draws import draw_wear

@@ -12,7 +12,7 @@ import pandas as pd
 
 from wearcast.decisions.money import unpriced
 from wearcast.decisions.parts import cheapest_parts
-from wearcast.decisions.proposals import (
+from wearcast.decisions.quoting.proposals import (
     Fleet,
     draw_fleet,
     mix_of_draw,
@@ -22,7 +22,7 @@ from wearcast.decisions.proposals import (
     with_catalogue,
     work_by_year,
 )
-from wearcast.decisions.quote_spread import spread_sources
+from wearcast.decisions.quoting.spread import spread_sources
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
 from wearcast.outlook.records import Draws

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from wearcast.decisions.runout import (
+from wearcast.decisions.ordering.runout import (
     latest_order_day,
     missing_pieces,
     need_by,

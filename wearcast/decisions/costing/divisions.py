@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.areas import area_rates, daily_hours, hours_by_floor, months_of
+from wearcast.decisions.costing.areas import area_rates, daily_hours, hours_by_floor, months_of
 from wearcast.history.story import History
 from wearcast.logbook.choices import Choices
 from wearcast.outlook.records import Draws

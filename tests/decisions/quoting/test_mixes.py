@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from tests.decisions.makers import book, filled, history
-from wearcast.decisions.mixes import MIXES, batches, dealt, possible_mixes, triangular
+from wearcast.decisions.quoting.mixes import MIXES, batches, dealt, possible_mixes, triangular
 
 PARTS = """
     part   price

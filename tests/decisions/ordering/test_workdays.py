@@ -3,7 +3,7 @@
 import pandas as pd
 import pytest
 
-from wearcast.decisions.workdays import first_working_day, gather, last_working_day
+from wearcast.decisions.ordering.workdays import first_working_day, gather, last_working_day
 
 SATURDAY = pd.Timestamp("2027-01-09")
 FRIDAY = pd.Timestamp("2027-01-08")

@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.demand import ShelfUses, pieces_needed
-from wearcast.decisions.runout import missing_pieces, need_by, whole_quantile
-from wearcast.decisions.supply import Supply, lead_days, lead_time, on_order_by
+from wearcast.decisions.ordering.demand import ShelfUses, pieces_needed
+from wearcast.decisions.ordering.runout import missing_pieces, need_by, whole_quantile
+from wearcast.decisions.ordering.supply import Supply, lead_days, lead_time, on_order_by
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
 

@@ -5,8 +5,8 @@ import pandas as pd
 import pytest
 
 from tests.decisions.makers import book, choices, counted, draws, history
+from wearcast.decisions.ordering.reasons import day_words, pieces_words
 from wearcast.decisions.orders import order_lines
-from wearcast.decisions.reasons import day_words, pieces_words
 
 PARTS = """
     part   price  pack  lead_days  supplier

@@ -10,9 +10,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.long_run import edge_hours, edges_a_part, turn_chance
 from wearcast.decisions.money import unit_costs
-from wearcast.decisions.proposals import Fleet
+from wearcast.decisions.quoting.long_run import edge_hours, edges_a_part, turn_chance
+from wearcast.decisions.quoting.proposals import Fleet
 from wearcast.outlook.clock import floor_stretches
 from wearcast.wear.records import WearDraws
 

@@ -4,7 +4,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wearcast.decisions.transfers import move_surplus
+from wearcast.decisions.ordering.transfers import move_surplus
 
 
 def test_a_surplus_goes_where_most_is_missing_first():

@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 
 from tests.decisions.makers import AS_OF, book, choices, history
-from wearcast.decisions.supply import lead_days, on_order_by, read_supply
+from wearcast.decisions.ordering.supply import lead_days, on_order_by, read_supply
 
 PARTS = """
     part   price  lead_days  lead_days_sd

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.special import gamma
 
-from wearcast.decisions.long_run import edge_hours, edges_a_part, turn_chance
+from wearcast.decisions.quoting.long_run import edge_hours, edges_a_part, turn_chance
 
 
 @pytest.mark.parametrize("shape", [1.0, 1.5, 2.2, 4.0])

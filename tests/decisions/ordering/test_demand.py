@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.decisions.makers import draws
-from wearcast.decisions.demand import pieces_needed, shelf_work, uses_by_shelf
+from wearcast.decisions.ordering.demand import pieces_needed, shelf_work, uses_by_shelf
 
 EVENTS = {
     ("main", "blade"): [np.array([[0, 3], [1, 5]]), np.array([[0, 3]])],

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wearcast.decisions.compare import use_moves
+from wearcast.decisions.ordering.compare import use_moves
 
 
 def line(use=20.0, days=100, machines=5.0, hours=70.0):

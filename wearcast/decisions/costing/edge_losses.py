@@ -3,7 +3,7 @@
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.areas import YEAR_DAYS
+from wearcast.decisions.costing.areas import YEAR_DAYS
 from wearcast.decisions.money import SCALE, price_growth, slot_prices
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices

@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.areas import area_rates, daily_hours
-from wearcast.decisions.mixes import batches, dealt, possible_mixes
+from wearcast.decisions.costing.areas import area_rates, daily_hours
 from wearcast.decisions.money import price_growth, unit_costs
+from wearcast.decisions.quoting.mixes import batches, dealt, possible_mixes
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices

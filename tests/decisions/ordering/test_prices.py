@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wearcast.decisions.prices import Terms, buy, price_at
+from wearcast.decisions.ordering.prices import Terms, buy, price_at
 
 PLAIN = ((1.0, 4.0),)
 

@@ -1,0 +1,1 @@
+"""How money is divided: places, hours and areas, edges thrown away, floors."""

@@ -1,0 +1,1 @@
+"""What an order line is made of: need, stock, deliveries, purchase, timing, reason."""

@@ -1,0 +1,143 @@
+"""What changed in the order since an earlier report, line by line, and why.
+
+The earlier report's order.csv is read back as it was written. A line that was added, dropped or
+moved by more than a pack is named with what moved it, biggest first: the window, machines, their
+hours, wear, stock or open orders.
+"""
+
+from collections.abc import Hashable
+from pathlib import Path
+
+import pandas as pd
+
+from wearcast.decisions.ordering.compare import NEEDED, use_moves
+from wearcast.errors import UnreadableFile
+from wearcast.reports.frames import as_written, shown_number
+
+KEY = ["depot", "part"]
+_FIGURES = ["order_pieces", "expected_use", "on_hand", "on_order", "order_up_to"]
+_STOCK = ("on_hand", "on_order")
+_WORDS: dict[Hashable, tuple[str, str]] = {
+    "window": ("a longer window", "a shorter window"),
+    "machines": ("more machines", "fewer machines"),
+    "hours": ("more hours a machine", "fewer hours a machine"),
+    "wear": ("faster wear, newly fitted", "slower wear, newly fitted"),
+    "use": ("more use expected", "less use expected"),
+    "on_hand": ("more on the shelf", "less on the shelf"),
+    "on_order": ("more on order", "less on order"),
+}
+_SPREAD = 0.5  # pieces: below this a figure stands still
+
+
+def what_changed(order: pd.DataFrame, folder: str | Path) -> pd.DataFrame:
+    """Lines added, dropped or moved by more than a pack.
+
+    Parameters
+    ----------
+    order : DataFrame
+        The order of this run.
+    folder : path
+        A folder that an earlier ``report`` or ``order`` wrote.
+
+    Returns
+    -------
+    DataFrame
+        depot, part, name, change (``added``, ``dropped``, ``more``, ``less``), before, now
+        [pieces], order_by_before, order_by, cause.
+    """
+    old = _read_order(Path(folder))
+    both = order.merge(old, on=KEY, how="outer", suffixes=("", "_before"), indicator="stands")
+    both = both.sort_values(KEY, kind="stable").reset_index(drop=True)
+    now, before = _pieces(both, "order_pieces"), _pieces(both, "order_pieces_before")
+    pack = _pack(both)
+    moved = (now - before).abs().gt(pack + 1e-9) | (now.gt(0) != before.gt(0))
+    changed = pd.DataFrame(
+        {
+            "depot": both["depot"],
+            "part": both["part"],
+            "name": both["name"].fillna(both["name_before"]).fillna(""),
+            "change": _change_words(before, now),
+            "before": before,
+            "now": now,
+            "order_by_before": both["order_by_before"],
+            "order_by": both["order_by"],
+            "cause": _causes(both),
+        }
+    )
+    return changed[moved].reset_index(drop=True)
+
+
+def _read_order(folder: Path) -> pd.DataFrame:
+    """An earlier order.csv as a frame of the columns compared."""
+    path = folder / "order.csv"
+    try:
+        old = pd.read_csv(path, dtype=str, keep_default_na=False, encoding="utf-8")
+        further = [name for name in NEEDED[1:] if name in old]
+        old = old[[*KEY, "name", "order_by", *_FIGURES, *further]]
+    except FileNotFoundError as error:
+        raise UnreadableFile(
+            f"{folder} holds no order.csv to compare with; give a folder that wearcast wrote"
+        ) from error
+    except (OSError, ValueError, KeyError) as error:
+        raise UnreadableFile(
+            f"{path} is not an order that wearcast wrote; give a folder that it wrote"
+        ) from error
+    texts = {name: old[name].map(as_written) for name in [*KEY, "name"]}
+    counted = [name for name in (*_FIGURES, *NEEDED[3:]) if name in old]
+    numbers = {name: pd.to_numeric(old[name], errors="coerce") for name in counted}
+    dated = [name for name in ("order_by", *NEEDED[1:3]) if name in old]
+    days = {name: pd.to_datetime(old[name], format="%Y-%m-%d", errors="coerce") for name in dated}
+    return old.assign(**texts, **numbers, **days).drop_duplicates(KEY)
+
+
+def _pieces(both: pd.DataFrame, name: str) -> pd.Series:
+    return both[name].astype(float).fillna(0.0)
+
+
+def _pack(both: pd.DataFrame) -> pd.Series:
+    """Pieces in a pack; 1 where the line bought none."""
+    packs = both["order_packs"].astype(float)
+    return (both["order_pieces"].astype(float) / packs.where(packs > 0)).fillna(1.0)
+
+
+def _change_words(before: pd.Series, now: pd.Series) -> pd.Series:
+    words = pd.Series("more", index=now.index).where(now > before, "less")
+    words = words.where(before.gt(0), "added")
+    return words.where(now.gt(0), "dropped")
+
+
+def _causes(both: pd.DataFrame) -> pd.Series:
+    """The figures behind the quantity that moved, biggest move first, in words."""
+    stock = {name: _pieces(both, name) - _pieces(both, f"{name}_before") for name in _STOCK}
+    moves = pd.concat([_use_moves(both), pd.DataFrame(stock)], axis=1)
+    words = [
+        _cause_words(move, str(stands))
+        for move, stands in zip(moves.to_dict("records"), both["stands"], strict=True)
+    ]
+    return pd.Series(words, index=both.index)
+
+
+def _use_moves(both: pd.DataFrame) -> pd.DataFrame:
+    """Pieces by which expected use moved, by cause where the two orders tell it, else in one."""
+    told = [name for name in NEEDED if f"{name}_before" in both]
+    whole = _pieces(both, "expected_use") - _pieces(both, "expected_use_before")
+    if len(told) < len(NEEDED):
+        return pd.DataFrame({"use": whole})
+    before = both[[f"{name}_before" for name in NEEDED]].set_axis(list(NEEDED), axis=1)
+    by_cause = use_moves(both[list(NEEDED)], before)
+    return by_cause.fillna(0.0).assign(use=whole.where(by_cause.isna().any(axis=1), 0.0))
+
+
+def _cause_words(move: dict[Hashable, float], stands: str) -> str:
+    """One line's causes in words."""
+    if stands == "left_only":
+        return "a part that the earlier order did not list"
+    if stands == "right_only":
+        return "a part that this order does not list"
+    ranked = sorted(move, key=lambda name: (-abs(move[name]), str(name)))
+    told = [
+        f"{_WORDS[name][0 if move[name] > 0 else 1]} ({shown_number(abs(move[name]), 1)} pieces)"
+        for name in ranked
+        if abs(move[name]) >= _SPREAD
+    ]
+    return ", ".join(told) or "the spread of the use, or the days of delivery"

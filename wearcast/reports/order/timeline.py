@@ -1,0 +1,109 @@
+"""Stock run-down, shelf by shelf: what is left at coming dates if nothing more is ordered.
+
+A shelf is a part at a depot. Stock and moves between depots are the order's, open orders arrive
+on their dates, and the use comes from the same draws as the order. The dates are weekly for half
+a year and four-weekly to the end of the year.
+"""
+
+from collections.abc import Hashable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+from wearcast.decisions.ordering.demand import uses_by_shelf
+from wearcast.decisions.ordering.runout import whole_quantile
+from wearcast.decisions.ordering.shelves import Shelf, shelves_by_part
+from wearcast.decisions.ordering.supply import read_supply
+
+if TYPE_CHECKING:
+    from wearcast.forecast import Forecast
+
+WEEKLY_DAYS = 196  # 28 weeks; six times four weeks more make the year
+YEAR_DAYS = 364
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfLine:
+    """One shelf's coming stock at each date of the timeline. Pieces; below zero: owed."""
+
+    depot: str
+    part: str
+    name: str
+    low: np.ndarray
+    likely: np.ndarray
+    high: np.ndarray
+    use: np.ndarray
+    """Use from as-of that is not exceeded with the service level asked for."""
+    order_by: pd.Timestamp
+
+
+@dataclass(frozen=True, slots=True)
+class Timeline:
+    """Every shelf of the order at the same dates, as-of first."""
+
+    days: np.ndarray
+    dates: pd.DatetimeIndex
+    lines: tuple[ShelfLine, ...]
+
+    def row_of(self, depot: str, part: str) -> int:
+        """The place of a shelf among the lines."""
+        return next(
+            place
+            for place, line in enumerate(self.lines)
+            if (line.depot, line.part) == (depot, part)
+        )
+
+
+def timeline_of(forecast: "Forecast") -> Timeline:
+    """The timeline of every shelf that the order lists, sorted by part and depot."""
+    choices, draws = forecast.choices, forecast.draws
+    days = timeline_days(draws.days)
+    ordered = {
+        (str(line["depot"]), str(line["part"])): line for line in forecast.order.to_dict("records")
+    }
+    supply = read_supply(forecast.book, forecast.history.uses, choices)
+    lines = [
+        _shelf_line(shelf, ordered[shelf.depot, shelf.part], days, choices.service_level)
+        for shelves in shelves_by_part(uses_by_shelf(draws), supply, forecast.book, choices)
+        for shelf in shelves
+        if (shelf.depot, shelf.part) in ordered
+    ]
+    lines.sort(key=lambda line: (line.part, line.depot))
+    return Timeline(days, choices.as_of + pd.to_timedelta(days, unit="D"), tuple(lines))
+
+
+def timeline_days(days: int) -> np.ndarray:
+    """Days after as-of that the timeline shows: weekly, then four-weekly."""
+    last = min(days, YEAR_DAYS)
+    weekly = np.arange(0, min(last, WEEKLY_DAYS) + 1, 7)
+    return np.concatenate([weekly, np.arange(WEEKLY_DAYS + 28, last + 1, 28)]).astype(int)
+
+
+def covers_until(timeline: Timeline, place: int, pieces: float) -> pd.Timestamp:
+    """The last date of the timeline up to which so many pieces cover the use."""
+    within = np.searchsorted(timeline.lines[place].use, pieces, side="right") - 1
+    return timeline.dates[max(int(within), 0)]
+
+
+def _shelf_line(
+    shelf: Shelf, line: dict[Hashable, Any], days: np.ndarray, service_level: float
+) -> ShelfLine:
+    """One shelf at the dates of the timeline, with the order line's moves and order-by date."""
+    needed = shelf.needed[:, days]
+    stock = shelf.stock + line["moved_in"] - line["moved_out"] + shelf.delivered[days]
+    most, likely, least, use = (
+        np.array([whole_quantile(column, share) for column in needed.T])
+        for share in (0.95, 0.50, 0.05, service_level)
+    )
+    return ShelfLine(
+        depot=shelf.depot,
+        part=shelf.part,
+        name=str(line["name"]),
+        low=stock - most,
+        likely=stock - likely,
+        high=stock - least,
+        use=np.maximum.accumulate(use),
+        order_by=line["order_by"],
+    )
