@@ -25,8 +25,8 @@ def backtest(
     """Forecast from earlier dates of the logbook and compare with what happened since."""
     from wearcast.backtest import MOST_DATES
     from wearcast.backtest import backtest as look_back
-    from wearcast.reports.folder import refuse_folder
     from wearcast.reports.frames import fields_of, rows_for_json
+    from wearcast.reports.writing.folder import refuse_folder
 
     if output is not None:
         refuse_folder(output, logbooks)

@@ -96,7 +96,7 @@ def _print_floors(forecast: "Forecast", frame: "pd.DataFrame") -> None:
 
 def _save_rates(forecast: "Forecast", path: str) -> None:
     from wearcast.forecast import rates
-    from wearcast.reports.folder import put_file
+    from wearcast.reports.writing.folder import put_file
 
     text = json.dumps(rates(forecast), ensure_ascii=False, allow_nan=False, indent=1)
     put_file(f"{text}\n".encode(), path, _is_rates)

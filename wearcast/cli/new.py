@@ -15,7 +15,7 @@ from wearcast.errors import CannotWrite
 def new(logbook: str, as_json: bool, quiet: bool) -> int:
     """Write a blank logbook: headings, notes, drop-downs and an example row a sheet."""
     from wearcast.logbook.template import blank_logbook
-    from wearcast.reports.folder import put_file
+    from wearcast.reports.writing.folder import put_file
 
     if Path(logbook).suffix.lower() != ".xlsx":
         raise CannotWrite(f"{logbook}: a blank logbook is a workbook; give a name ending in .xlsx")

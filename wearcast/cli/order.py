@@ -44,8 +44,8 @@ def order(
 
     With -o also order.xlsx, order.csv, order-by.ics and a CSV a supplier.
     """
-    from wearcast.reports.folder import refuse_folder
     from wearcast.reports.parcel import write_order
+    from wearcast.reports.writing.folder import refuse_folder
 
     if output is not None:
         refuse_folder(output, logbooks)
@@ -64,8 +64,8 @@ def order(
 
 
 def _answer(forecast: "Forecast", compare: str | None) -> dict[str, object]:
-    from wearcast.reports.changed import what_changed
     from wearcast.reports.frames import rows_for_json
+    from wearcast.reports.order.changed import what_changed
 
     choices = forecast.choices
     answer: dict[str, object] = {
@@ -83,10 +83,10 @@ def _answer(forecast: "Forecast", compare: str | None) -> dict[str, object]:
 
 def _print_order(forecast: "Forecast", compare: str | None) -> None:
     """The lines to order, then those to watch with their reasons."""
-    from wearcast.reports.changed import what_changed
     from wearcast.reports.fields import OUTPUTS
     from wearcast.reports.frames import fields_of
-    from wearcast.reports.order_sheets import lines_to_order
+    from wearcast.reports.order.changed import what_changed
+    from wearcast.reports.order.lines import lines_to_order
 
     choices, lines = forecast.choices, lines_to_order(forecast.order)
     fields = {field.name: field for field in OUTPUTS["order"]}

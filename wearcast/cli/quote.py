@@ -50,7 +50,7 @@ def quote(
 
     PROPOSAL is a logbook without readings: machines, floors, positions, plans, parts.
     """
-    from wearcast.reports.folder import refuse_folder
+    from wearcast.reports.writing.folder import refuse_folder
 
     learned = [*learn_from, *more] if learn_from else []
     if (rates is None) == (not learn_from) or (more and not learn_from):

@@ -12,7 +12,7 @@ from wearcast.cli.telling import Progress, exit_code, print_json, print_notes
 if TYPE_CHECKING:
     from wearcast.backtest import Backtest
     from wearcast.forecast import Forecast
-    from wearcast.reports.folder import RunResult
+    from wearcast.reports.writing.folder import RunResult
 
 
 @click.command(short_help="Write everything: order, due list, cost, page.")
@@ -45,8 +45,8 @@ def report(
 
     Into DIR go report.html, order.xlsx, order-by.ics, a CSV a table and a CSV a supplier.
     """
-    from wearcast.reports.folder import refuse_folder
     from wearcast.reports.parcel import write_report
+    from wearcast.reports.writing.folder import refuse_folder
 
     refuse_folder(output, logbooks)
     progress = Progress(quiet)

@@ -22,8 +22,7 @@ from wearcast.logbook.columns.headings import SEARCHED_ROWS, table_named
 from wearcast.logbook.files.sheet import Sheet
 from wearcast.logbook.files.sources import read_sheets
 from wearcast.logbook.spelling import heading_key
-from wearcast.reports.folder import put_file
-from wearcast.reports.sheets import sheet_names
+from wearcast.reports.workbook.sheets import sheet_names
 from wearcast.reports.workbook_copy import (
     LAST_ROW,
     OURS,
@@ -34,6 +33,7 @@ from wearcast.reports.workbook_copy import (
     plain_copy,
     write_inert,
 )
+from wearcast.reports.writing.folder import put_file
 from wearcast.told import Problem, row_words
 
 FILLS = {"set aside": "F2B48C", "repaired": "BFE0F5", "note": "FBF6C0"}

@@ -13,14 +13,14 @@ import pandas as pd
 from wearcast import __version__
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
-from wearcast.reports.calendar import order_calendar
-from wearcast.reports.changed import what_changed
-from wearcast.reports.folder import RunResult, put_files
 from wearcast.reports.frames import csv_files, csv_text, problems_frame
-from wearcast.reports.identity import run_id
 from wearcast.reports.listing import quote_table
-from wearcast.reports.order_sheets import supplier_csvs
-from wearcast.reports.ownership import Label
+from wearcast.reports.order.calendar import order_calendar
+from wearcast.reports.order.changed import what_changed
+from wearcast.reports.order.lines import supplier_csvs
+from wearcast.reports.writing.folder import RunResult, put_files
+from wearcast.reports.writing.identity import run_id
+from wearcast.reports.writing.ownership import Label
 
 if TYPE_CHECKING:
     from wearcast.backtest import Backtest
@@ -63,7 +63,7 @@ def write_report(
     CannotWrite
         If the folder cannot be written or holds other people's files of these names.
     """
-    from wearcast.reports.page import page_html
+    from wearcast.reports.page.report_page import page_html
 
     frames = report_frames(forecast)
     if backtest is not None:
@@ -105,8 +105,8 @@ def write_quote(result: "QuoteResult", folder: str | Path, inputs: Sequence[str]
     inputs : paths, optional
         The logbooks that the rates were learnt from, which are never written into.
     """
-    from wearcast.reports.quote_book import quote_workbook
-    from wearcast.reports.quote_page import quote_html
+    from wearcast.reports.quote.book import quote_workbook
+    from wearcast.reports.quote.page import quote_html
 
     table = quote_table(result)
     run = run_id(result.proposal, result.choices, csv_text("quote", table))
@@ -130,7 +130,7 @@ def _label(choices: Choices, command: str, run: str) -> Label:
 
 def _order_files(forecast: "Forecast", run: str, changed: pd.DataFrame | None) -> dict[str, bytes]:
     """The clerk's files beside the CSVs."""
-    from wearcast.reports.workbook import order_workbook
+    from wearcast.reports.workbook.order_book import order_workbook
 
     order = forecast.order
     return {

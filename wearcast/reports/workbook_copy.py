@@ -20,7 +20,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from wearcast.logbook.files.guard import listen, open_entry, open_zip
 from wearcast.logbook.files.sources import Sheet
-from wearcast.reports.sheets import sheet_names
+from wearcast.reports.workbook.sheets import sheet_names
 
 LAST_ROW = 1_048_576
 WIDEST_RANGE = 100_000

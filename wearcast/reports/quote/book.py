@@ -7,9 +7,9 @@ import pandas as pd
 from wearcast.reports.fields import OUTPUTS
 from wearcast.reports.frames import FEW_ROWS, problems_frame
 from wearcast.reports.listing import quote_table
-from wearcast.reports.papers import FACTS, Papers, book_bytes
-from wearcast.reports.quote_page import quote_facts
+from wearcast.reports.quote.page import quote_facts
 from wearcast.reports.texts import CAUTIONS
+from wearcast.reports.workbook.papers import FACTS, Papers, book_bytes
 
 if TYPE_CHECKING:
     from wearcast.decisions.quotes import QuoteResult

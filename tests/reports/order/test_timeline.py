@@ -5,8 +5,8 @@ import pandas as pd
 import pytest
 
 from tests.reports import makers
-from wearcast.reports.timeline import covers_until, timeline_days, timeline_of
-from wearcast.reports.timeline_sheet import mark_place
+from wearcast.reports.order.timeline import covers_until, timeline_days, timeline_of
+from wearcast.reports.workbook.timeline_sheet import mark_place
 
 
 def test_dates_are_weekly_for_half_a_year_then_every_four_weeks():

@@ -5,8 +5,8 @@ from typing import TYPE_CHECKING
 from wearcast.reports.fields import OUTPUTS
 from wearcast.reports.frames import FEW_ROWS, problems_frame, shown_number
 from wearcast.reports.listing import quote_table
-from wearcast.reports.paper import PageTable, drawings, filled, table_with
-from wearcast.reports.quote_charts import share_chart, year_chart
+from wearcast.reports.page.paper import PageTable, drawings, filled, table_with
+from wearcast.reports.quote.charts import share_chart, year_chart
 from wearcast.reports.texts import CAUTIONS, QUOTE_METHOD, sources_words
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ def quote_html(result: "QuoteResult", run: str) -> bytes:
     sources = list(result.spread["source"]), list(result.spread["share"])
     currency = result.choices.currency
     return filled(
-        "quote.html.jinja",
+        "quote/quote.html.jinja",
         run=run,
         sections=SECTIONS,
         choices=result.choices,

@@ -9,19 +9,19 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from wearcast.outlook.use import count_pieces
 from wearcast.reports.fields import OUTPUTS, Field
 from wearcast.reports.frames import FEW_ROWS, problems_frame
-from wearcast.reports.order_sheet import (
+from wearcast.reports.order.lines import NO_SUPPLIER, by_supplier, lines_to_order
+from wearcast.reports.order.timeline import timeline_of
+from wearcast.reports.texts import CAUTIONS, assumptions
+from wearcast.reports.workbook.order_sheet import (
     FIRST_ROW,
     PLACE,
     write_on_order_sheet,
     write_order_sheet,
 )
-from wearcast.reports.order_sheets import NO_SUPPLIER, by_supplier, lines_to_order
-from wearcast.reports.papers import FACTS, Papers, book_bytes
-from wearcast.reports.sheets import FIRST_TABLE_ROW, sheet_names
-from wearcast.reports.supplier_sheet import write_supplier_sheet
-from wearcast.reports.texts import CAUTIONS, assumptions
-from wearcast.reports.timeline import timeline_of
-from wearcast.reports.timeline_sheet import write_timeline_sheet
+from wearcast.reports.workbook.papers import FACTS, Papers, book_bytes
+from wearcast.reports.workbook.sheets import FIRST_TABLE_ROW, sheet_names
+from wearcast.reports.workbook.supplier_sheet import write_supplier_sheet
+from wearcast.reports.workbook.timeline_sheet import write_timeline_sheet
 
 if TYPE_CHECKING:
     from wearcast.forecast import Forecast
@@ -62,7 +62,7 @@ def order_workbook(forecast: "Forecast", run: str, changed: pd.DataFrame | None 
     run : str
         The run's id, in every sheet's footer.
     changed : DataFrame, optional
-        From `wearcast.reports.changed.what_changed`.
+        From `wearcast.reports.order.changed.what_changed`.
     """
     return book_bytes(
         "Order of wear parts",

@@ -5,7 +5,7 @@ import pandas as pd
 from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter
 
-from wearcast.reports.drawing import BLUE, ORANGE, SKY, Margins, beside, draw, rows_down
+from wearcast.reports.page.drawing import BLUE, ORANGE, SKY, Margins, beside, draw, rows_down
 
 _ROW = 0.3  # inches
 _THOUSANDS = FuncFormatter(lambda value, _: f"{value:,.0f}")

@@ -9,7 +9,7 @@ import pytest
 
 from tests.reports import makers
 from wearcast.reports.frames import shown_cells
-from wearcast.reports.page import page_html, page_tables
+from wearcast.reports.page.report_page import page_html, page_tables
 from wearcast.reports.parcel import report_frames
 
 

@@ -6,9 +6,9 @@ import pandas as pd
 import pytest
 
 from tests.reports import makers
-from wearcast.reports import charts
-from wearcast.reports.drawing import short
-from wearcast.reports.timeline import Timeline, timeline_of
+from wearcast.reports.order.timeline import Timeline, timeline_of
+from wearcast.reports.page import charts
+from wearcast.reports.page.drawing import short
 
 NAMES = ["$x_1^2$ costs $5", "床 A", "<b>&amp;</b>", "a\x00b", "x" * 80]
 

@@ -13,8 +13,9 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
 from wearcast.reports.fields import OUTPUTS, Field
-from wearcast.reports.papers import Sheet
-from wearcast.reports.sheets import (
+from wearcast.reports.order.timeline import Timeline, covers_until
+from wearcast.reports.workbook.papers import Sheet
+from wearcast.reports.workbook.sheets import (
     FIRST_TABLE_ROW,
     set_height,
     set_print,
@@ -22,7 +23,6 @@ from wearcast.reports.sheets import (
     write_headings,
     write_title,
 )
-from wearcast.reports.timeline import Timeline, covers_until
 
 if TYPE_CHECKING:
     from wearcast.logbook.choices import Choices

@@ -6,7 +6,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter
 
-from wearcast.reports.drawing import (
+from wearcast.reports.order.timeline import WEEKLY_DAYS, ShelfLine, Timeline
+from wearcast.reports.page.drawing import (
     BLUE,
     GREEN,
     ORANGE,
@@ -19,7 +20,6 @@ from wearcast.reports.drawing import (
     rows_down,
     short,
 )
-from wearcast.reports.timeline import WEEKLY_DAYS, ShelfLine, Timeline
 
 MOST_SHELVES, MOST_ROWS = 6, 30
 _ROW = 0.27  # inches

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from wearcast.errors import CannotWrite
-from wearcast.reports.ownership import (
+from wearcast.reports.writing.ownership import (
     LISTING,
     Label,
     known_files,

@@ -13,9 +13,9 @@ import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 from tests.reports import makers
-from wearcast.reports.changed import what_changed
-from wearcast.reports.sheets import lines_of, sheet_names
-from wearcast.reports.workbook import SHEETS, by_site, order_workbook
+from wearcast.reports.order.changed import what_changed
+from wearcast.reports.workbook.order_book import SHEETS, by_site, order_workbook
+from wearcast.reports.workbook.sheets import lines_of, sheet_names
 
 OFFICE = shutil.which("soffice")
 needs_office = pytest.mark.skipif(OFFICE is None, reason="LibreOffice is not installed")

@@ -3,14 +3,14 @@
 import numpy as np
 import pandas as pd
 
-from wearcast.reports.order_sheet import (
+from wearcast.reports.order.timeline import ShelfLine, Timeline
+from wearcast.reports.workbook.order_sheet import (
     TIMELINE_FIRST_COLUMN,
     TIMELINE_HEADING,
     TIMELINE_ROWS,
 )
-from wearcast.reports.papers import Sheet
-from wearcast.reports.sheets import Looks, set_print, write_title
-from wearcast.reports.timeline import ShelfLine, Timeline
+from wearcast.reports.workbook.papers import Sheet
+from wearcast.reports.workbook.sheets import Looks, set_print, write_title
 
 _HEADINGS = (
     ("Part", "The part's number or name in the catalogue, with its depot beneath."),

@@ -4,7 +4,7 @@ import icalendar
 import pandas as pd
 
 from tests.reports import makers
-from wearcast.reports.calendar import order_calendar
+from wearcast.reports.order.calendar import order_calendar
 
 AS_OF = makers.AS_OF
 

@@ -4,7 +4,7 @@ import pytest
 
 from tests.conftest import assert_table
 from tests.reports import makers
-from wearcast.reports.order_sheets import by_supplier, file_names, lines_to_order, supplier_csvs
+from wearcast.reports.order.lines import by_supplier, file_names, lines_to_order, supplier_csvs
 
 
 def test_lines_stand_by_supplier_then_date():

@@ -10,7 +10,7 @@ import hashlib
 import pandas as pd
 
 from wearcast.reports.frames import shown_number
-from wearcast.reports.order_sheets import lines_to_order
+from wearcast.reports.order.lines import lines_to_order
 
 _FOLD = 75  # octets in a line without its end, RFC 5545 section 3.1
 

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from tests.reports import makers
-from wearcast.reports.identity import run_id
+from wearcast.reports.writing.identity import run_id
 
 
 def test_the_order_of_rows_and_their_source_do_not_enter():

@@ -7,9 +7,9 @@ import pandas as pd
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from wearcast.reports.fields import OUTPUTS, Field
-from wearcast.reports.order_sheet import PLACE, Line
-from wearcast.reports.papers import Sheet
-from wearcast.reports.sheets import set_height, set_print, write_cell, write_headings
+from wearcast.reports.workbook.order_sheet import PLACE, Line
+from wearcast.reports.workbook.papers import Sheet
+from wearcast.reports.workbook.sheets import set_height, set_print, write_cell, write_headings
 
 _FIELD = {field.name: field for field in OUTPUTS["order"]}
 SUPPLIER_COLUMNS = (

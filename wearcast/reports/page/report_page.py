@@ -5,14 +5,14 @@ from typing import TYPE_CHECKING
 import pandas as pd
 from markupsafe import Markup
 
-from wearcast.reports import charts
 from wearcast.reports.fields import OUTPUTS, Field
 from wearcast.reports.frames import FEW_ROWS, problems_frame, shown_number
 from wearcast.reports.listing import cost_by, due_soon, of_site
-from wearcast.reports.order_sheets import lines_to_order
-from wearcast.reports.paper import PageTable, drawings, filled, table_of, table_with
+from wearcast.reports.order.lines import lines_to_order
+from wearcast.reports.order.timeline import timeline_of
+from wearcast.reports.page import charts
+from wearcast.reports.page.paper import PageTable, drawings, filled, table_of, table_with
 from wearcast.reports.texts import CAUTIONS, METHOD, assumptions, likely_causes
-from wearcast.reports.timeline import timeline_of
 
 if TYPE_CHECKING:
     from wearcast.backtest import Backtest
@@ -71,7 +71,7 @@ def page_html(
         What changed since an earlier report.
     """
     return filled(
-        "page.html.jinja",
+        "page/report.html.jinja",
         run=run,
         sections=SECTIONS,
         choices=forecast.choices,

@@ -8,8 +8,8 @@ import pytest
 from tests.conftest import assert_table
 from tests.reports import makers
 from wearcast.errors import UnreadableFile
-from wearcast.reports.changed import what_changed
 from wearcast.reports.frames import csv_text
+from wearcast.reports.order.changed import what_changed
 
 
 def earlier(place: Path, order: pd.DataFrame) -> Path:

@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 
 from wearcast.errors import CannotWrite
-from wearcast.reports.folder import put_file, put_files
-from wearcast.reports.ownership import Label
+from wearcast.reports.writing.folder import put_file, put_files
+from wearcast.reports.writing.ownership import Label
 
 REPORT = Label("run1", "report", "0.1.0", "2026-10-31", 1, 100)
 LATER = Label("run2", "report", "0.1.0", "2026-11-30", 1, 100)
@@ -138,8 +138,8 @@ def test_a_rename_that_fails_half_way_puts_the_old_files_back(
 KILLED = """
 import os, signal, sys
 from pathlib import Path
-from wearcast.reports.folder import put_files
-from wearcast.reports.ownership import Label
+from wearcast.reports.writing.folder import put_files
+from wearcast.reports.writing.ownership import Label
 moves, step = [0], Path.{move}
 def killed(self, target):
     moves[0] += 1

@@ -13,7 +13,7 @@ from xlsxwriter.worksheet import Worksheet
 
 from wearcast import __version__
 from wearcast.reports.fields import Field
-from wearcast.reports.sheets import Looks, looks_of, write_table
+from wearcast.reports.workbook.sheets import Looks, looks_of, write_table
 
 FACTS = (
     Field("topic", "text", "What", ""),

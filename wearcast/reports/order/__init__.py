@@ -1,0 +1,1 @@
+"""What belongs to the order beside its workbook: lines, run-down, dates, what changed."""

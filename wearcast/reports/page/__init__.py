@@ -1,0 +1,1 @@
+"""The report as one page: its tables, charts and templates."""

@@ -1,0 +1,1 @@
+"""The clerk's workbook, a sheet a file."""
