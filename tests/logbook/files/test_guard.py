@@ -9,7 +9,7 @@ import pytest
 
 from tests.logbook.forge import READINGS, cell, pack, parts, save, sheet_xml, with_size
 from wearcast.errors import UnreadableFile
-from wearcast.logbook import guard
+from wearcast.logbook.files import guard
 from wearcast.logbook.files.xlsx_cells import read_workbook
 
 UNSAFE = (
