@@ -20,7 +20,8 @@ from wearcast.decisions.findings import tell_decisions
 from wearcast.decisions.money import year_cost
 from wearcast.decisions.orders import order_lines
 from wearcast.decisions.quotes import QuoteResult, quote_fleet
-from wearcast.decisions.quoting.saved_rates import catalogue_of, inherited, saved_rates
+from wearcast.decisions.quoting.saved_rates import catalogue_of, date_of, inherited, saved_rates
+from wearcast.errors import UnknownChoice
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices, choose
@@ -29,7 +30,7 @@ from wearcast.outlook.hours import hours_ahead
 from wearcast.outlook.records import Draws
 from wearcast.outlook.use import use_by_period
 from wearcast.outlook.walk import walk_ahead
-from wearcast.told import Problem
+from wearcast.told import Problem, with_sources
 from wearcast.wear.fit import fit_wear
 from wearcast.wear.rates import wear_of_rates
 from wearcast.wear.records import Wear
@@ -119,11 +120,15 @@ def forecast(known: Logbook | Fitted, **asked: object) -> Forecast:
         due=due_dates(draws, history, choices),
         cost=year_cost(draws, history, book, choices),
         spells=_spells(history),
-        told=(
-            *book.told,
-            *history.told,
-            *wear.told,
-            *tell_decisions(draws, history, book, choices),
+        told=with_sources(
+            (
+                *book.told,
+                *history.told,
+                *wear.told,
+                *hours.told,
+                *tell_decisions(draws, history, book, choices),
+            ),
+            book.tallies,
         ),
     )
 
@@ -150,7 +155,8 @@ def quote(
     Parameters
     ----------
     proposal : Logbook
-        Read with ``proposal=True``: machines, floors, positions, plans; no readings.
+        Read with ``proposal=True``: machines, floors, positions, plans; no readings. Its as-of is
+        the first plan's start; without a plan that of the rates.
     known : Fitted, Forecast, or a document from `rates`
         Where the wear rates come from; its prices and settings fill what the proposal lacks.
     years : number of contract years
@@ -159,13 +165,28 @@ def quote(
         As for `fit`.
     """
     if isinstance(known, Fitted | Forecast):
-        wear, settings = known.wear, known.book.settings
+        wear, settings, learnt = known.wear, known.book.settings, known.book.as_of
         catalogue: pd.DataFrame | None = known.book.parts
     else:
         wear, catalogue = wear_of_rates(known), catalogue_of(known)
-        settings = known.get("settings", {})
-    proposal = replace(proposal, settings={**inherited(settings), **proposal.settings})
+        settings, learnt = known.get("settings", {}), date_of(known)
+    proposal = replace(
+        proposal,
+        settings={**inherited(settings), **proposal.settings},
+        as_of=_start_of(proposal, learnt),
+    )
     return quote_fleet(proposal, wear, choose(proposal, **asked), years, risk, catalogue)
+
+
+def _start_of(proposal: Logbook, learnt: pd.Timestamp) -> pd.Timestamp:
+    """The proposal's as-of, else that of the rates."""
+    start = learnt if pd.isna(proposal.as_of) else proposal.as_of
+    if pd.isna(start):
+        raise UnknownChoice(
+            "neither the proposal nor the rates give a date: write a row with a start in plans, or "
+            "give --as-of."
+        )
+    return start
 
 
 def rates(known: Fitted | Forecast) -> dict[str, Any]:

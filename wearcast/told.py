@@ -43,6 +43,19 @@ class Tally(NamedTuple):
     ignored: int
 
 
+def recount(tallies: Iterable[Tally], later: Iterable[Problem]) -> tuple[Tally, ...]:
+    """The tallies after further rows, used until then, were set aside by later findings."""
+    aside: dict[tuple[str, str], set[int]] = {}
+    for problem in later:
+        if problem.severity == "set aside":
+            aside.setdefault((problem.source, problem.table), set()).update(problem.rows)
+    counted = []
+    for tally in tallies:
+        more = min(tally.used, len(aside.get((tally.source, tally.table), ())))
+        counted.append(tally._replace(used=tally.used - more, set_aside=tally.set_aside + more))
+    return tuple(counted)
+
+
 def row_words(rows: Iterable[int]) -> str:
     """Rows as a person would list them: ``row 3`` or ``rows 3, 7, 9-14``."""
     numbers = sorted(set(rows))
@@ -73,3 +86,20 @@ def sentence(problem: Problem) -> str:
     done = {"set aside": "Set aside for now.", "repaired": "Repaired.", "note": ""}
     remedy = f" {problem.remedy}." if problem.remedy else ""
     return f"{place_words(problem)}: {problem.wrong}.{remedy} {done[problem.severity]}".rstrip()
+
+
+def with_sources(told: Iterable[Problem], tallies: Iterable[Tally]) -> tuple[Problem, ...]:
+    """The findings, each with the file of its table where its maker knew the table alone.
+
+    A table that no file or more than one holds is named ``logbook``.
+    """
+    files: dict[str, set[str]] = {}
+    for tally in tallies:
+        files.setdefault(tally.table, set()).add(tally.source)
+    known = {table: min(names) for table, names in files.items() if len(names) == 1}
+    return tuple(
+        each._replace(source=known.get(each.table, "logbook"))
+        if each.source in ("", each.table)
+        else each
+        for each in told
+    )

@@ -102,3 +102,18 @@ def test_pieces_in_words(pieces, words):
 
 def test_a_date_in_words_is_the_same_everywhere():
     assert day_words(pd.Timestamp("2027-01-04")) == "4 January 2027"
+
+
+def test_one_of_a_thing_is_not_said_as_many():
+    parts = """
+        part   price  pack  lead_days
+        blade  4      1     1
+    """
+    stock = """
+        part   on_hand
+        blade  1
+    """
+    words = reason((np.full(100, 2), 60), stock, parts=parts)
+    assert "there is 1 on the shelf, so 1 piece is ordered" in words
+    assert "delivery takes about 1 day" in words
+    assert "about 1 days" not in words

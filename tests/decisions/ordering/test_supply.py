@@ -66,7 +66,7 @@ def test_an_order_past_due_at_the_count_is_expected_after_half_a_lead_time_and_t
     )
     assert read.coming[["day", "late"]].to_numpy().tolist() == [[7, True]]
     assert [problem.wrong for problem in read.told if problem.table == "on_order"] == [
-        "1 open orders are past due; they are expected after half a lead time: blade at main"
+        "1 open order is past due; it is expected after half a lead time: blade at main"
     ]
 
 

@@ -19,6 +19,12 @@ def pieces_words(pieces: float) -> str:
     return f"{shown} piece" if shown == "1" else f"{shown} pieces"
 
 
+def _counted(number: float, noun: str) -> str:
+    """``1 day``, ``12 days``."""
+    shown = f"{number:.0f}"
+    return f"{shown} {noun}" if shown == "1" else f"{shown} {noun}s"
+
+
 def why(line: pd.Series, service_level: float) -> str:
     """One sentence for one order line.
 
@@ -46,15 +52,21 @@ def _stock(line: pd.Series) -> str:
     return have
 
 
+def _there(line: pd.Series) -> str:
+    verb = "is" if f"{line['on_hand']:.0f}" == "1" else "are"
+    return f"there {verb} {_stock(line)}"
+
+
 def _need(line: pd.Series, service_level: float) -> str:
+    cover = "covers" if f"{line['order_up_to']:.0f}" == "1" else "cover"
     return (
         f"until {day_words(line['to'])} about {pieces_words(line['expected_use'])} will be used, "
-        f"and {line['order_up_to']:.0f} cover the need in {100 * service_level:g} of 100 cases"
+        f"and {line['order_up_to']:.0f} {cover} the need in {100 * service_level:g} of 100 cases"
     )
 
 
 def _order(line: pd.Series, service_level: float) -> str:
-    parts = [f"{_need(line, service_level)}; there are {_stock(line)}, so {_bought(line)}"]
+    parts = [f"{_need(line, service_level)}; {_there(line)}, so {_bought(line)}"]
     if line["status"] == "overdue":
         parts.append(
             f"a delivery in time was to be ordered by {day_words(line['order_by'])}: " + _owed(line)
@@ -62,7 +74,7 @@ def _order(line: pd.Series, service_level: float) -> str:
     elif pd.notna(line["runs_out_p05"]):
         parts.append(
             f"the shelf may be empty from {day_words(line['runs_out_p05'])} (1 case in 20) and "
-            f"delivery takes about {line['lead_days']:.0f} days"
+            f"delivery takes about {_counted(line['lead_days'], 'day')}"
         )
     if line["order_on"] < line["order_by"]:
         parts.append(
@@ -74,8 +86,7 @@ def _order(line: pd.Series, service_level: float) -> str:
 def _bought(line: pd.Series) -> str:
     bought = pieces_words(line["order_pieces"])
     if line["pack"] > 1:
-        packs = f"{line['order_packs']:.0f} pack{'s' if line['order_packs'] != 1 else ''}"
-        bought += f" ({packs} of {line['pack']:.0f})"
+        bought += f" ({_counted(line['order_packs'], 'pack')} of {line['pack']:.0f})"
     bought += " are ordered" if line["order_pieces"] != 1 else " is ordered"
     if line["stepped_up"]:
         bought += ", more than needed because the larger order costs less in total"
@@ -88,20 +99,20 @@ def _owed(line: pd.Series) -> str:
     low, high = line["gap_days_p50"], line["gap_days_p95"]
     if high < 1:
         return "order now"
-    days = f"{high:.0f}" if low == high else f"{low:.0f} to {high:.0f}"
-    return f"the shelf may stand empty for {days} days"
+    days = _counted(high, "day")
+    return f"the shelf may stand empty for {days if low == high else f'{low:.0f} to {days}'}"
 
 
 def _gap(line: pd.Series, service_level: float) -> str:
     return _sentence(
-        f"{_need(line, service_level)}; there are {_stock(line)}, which is enough, but the shelf "
+        f"{_need(line, service_level)}; {_there(line)}, which is enough, but the shelf "
         f"may be empty from {day_words(line['runs_out_p05'])} until the open order arrives: ask "
         "for an earlier delivery"
     )
 
 
 def _enough(line: pd.Series, service_level: float) -> str:
-    words = f"{_need(line, service_level)}; there are {_stock(line)}, so nothing is ordered"
+    words = f"{_need(line, service_level)}; {_there(line)}, so nothing is ordered"
     if line["replaced_by"]:
         words += f"; what is used beyond that is ordered as {line['replaced_by']}"
     elif pd.notna(line["runs_out_p05"]):
@@ -110,8 +121,9 @@ def _enough(line: pd.Series, service_level: float) -> str:
 
 
 def _surplus(line: pd.Series) -> str:
+    last = "lasts" if f"{line['on_hand']:.0f}" == "1" else "last"
     return _sentence(
-        f"{_stock(line)} last about {line['months_of_use']:.0f} months at "
+        f"{_stock(line)} {last} about {_counted(line['months_of_use'], 'month')} at "
         f"{pieces_words(line['expected_use'])} until {day_words(line['to'])}"
     )
 

@@ -136,11 +136,15 @@ def _tell_late(coming: pd.DataFrame) -> list[Problem]:
     if late.empty:
         return []
     names = ", ".join(sorted(late["part"] + " at " + late["depot"]))
+    orders = (
+        "1 open order is past due; it is"
+        if len(late) == 1
+        else (f"{len(late)} open orders are past due; they are")
+    )
     return [
         Problem(
             "on_order", "on_order", (), "due", "", "note",
-            f"{len(late)} open orders are past due; they are expected after half a lead time: "
-            f"{names}",
+            f"{orders} expected after half a lead time: {names}",
             "Ask the supplier for a new date, or delete what has arrived",
             weight=float(late["pieces"].sum()),
         )
