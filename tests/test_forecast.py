@@ -9,6 +9,7 @@ import pytest
 import wearcast
 from tests import fleets
 from tests.conftest import table
+from wearcast.errors import UnknownChoice
 from wearcast.logbook.tables import STATUSES
 
 FRAMES = (
@@ -184,3 +185,48 @@ def test_machines_without_planned_hours_are_told(proposal, everything):
     idle = replace(proposal, plans=proposal.plans.iloc[:1])
     told = [problem.wrong for problem in wearcast.quote(idle, everything, years=1, draws=50).told]
     assert "no hours are planned for N2; the quote counts none" in told
+
+
+def without_plans(proposal):
+    return replace(proposal, plans=proposal.plans.iloc[:0], as_of=pd.Timestamp("NaT"))
+
+
+def test_a_proposal_without_plans_starts_where_the_rates_end(proposal, everything):
+    import json
+
+    from wearcast.forecast import rates
+
+    idle = without_plans(proposal)
+    for known in (everything, json.loads(json.dumps(rates(everything)))):
+        result = wearcast.quote(idle, known, years=1, draws=20)
+        assert result.choices.as_of == everything.book.as_of
+        assert result.frame["mean"].item() == 0.0
+
+
+def test_a_proposal_without_any_date_says_how_to_give_one(proposal, everything):
+    from wearcast.forecast import rates
+
+    undated = {name: value for name, value in rates(everything).items() if name != "as_of"}
+    with pytest.raises(UnknownChoice) as told:
+        wearcast.quote(without_plans(proposal), undated, years=1, draws=20)
+    assert str(told.value) == (
+        "neither the proposal nor the rates give a date: write a row with a start in plans, or "
+        "give --as-of."
+    )
+
+
+def test_a_proposed_machine_is_nobody_the_log_knows(proposal, everything, quoted):
+    # Called like a measured machine, it is another machine all the same: the price spreads as
+    # wide as for a name of its own, and differs by chance alone (300 draws: 6 standard errors).
+    logged = everything.wear.machine_table["machine"].unique()[:2]
+    names = dict(zip(["N1", "N2"], logged, strict=True))
+    tables = {
+        name: getattr(proposal, name).replace({"machine": names})
+        for name in ("machines", "floors", "positions", "plans")
+    }
+    named = wearcast.quote(replace(proposal, **tables), everything, years=2, draws=300)
+    spread = quoted.total["p90"].item() - quoted.total["p10"].item()
+    error = spread / 2.56 / np.sqrt(300) * np.sqrt(2)
+    assert abs(named.total["mean"].item() - quoted.total["mean"].item()) < 6 * error
+    shares = [one.spread.set_index("source")["share"] for one in (named, quoted)]
+    assert shares[0]["machine pace"] == pytest.approx(shares[1]["machine pace"], abs=0.15)

@@ -61,7 +61,7 @@ class TwoFloors:
     floors = ("tile", "vinyl")
 
 
-def draw_known(wear, seats, unworn, seed, draws):
+def draw_known(wear, seats, floors, parts, choices):
     """Wear at known rates: gum 100 h, pu 160 h on tile in half the draws, else 140 h."""
     life = {"gum": [100.0, 100.0], "pu": [160.0, 140.0], "pad": [20.0, 20.0]}
     rate = np.array([[[1 / hours] * 2 for hours in life[part]] for part in seats["part"]])
@@ -74,7 +74,7 @@ def draw_known(wear, seats, unworn, seed, draws):
 
 @pytest.fixture
 def table_of_parts(monkeypatch):
-    monkeypatch.setattr(room, "draw_wear", draw_known)
+    monkeypatch.setattr(room, "draw_strangers", draw_known)
     frame = cheapest_parts(logbook(), TwoFloors, choices(draws=2))
     return frame.set_index(["position", "floor", "part"])
 

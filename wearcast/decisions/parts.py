@@ -9,9 +9,9 @@ import numpy as np
 import pandas as pd
 
 from wearcast.decisions.quoting.long_run import edge_hours, edges_a_part, turn_chance
+from wearcast.decisions.quoting.strangers import draw_strangers
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
-from wearcast.wear.draws import draw_wear
 from wearcast.wear.records import Wear, WearDraws
 
 _PLACE = ["deck", "position", "kind"]
@@ -32,7 +32,8 @@ def cheapest_parts(book: Logbook, wear: Wear, choices: Choices) -> pd.DataFrame:
         the draws in which no other part there costs less). Parts without a price are left out.
     """
     candidates = candidate_parts(book)
-    drawn = _draw(candidates, wear, choices)
+    seats = candidates.assign(machine="", site="")
+    drawn = draw_strangers(wear, seats, wear.floors, book.parts, choices)
     hours = part_hours(drawn, candidates["edges"].to_numpy(float))
     spent = (candidates["price"] * candidates["pieces"]).to_numpy(float)
     cost = 100 * spent[:, None, None] / hours
@@ -72,15 +73,6 @@ def part_hours(drawn: WearDraws, edges: np.ndarray) -> np.ndarray:
     )
     given: np.ndarray = edges_a_part(np.broadcast_to(edges[:, None, None], hours.shape), goes_on)
     return np.asarray(hours * given)
-
-
-def _draw(candidates: pd.DataFrame, wear: Wear, choices: Choices) -> WearDraws:
-    """Wear of each candidate on a machine that nobody has measured."""
-    seats = candidates.assign(
-        machine="", site="", depot="", edge=1.0, age="new", last_position_date=pd.Timestamp("NaT")
-    )
-    unworn = pd.DataFrame(0.0, index=seats.index, columns=list(wear.floors))
-    return draw_wear(wear, seats, unworn, choices.seed, choices.draws)
 
 
 def _floor_rows(

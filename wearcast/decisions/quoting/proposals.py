@@ -12,13 +12,13 @@ import pandas as pd
 from wearcast.decisions.costing.areas import area_rates, daily_hours
 from wearcast.decisions.money import price_growth, unit_costs
 from wearcast.decisions.quoting.mixes import batches, dealt, possible_mixes
+from wearcast.decisions.quoting.strangers import draw_strangers
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
 from wearcast.outlook.hours import hours_ahead
 from wearcast.outlook.records import Draws, HoursDraws
 from wearcast.outlook.walk import walk_slots
-from wearcast.wear.draws import draw_wear
 from wearcast.wear.records import Wear, WearDraws
 
 CONTRACT_DAYS = 365
@@ -69,9 +69,7 @@ def draw_fleet(book: Logbook, wear: Wear, choices: Choices, years: int) -> Fleet
     return Fleet(
         book=book,
         history=history,
-        wear=draw_wear(
-            wear, history.running, history.running_exposure, choices.seed, choices.draws
-        ),
+        wear=draw_strangers(wear, history.running, history.floors, book.parts, choices),
         hours=hours_ahead(history, book.plans, choices, days),
         mixes=possible_mixes(book, history, choices.seed),
         choices=choices,

@@ -17,11 +17,12 @@ _NOT_INHERITED = ("as_of", "dates")
 
 
 def saved_rates(book: Logbook, wear: Wear) -> dict[str, Any]:
-    """The document: what `rates_document` holds, and the logbook's parts and settings."""
+    """The document: what `rates_document` holds, and the logbook's date, parts and settings."""
     parts = book.parts.drop(columns=["source", "row"], errors="ignore")
     rows = parts.to_dict("records")
     return {
         **rates_document(wear),
+        "as_of": f"{book.as_of:%Y-%m-%d}",
         "parts": [{str(name): _plain(value) for name, value in row.items()} for row in rows],
         "settings": inherited(book.settings),
     }
@@ -36,6 +37,11 @@ def catalogue_of(document: dict[str, Any]) -> pd.DataFrame | None:
     numbers = frame.columns.difference(["part", "name", "kind", "wears_as", "supplier",
                                         "replaced_by", "catalogued"])  # fmt: skip
     return frame.assign(**{name: frame[name].astype(float) for name in numbers})
+
+
+def date_of(document: dict[str, Any]) -> pd.Timestamp:
+    """The as-of date of the logbook that a document was learnt from; NaT if it has none."""
+    return pd.Timestamp(document.get("as_of", "NaT"))
 
 
 def inherited(settings: dict[str, str]) -> dict[str, str]:
