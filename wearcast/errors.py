@@ -26,5 +26,9 @@ class NothingToFit(WearcastError):
     """The logbook holds no history from which anything could be said."""
 
 
+class NothingWritten(NothingToFit):
+    """The logbook is blank: headings, examples, and nothing else yet."""
+
+
 class CannotWrite(WearcastError):
     """The output cannot be written whole, so nothing was written."""

@@ -5,8 +5,6 @@ import subprocess
 import sys
 from pathlib import Path
 
-import pytest
-
 from tests.logbook.hostile import MAKERS
 
 ROOT = Path(__file__).parents[2]
@@ -14,12 +12,12 @@ SECONDS, MEGABYTES = 2.5, 100
 """Processor time: about a second on an idle machine, and room for a busy one."""
 
 
-@pytest.fixture(scope="module")
-def outcomes(tmp_path_factory) -> dict[str, dict]:
+def outcomes(folder: Path) -> dict[str, dict]:
     """One run of `check` a file, in forks of one process."""
     paths = {}
     for name, make in MAKERS.items():
-        paths[name] = str(make(tmp_path_factory.mktemp(name)))
+        (folder / name).mkdir()
+        paths[name] = str(make(folder / name))
     done = subprocess.run(
         [sys.executable, "-W", "error", "-m", "tests.logbook.measure", *paths.values()],
         cwd=ROOT,
@@ -32,16 +30,15 @@ def outcomes(tmp_path_factory) -> dict[str, dict]:
     return {name: found[path] for name, path in paths.items()}
 
 
-@pytest.mark.parametrize("name", sorted(MAKERS))
-def test_a_hostile_file_ends_in_words_not_in_a_traceback(outcomes, name: str):
-    outcome = outcomes[name]
-    assert outcome["code"] in (0, 1, 2), outcome["words"]
-    assert "Traceback" not in outcome["words"]
-    if outcome["code"] == 2:
-        assert len(outcome["words"].splitlines()) == 1
+def harmless(outcome: dict) -> bool:
+    """Whether the run ended in words, one line of them if it was refused, and cost little."""
+    words = outcome["words"]
+    in_words = outcome["code"] in (0, 1, 2) and "Traceback" not in words
+    short = outcome["code"] != 2 or len(words.splitlines()) == 1
+    return in_words and short and outcome["seconds"] < SECONDS and outcome["megabytes"] < MEGABYTES
 
 
-@pytest.mark.parametrize("name", sorted(MAKERS))
-def test_a_hostile_file_costs_little(outcomes, name: str):
-    assert outcomes[name]["seconds"] < SECONDS
-    assert outcomes[name]["megabytes"] < MEGABYTES
+def test_a_hostile_file_ends_in_words_and_costs_little(tmp_path: Path):
+    found = outcomes(tmp_path)
+    assert {name: one for name, one in found.items() if not harmless(one)} == {}
+    assert len(found) == len(MAKERS)

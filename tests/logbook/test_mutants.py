@@ -52,12 +52,12 @@ def test_the_cells_of_a_mutant_come_out_or_the_file_is_refused(block: int, tmp_p
             assert sheet.row_numbers == sorted(sheet.row_numbers)
 
 
-@pytest.mark.parametrize("number", range(1020, 1045))
+@pytest.mark.parametrize("number", range(1020, 1028))
 def test_a_mutant_is_checked_without_a_traceback(number: int, tmp_path: Path, capsys):
     check_mutant(number, tmp_path, capsys)
 
 
-@pytest.mark.parametrize("number", range(4000, 4008))
+@pytest.mark.parametrize("number", range(4000, 4004))
 def test_a_mutant_that_can_be_read_can_be_marked(number: int, tmp_path: Path, capsys):
     path, copy = mutant(number, tmp_path), tmp_path / "marked.xlsx"
     code = run(["check", str(path), "--marked", str(copy)])
@@ -65,7 +65,7 @@ def test_a_mutant_that_can_be_read_can_be_marked(number: int, tmp_path: Path, ca
     assert copy.exists() == (code != 2), capsys.readouterr().err
 
 
-@pytest.mark.parametrize("number", range(2000, 2020))
+@pytest.mark.parametrize("number", range(2000, 2010))
 def test_every_row_of_a_mutant_is_accounted_for(number: int, tmp_path: Path):
     read_mutant(number, tmp_path)
 
@@ -73,11 +73,11 @@ def test_every_row_of_a_mutant_is_accounted_for(number: int, tmp_path: Path):
 def test_most_mutants_get_past_the_first_look(tmp_path: Path):
     """The mutator would prove little if its logbooks were all refused at the door."""
     read = 0
-    for number in range(3000, 3020):
+    for number in range(3000, 3010):
         folder = tmp_path / str(number)
         folder.mkdir()
         read += read_mutant(number, folder)
-    assert read >= 10
+    assert read >= 5
 
 
 @pytest.mark.study

@@ -8,7 +8,8 @@ import click
 from wearcast.cli import options
 from wearcast.cli.asking import read
 from wearcast.cli.telling import Progress, exit_code, print_json, printable, text_lines
-from wearcast.told import Problem, sentence
+from wearcast.errors import NothingWritten
+from wearcast.told import Problem, Tally, recount, sentence
 
 if TYPE_CHECKING:
     from wearcast.logbook.book import Logbook
@@ -43,18 +44,33 @@ def check(
     """Read a logbook and list what was set aside, repaired or is worth knowing."""
     progress = Progress(quiet)
     progress("Reading the logbook")
-    book = read(logbooks, as_of, dates)
+    try:
+        book = read(logbooks, as_of, dates)
+    except NothingWritten as blank:
+        return _on_blank(logbooks, str(blank), marked, as_json)
     progress("Looking for what does not fit")
     told = _all_told(book)
     progress.done()
+    tallies = recount(book.tallies, set(told) - set(book.told))
     if marked is not None:
         _write_marked(logbooks, told, marked)
     if as_json:
-        _print_json(book, told)
+        _print_json(book, tallies, told)
     else:
-        _print_tallies(book)
+        _print_tallies(book, tallies)
         _print_findings(told)
     return exit_code(told)
+
+
+def _on_blank(logbooks: tuple[str, ...], words: str, marked: str | None, as_json: bool) -> int:
+    """A logbook that nobody has begun holds no fault."""
+    if marked is not None:
+        _write_marked(logbooks, [], marked)
+    if as_json:
+        print_json(command="check", as_of=None, tables=[], problems=[])
+    else:
+        click.echo(words[:1].upper() + words[1:])
+    return 0
 
 
 def _all_told(book: "Logbook") -> list[Problem]:
@@ -77,24 +93,22 @@ def _write_marked(logbooks: tuple[str, ...], told: list[Problem], copy: str) -> 
     write_marked(logbooks, told, copy)
 
 
-def _print_json(book: "Logbook", told: list[Problem]) -> None:
+def _print_json(book: "Logbook", tallies: tuple[Tally, ...], told: list[Problem]) -> None:
     from wearcast.reports.frames import problems_frame, rows_for_json
 
     print_json(
         command="check",
         as_of=book.as_of.strftime("%Y-%m-%d"),
-        tables=[each._asdict() for each in book.tallies],
+        tables=[each._asdict() for each in tallies],
         problems=rows_for_json("problems", problems_frame(told)),
     )
 
 
-def _print_tallies(book: "Logbook") -> None:
+def _print_tallies(book: "Logbook", tallies: tuple[Tally, ...]) -> None:
     """What became of the rows of each table."""
     click.echo(f"As of {book.as_of:%Y-%m-%d}")
     names = ("source", "table", "read", "used", "set aside", "ignored")
-    columns = list(
-        zip(names, *((str(cell) for cell in each) for each in book.tallies), strict=True)
-    )
+    columns = list(zip(names, *((str(cell) for cell in each) for each in tallies), strict=True))
     for line in text_lines(columns, [True, True, False, False, False, False]):
         click.echo(line)
     click.echo()

@@ -4,7 +4,8 @@ import numpy as np
 import pandas as pd
 
 from wearcast.logbook.catalogue import fill_catalogue
-from wearcast.logbook.drafts import SET_ASIDE, Drafts
+from wearcast.logbook.drafts import Drafts
+from wearcast.logbook.gaps import gap_rows
 from wearcast.logbook.rules.names import known_machines
 from wearcast.logbook.tables import BY_NAME, Table
 
@@ -20,7 +21,7 @@ def clean_frames(drafts: Drafts, proposal: bool) -> dict[str, pd.DataFrame]:
     machines = known_machines(drafts, proposal)
     frames = {name: _plain(draft.used) for name, draft in drafts.items()}
     frames["machines"] = _with_machines(frames["machines"], sorted(machines))
-    frames["changes"] = _with_gaps(drafts, frames["changes"], machines)
+    frames["changes"] = _with_gaps(frames["changes"], gap_rows(drafts, machines))
     frames |= _with_depots(frames)
     frames = {name: _in_order(frame, BY_NAME[name]) for name, frame in frames.items()}
     frames["parts"], frames["price_breaks"] = fill_catalogue(drafts)
@@ -55,20 +56,11 @@ def _with_machines(frame: pd.DataFrame, known: list[str]) -> pd.DataFrame:
     return full
 
 
-def _with_gaps(drafts: Drafts, frame: pd.DataFrame, machines: set[str]) -> pd.DataFrame:
-    """The changes, and a row with observed False for each set-aside one whose place is known.
-
-    A position that no other row names has no spell that could be cut.
-    """
-    place = ["machine", "position"]
-    rows = drafts["changes"].frame
-    aside = rows[rows["state"].eq(SET_ASIDE) & rows["machine"].isin(machines)]
-    named = pd.concat([frame[place], drafts["positions"].used[place]])
-    known = pd.MultiIndex.from_frame(aside[place]).isin(pd.MultiIndex.from_frame(named))
-    aside = aside[known & aside["position"].ne("").to_numpy()]
-    gaps = _plain(aside).assign(action="", part="", cause="", hours=np.nan, observed=False)
-    cause = frame["cause"].where(frame["cause"].ne(""), "worn")
-    return pd.concat([frame.assign(cause=cause, observed=True), gaps])
+def _with_gaps(changes: pd.DataFrame, gaps: pd.DataFrame) -> pd.DataFrame:
+    """The changes, and a row with observed False for each set-aside one whose place is known."""
+    empty = _plain(gaps).assign(action="", part="", cause="", hours=np.nan, observed=False)
+    cause = changes["cause"].where(changes["cause"].ne(""), "worn")
+    return pd.concat([changes.assign(cause=cause, observed=True), empty])
 
 
 def _with_depots(frames: dict[str, pd.DataFrame]) -> dict[str, pd.DataFrame]:

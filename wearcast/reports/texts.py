@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from wearcast import __version__
+from wearcast.told import recount
 
 if TYPE_CHECKING:
     from wearcast.forecast import Forecast
@@ -107,7 +108,8 @@ def _data_range(forecast: "Forecast") -> str:
 
 
 def _rows_words(forecast: "Forecast") -> str:
-    tallies = forecast.book.tallies
+    later = set(forecast.told) - set(forecast.book.told)
+    tallies = recount(forecast.book.tallies, later)
     used, aside = sum(each.used for each in tallies), sum(each.set_aside for each in tallies)
     return f"{used:,} rows used, {aside:,} set aside (see Problems)."
 

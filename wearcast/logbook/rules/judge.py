@@ -4,11 +4,12 @@ from collections.abc import Collection
 
 import pandas as pd
 
-from wearcast.errors import NothingToFit
-from wearcast.logbook.drafts import Drafts, settle
+from wearcast.errors import NothingToFit, NothingWritten
+from wearcast.logbook.drafts import IGNORED, Drafts, settle
+from wearcast.logbook.gaps import undated_told
 from wearcast.logbook.rules.as_of import settle_as_of
 from wearcast.logbook.rules.checks import backward_dates, contradictions, duplicate_rows
-from wearcast.logbook.rules.names import check_names, one_spelling
+from wearcast.logbook.rules.names import check_names, known_machines, one_spelling
 from wearcast.logbook.rules.notes import with_notes
 from wearcast.logbook.rules.shares import check_shares
 from wearcast.told import Problem
@@ -29,6 +30,7 @@ def checked(
     for table, first, last in (("plans", "start", "end"), ("machines", "in_service", "retired")):
         drafts[table] = settle(drafts[table], backward_dates(drafts[table], first, last))
     drafts["floors"] = check_shares(drafts["floors"])
+    drafts["changes"] = undated_told(drafts, known_machines(drafts, proposal))
     return with_notes(drafts, refused), as_of, told
 
 
@@ -39,6 +41,11 @@ def _proposal_day(drafts: Drafts) -> pd.Timestamp:
 
 def _refuse_nothing(drafts: Drafts, as_of: pd.Timestamp | None) -> None:
     """Stop where readings or changes hold no row that could be used."""
+    if all(draft.frame["state"].eq(IGNORED).all() for draft in drafts.values()):
+        raise NothingWritten(
+            "nothing is written in the logbook yet; fill in its tables readings and changes,"
+            " then run again."
+        )
     for name in ("readings", "changes"):
         draft = drafts[name]
         if not draft.used.empty:
