@@ -38,7 +38,9 @@ def forecast(**changed):
             draws=4,
         ),
         draws=draws(),
-        wear=SimpleNamespace(classes=("gum",), kinds=("blade",), told=()),
+        wear=SimpleNamespace(
+            classes=("gum", "nylon"), kinds=("blade", "brush"), told=(), effect_table=effects()
+        ),
         history=history(),
         order=order(),
         forecast=use(),
@@ -181,6 +183,13 @@ def floors() -> pd.DataFrame:
         gum       concrete  62.123456789    55.0  70.0   60.0    2.2    1.0       1.0           1.0            0.5                40      30    5        5        2400   58.0             5.04           0.1          measured
         gum       vinyl     120.0           90.0  160.0  115.0   2.2    0.5177    0.4           0.7            0.3                10      7     1        2        1100   110.0            2.6            0.1          blended
         nylon     concrete  300.0           200   450    290.0   2.0    1.0       1.0           1.0            0.1                3       1     0        2        900    280.0            5.3            0.1          typical
+    """)
+
+
+def effects() -> pd.DataFrame:
+    return table("""
+        wears_as  effect  life_ratio  low   high
+        gum       front   0.85        0.80  0.90
     """)
 
 

@@ -52,6 +52,7 @@ def floors(
 
     With --site: only the floors that this site's machines work on.
     """
+    from wearcast.reports.effects import effects_shown
     from wearcast.reports.frames import rows_for_json
 
     progress = Progress(quiet)
@@ -62,7 +63,9 @@ def floors(
         _save_rates(forecast, save_rates)
     if as_json:
         day = forecast.choices.as_of.strftime("%Y-%m-%d")
-        print_json(command="floors", as_of=day, floors=rows_for_json("floors", frame))
+        effects = rows_for_json("effects", effects_shown(forecast.wear))
+        rows = rows_for_json("floors", frame)
+        print_json(command="floors", as_of=day, floors=rows, effects=effects)
     else:
         _print_floors(forecast, frame)
     print_notes(forecast.told, quiet)
@@ -82,6 +85,7 @@ def _of_site(forecast: "Forecast") -> "pd.DataFrame":
 
 
 def _print_floors(forecast: "Forecast", frame: "pd.DataFrame") -> None:
+    from wearcast.reports.effects import effects_shown
     from wearcast.reports.fields import OUTPUTS
 
     fields = {field.name: field for field in OUTPUTS["floors"]}
@@ -92,6 +96,8 @@ def _print_floors(forecast: "Forecast", frame: "pd.DataFrame") -> None:
         frame,
         [fields[name] for name in _COLUMNS if name in frame.columns],
     )
+    title = "Front or rear, turned end for end or not: life against each other (low, high: 90 %)"
+    print_table(title, effects_shown(forecast.wear), OUTPUTS["effects"])
 
 
 def _save_rates(forecast: "Forecast", path: str) -> None:

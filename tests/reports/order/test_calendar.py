@@ -13,9 +13,9 @@ def events(text: bytes) -> list[icalendar.Event]:
     return icalendar.Calendar.from_ical(text).walk("VEVENT")
 
 
-def test_each_order_by_date_of_the_order_has_an_event():
+def test_each_day_to_order_on_has_an_event():
     read = events(order_calendar(makers.order(), AS_OF, "abc"))
-    wanted = set(makers.order()["order_by"].dropna().dt.date)
+    wanted = set(makers.order()["order_on"].dropna().dt.date)
     assert {event.decoded("dtstart") for event in read} == wanted
     assert all(event.decoded("dtstamp").date() == AS_OF.date() for event in read)
 
@@ -53,3 +53,31 @@ def test_an_event_keeps_its_name_in_a_later_file():
 
 def test_an_order_without_lines_is_an_empty_calendar():
     assert events(order_calendar(makers.order().iloc[3:], AS_OF, "abc")) == []
+
+
+def test_an_overdue_line_stands_on_the_day_to_act_with_its_date_in_the_text():
+    read = events(order_calendar(makers.order(), AS_OF, "abc"))
+    late = [each for each in read if str(each["summary"]).startswith("Overdue")]
+    assert [each.decoded("dtstart").isoformat() for each in late] == ["2026-11-02"]
+    assert "order by 2026-10-26." in str(late[0]["description"])
+
+
+def test_lines_that_go_out_together_are_one_event():
+    order = makers.order()
+    order["supplier"] = "Hill & Sons"
+    order.loc[[0, 2], "order_on"] = pd.Timestamp("2026-11-30")
+    read = events(order_calendar(order, AS_OF, "abc"))
+    assert [str(each["summary"]) for each in read] == [
+        "Overdue: order 1 part from Hill & Sons",
+        "Order 2 parts from Hill & Sons",
+    ]
+
+
+def test_an_overdue_event_that_moves_to_a_later_day_keeps_its_name():
+    later = makers.order()
+    later.loc[1, "order_on"] = pd.Timestamp("2026-11-09")
+    ids = [
+        {str(each["uid"]) for each in events(order_calendar(order, AS_OF, "a"))}
+        for order in (makers.order(), later)
+    ]
+    assert ids[0] == ids[1]

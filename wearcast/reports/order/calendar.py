@@ -1,8 +1,9 @@
-"""Order-by dates as a calendar file that any calendar program reads (RFC 5545).
+"""Days to order on as a calendar file that any calendar program reads (RFC 5545).
 
-One all-day event for each order-by date and supplier. The event's UID follows from date and
-supplier alone, so that a calendar which reads a later file replaces the event instead of
-doubling it; the time stamp is as-of, never the clock.
+One all-day event for each supplier and day on which an order goes out; each line's own order-by
+date stands in the text. The event's UID follows from the supplier and the earliest order-by date,
+so that a calendar which reads a later file moves the event instead of doubling it, also when it
+is overdue; the time stamp is as-of, never the clock.
 """
 
 import hashlib
@@ -19,23 +20,22 @@ def order_calendar(order: pd.DataFrame, as_of: pd.Timestamp, run: str) -> bytes:
     """The text of order-by.ics, UTF-8; its lines end as the standard says, by CR and LF."""
     lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//wearcast//order-by//EN"]
     lines += ["CALSCALE:GREGORIAN", f"X-WEARCAST-RUN:{run}"]
-    for (_, supplier), group in lines_to_order(order).groupby(["order_by", "supplier"]):
-        lines += _event(group["order_by"].iloc[0], str(supplier), group, as_of, run)
+    for (_, supplier), group in lines_to_order(order).groupby(["order_on", "supplier"]):
+        lines += _event(str(supplier), group, as_of, run)
     lines.append("END:VCALENDAR")
     return "".join(f"{_folded(line)}\r\n" for line in lines).encode()
 
 
-def _event(
-    day: pd.Timestamp, supplier: str, lines: pd.DataFrame, as_of: pd.Timestamp, run: str
-) -> list[str]:
+def _event(supplier: str, lines: pd.DataFrame, as_of: pd.Timestamp, run: str) -> list[str]:
     """One event's lines."""
-    late = "Overdue: order" if day <= as_of else "Order"
+    day, by = lines["order_on"].iloc[0], lines["order_by"].min()
+    late = "Overdue: order" if by <= as_of else "Order"
     from_whom = f" from {supplier}" if supplier else ""
     parts = "1 part" if len(lines) == 1 else f"{len(lines)} parts"
     told = [*_line_words(lines), f"Run {run}."]
     return [
         "BEGIN:VEVENT",
-        f"UID:{_uid(day, supplier)}",
+        f"UID:{_uid(by, supplier)}",
         f"DTSTAMP:{as_of:%Y%m%d}T000000Z",
         f"DTSTART;VALUE=DATE:{day:%Y%m%d}",
         f"DTEND;VALUE=DATE:{day + pd.Timedelta(days=1):%Y%m%d}",
@@ -49,12 +49,11 @@ def _event(
 def _line_words(lines: pd.DataFrame) -> list[str]:
     """What to order, a sentence a line of the order."""
     ordered = lines.sort_values(["depot", "part"])
-    columns = zip(
-        ordered["depot"], ordered["part"], ordered["name"], ordered["order_pieces"], strict=True
-    )
+    columns = (ordered[name] for name in ("depot", "part", "name", "order_pieces", "order_by"))
     return [
-        f"{shown_number(pieces, 0)} x {part}{f' ({name})' if name else ''} for depot {depot}."
-        for depot, part, name, pieces in columns
+        f"{shown_number(pieces, 0)} x {part}{f' ({name})' if name else ''} for depot {depot}, "
+        f"order by {by:%Y-%m-%d}."
+        for depot, part, name, pieces, by in zip(*columns, strict=True)
     ]
 
 

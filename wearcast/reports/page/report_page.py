@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 from markupsafe import Markup
 
+from wearcast.reports.effects import effects_shown
 from wearcast.reports.fields import OUTPUTS, Field
 from wearcast.reports.frames import FEW_ROWS, problems_frame, shown_number
 from wearcast.reports.listing import cost_by, due_soon, of_site
@@ -133,6 +134,7 @@ def page_tables(
     }
     for level in ("site", "floor", "month", "part"):
         tables[f"cost {level}"] = table_of("cost", cost_by(forecast.cost, level), _SETS["cost"])
+    tables["effects"] = table_with(OUTPUTS["effects"], effects_shown(forecast.wear), "")
     tables["machines"] = _machine_table(of_site(forecast.machines, choices))
     tables["changed"] = None
     if changed is not None:

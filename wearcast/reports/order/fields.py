@@ -1,0 +1,63 @@
+"""The columns of the order, and of what changed in it."""
+
+from wearcast.reports.field import PART, Field, quantile
+
+ORDER = (
+    Field("depot", "text", "Depot", "The store that the pieces are for."),
+    PART,
+    Field("name", "text", "Name", "What the part is, in words."),
+    Field("supplier", "text", "Supplier", "Who sells it."),
+    Field("on_hand", "count", "On hand", "Pieces on the shelf at as-of."),
+    Field("on_order", "count", "On order", "Pieces already ordered that arrive in the window."),
+    Field("expected_use", "pieces", "Expected use", "Mean use in the window, in pieces."),
+    quantile("use_p05", "pieces", "use in the window"),
+    quantile("use_p50", "pieces", "use in the window"),
+    quantile("use_p95", "pieces", "use in the window"),
+    Field("order_up_to", "count", "Order up to", "Stock and orders that meet the service level."),
+    Field("order_pieces", "count", "Pieces", "Pieces to order, in whole packs."),
+    Field("order_packs", "count", "Packs", "Packs to order."),
+    Field("unit_price", "money", "Price", "Price of one piece at this quantity."),
+    Field("line_total", "money", "Total", "Pieces times price."),
+    Field("order_by", "date", "Order by", "Latest working day that still arrives in time."),
+    Field("runs_out_p05", "date", "May run out", "5 % chance that stock is gone before this day."),
+    Field("runs_out_p50", "date", "Runs out", "The day stock is gone, as likely later as sooner."),
+    Field("status", "text", "Status", "What to do with the line."),
+    Field("why", "text", "Why", "The reason, from the same figures."),
+    Field("from", "date", "From", "First day of the window that the use is counted over."),
+    Field("to", "date", "To", "Last day of that window: the period ordered for plus a lead time."),
+    Field(
+        "order_on", "date", "Goes out on", "Day on which it goes out with the supplier's others."
+    ),
+    Field("in_time", "share", "In time", "Chance that it arrives before the shelf runs out."),
+    Field("service_cycle", "share", "No shortage", "Chance of no shortage in the window, with it."),
+    Field("service_pieces", "share", "From the shelf", "Share of pieces served from the shelf."),
+    Field("transfer", "text", "Move", "Proposed move from or to another depot."),
+    Field("moved_in", "count", "Moved in", "Pieces moved in from other depots."),
+    Field("moved_out", "count", "Moved out", "Pieces moved out to other depots."),
+    Field("missing", "count", "Missing", "Pieces short of the order-up-to level, before packs."),
+    Field("spare", "count", "Spare", "Pieces on the shelf above the order-up-to level."),
+    Field("months_of_use", "number", "Months of use", "How long the shelf lasts at mean use."),
+    Field("gap_days_p50", "count", "Gap, middle", "Days a shortage may last if ordered today."),
+    Field("gap_days_p95", "count", "Gap, long", "The same, at worst in 19 of 20 cases."),
+    Field("lead_days", "number", "Delivery days", "Mean days from order to delivery."),
+    Field("lead_days_sd", "number", "Spread", "Standard deviation of the delivery days."),
+    Field("pack", "count", "In a pack", "Pieces in a pack."),
+    Field("min_order", "count", "Smallest order", "Fewest pieces in one order."),
+    Field("stepped_up", "text", "For the price", "yes: more than needed, as it costs less in all."),
+    Field("replaced_by", "text", "Replaced by", "The part ordered in its place."),
+    Field("kind", "text", "Kind", "blade, brush, pad or other."),
+    Field("machines", "count", "Machines", "Machines that carry the part there."),
+    Field("hours_per_week", "hours", "Hours a week", "Run hours a week of all of them, ahead."),
+)
+
+CHANGED = (
+    Field("depot", "text", "Depot", "The store that the pieces are for."),
+    PART,
+    Field("name", "text", "Name", "What the part is, in words."),
+    Field("change", "text", "Change", "added, dropped, more or less than in the earlier report."),
+    Field("before", "count", "Before", "Pieces to order in the earlier report."),
+    Field("now", "count", "Now", "Pieces to order now."),
+    Field("order_by_before", "date", "Order by, before", "Order-by date in the earlier report."),
+    Field("order_by", "date", "Order by", "Order-by date now."),
+    Field("cause", "text", "Cause", "The figures that moved, biggest move first."),
+)
