@@ -2,8 +2,10 @@
 
 import numpy as np
 import pandas as pd
+from scipy import stats
 
 from tests.conftest import table
+from wearcast.decisions.orders import order_lines
 from wearcast.history.story import History
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
@@ -147,3 +149,29 @@ def history(uses="machine  depot  part  date  pieces", machines=("M000",), site=
         end_mix=nothing, running=nothing, running_exposure=nothing, mixes=mixes, uses=fitted,
         floors=("unknown",),
     )  # fmt: skip
+
+
+ONE_PART = """
+    part   price  pack  lead_days  supplier
+    blade  4      1     14         Harbour
+"""
+NOTHING = np.empty((0, 2), int)
+
+
+def poisson(mean, size=1000):
+    return stats.poisson.ppf((np.arange(size) + 0.5) / size, mean).astype(int)
+
+
+def lines(
+    needs, parts=ONE_PART, stock="part  on_hand", on_order="part  pieces", uses=None, **asked
+):
+    chosen = choices(**asked)
+    made = draws(needs, count=chosen.draws)
+    past = history() if uses is None else history(uses)
+    return order_lines(made, past, book(parts, stock, on_order), chosen)
+
+
+def line(*args, **kwargs):
+    frame = lines(*args, **kwargs)
+    assert len(frame) == 1
+    return frame.iloc[0]

@@ -223,7 +223,7 @@ def _status(
     if not shelf.carried:
         return "no use"
     dips = float(np.mean(run_out <= shelf.last_day)) > 1 - choices.service_level
-    if dips and not shelf.replaced_by:
+    if dips and shelf.on_order > 0 and not shelf.replaced_by:
         return "gap"
     return "surplus" if _months_of_use(shelf) > SURPLUS_MONTHS else "watch"
 

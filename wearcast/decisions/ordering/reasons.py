@@ -104,10 +104,13 @@ def _owed(line: pd.Series) -> str:
 
 
 def _gap(line: pd.Series, service_level: float) -> str:
+    empty = "may be empty"
+    # At a service level above 95 the dip may be rarer than 1 case in 20.
+    if pd.notna(line["runs_out_p05"]):
+        empty += f" from {day_words(line['runs_out_p05'])}"
     return _sentence(
-        f"{_need(line, service_level)}; {_there(line)}, which is enough, but the shelf "
-        f"may be empty from {day_words(line['runs_out_p05'])} until the open order arrives: ask "
-        "for an earlier delivery"
+        f"{_need(line, service_level)}; {_there(line)}, which is enough, but the shelf {empty} "
+        "until the open order arrives: ask for an earlier delivery"
     )
 
 
@@ -121,6 +124,10 @@ def _enough(line: pd.Series, service_level: float) -> str:
 
 
 def _surplus(line: pd.Series) -> str:
+    if line["expected_use"] <= 0:
+        return _sentence(
+            f"{_stock(line)}, but no use of the part is expected until {day_words(line['to'])}"
+        )
     last = "lasts" if f"{line['on_hand']:.0f}" == "1" else "last"
     return _sentence(
         f"{_stock(line)} {last} about {_counted(line['months_of_use'], 'month')} at "

@@ -47,6 +47,14 @@ def missing_pieces(needed: np.ndarray, stock: float, delivered: np.ndarray) -> n
     return np.maximum(needed - stock - before, 0.0)
 
 
+def pieces_to_start_with(needed: np.ndarray, delivered: np.ndarray) -> np.ndarray:
+    """Pieces that must lie on the shelf at as-of so that no need goes unmet; array (draws,).
+
+    Less than the need by what is delivered in time; a late delivery spares nothing.
+    """
+    return np.asarray(missing_pieces(needed, 0.0, delivered).max(axis=1))
+
+
 def latest_order_day(run_out: np.ndarray, lead: np.ndarray, service_level: float) -> float:
     """The latest day on which a delivery ordered then arrives before the shelf runs out.
 

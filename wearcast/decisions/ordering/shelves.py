@@ -12,7 +12,12 @@ import numpy as np
 import pandas as pd
 
 from wearcast.decisions.ordering.demand import ShelfUses, pieces_needed
-from wearcast.decisions.ordering.runout import missing_pieces, need_by, whole_quantile
+from wearcast.decisions.ordering.runout import (
+    missing_pieces,
+    need_by,
+    pieces_to_start_with,
+    whole_quantile,
+)
 from wearcast.decisions.ordering.supply import Supply, lead_days, lead_time, on_order_by
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
@@ -42,6 +47,9 @@ class Shelf:
     """Fewest pieces that cover the need with the service level asked for."""
     last_day: int
     """The window's last day plus the mean lead time."""
+    keep: float
+    """Fewest pieces at as-of that see the shelf through to the last day with the service level
+    asked for, open orders arriving when they are due."""
     moved_in: float = 0.0
     moved_out: float = 0.0
 
@@ -58,8 +66,8 @@ class Shelf:
 
     @property
     def spare(self) -> float:
-        """Pieces on the shelf above what covers the need."""
-        return min(self.at_hand, max(self.at_hand + self.on_order - self.up_to, 0.0))
+        """Pieces that may leave the shelf: it lasts to the open orders, and these to the end."""
+        return max(self.at_hand - max(self.keep, self.up_to - self.on_order), 0.0)
 
 
 def shelves_by_part(
@@ -179,6 +187,10 @@ def _shelf(
         need=need,
         up_to=whole_quantile(need, choices.service_level),
         last_day=last_day,
+        keep=whole_quantile(
+            pieces_to_start_with(needed[:, : last_day + 1], delivered[: last_day + 1]),
+            choices.service_level,
+        ),
     )
 
 

@@ -1,0 +1,138 @@
+"""Parts in the place of others, and moves between depots, in the order lines."""
+
+import numpy as np
+
+from tests.conftest import assert_table
+from tests.decisions.makers import counted, lines
+
+
+def test_a_replaced_part_is_used_up_first_and_the_rest_is_ordered_as_the_new_one():
+    frame = lines(
+        {("main", "old"): [counted(np.full(100, 10), day=60)]},
+        parts="""
+            part  price  pack  lead_days  replaced_by
+            old   4      1     14         new
+            new   5      1     14         -
+        """,
+        stock="""
+            part  on_hand
+            old   4
+            new   1
+        """,
+        draws=100,
+    )
+    assert_table(
+        frame.sort_values("part"),
+        """
+        part  expected_use  order_up_to  order_pieces  status  replaced_by
+        new   6             6            5             order   -
+        old   4             4            0             watch   new
+        """,
+    )
+
+
+def test_replacements_are_followed_to_the_last_one():
+    frame = lines(
+        {("main", "a"): [counted(np.full(100, 10), day=60)]},
+        parts="""
+            part  price  lead_days  replaced_by
+            a     4      14         b
+            b     4      14         c
+            c     4      14         -
+        """,
+        stock="""
+            part  on_hand
+            a     3
+            b     2
+        """,
+        draws=100,
+    )
+    assert frame.set_index("part")["order_pieces"].to_dict() == {"a": 0, "b": 0, "c": 5}
+
+
+def test_a_ring_of_replacements_replaces_nothing():
+    frame = lines(
+        {("main", "a"): [counted(np.full(100, 3), day=60)]},
+        parts="""
+            part  price  lead_days  replaced_by
+            a     4      14         b
+            b     4      14         a
+        """,
+        draws=100,
+    )
+    assert frame.set_index("part")["order_pieces"].to_dict() == {"a": 3}
+
+
+def test_a_surplus_at_another_depot_is_moved_before_anything_is_ordered():
+    frame = lines(
+        {
+            ("main", "blade"): [counted(np.full(100, 10), day=60)],
+            ("north", "blade"): [counted(np.full(100, 2), day=60)],
+        },
+        stock="""
+            part   on_hand  depot
+            blade  9        north
+        """,
+        draws=100,
+    )
+    assert_table(
+        frame.sort_values("depot"),
+        """
+        depot  on_hand  order_pieces  moved_in  moved_out  transfer
+        main   0        3             7         0          7 moved in from north
+        north  9        0             0         7          7 moved out to main
+        """,
+    )
+
+
+def test_a_move_that_saves_no_pack_is_not_proposed():
+    frame = lines(
+        {
+            ("main", "blade"): [counted(np.full(100, 7), day=60)],
+            ("north", "blade"): [counted(np.full(100, 2), day=60)],
+        },
+        parts="""
+            part   price  pack  lead_days
+            blade  4      10    14
+        """,
+        stock="""
+            part   on_hand  depot
+            blade  4        north
+        """,
+        draws=100,
+    )
+    assert frame.set_index("depot")["order_pieces"].to_dict() == {"main": 10, "north": 0}
+    assert (frame["transfer"] == "").all()
+
+
+def test_a_part_of_two_depots_machines_is_ordered_once_for_each():
+    needs = {
+        ("main", "blade"): [counted(np.full(100, 4), day=60)],
+        ("north", "blade"): [counted(np.full(100, 3), day=60), counted(np.full(100, 2), day=70)],
+    }
+    frame = lines(needs, draws=100)
+    assert frame.set_index("depot")["order_pieces"].to_dict() == {"main": 4, "north": 5}
+
+
+def test_old_stock_is_used_up_first_where_the_machines_already_carry_the_new_part():
+    frame = lines(
+        {("main", "new"): [counted(np.full(100, 10), day=60)]},
+        parts="""
+            part   price  lead_days  replaced_by
+            older  4      14         old
+            old    4      14         new
+            new    5      14         -
+        """,
+        stock="""
+            part   on_hand
+            older  2
+            old    3
+        """,
+        draws=100,
+    )
+    assert frame.set_index("part")["order_pieces"].to_dict() == {"old": 0, "older": 0, "new": 5}
+    assert frame.set_index("part")["status"].to_dict() == {
+        "old": "watch",
+        "older": "watch",
+        "new": "order",
+    }
