@@ -3,7 +3,7 @@
 import numpy as np
 
 from tests.conftest import assert_table
-from tests.decisions.makers import counted, lines
+from tests.decisions.makers import ONE_PART, counted, lines
 
 
 def test_a_replaced_part_is_used_up_first_and_the_rest_is_ordered_as_the_new_one():
@@ -136,3 +136,57 @@ def test_old_stock_is_used_up_first_where_the_machines_already_carry_the_new_par
         "older": "watch",
         "new": "order",
     }
+
+
+def depots(north_stock, north_order, parts=ONE_PART, **asked):
+    return lines(
+        {
+            ("main", "blade"): [counted(np.full(100, 10), day=60)],
+            ("north", "blade"): [counted(np.full(100, 6), day=60)],
+        },
+        parts=parts,
+        stock=f"""
+            part   on_hand  depot
+            blade  {north_stock}  north
+        """,
+        on_order=f"""
+            part   pieces  due         depot
+            blade  20      {north_order}  north
+        """,
+        draws=100,
+        **asked,
+    ).set_index("depot")
+
+
+def test_a_depot_keeps_what_it_needs_until_its_open_order_arrives():
+    # North needs its 6 on day 60, 1 March; an order on 1 April makes nothing free before.
+    frame = depots(north_stock=9, north_order="2027-04-01")
+    assert frame["moved_out"].to_dict() == {"main": 0, "north": 3}
+    assert frame.loc["north", "status"] != "gap"
+
+
+def test_a_depot_whose_open_order_comes_in_time_can_give_its_stock():
+    frame = depots(north_stock=9, north_order="2027-02-01")
+    assert frame["moved_out"].to_dict() == {"main": 0, "north": 9}
+    assert frame["order_pieces"].to_dict() == {"main": 1, "north": 0}
+
+
+def test_old_stock_is_not_moved_away_from_the_depot_that_uses_it_up():
+    frame = lines(
+        {
+            ("main", "old"): [counted(np.full(10, 4), day=60)],
+            ("north", "old"): [counted(np.full(10, 4), day=60)],
+        },
+        parts="""
+            part  price  lead_days  replaced_by
+            old   4      14         new
+            new   5      14         -
+        """,
+        stock="""
+            part  on_hand  depot
+            old   9        north
+        """,
+        draws=10,
+    ).set_index(["depot", "part"])
+    assert frame["order_pieces"].to_dict()[("main", "new")] == 4
+    assert (frame["moved_out"] == 0).all()

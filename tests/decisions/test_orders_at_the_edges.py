@@ -1,0 +1,231 @@
+"""Order lines where delivery times, open orders, windows and calendars are not the plain case."""
+
+import numpy as np
+import pandas as pd
+import pytest
+from scipy import stats
+
+from tests.decisions.makers import AS_OF, NOTHING, ONE_PART, counted, line, lines, poisson
+
+SPREAD = """
+    part   price  lead_days  lead_days_sd
+    blade  4      14         7
+"""
+
+
+def test_a_spread_of_delivery_times_orders_earlier_and_not_less():
+    needs = {("main", "blade"): [counted(np.full(2000, 1), day=day) for day in range(30, 160, 3)]}
+    steady = line(needs, draws=2000)
+    spread = line(needs, parts=SPREAD, draws=2000)
+    # Gamma of mean 14 and sd 7 (shape 4): its 95 % point is 27.1 days (scipy), 14 days more than
+    # the mean, and to the working day before.
+    late = stats.gamma.ppf(0.95, 4, scale=3.5)
+    assert late == pytest.approx(27.1, abs=0.1)
+    moved = (steady["order_by"] - spread["order_by"]).days
+    assert 12 <= moved <= 16
+    assert spread["order_up_to"] > steady["order_up_to"]
+    assert spread["in_time"] >= 0.95
+
+
+def test_both_services_are_those_of_a_poisson_need():
+    # Poisson mean 3, 6 pieces: no shortage in .966491, and 1 - .050703 / 3 of the pieces from the
+    # shelf; computed by the sum over the chances, equal to an inventory library's loss function.
+    got = line({("main", "blade"): [counted(poisson(3, 4000))]}, draws=4000)
+    assert got["order_pieces"] == 6
+    assert got["service_cycle"] == pytest.approx(0.966491, abs=5e-4)
+    assert got["service_pieces"] == pytest.approx(1 - 0.050703 / 3, abs=5e-4)
+
+
+def test_the_order_covers_the_normal_need_of_review_and_delivery():
+    # Silver, Pyke and Thomas: S = mean + z sd of the need in review time and lead time; weekly
+    # need N(50, 8) in thousands, review 13 weeks and delivery 2: 15 x 50 + z 8 sqrt(15), with
+    # z of Snyder and Shen's ratio .70 / .88. Computed here.
+    chance = 0.70 / 0.88
+    expected = 15 * 50 + stats.norm.ppf(chance) * 8 * np.sqrt(15)
+    sample = stats.norm.ppf((np.arange(4000) + 0.5) / 4000, 15 * 50, 8 * np.sqrt(15))
+    got = line(
+        {("main", "blade"): [counted(np.round(sample).astype(int), day=13 * 7 + 14)]},
+        service_level=chance,
+        draws=4000,
+    )
+    assert got["order_up_to"] == pytest.approx(expected, abs=1.0)
+
+
+def test_the_reorder_day_is_that_of_the_published_reorder_point():
+    # Snyder and Shen 5.5: 1,300 a year, sd 150, delivery in 1/12 year, chance 7.5 / 7.725: reorder
+    # at 190.34 (seen in an inventory library's doctests; mu + z sigma, identical). With that much
+    # on the shelf today an order today is just in time: it arrives when the need of 1/12 year is
+    # covered with that chance.
+    chance = 7.5 / 7.725
+    days, draws = 30, 2000
+    total = stats.norm.ppf((np.arange(draws) + 0.5) / draws, 1300 / 12, 150 / np.sqrt(12))
+    needs = counted(np.round(np.maximum(total, 0)).astype(int), day=days)
+    stock = "\n    part   on_hand\n    blade  {}\n"
+    parts = f"""
+        part   price  lead_days
+        blade  4      {days}
+    """
+    after = counted(np.full(draws, 500), day=days + 1)
+
+    def status(on_hand):
+        return line(
+            {("main", "blade"): [needs, after]},
+            parts=parts,
+            stock=stock.format(on_hand),
+            service_level=chance,
+            draws=draws,
+        )["status"]
+
+    assert status(192) == "order now"
+    assert status(187) == "overdue"
+
+
+@pytest.mark.parametrize(("weeks", "covered"), [(4, 2), (13, 3), (26, 4)])
+def test_the_window_that_is_asked_for_is_ordered_for(weeks, covered):
+    needs = {
+        ("main", "blade"): [
+            counted(np.full(10, 1), day=day) for day in (7, 7 * 4 + 14, 7 * 13 + 14, 7 * 26 + 14)
+        ]
+    }
+    got = line(needs, weeks=weeks, draws=10)
+    assert got["order_pieces"] == covered
+    assert got["to"] == AS_OF + pd.Timedelta(days=7 * weeks + 14)
+
+
+def test_an_order_due_on_the_last_day_counts_and_a_day_later_not():
+    last = AS_OF + pd.Timedelta(days=13 * 7 + 14)
+    counts = [
+        line(
+            {("main", "blade"): [counted(np.full(10, 5), day=100)]},
+            on_order=f"""
+                part   pieces  due
+                blade  2       {due:%Y-%m-%d}
+            """,
+            draws=10,
+        )["on_order"]
+        for due in (last, last + pd.Timedelta(days=1))
+    ]
+    assert counts == [2, 0]
+
+
+def test_a_part_without_a_stock_row_has_none_on_the_shelf():
+    got = line({("main", "blade"): [counted(np.full(10, 3), day=60)]}, draws=10)
+    assert (got["on_hand"], got["order_pieces"]) == (0, 3)
+
+
+def test_orders_received_since_the_count_are_on_the_shelf_and_not_on_order():
+    got = line(
+        {("main", "blade"): [counted(np.full(10, 8), day=60)]},
+        stock="""
+            part   on_hand  counted
+            blade  1        2026-12-01
+        """,
+        on_order="""
+            part   pieces  due
+            blade  4       2026-12-15
+        """,
+        draws=10,
+    )
+    assert (got["on_hand"], got["on_order"], got["order_pieces"]) == (5, 0, 3)
+
+
+def test_the_smallest_order_holds_in_whole_packs():
+    got = line(
+        {("main", "blade"): [counted(np.full(10, 3), day=60)]},
+        parts="""
+            part   price  pack  min_order  lead_days
+            blade  4      4     10         14
+        """,
+        draws=10,
+    )
+    assert (got["order_pieces"], got["order_packs"]) == (12, 3)
+
+
+def test_a_part_without_a_delivery_time_takes_the_settings():
+    got = line(
+        {("main", "blade"): [counted(np.full(10, 1), day=60)]},
+        parts="""
+            part   price
+            blade  4
+        """,
+        lead_days=21.0,
+        draws=10,
+    )
+    # Day 60 - 1 - 21 = 38, 7 February 2027, a Sunday; the Friday before is the 5th.
+    assert got["lead_days"] == 21
+    assert got["order_by"] == pd.Timestamp("2027-02-05")
+    assert got["to"] == AS_OF + pd.Timedelta(days=13 * 7 + 21)
+
+
+def test_an_overdue_order_goes_out_on_the_next_working_day():
+    got = line(
+        {("main", "blade"): [counted(np.full(10, 2), day=5)]},
+        closed_days=(AS_OF, pd.Timestamp("2027-01-01")),
+        draws=10,
+    )
+    # 31 December and 1 January are closed, then comes a weekend: Monday 4 January.
+    assert (got["status"], got["order_on"]) == ("overdue", pd.Timestamp("2027-01-04"))
+    # It arrives on day 18 and serves from day 19: pieces are owed on days 5 to 18.
+    assert got["gap_days_p50"] == 14
+
+
+def test_an_order_that_can_still_go_out_today_is_not_overdue():
+    got = line({("main", "blade"): [counted(np.full(10, 2), day=15)]}, draws=10)
+    assert (got["order_by"], got["status"], got["gap_days_p95"]) == (AS_OF, "order now", 0)
+
+
+def test_a_rare_dip_before_an_open_order_is_said_at_a_high_service_level():
+    dips = np.zeros(100, int)
+    dips[:3] = 2  # three draws of a hundred, more than the one that 99 % allow
+    got = line(
+        {("main", "blade"): [counted(dips, day=10), counted(np.full(100, 1), day=90)]},
+        on_order="""
+            part   pieces  due
+            blade  9       2027-02-01
+        """,
+        service_level=0.99,
+        draws=100,
+    )
+    assert got["status"] == "gap"
+    assert got["why"].endswith(
+        "which is enough, but the shelf may be empty until the open order arrives: ask for an "
+        "earlier delivery."
+    ) == pd.isna(got["runs_out_p05"])
+
+
+def test_stock_of_a_part_that_is_carried_and_never_used_up_is_a_surplus_without_an_end():
+    got = line(
+        {("main", "blade"): [NOTHING]},
+        stock="""
+            part   on_hand
+            blade  6
+        """,
+        draws=10,
+    )
+    assert (got["status"], got["months_of_use"]) == ("surplus", np.inf)
+    assert got["why"] == ("6 on the shelf, but no use of the part is expected until 15 April 2027.")
+
+
+def test_lines_gather_only_within_their_days_and_supplier():
+    frame = lines(
+        {
+            ("main", "blade"): [counted(np.full(10, 1), day=60)],
+            ("main", "pad"): [counted(np.full(10, 1), day=67)],
+            ("main", "brush"): [counted(np.full(10, 1), day=67)],
+        },
+        parts=ONE_PART + "    pad  2  1  14  Harbour\n    brush  2  1  14  Quay\n",
+        gather_days=6,
+        draws=10,
+    )
+    days = frame.set_index("part")["order_on"].to_dict()
+    assert days["blade"] == pd.Timestamp("2027-02-12")
+    assert days["pad"] == days["brush"] == pd.Timestamp("2027-02-19")
+
+
+def test_an_order_now_is_one_that_goes_out_within_a_week():
+    on = [
+        line({("main", "blade"): [counted(np.full(10, 2), day=day)]}, draws=10)["status"]
+        for day in (22, 26)
+    ]
+    # Day 22 - 15 = 7, 7 January; day 26 - 15 = 11, 11 January, a Monday.
+    assert on == ["order now", "order"]
