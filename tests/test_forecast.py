@@ -230,3 +230,65 @@ def test_a_proposed_machine_is_nobody_the_log_knows(proposal, everything, quoted
     assert abs(named.total["mean"].item() - quoted.total["mean"].item()) < 6 * error
     shares = [one.spread.set_index("source")["share"] for one in (named, quoted)]
     assert shares[0]["machine pace"] == pytest.approx(shares[1]["machine pace"], abs=0.15)
+
+
+def test_every_level_of_the_years_cost_agrees_with_the_fleets(everything):
+    cost = everything.cost
+    total = cost[(cost["level"] == "fleet") & (cost["kind"] == "all")]["mean"].item()
+    assert total > 0
+    for level, rows in cost.groupby("level"):
+        for kind in ({"all"}, set(rows["kind"]) - {"all"}):
+            assert rows[rows["kind"].isin(kind)]["mean"].sum() == pytest.approx(total), level
+
+
+def test_a_years_hours_divide_the_money_of_every_level(everything):
+    # Money in 100 hours, times the hours there, is the money: the draws' hours of 364 days,
+    # scaled to a calendar year.
+    rows = everything.cost[everything.cost["kind"].eq("all")].set_index(["level", "where"])
+    hours = 100 * rows["mean"] / rows["per_100h"]
+    weekly = everything.draws.weekly_hours[:, :, :52].mean(axis=1).sum(axis=1, dtype=float)
+    fleet = weekly.sum() * 365 / 364
+    assert hours[("fleet", "fleet")] == pytest.approx(fleet, rel=1e-6)
+    for level in ("site", "machine", "floor", "month"):
+        assert hours[level].sum() == pytest.approx(fleet, rel=1e-6)
+
+
+@pytest.fixture(scope="module")
+def shrunk(book):
+    """The logbook with one machine retired and another silent for the last 100 days."""
+    gone, silent = book.machines["machine"].iloc[:2]
+    last = book.as_of - pd.Timedelta(days=100)
+    machines = book.machines.assign(
+        retired=book.machines["retired"].mask(
+            book.machines["machine"].eq(gone), book.as_of - pd.Timedelta(days=3)
+        )
+    )
+
+    def heard(rows):
+        return rows[rows["machine"].ne(silent) | rows["date"].le(last)].reset_index(drop=True)
+
+    quiet = replace(
+        book,
+        machines=machines,
+        readings=heard(book.readings),
+        changes=heard(book.changes),
+    )
+    return gone, silent, wearcast.forecast(quiet, draws=100)
+
+
+def test_a_retired_machine_is_not_ordered_for(shrunk):
+    gone, _, result = shrunk
+    assert gone not in set(result.draws.slots["machine"])
+    carried = result.draws.slots.groupby(["depot", "part"])["machine"].nunique()
+    machines = result.order.set_index(["depot", "part"])["machines"]
+    assert machines.reindex(carried.index).tolist() == carried.tolist()
+
+
+def test_a_silent_machine_is_still_ordered_for_and_flagged(shrunk):
+    _, silent, result = shrunk
+    slots = result.draws.slots["machine"].eq(silent).to_numpy()
+    used = np.isin(result.draws.slot, np.flatnonzero(slots))
+    assert used.any()
+    row = result.machines[result.machines["machine"].eq(silent)]
+    assert (row["silent_days"] >= 99).all()
+    assert any(silent in problem.wrong for problem in result.told)
