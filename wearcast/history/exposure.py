@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from wearcast.history.curve import Curve, hours_at
+from wearcast.history.readings.curve import Curve, hours_at
 from wearcast.history.steps import (
     EVER,
     Floats,

@@ -11,9 +11,9 @@ import numpy as np
 import pandas as pd
 from numpy.typing import ArrayLike
 
-from wearcast.history.curve import REACH_DAYS, Curve, hours_at
-from wearcast.history.meter_findings import tell_meters
-from wearcast.history.misreadings import (
+from wearcast.history.readings.curve import REACH_DAYS, Curve, hours_at
+from wearcast.history.readings.findings import tell_meters
+from wearcast.history.readings.misreadings import (
     GOES_ON,
     MARKED,
     MODULUS,
@@ -21,7 +21,7 @@ from wearcast.history.misreadings import (
     repair,
     settle_same_day,
 )
-from wearcast.history.recent import recent_rates
+from wearcast.history.readings.recent import recent_rates
 from wearcast.history.steps import (
     Bools,
     Floats,

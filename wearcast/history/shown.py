@@ -3,10 +3,10 @@
 import numpy as np
 import pandas as pd
 
-from wearcast.history.curve import Curve, hours_at, last_hours
 from wearcast.history.exposure import FloorMix, hours_on_floors, shares_at
 from wearcast.history.meters import Meters
-from wearcast.history.stations import Stations, station_at
+from wearcast.history.places.stations import Stations, station_at
+from wearcast.history.readings.curve import Curve, hours_at, last_hours
 from wearcast.history.steps import Floats, Ints, codes_of, dates_of
 from wearcast.logbook.book import Logbook
 

@@ -10,13 +10,17 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from wearcast.history.curve import REACH_DAYS
-from wearcast.history.edge_findings import tell_changes
 from wearcast.history.edges import count_edges
 from wearcast.history.exposure import mix_table, read_mixes
-from wearcast.history.lines import order_lines, part_lines, read_places, unclear_places
 from wearcast.history.meters import day_number, read_meters
-from wearcast.history.running import running_places
+from wearcast.history.places.findings import tell_changes
+from wearcast.history.places.lines import order_lines, part_lines, read_places, unclear_places
+from wearcast.history.places.running import running_places
+from wearcast.history.places.stations import read_stations
+from wearcast.history.places.uses import count_uses
+from wearcast.history.places.watched import last_seen
+from wearcast.history.readings.curve import REACH_DAYS
+from wearcast.history.readings.silence import tell_silence
 from wearcast.history.shown import (
     machine_table,
     meter_table,
@@ -26,11 +30,7 @@ from wearcast.history.shown import (
     spell_exposure,
     spell_table,
 )
-from wearcast.history.silence import tell_silence
 from wearcast.history.spells import cut_spells
-from wearcast.history.stations import read_stations
-from wearcast.history.uses import count_uses
-from wearcast.history.watched import last_seen
 from wearcast.logbook.book import Logbook
 from wearcast.told import Problem
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pandas as pd
 
-from wearcast.history.stations import Stations, station_at
+from wearcast.history.places.stations import Stations, station_at
 from wearcast.history.steps import dates_of
 
 

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wearcast.history.misreadings import (
+from wearcast.history.readings.misreadings import (
     GOES_ON,
     MARKED,
     RESET,

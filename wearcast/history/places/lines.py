@@ -6,10 +6,10 @@ A place is a position of a machine; it is one if the positions table or a change
 import numpy as np
 import pandas as pd
 
-from wearcast.history.curve import Curve, first_days, within
 from wearcast.history.edges import ACTION_ORDER
 from wearcast.history.meters import Meters
-from wearcast.history.stations import Stations
+from wearcast.history.places.stations import Stations
+from wearcast.history.readings.curve import Curve, first_days, within
 from wearcast.history.steps import codes_of, day_numbers
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.tables import EDGES_BY_KIND

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
-from wearcast.history.misreadings import GOES_ON, MARKED, RESET, ROLL_10K
+from wearcast.history.readings.misreadings import GOES_ON, MARKED, RESET, ROLL_10K
 from wearcast.history.steps import Bools, Ints, last_true
 from wearcast.history.words import day_words, rows_by_source
 from wearcast.told import Problem

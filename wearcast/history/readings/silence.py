@@ -5,8 +5,8 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
-from wearcast.history.curve import REACH_DAYS
 from wearcast.history.meters import Meters
+from wearcast.history.readings.curve import REACH_DAYS
 from wearcast.history.steps import Bools, dates_of
 from wearcast.history.words import day_words, names_words
 from wearcast.logbook.book import Logbook

@@ -3,9 +3,9 @@
 import numpy as np
 import pandas as pd
 
-from wearcast.history.curve import first_days, hours_at
 from wearcast.history.meters import Meters
-from wearcast.history.stations import Stations, station_at
+from wearcast.history.places.stations import Stations, station_at
+from wearcast.history.readings.curve import first_days, hours_at
 
 WATCH_DAYS = 60
 """So long after a site's last written change its positions still count as watched."""

@@ -3,7 +3,7 @@
 import numpy as np
 import pandas as pd
 
-from wearcast.history.curve import RECENT_DAYS
+from wearcast.history.readings.curve import RECENT_DAYS
 from wearcast.history.steps import Floats, Ints, ends_of, last_at_or_before, starts_of
 
 

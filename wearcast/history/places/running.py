@@ -3,9 +3,9 @@
 import numpy as np
 import pandas as pd
 
-from wearcast.history.curve import first_days
 from wearcast.history.meters import Meters
-from wearcast.history.stations import Stations
+from wearcast.history.places.stations import Stations
+from wearcast.history.readings.curve import first_days
 from wearcast.history.steps import Bools, codes_of, placed
 
 

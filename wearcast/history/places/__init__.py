@@ -1,0 +1,1 @@
+"""What stands where: sites of machines, the changes of each position, what it carries."""
