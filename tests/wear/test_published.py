@@ -15,9 +15,9 @@ from tests.wear.published import (
     lives,
     one_floor,
 )
-from wearcast.wear.likelihood import Spells
-from wearcast.wear.model import WearModel
-from wearcast.wear.plain import fit_plain_class
+from wearcast.wear.fitting.likelihood import Spells
+from wearcast.wear.fitting.model import WearModel
+from wearcast.wear.fitting.plain import fit_plain_class
 
 
 def weibull(text, mark=""):

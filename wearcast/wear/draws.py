@@ -10,12 +10,12 @@ import numpy as np
 import pandas as pd
 
 from wearcast.wear.blocks import ClassParams, class_params, draw_block
-from wearcast.wear.edge_use import CAUSE_GROUPS, fit_habit
-from wearcast.wear.ends import ANYWHERE
+from wearcast.wear.fitting.ends import ANYWHERE
 from wearcast.wear.gather import some_spells
 from wearcast.wear.pace import machine_exposure
 from wearcast.wear.records import ClassSpells, Wear, WearDraws
 from wearcast.wear.streams import machine_stream
+from wearcast.wear.tables.edge_use import CAUSE_GROUPS, fit_habit
 from wearcast.wear.unseen import Drawn, empty_block, with_unseen
 
 

@@ -10,19 +10,24 @@ import pandas as pd
 from wearcast.history.story import History
 from wearcast.logbook.choices import Choices
 from wearcast.told import Problem
-from wearcast.wear.doubts import lasting_too_long, told_of_lasting, told_of_schedules, told_of_short
-from wearcast.wear.edge_use import count_edges_used, fit_habits
-from wearcast.wear.effects import effect_rows
-from wearcast.wear.ends import fit_ends
-from wearcast.wear.floors import KindFits, floor_rows
+from wearcast.wear.findings.doubts import (
+    lasting_too_long,
+    told_of_lasting,
+    told_of_schedules,
+    told_of_short,
+)
+from wearcast.wear.findings.words import told_of_fit
+from wearcast.wear.fitting.ends import fit_ends
+from wearcast.wear.fitting.kinds import Centre, KindFit, Way, fit_kind
+from wearcast.wear.fitting.model import WearModel
+from wearcast.wear.fitting.plain import fit_plain
+from wearcast.wear.fitting.priors import WEAR, typical_hours
 from wearcast.wear.gather import Gathered, gather, spells_for, without
-from wearcast.wear.kinds import Centre, KindFit, Way, fit_kind
-from wearcast.wear.model import WearModel
 from wearcast.wear.pace import machine_paces
-from wearcast.wear.plain import fit_plain
-from wearcast.wear.priors import WEAR, typical_hours
 from wearcast.wear.records import ClassSpells, Wear
-from wearcast.wear.words import told_of_fit
+from wearcast.wear.tables.edge_use import count_edges_used, fit_habits
+from wearcast.wear.tables.effects import effect_rows
+from wearcast.wear.tables.floors import KindFits, floor_rows
 
 Fits = dict[str, KindFits]
 

@@ -11,9 +11,9 @@ import pandas as pd
 
 from wearcast.history.story import History
 from wearcast.logbook.tables import EDGES_BY_KIND
-from wearcast.wear.effects import Places, find_effects
-from wearcast.wear.likelihood import Spells
+from wearcast.wear.fitting.likelihood import Spells
 from wearcast.wear.records import CAUSE_CODES, ClassSpells
+from wearcast.wear.tables.effects import Places, find_effects
 
 LEAST_HOURS = 0.05
 """A spell shorter than this [h] says nothing about wear: two lines on one day."""

@@ -12,8 +12,8 @@ import pandas as pd
 from scipy.special import gammainc, gammaincc
 
 from wearcast.wear.blocks import ClassParams, class_params, draw_block
+from wearcast.wear.fitting.likelihood import machine_counts
 from wearcast.wear.gather import spells_for
-from wearcast.wear.likelihood import machine_counts
 from wearcast.wear.records import Block, ClassSpells
 from wearcast.wear.streams import machine_stream
 

@@ -9,8 +9,8 @@ from typing import NamedTuple
 import numpy as np
 
 from wearcast.wear.blocks import rate_term
-from wearcast.wear.model import log_mean_factor
-from wearcast.wear.priors import (
+from wearcast.wear.fitting.model import log_mean_factor
+from wearcast.wear.fitting.priors import (
     END_HOURS,
     ENDS,
     NEVER,

@@ -9,12 +9,12 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from wearcast.wear.fitting.kinds import Centre, KindFit, Way, fit_kind
+from wearcast.wear.fitting.likelihood import Spells
+from wearcast.wear.fitting.model import WearModel
+from wearcast.wear.fitting.plain import fit_plain
+from wearcast.wear.fitting.priors import END_HOURS, ENDS, REMOVALS, CellPrior
 from wearcast.wear.gather import spells_for
-from wearcast.wear.kinds import Centre, KindFit, Way, fit_kind
-from wearcast.wear.likelihood import Spells
-from wearcast.wear.model import WearModel
-from wearcast.wear.plain import fit_plain
-from wearcast.wear.priors import END_HOURS, ENDS, REMOVALS, CellPrior
 from wearcast.wear.records import ClassSpells
 
 ANYWHERE = ("anywhere",)

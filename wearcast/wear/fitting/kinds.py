@@ -9,11 +9,11 @@ from typing import Any, Literal, NamedTuple
 
 import numpy as np
 
-from wearcast.wear.marginal import rate_doubt, settle_shapes, shape_places
-from wearcast.wear.model import Prior, WearModel
-from wearcast.wear.priors import FRONT_SD, SHAPE, SPREAD, TURNING_SD, CellPrior, candidates
+from wearcast.wear.fitting.marginal import rate_doubt, settle_shapes, shape_places
+from wearcast.wear.fitting.model import Prior, WearModel
+from wearcast.wear.fitting.priors import FRONT_SD, SHAPE, SPREAD, TURNING_SD, CellPrior, candidates
+from wearcast.wear.fitting.sharing import Posterior, mixture, posterior_under
 from wearcast.wear.records import Block
-from wearcast.wear.sharing import Posterior, mixture, posterior_under
 
 Way = Literal["blended", "data only", "rough"]
 """How to fit; rough: blended, but only as far as doubtful spells can be found."""

@@ -16,8 +16,8 @@ from statsmodels.base.model import (
     LikelihoodModelResults,
 )
 
-from wearcast.wear.climb import Summit, climb
-from wearcast.wear.likelihood import Pull, Spells, wear_derivatives, wear_log_likelihood
+from wearcast.wear.fitting.climb import Summit, climb
+from wearcast.wear.fitting.likelihood import Pull, Spells, wear_derivatives, wear_log_likelihood
 
 
 class Place(NamedTuple):

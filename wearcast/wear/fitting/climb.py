@@ -6,7 +6,7 @@ from typing import NamedTuple
 import numpy as np
 from scipy.linalg import LinAlgError, cho_factor, cho_solve
 
-from wearcast.wear.likelihood import Pull
+from wearcast.wear.fitting.likelihood import Pull
 
 LONGEST_STEP = 2.0
 """Largest move of one parameter in one step; they are logs, so a factor of e^2."""

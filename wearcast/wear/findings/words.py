@@ -6,12 +6,12 @@ import pandas as pd
 from wearcast.logbook.choices import Choices
 from wearcast.told import Problem
 from wearcast.wear.blocks import rate_term
-from wearcast.wear.doubts import note, wear_residuals
-from wearcast.wear.effects import effect_rows
-from wearcast.wear.floors import KindFits
+from wearcast.wear.findings.doubts import note, wear_residuals
+from wearcast.wear.findings.shape_check import shape_words
 from wearcast.wear.gather import Gathered
 from wearcast.wear.records import CAUSE_CODES, Block, ClassSpells
-from wearcast.wear.shape_check import shape_words
+from wearcast.wear.tables.effects import effect_rows
+from wearcast.wear.tables.floors import KindFits
 
 ALWAYS_MIXED = 0.02
 """Floors whose shares of the wear move less than this against each other cannot be told apart."""

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from wearcast.wear.ends import fit_ends
-from wearcast.wear.priors import END_HOURS
+from wearcast.wear.fitting.ends import fit_ends
+from wearcast.wear.fitting.priors import END_HOURS
 from wearcast.wear.records import ClassSpells
 
 

@@ -8,11 +8,11 @@ from scipy.integrate import trapezoid
 from scipy.stats import norm
 
 from wearcast.wear.blocks import ClassParams, class_params, mean_life, rate_term
-from wearcast.wear.ends import ANYWHERE
+from wearcast.wear.fitting.ends import ANYWHERE
+from wearcast.wear.fitting.kinds import KindFit
+from wearcast.wear.fitting.likelihood import wear_path
+from wearcast.wear.fitting.model import log_mean_factor
 from wearcast.wear.gather import spells_for
-from wearcast.wear.kinds import KindFit
-from wearcast.wear.likelihood import wear_path
-from wearcast.wear.model import log_mean_factor
 from wearcast.wear.records import CAUSE_CODES, Block, ClassSpells
 
 Z90 = float(norm.ppf(0.95))

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from tests.wear.published import one_floor
-from wearcast.wear.plain import fit_plain_class
-from wearcast.wear.shape_check import count_ends, shape_chance, shape_words
+from wearcast.wear.findings.shape_check import count_ends, shape_chance, shape_words
+from wearcast.wear.fitting.plain import fit_plain_class
 
 
 def test_residuals_add_up_to_the_ends_under_the_estimate():

@@ -8,11 +8,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from wearcast.wear.climb import Summit
-from wearcast.wear.kinds import Centre, KindFit, block_prior, prior_numbers
-from wearcast.wear.likelihood import Spells
-from wearcast.wear.model import WearModel
-from wearcast.wear.priors import NEVER, CellPrior
+from wearcast.wear.fitting.climb import Summit
+from wearcast.wear.fitting.kinds import Centre, KindFit, block_prior, prior_numbers
+from wearcast.wear.fitting.likelihood import Spells
+from wearcast.wear.fitting.model import WearModel
+from wearcast.wear.fitting.priors import NEVER, CellPrior
 from wearcast.wear.records import Block
 
 NO_SPREAD = 1e-6

@@ -9,8 +9,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from wearcast.wear.likelihood import Pull
-from wearcast.wear.model import Prior
+from wearcast.wear.fitting.likelihood import Pull
+from wearcast.wear.fitting.model import Prior
 
 
 class Posterior(NamedTuple):

@@ -6,8 +6,8 @@ import pytest
 
 from tests.wear.fleet import Truth, choices, simulate
 from wearcast.wear.draws import draw_wear
-from wearcast.wear.effects import find_effects
 from wearcast.wear.fit import fit_wear
+from wearcast.wear.tables.effects import find_effects
 
 
 @pytest.fixture(scope="module")

@@ -6,9 +6,9 @@ import pandas as pd
 from wearcast.history.story import History
 from wearcast.told import Problem
 from wearcast.wear.blocks import class_params
-from wearcast.wear.ends import ANYWHERE
+from wearcast.wear.fitting.ends import ANYWHERE
+from wearcast.wear.fitting.likelihood import wear_path
 from wearcast.wear.gather import LEAST_HOURS, spells_for
-from wearcast.wear.likelihood import wear_path
 from wearcast.wear.pace import machine_exposure
 from wearcast.wear.records import CAUSE_CODES, Block, ClassSpells
 

@@ -10,8 +10,8 @@ from scipy.integrate import quad
 from statsmodels.tools.numdiff import approx_fprime
 
 from tests.wear.published import NIST, lives, one_floor
-from wearcast.wear.likelihood import Spells, wear_derivatives, wear_log_likelihood
-from wearcast.wear.model import WearModel
+from wearcast.wear.fitting.likelihood import Spells, wear_derivatives, wear_log_likelihood
+from wearcast.wear.fitting.model import WearModel
 
 
 def some_spells(seed, size=24, floors=3, effects=2, machines=4):

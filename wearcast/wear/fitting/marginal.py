@@ -8,8 +8,8 @@ instead: Cox and Reid, J. R. Statist. Soc. B 49 (1987) 1-39, adjusted profile li
 
 import numpy as np
 
-from wearcast.wear.likelihood import Pull
-from wearcast.wear.model import Prior, WearModel
+from wearcast.wear.fitting.likelihood import Pull
+from wearcast.wear.fitting.model import Prior, WearModel
 
 STEP = 0.05
 """Move of log k and log v for the slope of the adjustment."""

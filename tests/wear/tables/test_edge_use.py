@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.conftest import assert_table, table
-from wearcast.wear.edge_use import count_edges_used, fit_habit, fit_habits
+from wearcast.wear.tables.edge_use import count_edges_used, fit_habit, fit_habits
 
 CLASSES = pd.DataFrame({"edges": [4.0, 1.0]}, index=["blade", "brush"])
 

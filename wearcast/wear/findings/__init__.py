@@ -1,0 +1,1 @@
+"""What a fit makes one doubt, and the words for it."""

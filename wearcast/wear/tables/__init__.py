@@ -1,0 +1,1 @@
+"""What the fit says as tables: by floor, by effect, by edges used."""
