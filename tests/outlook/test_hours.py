@@ -10,8 +10,8 @@ from tests.outlook.makers import AS_OF, history_of, positions
 from wearcast.history.story import History
 from wearcast.logbook.choices import Choices
 from wearcast.outlook.hours import hours_ahead
-from wearcast.outlook.known import learn_hours
-from wearcast.outlook.past import read_past
+from wearcast.outlook.weeks.known import learn_hours
+from wearcast.outlook.weeks.past import read_past
 
 NO_PLANS = pd.DataFrame(
     {

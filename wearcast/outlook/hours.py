@@ -2,7 +2,8 @@
 
 Week 1 is the seven days after as-of. Everything that is not known is drawn: the level (read off
 the past with weights that fall off exponentially), the season of a year (fleet, site, machine; see
-`wearcast.outlook.season`), the slow walk of the level and the autocorrelated noise of the weeks.
+`wearcast.outlook.weeks.season`), the slow walk of the level and the autocorrelated noise of the
+weeks.
 A history under a year cannot show a whole season: what it has not shown stays open, within the
 usual size of a season, and that is the allowance for it. A slope is fitted from 104 weeks on and
 fades ahead. Plans replace the level; in_service and retired begin and end the hours.
@@ -13,11 +14,11 @@ import pandas as pd
 
 from wearcast.history.story import History
 from wearcast.logbook.choices import Choices
-from wearcast.outlook.known import KnownHours, learn_hours, terms_ahead
-from wearcast.outlook.past import Past, read_past
-from wearcast.outlook.plans import WeeksAhead, weeks_ahead
 from wearcast.outlook.records import HoursDraws
-from wearcast.outlook.season import WAVES, draw_child, draw_fleet, draw_sites
+from wearcast.outlook.weeks.known import KnownHours, learn_hours, terms_ahead
+from wearcast.outlook.weeks.past import Past, read_past
+from wearcast.outlook.weeks.plans import WeeksAhead, weeks_ahead
+from wearcast.outlook.weeks.season import WAVES, draw_child, draw_fleet, draw_sites
 from wearcast.told import Problem
 from wearcast.wear.streams import machine_stream
 

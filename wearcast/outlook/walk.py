@@ -1,7 +1,7 @@
 """The walk: every position and draw from as-of into the days ahead.
 
-It runs on each machine's own run hours (`wearcast.outlook.edges`), a few machines at a time so
-that memory stays low, and turns hours into days at the end; standing still costs nothing.
+It runs on each machine's own run hours (`wearcast.outlook.walking.edges`), a few machines at a
+time so that memory stays low, and turns hours into days at the end; standing still costs nothing.
 Time is in days after the end of as-of; something at time ``t`` falls on day ``ceil(t)``.
 """
 
@@ -12,11 +12,11 @@ import pandas as pd
 
 from wearcast.history.story import History
 from wearcast.logbook.choices import Choices
-from wearcast.outlook.clock import Stretches, cumulate, floor_stretches, hours_by
-from wearcast.outlook.dates import Dated, Paths, date_ends
-from wearcast.outlook.edges import Dice, lay_lanes, walk_edges
 from wearcast.outlook.records import Draws, HoursDraws
-from wearcast.outlook.start import Speeds, Start, start_states
+from wearcast.outlook.walking.clock import Stretches, cumulate, floor_stretches, hours_by
+from wearcast.outlook.walking.dates import Dated, Paths, date_ends
+from wearcast.outlook.walking.edges import Dice, lay_lanes, walk_edges
+from wearcast.outlook.walking.start import Speeds, Start, start_states
 from wearcast.wear.draws import draw_wear
 from wearcast.wear.records import Wear, WearDraws
 

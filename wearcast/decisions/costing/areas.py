@@ -5,8 +5,8 @@ import pandas as pd
 
 from wearcast.history.story import History
 from wearcast.logbook.choices import Choices
-from wearcast.outlook.clock import floor_stretches
 from wearcast.outlook.records import Draws
+from wearcast.outlook.walking.clock import floor_stretches
 
 YEAR_DAYS = 364
 """52 weeks."""

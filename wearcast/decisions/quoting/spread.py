@@ -13,7 +13,7 @@ import pandas as pd
 from wearcast.decisions.money import unit_costs
 from wearcast.decisions.quoting.long_run import edge_hours, edges_a_part, turn_chance
 from wearcast.decisions.quoting.proposals import Fleet
-from wearcast.outlook.clock import floor_stretches
+from wearcast.outlook.walking.clock import floor_stretches
 from wearcast.wear.records import WearDraws
 
 SOURCES = ("wear rates", "machine pace", "hours", "floor mix", "chance")

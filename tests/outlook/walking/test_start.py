@@ -5,7 +5,7 @@ import pytest
 from scipy import integrate, stats
 
 from tests.outlook.makers import positions, same_wear
-from wearcast.outlook.start import Speeds, long_run_age, long_run_edge, start_states
+from wearcast.outlook.walking.start import Speeds, long_run_age, long_run_edge, start_states
 
 DRAWS = 20_000
 

@@ -5,7 +5,7 @@ import pytest
 
 from tests.conftest import table
 from tests.outlook.makers import AS_OF
-from wearcast.outlook.plans import weeks_ahead
+from wearcast.outlook.weeks.plans import weeks_ahead
 
 
 def ahead(plans: str, in_service: str = "", retired: str = "", weeks: int = 4):

@@ -4,8 +4,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from wearcast.outlook.known import learn_hours
-from wearcast.outlook.past import Past
+from wearcast.outlook.weeks.known import learn_hours
+from wearcast.outlook.weeks.past import Past
 
 AS_OF = pd.Timestamp("2026-10-31")
 MACHINES, SITES, WEEKS = 40, 4, 106

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from wearcast.outlook.level import READING_NOISE, filter_weeks
+from wearcast.outlook.weeks.level import READING_NOISE, filter_weeks
 
 
 def covariance(weeks: int, memory: float, walk: float) -> np.ndarray:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wearcast.outlook.clock import days_at
-from wearcast.outlook.edges import REFIT, Ends
+from wearcast.outlook.walking.clock import days_at
+from wearcast.outlook.walking.edges import REFIT, Ends
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ def date_ends(ends: list[Ends], paths: Paths) -> Dated:
     Parameters
     ----------
     ends : list of Ends
-        Step by step, see `wearcast.outlook.edges.walk_edges`.
+        Step by step, see `wearcast.outlook.walking.edges.walk_edges`.
     paths : Paths
     """
     draws = paths.cumulative.shape[1]

@@ -6,9 +6,9 @@ integrated out: a season shared by a site must not be taken for a level that wan
 
 import numpy as np
 
-from wearcast.outlook.level import Filtered, Unrest, filter_weeks
-from wearcast.outlook.past import Past
-from wearcast.outlook.season import Tree, tree_evidence
+from wearcast.outlook.weeks.level import Filtered, Unrest, filter_weeks
+from wearcast.outlook.weeks.past import Past
+from wearcast.outlook.weeks.season import Tree, tree_evidence
 
 MEMORIES = np.array([0.0, 0.15, 0.3, 0.4, 0.5, 0.6, 0.75, 0.88])
 WALKS = np.array([0.005, 0.01, 0.02, 0.04, 0.08, 0.15, 0.3])

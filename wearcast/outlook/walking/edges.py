@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from wearcast.outlook.clock import hours_to_use_up, stretch_at
+from wearcast.outlook.walking.clock import hours_to_use_up, stretch_at
 from wearcast.wear.records import WearDraws
 from wearcast.wear.streams import machine_stream
 

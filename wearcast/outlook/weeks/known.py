@@ -10,10 +10,10 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from wearcast.outlook.level import Filtered, Unrest, filter_weeks, left_over, own_noise
-from wearcast.outlook.past import Past
-from wearcast.outlook.season import Tree, draw_child, draw_fleet, season_terms, size_tree
-from wearcast.outlook.unrest import USUAL, measure_unrest, without_level
+from wearcast.outlook.weeks.level import Filtered, Unrest, filter_weeks, left_over, own_noise
+from wearcast.outlook.weeks.past import Past
+from wearcast.outlook.weeks.season import Tree, draw_child, draw_fleet, season_terms, size_tree
+from wearcast.outlook.weeks.unrest import USUAL, measure_unrest, without_level
 
 TREND_WEEKS = 104
 DAMPING = 0.97

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.outlook.makers import ALWAYS, AS_OF
-from wearcast.outlook.clock import (
+from wearcast.outlook.walking.clock import (
     FAR,
     cumulate,
     days_at,

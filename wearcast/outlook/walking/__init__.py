@@ -1,0 +1,1 @@
+"""What the walk stands on: clock, start, edge after edge, dates."""

@@ -1,0 +1,1 @@
+"""What goes into the weekly hours ahead: level, season, unrest, plans."""
