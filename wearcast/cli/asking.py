@@ -30,10 +30,14 @@ def ask(
     **asked: object,
 ) -> "Forecast":
     """The forecast that the options ask for; an option that was not given is left out."""
+    progress("Reading the logbook")
+    return foretell(read(logbooks, as_of, dates), progress, **asked)
+
+
+def foretell(book: "Logbook", progress: Progress, **asked: object) -> "Forecast":
+    """The forecast for a logbook that was read."""
     from wearcast.forecast import forecast
 
-    progress("Reading the logbook")
-    book = read(logbooks, as_of, dates)
     progress("Fitting the wear and drawing the coming changes")
     return forecast(book, **given(asked))
 

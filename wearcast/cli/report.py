@@ -5,12 +5,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from wearcast.cli import options
-from wearcast.cli.asking import ask, given
+from wearcast.cli import beside, options
+from wearcast.cli.asking import foretell, given, read
 from wearcast.cli.telling import Progress, exit_code, print_json, print_notes
 
 if TYPE_CHECKING:
-    from wearcast.backtest import Backtest
     from wearcast.forecast import Forecast
     from wearcast.reports.writing.folder import RunResult
 
@@ -24,7 +23,7 @@ if TYPE_CHECKING:
 @click.option(
     "--backtest-dates",
     type=click.IntRange(0, 8),
-    default=1,
+    default=4,
     show_default=True,
     metavar="N",
     help="From how many earlier dates to forecast too, to compare with what happened.",
@@ -50,10 +49,14 @@ def report(
 
     refuse_folder(output, logbooks)
     progress = Progress(quiet)
-    forecast = ask(logbooks, as_of, dates, progress, **asked)
-    looked_back = _look_back(forecast, backtest_dates, progress, asked)
+    progress("Reading the logbook")
+    book = read(logbooks, as_of, dates)
+    looked_back = beside.begin(book, backtest_dates, given(asked))
+    forecast = foretell(book, progress, **asked)
+    progress("Forecasting from earlier dates")
+    backtest = looked_back()
     progress("Writing the files")
-    result = write_report(forecast, output, compare, looked_back)
+    result = write_report(forecast, output, compare, backtest)
     progress.done()
     if as_json:
         print_json(**_answer(forecast, result))
@@ -61,22 +64,6 @@ def report(
         _print_files(result)
     print_notes(forecast.told, quiet)
     return exit_code(forecast.told)
-
-
-def _look_back(
-    forecast: "Forecast", dates: int, progress: Progress, asked: dict[str, object]
-) -> "Backtest | None":
-    """Forecasts from earlier dates; None where the log is too short or none is asked for."""
-    from wearcast.backtest import backtest
-    from wearcast.errors import NothingToFit
-
-    if not dates:
-        return None
-    progress("Forecasting from earlier dates")
-    try:
-        return backtest(forecast.book, dates, **given(asked))
-    except NothingToFit:
-        return None
 
 
 def _answer(forecast: "Forecast", result: "RunResult") -> dict[str, object]:
@@ -102,7 +89,7 @@ def _print_files(result: "RunResult") -> None:
     for name, words in (
         ("order.xlsx", "what to order, by when and why"),
         ("report.html", "everything on one page, with the due list to print"),
-        ("order-by.ics", "the order-by dates for a calendar"),
+        ("order-by.ics", "the days to order on, for a calendar"),
     ):
         click.echo(f"  {name:<14}{words}")
     if result.earlier:

@@ -1,0 +1,83 @@
+"""The look back, made beside the forecast in a process of its own.
+
+The two need nothing of each other and most machines have two cores. Should the process fail, the
+look back is made here instead: it is the same function of the same logbook, so the result is the
+same too. A process whose parent is gone ends as soon as it wants to answer.
+"""
+
+import os
+from collections.abc import Callable
+from multiprocessing import get_context
+from multiprocessing.connection import Connection
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from wearcast.backtest import Backtest
+    from wearcast.logbook.book import Logbook
+
+WORTH_DAYS = 365
+"""A shorter log has so little to look back on that a second process costs more than it saves."""
+
+
+def begin(book: "Logbook", dates: int, asked: dict[str, object]) -> "Callable[[], Backtest | None]":
+    """Begin to forecast from earlier dates; the function returned waits for the result.
+
+    Parameters
+    ----------
+    book : Logbook
+    dates : how many earlier dates at most
+    asked : options, as for `wearcast.forecast.fit`
+
+    Returns
+    -------
+    callable
+        Gives the Backtest, or None where the log is too short or no dates are asked for.
+    """
+    if not dates:
+        return lambda: None
+    if not _is_worth_it(book):
+        return lambda: look_back(book, dates, asked)
+    ours, theirs = get_context("spawn").Pipe(duplex=False)
+    process = get_context("spawn").Process(
+        target=_answer, args=(theirs, book, dates, asked), daemon=True
+    )
+    try:
+        process.start()
+    except OSError:
+        return lambda: look_back(book, dates, asked)
+    theirs.close()  # else the end of the process would not be seen at our end
+
+    def result() -> "Backtest | None":
+        try:
+            made: Backtest | None = ours.recv()
+        except (EOFError, OSError):
+            return look_back(book, dates, asked)
+        return made
+
+    return result
+
+
+def look_back(book: "Logbook", dates: int, asked: dict[str, object]) -> "Backtest | None":
+    """Forecasts from earlier dates; None where the log is too short."""
+    from wearcast.backtest import backtest
+    from wearcast.errors import NothingToFit
+
+    try:
+        return backtest(book, dates, **asked)
+    except NothingToFit:
+        return None
+
+
+def _answer(theirs: Connection, book: "Logbook", dates: int, asked: dict[str, object]) -> None:
+    """What the process does; an error ends it silently, and is met again where it is told."""
+    try:
+        theirs.send(look_back(book, dates, asked))
+    except BaseException:
+        os._exit(1)  # no traceback: nobody asked this process anything
+
+
+def _is_worth_it(book: "Logbook") -> bool:
+    """Whether there is a second core, and a long enough log."""
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
+    first = book.readings["date"].min()
+    return (cores or 1) > 1 and (book.as_of - first).days >= WORTH_DAYS
