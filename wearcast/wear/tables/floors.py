@@ -4,7 +4,6 @@ from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
-from scipy.integrate import trapezoid
 from scipy.stats import norm
 
 from wearcast.wear.blocks import ClassParams, class_params, mean_life, rate_term
@@ -12,6 +11,7 @@ from wearcast.wear.fitting.ends import ANYWHERE
 from wearcast.wear.fitting.kinds import KindFit
 from wearcast.wear.fitting.likelihood import wear_path
 from wearcast.wear.fitting.model import log_mean_factor
+from wearcast.wear.fitting.priors import NEVER
 from wearcast.wear.gather import spells_for
 from wearcast.wear.records import CAUSE_CODES, Block, ClassSpells
 
@@ -19,7 +19,9 @@ Z90 = float(norm.ppf(0.95))
 MEASURED, TYPICAL = 0.1, 0.9
 """Share of the prior variance of log hours_per_edge that is left: under, over."""
 
-_GRID = np.concatenate([[0.0], np.geomspace(1e-3, 1e3, 400)])
+_STEP = 0.1
+_LOG_LOAD = np.arange(-45.0, 90.0, _STEP)
+"""Where the mean over the lives is summed up: log D^k."""
 
 
 class KindFits(NamedTuple):
@@ -67,10 +69,8 @@ def floor_rows(
     hours = group.hours.sum(axis=0)
     base = int(np.argmax(hours)) if hours.sum() > 0 else floors.index(busiest)
     ratio_error = _ratio_error(name, fits.wear, floors, base)
-    torn = class_params(
-        fits.damaged.block.terms, fits.damaged.block.mean[None], name, floors
-    ).log_rates[0]
-    off = class_params(fits.removed.block.terms, fits.removed.block.mean[None], name, ANYWHERE)
+    torn = _ends_an_hour(name, fits.damaged.block, floors)
+    off = _ends_an_hour(name, fits.removed.block, ANYWHERE)
     table = pd.DataFrame(
         {
             "wears_as": name,
@@ -83,17 +83,21 @@ def floor_rows(
             "relative": np.exp(rates - rates[base]),
             "relative_low": np.exp(rates - rates[base] - Z90 * ratio_error),
             "relative_high": np.exp(rates - rates[base] + Z90 * ratio_error),
-            "damaged_per_1000h": 1000 * np.exp(torn),
+            "damaged_per_1000h": 1000 * torn,
             **_counts(group, params),
             "hours": hours,
             "pace_spread": params.spread[0],
             "basis": _basis(name, fits.wear, floors, error),
-            "hours_to_change": hours_to_change(
-                rates, shape, params.spread[0], np.exp(torn) + np.exp(off.log_rates[0, 0])
-            ),
+            "hours_to_change": hours_to_change(rates, shape, params.spread[0], torn + off),
         }
     )
     return _blank_unknown(table, name, fits)
+
+
+def _ends_an_hour(name: str, block: Block, floors: tuple[str, ...]) -> np.ndarray:
+    """Ends a run hour by floor [1/h]; exactly 0 where there were hours and no end (data only)."""
+    log_rates = class_params(block.terms, block.mean[None], name, floors).log_rates[0]
+    return np.where(log_rates <= NEVER, 0.0, np.exp(log_rates))
 
 
 def _life_error(name: str, fit: KindFit, floors: tuple[str, ...]) -> np.ndarray:
@@ -146,6 +150,8 @@ def hours_to_change(
 ) -> np.ndarray:
     """Mean hours of an edge until it ends for any reason, over the machines' paces [h].
 
+    Where nothing but wear ends an edge and machines differ too much for a mean, nan.
+
     Parameters
     ----------
     log_rates : array (floors,)
@@ -153,11 +159,21 @@ def hours_to_change(
     other_ends : array (floors,)
         Damage, planned and other ends a run hour [1/h].
     """
-    rates = np.exp(log_rates)[:, None]
-    load = _GRID**shape
-    good = -load if spread == 0 else -np.log1p(spread * load) / spread
-    chance = np.exp(good - np.asarray(other_ends)[:, None] * _GRID / rates)
-    return np.asarray(trapezoid(chance, _GRID / rates, axis=1))
+    if spread >= shape and not np.asarray(other_ends).all():
+        return np.full(len(log_rates), np.nan)
+    # E min(T, other) = E m(T), m(T) = (1 - exp(-o T)) / o. On the scale of log D^k the density of
+    # the wear-out is smooth and falls off at both ends whatever the shape: the trapezoidal rule is
+    # then as exact as the machine.
+    if spread == 0:
+        log_density = _LOG_LOAD - np.exp(_LOG_LOAD)
+    else:
+        log_density = _LOG_LOAD - (1 / spread + 1) * np.log1p(spread * np.exp(_LOG_LOAD))
+    log_hours = _LOG_LOAD / shape - np.asarray(log_rates)[:, None]
+    with np.errstate(divide="ignore"):
+        risk = np.exp(np.minimum(log_hours + np.log(np.asarray(other_ends))[:, None], 700.0))
+    cut_short = np.where(risk > 0, -np.expm1(-risk) / np.where(risk > 0, risk, 1.0), 1.0)
+    weight = np.exp(np.minimum(log_density + log_hours, 700.0))
+    return np.asarray((weight * cut_short).sum(axis=1) * _STEP)
 
 
 def _blank_unknown(table: pd.DataFrame, name: str, fits: KindFits) -> pd.DataFrame:
