@@ -65,14 +65,18 @@ def put_files(
     place = Path(folder)
     _refuse_inputs(files, place, inputs)
     try:
-        earlier = _fill_new(files, place, label) or _fill_old(files, place, label)
+        if place.exists() or place.is_symlink():
+            earlier = _fill_old(files, place, label)
+        else:
+            _fill_new(files, place, label)
+            earlier = ()
     except OSError as error:
         reason = error.strerror or str(error)
         raise CannotWrite(
             f"{place} cannot be written ({reason}), so nothing was; "
             "make room or choose another folder with -o"
         ) from error
-    return RunResult(label.run, place, tuple(sorted(files)), tuple(sorted(earlier or ())))
+    return RunResult(label.run, place, tuple(sorted(files)), tuple(sorted(earlier)))
 
 
 def refuse_folder(folder: str | Path, inputs: Iterable[str]) -> None:
@@ -122,10 +126,8 @@ def _refuse_inputs(files: Mapping[str, bytes], place: Path, inputs: Iterable[str
             raise CannotWrite(f"{place / name} is the logbook itself; choose another folder")
 
 
-def _fill_new(files: Mapping[str, bytes], place: Path, label: Label) -> tuple[str, ...] | None:
-    """A folder that is not there yet appears with everything in it; None if it is there."""
-    if place.exists() or place.is_symlink():
-        return None
+def _fill_new(files: Mapping[str, bytes], place: Path, label: Label) -> None:
+    """A folder that is not there yet appears with everything in it."""
     made = _make_parents(place.parent)
     try:
         _sweep(place.parent, f".{place.name}{_MARK}")
@@ -142,7 +144,6 @@ def _fill_new(files: Mapping[str, bytes], place: Path, label: Label) -> tuple[st
             with suppress(OSError):
                 each.rmdir()
         raise
-    return ()
 
 
 def _make_parents(parent: Path) -> list[Path]:
