@@ -226,7 +226,7 @@ def test_overdue_lines_come_first():
 needs_by_draw = st.lists(st.integers(0, 9), min_size=20, max_size=20)
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=20)
 @given(needs_by_draw, st.integers(0, 20), st.integers(1, 6), st.integers(0, 8))
 def test_the_order_brings_the_shelf_to_the_level_and_less_than_a_pack_above(
     need, on_hand, pack, fewest
@@ -251,7 +251,7 @@ def test_the_order_brings_the_shelf_to_the_level_and_less_than_a_pack_above(
             assert got["service_cycle"] >= 0.95 - 1e-9
 
 
-@settings(deadline=None, max_examples=25)
+@settings(deadline=None, max_examples=10)
 @given(needs_by_draw, st.sampled_from([0.5, 0.8, 0.9, 0.95]))
 def test_the_order_rises_with_the_service_level(need, level):
     needs = {("main", "blade"): [counted(need)]}
