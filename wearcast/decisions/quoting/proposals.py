@@ -38,9 +38,11 @@ class Fleet:
 
 
 def with_catalogue(proposal: Logbook, catalogue: pd.DataFrame | None) -> Logbook:
-    """The proposal, with lines and prices of another catalogue where it has none of its own.
+    """The proposal, with what it does not say of its parts taken from another catalogue.
 
-    Notes on parts without a line are dropped for those that the other catalogue knows.
+    A part that the other catalogue lists too is the same part: it wears as that says unless the
+    proposal names another class, and takes its price and usual hours where none are given. Notes
+    on parts without a line are dropped for those that the other catalogue knows.
     """
     if catalogue is None:
         return proposal
@@ -51,8 +53,7 @@ def with_catalogue(proposal: Logbook, catalogue: pd.DataFrame | None) -> Logbook
     filled = pd.concat(
         [frame for frame in (parts[~parts["part"].isin(found)], taken) if len(frame)]
     )
-    price = filled["part"].map(listed.set_index("part")["price"]).astype(float)
-    filled = filled.assign(price=filled["price"].fillna(price)).sort_values("part")
+    filled = _as_listed(filled.sort_values("part", ignore_index=True), listed)
     told = tuple(
         problem
         for problem in proposal.told
@@ -60,6 +61,25 @@ def with_catalogue(proposal: Logbook, catalogue: pd.DataFrame | None) -> Logbook
     )
     kept = filled.reindex(columns=parts.columns).reset_index(drop=True)
     return replace(proposal, parts=kept, told=told)
+
+
+def _as_listed(parts: pd.DataFrame, listed: pd.DataFrame) -> pd.DataFrame:
+    """The parts, each as the other catalogue lists it where they do not say so themselves."""
+    other = listed.set_index("part").reindex(parts["part"]).reset_index()
+    filled = parts.assign(
+        **{
+            name: parts[name].astype(float).fillna(other[name].astype(float))
+            for name in ("price", "usual_hours")
+        }
+    )
+    # A blank class is the part's own name, and a blank kind was read off the part's words.
+    unsaid = parts["wears_as"].eq(parts["part"]) & other["wears_as"].notna()
+    other_kind = unsaid & parts["kind"].ne(other["kind"])
+    return filled.assign(
+        wears_as=parts["wears_as"].mask(unsaid, other["wears_as"]),
+        kind=parts["kind"].mask(unsaid, other["kind"]),
+        edges=parts["edges"].mask(other_kind, other["edges"]),
+    )
 
 
 def draw_fleet(book: Logbook, wear: Wear, choices: Choices, years: int) -> Fleet:
