@@ -129,10 +129,13 @@ def main() -> None:
     paths = [path for pattern in asked.modules for path in sorted(ROOM.glob(pattern))]
     every = [(path, *mutant) for path in paths for mutant in mutants_of(path)]
     chosen = random.Random(asked.seed).sample(every, min(asked.sample, len(every)))
-    unnoticed = [words for path, words, source in chosen if not is_noticed(path, source)]
-    noticed = len(chosen) - len(unnoticed)
+    unnoticed = 0
+    for path, words, source in chosen:
+        if not is_noticed(path, source):
+            unnoticed += 1
+            print(words, flush=True)  # noqa: T201
+    noticed = len(chosen) - unnoticed
     print(f"{noticed} of {len(chosen)} changes noticed ({len(every)} possible)")  # noqa: T201
-    print("\n".join(sorted(unnoticed)))  # noqa: T201
 
 
 if __name__ == "__main__":
