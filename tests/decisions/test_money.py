@@ -1,4 +1,4 @@
-"""A year's cost, divided by place, floor and month; edges thrown away."""
+"""A year's cost, divided by place, floor and month."""
 
 from dataclasses import replace
 
@@ -9,7 +9,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.decisions.makers import book, choices, counted, draws, history
-from wearcast.decisions.costing.edge_losses import edge_losses
 from wearcast.decisions.money import slot_prices, unpriced, year_cost
 
 PARTS = """
@@ -156,27 +155,3 @@ def test_scaling_every_price_scales_every_cost(factor):
     past = history(machines=made.machines, site=made.slots["site"])
     scaled = year_cost(made, past, catalogue, choices(draws=2))
     assert np.allclose(scaled["mean"], plain["mean"] * factor)
-
-
-class SeenEdges:
-    """What a fit knows of edge use."""
-
-    edge_table = pd.DataFrame(
-        {"site": ["hall"], "wears_as": ["blade"], "parts_spent": [2], "edges_used": [6.0],
-         "edges_available": [8], "mean_edges_used": [3.0]}
-    )  # fmt: skip
-
-
-def test_edges_thrown_away_cost_their_share_of_the_price():
-    made = draws({("main", "blade"): [counted([1, 1], day=10)]}, edges=[4.0])
-    made = replace(made, edges_lost=np.array([2, 0], np.int8))
-    frame = edge_losses(made, SeenEdges, book(PARTS), choices(draws=2))
-    # Two of four edges of a blade of 10 in one of two draws: 5 / 2 a draw.
-    assert frame["lost_per_year"].item() == pytest.approx(2.5 * YEAR)
-    assert frame["mean_edges_used"].item() == 3.0
-
-
-def test_parts_with_one_edge_lose_none():
-    made = draws({("main", "pad"): [counted([1], day=10)]}, edges=[1.0], site=["shed"])
-    frame = edge_losses(made, SeenEdges, book(PARTS), choices(draws=1))
-    assert frame["site"].tolist() == ["hall"]

@@ -33,15 +33,16 @@ def with_cost(wear: Wear, draws: Draws, parts: pd.DataFrame) -> pd.DataFrame:
     carried = pd.Series(price).groupby(draws.slots["wears_as"].to_numpy()).mean()
     listed = parts.groupby("wears_as")["price"].mean()
     money = carried.combine_first(listed)
-    given = edges_given(wear, draws.slots)
+    given = edges_given(wear, draws.slots, parts)
     hours = table["hours_to_change"] * table["wears_as"].map(given).astype(float)
     cost = 100 * table["wears_as"].map(money).astype(float) / hours
     return table.assign(cost_per_100h=cost)
 
 
-def edges_given(wear: Wear, slots: pd.DataFrame) -> pd.Series:
+def edges_given(wear: Wear, slots: pd.DataFrame, parts: pd.DataFrame) -> pd.Series:
     """Edges that a part gives before it goes, by wear class: as the log shows, else all it has."""
-    has = slots.groupby("wears_as")["edges"].mean().astype(float)
+    carried = slots.groupby("wears_as")["edges"].mean().astype(float)
+    has = carried.combine_first(parts.groupby("wears_as")["edges"].mean().astype(float))
     seen = wear.edge_table.groupby("wears_as")[["edges_used", "parts_spent"]].sum()
     measured = seen["edges_used"] / seen["parts_spent"].where(seen["parts_spent"] > 0, np.nan)
     return measured.reindex(has.index).fillna(has)

@@ -1,0 +1,58 @@
+"""Edges thrown away, and their money."""
+
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from tests.decisions.makers import book, choices, counted, draws
+from wearcast.decisions.costing.edge_losses import edge_losses
+
+PARTS = """
+    part   kind   price
+    blade  blade  10
+    pad    pad    4
+    bare   blade  -
+"""
+YEAR = 365 / 364
+
+
+class SeenEdges:
+    """What a fit knows of edge use."""
+
+    edge_table = pd.DataFrame(
+        {"site": ["hall"], "wears_as": ["blade"], "parts_spent": [2], "edges_used": [6.0],
+         "edges_available": [8], "mean_edges_used": [3.0]}
+    )  # fmt: skip
+
+
+def test_edges_thrown_away_cost_their_share_of_the_price():
+    made = draws({("main", "blade"): [counted([1, 1], day=10)]}, edges=[4.0])
+    made = replace(made, edges_lost=np.array([2, 0], np.int8))
+    frame = edge_losses(made, SeenEdges, book(PARTS), choices(draws=2))
+    # Two of four edges of a blade of 10 in one of two draws: 5 / 2 a draw.
+    assert frame["lost_per_year"].item() == pytest.approx(2.5 * YEAR)
+    assert frame["mean_edges_used"].item() == 3.0
+
+
+def test_parts_with_one_edge_lose_none():
+    made = draws({("main", "pad"): [counted([1], day=10)]}, edges=[1.0], site=["shed"])
+    frame = edge_losses(made, SeenEdges, book(PARTS), choices(draws=1))
+    assert frame["site"].tolist() == ["hall"]
+
+
+def test_edges_of_a_part_without_a_price_have_no_loss_in_money():
+    made = draws({("main", "bare"): [counted([1], day=10)]}, edges=[4.0])
+    made = replace(made, edges_lost=np.array([2], np.int8))
+    frame = edge_losses(made, SeenEdges, book(PARTS), choices(draws=1)).set_index("wears_as")
+    assert np.isnan(frame.loc["bare", "lost_per_year"])
+
+
+def test_edges_lost_after_the_year_or_on_other_sites_do_not_count():
+    needs = {("main", "blade"): [counted([1], day=364), counted([1], day=365)]}
+    made = draws(needs, edges=[4.0, 4.0], site=["hall", "shed"])
+    made = replace(made, edges_lost=np.array([1, 3], np.int8))
+    frame = edge_losses(made, SeenEdges, book(PARTS), choices(draws=1)).set_index("site")
+    # One of four edges of a blade of 10 on the year's last day; the other falls after it.
+    assert frame["lost_per_year"].to_dict() == {"hall": pytest.approx(2.5 * YEAR), "shed": 0.0}
