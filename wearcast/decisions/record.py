@@ -34,8 +34,9 @@ def tell_record(summary: pd.DataFrame, frame: pd.DataFrame) -> tuple[str, ...]:
         if total.empty:
             continue
         inside = total["actual"].between(total["p05"], total["p95"]).sum()
+        looked = name if len(total) > 1 else period
         words.append(
-            f"In {inside} of {len(total)} {name} the fleet's true use lay inside the 90 % range."
+            f"In {inside} of {len(total)} {looked} the fleet's true use lay inside the 90 % range."
         )
         words += [_part_words(line, frame, period) for _, line in parts.T.items()]
     return tuple(words)
