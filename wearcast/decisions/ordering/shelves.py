@@ -80,13 +80,16 @@ def shelves_by_part(
     """
     successor = successors(book.parts)
     depots = _depots_by_part(uses, supply, successor)
+    carried = _carried(uses, successor)
     left: dict[tuple[str, str], np.ndarray] = {}
     for part in predecessors_first(depots, successor):
         shelves = []
         for depot in sorted(depots[part]):
             needed = _pooled(depot, part, uses, left, successor)
-            carried = _is_carried(depot, part, uses, successor)
-            shelf = _shelf(depot, part, carried, needed, supply, choices)
+            # Stock of a replaced part serves machines that carry the part in its place.
+            later = any((depot, each) in uses.shelves for each in chain_of(part, successor))
+            is_carried = later or (depot, part) in carried
+            shelf = _shelf(depot, part, is_carried, needed, supply, choices)
             if part in successor:
                 shelf, left[depot, successor[part]] = _use_up(shelf, successor[part], choices)
             shelves.append(shelf)
@@ -108,13 +111,9 @@ def _pooled(
     return np.asarray(np.sum(needs, axis=0))
 
 
-def _is_carried(depot: str, part: str, uses: ShelfUses, successor: dict[str, str]) -> bool:
-    """Whether a machine of the depot carries the part, one before it or one in its place."""
-    return any(
-        place == depot
-        and (other in chain_of(part, successor) or part in chain_of(other, successor))
-        for place, other in uses.shelves
-    )
+def _carried(uses: ShelfUses, successor: dict[str, str]) -> set[tuple[str, str]]:
+    """Depots and parts that a machine there carries, or that take the place of what it carries."""
+    return {(depot, later) for depot, part in uses.shelves for later in chain_of(part, successor)}
 
 
 def chain_of(part: str, successor: dict[str, str]) -> list[str]:
