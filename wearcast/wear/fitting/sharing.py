@@ -19,25 +19,33 @@ class Posterior(NamedTuple):
     mean: np.ndarray
     cov: np.ndarray
     log_marginal: float
-    """Up to a constant that all candidates share; -inf where it does not exist."""
+    """Up to a constant that all candidates share."""
 
 
 def posterior_under(params: np.ndarray, pull: Pull, prior: Prior) -> Posterior:
     """Posterior under a prior of the quadratic log-likelihood around `params`."""
     weight = np.linalg.inv(prior.cov)
-    information = weight - pull.hessian
+    information = weight + _learnt(pull.hessian)
     off = params - prior.mean
     slope = pull.gradient - weight @ off
-    sign, log_det = np.linalg.slogdet(information)
-    values = np.linalg.eigvalsh(information)
-    if sign <= 0 or values[0] <= 0:
-        return Posterior(params, prior.cov, -np.inf)
+    log_det = np.linalg.slogdet(information)[1]
     cov = np.linalg.inv(information)
     move = cov @ slope
     log_marginal = 0.5 * (
         np.linalg.slogdet(weight)[1] - log_det - off @ weight @ off + slope @ move
     )
     return Posterior(params + move, cov, float(log_marginal))
+
+
+def _learnt(hessian: np.ndarray) -> np.ndarray:
+    """What the data add to the precision, never less than nothing.
+
+    A floor that was only ever part of a mix can bend the log-likelihood the wrong way. Taken as
+    it stands, that bend would cancel a wide prior: a variance without bound, which moreover looks
+    like the likeliest of all candidates.
+    """
+    values, vectors = np.linalg.eigh(-hessian)
+    return np.asarray((vectors * np.clip(values, 0, None)) @ vectors.T)
 
 
 def mixture(posteriors: list[Posterior], log_plausible: np.ndarray) -> Posterior:
