@@ -60,7 +60,10 @@ class Truth:
     front_factor: float = 1.0
     """Rate at a front position over that elsewhere."""
     turning_factor: float = 1.0
-    """Life of a brush with regular end-for-end turns over that without; 1: nobody turns."""
+    """Life of a brush with regular end-for-end turns over that without."""
+    turners: str = "nobody"
+    """Who turns brushes: ``half`` (every second machine, each `turn_hours`), or ``chance`` (every
+    machine at its own rate, at any hour)."""
     turn_hours: float = 60.0
 
     @property
@@ -94,8 +97,8 @@ def simulate(
         for position, name in truth.positions.items():
             z, k = paces[machine, name], truth.shape[name]
             rate = truth.rate(name) @ mix
-            turns = truth.turning_factor != 1 and truth.edges[name] == 1 and number % 2 == 0
-            if turns:
+            turned = truth.turners != "nobody" and truth.edges[name] == 1
+            if turned and number % 2 == 0:
                 rate /= truth.turning_factor
             if position.startswith("front"):
                 rate *= truth.front_factor
@@ -128,7 +131,7 @@ def simulate(
                         "running" if running else ("fit" if replaced else "turn"),
                         bool(replaced and not running),
                         1.0,
-                        int(turns * ran // truth.turn_hours),
+                        _count_turns(truth, rng, number, ran) if turned else 0,
                         True,
                     )
                 )
@@ -159,6 +162,14 @@ def simulate(
     spells = pd.DataFrame(rows, columns=columns)
     exposed = pd.DataFrame(np.array(exposure), columns=list(floors))
     return history_of(spells, exposed), catalogue(truth), paces
+
+
+def _count_turns(truth: Truth, rng: np.random.Generator, number: int, ran: float) -> int:
+    """End-for-end turns in so many hours."""
+    if truth.turners == "half":
+        return int(number % 2 == 0) * int(ran // truth.turn_hours)
+    own = 2.0 * ((0.618 * number) % 1.0)
+    return int(rng.poisson(own * ran / truth.turn_hours))
 
 
 def catalogue(truth: Truth) -> pd.DataFrame:

@@ -14,6 +14,7 @@ from wearcast.wear.tables.effects import find_effects
 def turned():
     """Front blades wear a quarter faster; regular turns lengthen a brush's life by three tenths."""
     truth = Truth(
+        turners="half",
         turning_factor=1.3,
         front_factor=1.25,
         positions={
@@ -83,3 +84,26 @@ def test_long_life_alone_does_not_look_like_turning():
     )
     columns, _ = find_effects(spells)
     assert list(columns["brush"].columns) == []
+
+
+@pytest.mark.study
+@pytest.mark.parametrize(
+    ("turners", "hours", "turn_hours"),
+    [("half", 1500.0, 150.0), ("half", 2500.0, 60.0), ("chance", 1500.0, 200.0)],
+    ids=["every second life a turn", "often", "at any hour"],
+)
+def test_turning_that_does_nothing_shows_nothing_on_average(turners, hours, turn_hours):
+    truth = Truth(
+        turners=turners,
+        turn_hours=turn_hours,
+        positions={"left brush": "nylon brush", "right brush": "nylon brush"},
+        kinds={"nylon brush": "brush"},
+        life={cell: life for cell, life in Truth().life.items() if cell[0] == "nylon brush"},
+    )
+    logs = []
+    for seed in range(40):
+        history, parts, _ = simulate(truth, seed, machines=24, hours=hours)
+        row = fit_wear(history, parts, choices()).effect_table.set_index("effect").loc["turning"]
+        logs.append(np.log(row["life_ratio"]))
+    # Four standard errors of the mean of 40 independent fleets, about 0.05.
+    assert abs(np.mean(logs)) < 4 * np.std(logs, ddof=1) / np.sqrt(len(logs))

@@ -1,8 +1,8 @@
 """Columns of the design beyond the floors: front or rear, and end-for-end turning.
 
 ``front`` is +1/2 at a front position and -1/2 at a rear one, so that a floor's rate is the middle
-of the two. ``turning`` says how regularly the part there is turned end for end, 0 (never) to 1 (as
-often as is usual in this log), less its mean over the spells.
+of the two. ``turning`` says how regularly the part of a place is turned end for end, by turns a run
+hour: 0 (never) to 1 (about as often as is usual in this log), less its mean over the spells.
 """
 
 import numpy as np
@@ -17,6 +17,10 @@ FRONT_WORDS = {"front", "fore"}
 REAR_WORDS = {"rear", "back"}
 FEWEST_ENDS = 5
 """Worn ends needed on each side before an effect is looked for."""
+REGULAR = 0.7
+"""Share of the usual number of turns an hour from which a place counts as regular: a life that is
+no whole number of intervals has a turn less, and the shorter it is the more that weighs.
+"""
 
 Places = dict[tuple[str, str, str], tuple[float, ...]]
 
@@ -69,22 +73,20 @@ def _side(words: set[str]) -> float:
 
 
 def _turning(spells: pd.DataFrame) -> pd.Series | None:
-    """How regularly each spell's part was turned end for end, centred; None if not to be told.
+    """How regularly the parts of each place are turned end for end; None if not to be told.
 
-    A long spell has time for more turns, so turns are counted against the time there was, and a
-    short spell leans on the habit of its place: otherwise long life would seem due to turning.
+    It is a habit of the place: turns against the chances that its run hours gave. Turns counted
+    spell by spell would make long life seem due to turning, for a long spell has time for more.
     """
     if not (spells["edges"].eq(1).all() and spells["end_turns"].gt(0).any()):
         return None
     place = [spells["machine"], spells["position"]]
     turns, hours = (spells[name].groupby(place).transform("sum") for name in ("end_turns", "hours"))
     interval = float((hours / turns)[turns > 0].median())
-    chances = (spells["hours"] / interval - 0.5).clip(lower=0)
-    habit = (
-        spells["end_turns"].groupby(place).transform("sum")
-        / chances.groupby(place).transform("sum").clip(lower=1e-9)
-    ).clip(upper=1.0)
-    regular = ((spells["end_turns"] + habit) / (chances + 1)).clip(upper=1.0)
+    chances = REGULAR * hours / interval
+    # A place that has hardly run leans on the fleet's habit by one chance.
+    usual = float(spells["end_turns"].sum() / (REGULAR * spells["hours"].sum() / interval))
+    regular = ((turns + min(usual, 1.0)) / (chances + 1)).clip(upper=1.0)
     worn = spells["cause"].eq("worn")
     enough = all((worn & side).sum() >= FEWEST_ENDS for side in (regular > 0.5, regular <= 0.5))
     return regular - regular.mean() if enough and np.ptp(regular) > 0 else None
