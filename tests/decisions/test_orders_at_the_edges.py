@@ -250,3 +250,40 @@ def test_an_order_now_is_one_that_goes_out_within_a_week():
     ]
     # Day 22 - 15 = 7, 7 January; day 26 - 15 = 11, 11 January, a Monday.
     assert on == ["order now", "order"]
+
+
+@pytest.mark.parametrize(("on_hand", "status"), [(12, "watch"), (13, "surplus")])
+def test_a_surplus_begins_above_twelve_months_of_use(on_hand, status):
+    # 12 pieces in 364 days: 12 last 11.97 months, 13 last 12.97.
+    got = line(
+        {("main", "blade"): [counted(np.full(10, 12), day=60)]},
+        stock=f"""
+            part   on_hand
+            blade  {on_hand}
+        """,
+        draws=10,
+    )
+    assert got["status"] == status
+
+
+def test_months_of_use_count_the_coming_year_alone():
+    needs = {("main", "blade"): [counted(np.full(10, 4), day=day) for day in (364, 365)]}
+    stock = """
+        part   on_hand
+        blade  8
+    """
+    got = line(needs, stock=stock, draws=10)
+    assert got["months_of_use"] == pytest.approx(8 / (4 / 364 * 365 / 12))
+
+
+def test_an_open_order_for_a_part_that_nothing_carries_is_a_line_of_its_own():
+    got = line(
+        {("main", "blade"): [NOTHING]},
+        parts=ONE_PART + "    pad  2  1  14  Harbour\n",
+        on_order="""
+            part  pieces  due
+            pad   6       2027-12-01
+        """,
+        draws=10,
+    )
+    assert got[["part", "status", "on_order", "order_pieces"]].tolist() == ["pad", "no use", 0, 0]

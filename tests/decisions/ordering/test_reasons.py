@@ -94,7 +94,13 @@ def test_a_price_break_is_named():
 
 @pytest.mark.parametrize(
     ("pieces", "words"),
-    [(1.0, "1 piece"), (12.0, "12 pieces"), (12.4, "12 pieces"), (3.25, "3.2 pieces")],
+    [
+        (1.0, "1 piece"),
+        (12.0, "12 pieces"),
+        (12.4, "12 pieces"),
+        (3.25, "3.2 pieces"),
+        (10.4, "10 pieces"),
+    ],
 )
 def test_pieces_in_words(pieces, words):
     assert pieces_words(pieces) == words

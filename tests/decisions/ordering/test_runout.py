@@ -11,6 +11,7 @@ from wearcast.decisions.ordering.runout import (
     missing_pieces,
     need_by,
     owed_days,
+    pieces_to_start_with,
     run_out_days,
     services,
     whole_quantile,
@@ -135,3 +136,20 @@ def test_a_shelf_runs_out_when_a_piece_is_owed(daily, stock):
     assert run_out_days(needed, stock, np.zeros(needed.shape[1]))[0] == expected
     owed = missing_pieces(needed, stock, np.zeros(needed.shape[1]))
     assert (owed > 0).any() == np.isfinite(expected)
+
+
+def test_a_late_delivery_spares_nothing_on_the_shelf():
+    needed = np.array([[0, 2, 2, 5, 5], [0, 0, 0, 4, 4]])
+    # Delivered at the end of day 2: day 1's need comes from the shelf, day 3's in part.
+    assert pieces_to_start_with(needed, np.array([0, 0, 3, 3, 3])).tolist() == [2, 1]
+    assert pieces_to_start_with(needed, np.array([0, 0, 9, 9, 9])).tolist() == [2, 0]
+
+
+@given(st.lists(st.integers(0, 4), min_size=2, max_size=30), st.integers(0, 20), st.integers(0, 30))
+def test_that_many_pieces_to_start_with_never_run_out_and_one_less_does(daily, pieces, day):
+    needed = np.cumsum([0, *daily])[None, :]
+    delivered = np.where(np.arange(needed.shape[1]) >= day, pieces, 0)
+    enough = pieces_to_start_with(needed, delivered)[0]
+    assert run_out_days(needed, enough, delivered)[0] == np.inf
+    if enough:
+        assert run_out_days(needed, enough - 1, delivered)[0] < np.inf

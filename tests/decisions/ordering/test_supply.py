@@ -153,3 +153,26 @@ def test_an_order_due_after_as_of_arrives_on_its_day():
         """
     )
     assert read.coming["day"].item() == (pd.Timestamp("2027-03-01") - AS_OF).days
+
+
+def test_a_shelf_that_is_just_empty_is_nothing_to_tell():
+    read = supply(
+        stock="""
+            part   on_hand  counted
+            blade  3        2026-12-10
+        """,
+        uses="""
+            machine  depot  part   date        pieces
+            M1       main   blade  2026-12-11  3
+        """,
+    )
+    assert read.stock.loc[("main", "blade"), "on_hand"] == 0.0
+    assert not any(problem.table == "stock" for problem in read.told)
+
+
+def test_a_delivery_without_a_spread_takes_its_whole_days():
+    half = book("part  price  lead_days\n    blade  4  13.5")
+    days = lead_days(
+        read_supply(half, history().uses, choices()), "main", "blade", choices(draws=2)
+    )
+    assert days.tolist() == [14, 14]
