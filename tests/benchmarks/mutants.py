@@ -129,13 +129,13 @@ def main() -> None:
     paths = [path for pattern in asked.modules for path in sorted(ROOM.glob(pattern))]
     every = [(path, *mutant) for path in paths for mutant in mutants_of(path)]
     chosen = random.Random(asked.seed).sample(every, min(asked.sample, len(every)))
-    unnoticed = 0
-    for path, words, source in chosen:
-        if not is_noticed(path, source):
-            unnoticed += 1
-            print(words, flush=True)  # noqa: T201
-    noticed = len(chosen) - unnoticed
-    print(f"{noticed} of {len(chosen)} changes noticed ({len(every)} possible)")  # noqa: T201
+    noticed = 0
+    for number, (path, words, source) in enumerate(chosen, start=1):
+        found = is_noticed(path, source)
+        noticed += found
+        said = "" if found else f"; not noticed: {words}"
+        print(f"{noticed} of {number}{said}", flush=True)  # noqa: T201
+    print(f"of {len(every)} possible changes")  # noqa: T201
 
 
 if __name__ == "__main__":
