@@ -110,12 +110,17 @@ def test_a_report_is_never_written_into_its_logbook(
 def test_rows_set_aside_end_in_exit_code_1_and_stand_in_every_list(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ):
-    broken = write_logbook(tmp_path / "log", readings=readings() + "A1,2026-10-31,many\n")
+    broken = write_logbook(
+        tmp_path / "log", readings=readings() + "A1,2026-10-31,many\nC9,2026-10-30,5\n"
+    )
     place = tmp_path / "reports"
     assert run(["report", str(broken), "-o", str(place), *FEW]) == 1
     assert "1 set aside" in capsys.readouterr().err
     problems = pd.read_csv(place / "problems.csv", keep_default_na=False)
     assert "many" in set(problems["value"])
+    # A finding of the hours ahead, whose maker knows the table alone, names the table's file.
+    still = problems[problems["value"].eq("C9") & problems["what"].str.contains("no hours are")]
+    assert [Path(each).name for each in still["file"]] == ["readings.csv"]
     assert b"many" in (place / "report.html").read_bytes()
     assert run(["check", str(broken)]) == 1
     assert '"many"' in capsys.readouterr().out
