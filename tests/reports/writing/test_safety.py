@@ -196,8 +196,10 @@ def test_one_call_that_fails_leaves_a_set_whole(tmp_path: Path, before: str | No
     for step in steps(study, most):
         now, _ = fail_at(tmp_path / "r", before, lambda number, at=step: number == at)
         assert now in {"b", before or "absent"}, step
-        assert drafts(tmp_path / "r") == [], step
         found[now] += 1
+        # Where the clearing up itself failed, the next run does it.
+        write(tmp_path / "r", "c")
+        assert drafts(tmp_path / "r") == [], step
     print(f"{most} calls, each failing once, {before}: {dict(found)}")  # noqa: T201 (the figures of a study)
 
 

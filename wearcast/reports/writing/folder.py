@@ -219,14 +219,15 @@ def _sync_folder(folder: Path) -> None:
 
 @contextmanager
 def _gone_afterwards(draft: Path) -> Iterator[None]:
-    """Whatever happens, the draft does not stay."""
+    """Whatever happens, the draft does not stay; if it must, the next run sweeps it."""
     try:
         yield
     finally:
-        if draft.is_dir():
-            shutil.rmtree(draft, ignore_errors=True)
-        else:
-            draft.unlink(missing_ok=True)
+        with suppress(OSError):
+            if draft.is_dir():
+                shutil.rmtree(draft, ignore_errors=True)
+            else:
+                draft.unlink(missing_ok=True)
 
 
 def _sweep(folder: Path, start: str) -> None:
