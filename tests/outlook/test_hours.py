@@ -113,6 +113,34 @@ def test_a_machine_with_a_year_of_its_own_keeps_it():
     assert np.corrcoef(shown, weekly[0, 104:])[0, 1] > 0.9
 
 
+def test_a_season_is_shrunk_the_less_the_longer_it_has_been_seen():
+    weekly = noisy_weeks(np.random.default_rng(7), 20, 208, sd=0.15, memory=0.3, wave=0.2)
+    kept = [
+        hours_ahead(read_weekly(weekly[:, -weeks:]), NO_PLANS, choices(20), 7).parts["season_kept"]
+        for weeks in (26, 52, 104, 208)
+    ]
+    assert all((one > 0).all() and (one < 1).all() for one in kept)
+    assert np.all(np.diff([one.mean() for one in kept]) > 0)
+
+
+def test_half_a_year_leaves_open_how_large_seasons_are_and_years_do_not():
+    weekly = noisy_weeks(np.random.default_rng(7), 20, 208, sd=0.15, memory=0.3, wave=0.2)
+    site = np.arange(20) % 10
+    known = [
+        learn_hours(read_past(read_weekly(weekly[:, -weeks:])), site, AS_OF) for weeks in (26, 208)
+    ]
+    # Spread of the log of the size drawn, in the words of the weights.
+    logs = [np.log([tree.fleet[0] for tree in one.trees]) / 2 for one in known]
+    means = [one.weights @ log for one, log in zip(known, logs, strict=True)]
+    spread = [
+        np.sqrt(one.weights @ (log - mean) ** 2)
+        for one, log, mean in zip(known, logs, means, strict=True)
+    ]
+    assert [one.weights.sum() for one in known] == pytest.approx([1, 1])
+    assert spread[0] > spread[1]
+    assert spread[0] > 0.2
+
+
 def test_a_history_under_a_year_leaves_more_open_than_two_years():
     weekly = noisy_weeks(np.random.default_rng(7), 20, 104, sd=0.15, memory=0.3, wave=0.1)
     long = hours_ahead(read_weekly(weekly), NO_PLANS, choices(), 364)

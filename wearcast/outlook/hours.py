@@ -4,9 +4,10 @@ Week 1 is the seven days after as-of. Everything that is not known is drawn: the
 the past with weights that fall off exponentially), the season of a year (fleet, site, machine; see
 `wearcast.outlook.weeks.season`), the slow walk of the level and the autocorrelated noise of the
 weeks.
-A history under a year cannot show a whole season: what it has not shown stays open, within the
-usual size of a season, and that is the allowance for it. A slope is fitted from 104 weeks on and
-fades ahead. Plans replace the level; in_service and retired begin and end the hours.
+A history under a year cannot show a whole season: what it has not shown stays open, and how large
+seasons are is drawn too, and that is the allowance for it. A season that has been seen is shrunk as
+far as the past leaves it in doubt (`season_kept`); a slope is fitted from 104 weeks on and fades
+ahead. Plans replace the level; in_service and retired begin and end the hours.
 """
 
 import numpy as np
@@ -18,13 +19,23 @@ from wearcast.outlook.records import HoursDraws
 from wearcast.outlook.weeks.known import KnownHours, learn_hours, terms_ahead
 from wearcast.outlook.weeks.past import Past, read_past
 from wearcast.outlook.weeks.plans import WeeksAhead, weeks_ahead
-from wearcast.outlook.weeks.season import WAVES, draw_child, draw_fleet, draw_sites
+from wearcast.outlook.weeks.season import (
+    WAVES,
+    Tree,
+    draw_child,
+    draw_fleet,
+    draw_sites,
+    season_kept,
+)
 from wearcast.told import Problem
 from wearcast.wear.streams import machine_stream
 
 SEASON_WEEKS = 52
 MOST_HOURS = 168.0
 VALUES_AT_ONCE = 4_000_000
+
+Sized = list[tuple[Tree, np.ndarray]]
+"""Trees, each with the numbers of the draws that take it."""
 
 
 def hours_ahead(history: History, plans: pd.DataFrame, choices: Choices, days: int) -> HoursDraws:
@@ -45,17 +56,24 @@ def hours_ahead(history: History, plans: pd.DataFrame, choices: Choices, days: i
     sites, site = _number_sites(history.machines)
     known = learn_hours(past, site, history.as_of)
     work = weeks_ahead(history.machines, plans, history.as_of, weeks)
-    shared = _draw_sites(known, site, sites, choices)
+    sized = _draw_sizes(known, choices)
+    shared = _draw_sites(known, sized, site, sites, choices)
     size = max(VALUES_AT_ONCE // (choices.draws * weeks), 1)
     drawn = [
-        _draw_machines(np.arange(at, min(at + size, len(site))), known, site, shared, work, choices)
+        _draw_machines(
+            np.arange(at, min(at + size, len(site))), known, sized, site, shared, work, choices
+        )
         for at in range(0, len(site), size)
     ]
     none = np.zeros((0, choices.draws, weeks), dtype=np.float32)
     return HoursDraws(
         machines=past.machines,
         hours=np.concatenate(drawn) if drawn else none,
-        parts={"usual": known.usual, "noise": known.noise},
+        parts={
+            "usual": known.usual,
+            "noise": known.noise,
+            "season_kept": season_kept(known.tree, known.precision),
+        },
         told=_tell_unknown(past, work),
     )
 
@@ -66,21 +84,37 @@ def _number_sites(machines: pd.DataFrame) -> tuple[tuple[str, ...], np.ndarray]:
     return tuple(names), number
 
 
+def _draw_sizes(known: KnownHours, choices: Choices) -> Sized:
+    """How large seasons are in each draw: trees, and the draws that take each of them."""
+    upto = np.rint(np.cumsum(known.weights) * choices.draws).astype(int)
+    order = machine_stream(choices.seed, "", "size of the season").permutation(choices.draws)
+    parts = np.split(order, upto[:-1])
+    return [(tree, np.sort(part)) for tree, part in zip(known.trees, parts, strict=True)]
+
+
 def _draw_sites(
-    known: KnownHours, site: np.ndarray, sites: tuple[str, ...], choices: Choices
+    known: KnownHours,
+    sized: Sized,
+    site: np.ndarray,
+    sites: tuple[str, ...],
+    choices: Choices,
 ) -> np.ndarray:
     """Season and slope of every site, for each draw: array (sites, draws, terms)."""
     shape = (choices.draws, known.pull.shape[1])
     dice = machine_stream(choices.seed, "", "season").standard_normal(shape)
     streams = (machine_stream(choices.seed, "", f"season of {name}") for name in sites)
     own = np.array([stream.standard_normal(shape) for stream in streams]).reshape(-1, *shape)
-    fleet = draw_fleet(known.tree, known.precision, known.pull, site, dice)
-    return draw_sites(known.tree, known.precision, known.pull, site, fleet, own)
+    terms = np.empty(own.shape)
+    for tree, some in sized:
+        fleet = draw_fleet(tree, known.precision, known.pull, site, dice[some])
+        terms[:, some] = draw_sites(tree, known.precision, known.pull, site, fleet, own[:, some])
+    return terms
 
 
 def _draw_machines(
     some: np.ndarray,
     known: KnownHours,
+    sized: Sized,
     site: np.ndarray,
     shared: np.ndarray,
     work: WeeksAhead,
@@ -89,13 +123,15 @@ def _draw_machines(
     """Hours of some machines: array (some, draws, weeks), float32."""
     weeks, terms = work.free.shape[1], shared.shape[2]
     dice, wobble = _roll(some, known, terms, weeks, choices)
-    own = draw_child(
-        known.tree.machine,
-        known.precision[some],
-        known.pull[some],
-        shared[site[some]],
-        dice[:, :, :terms],
-    )
+    own = np.empty((len(some), choices.draws, terms))
+    for tree, these in sized:
+        own[:, these] = draw_child(
+            tree.machine,
+            known.precision[some],
+            known.pull[some],
+            shared[site[some]][:, these],
+            dice[:, these, :terms],
+        )
     level, state = _draw_state(some, known, own, dice[:, :, terms:])
     ahead = terms_ahead(weeks, known.as_of, known.trend)
     shift = own @ ahead.T

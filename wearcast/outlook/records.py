@@ -22,7 +22,8 @@ class HoursDraws:
     """array (machines, draws, weeks) run hours in each week after as-of [h]"""
     parts: dict[str, np.ndarray]
     """For tests and the page, each array (machines,): ``usual``, the level of the hours a week free
-    of season [h], nan without readings; ``noise``, the week noise, sd as a share of it."""
+    of season [h], nan without readings; ``noise``, the week noise, sd as a share of it;
+    ``season_kept``, the factor that its own past's yearly wave is shrunk by (1: not at all)."""
     told: tuple[Problem, ...] = ()
     """Machines for which nothing says how much they will run."""
 

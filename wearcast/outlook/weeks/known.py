@@ -12,7 +12,14 @@ import pandas as pd
 
 from wearcast.outlook.weeks.level import Filtered, Unrest, filter_weeks, left_over, own_noise
 from wearcast.outlook.weeks.past import Past
-from wearcast.outlook.weeks.season import Tree, draw_child, draw_fleet, season_terms, size_tree
+from wearcast.outlook.weeks.season import (
+    Tree,
+    draw_child,
+    draw_fleet,
+    plausible_trees,
+    season_terms,
+    size_tree,
+)
 from wearcast.outlook.weeks.unrest import USUAL, measure_unrest, without_level
 
 TREND_WEEKS = 104
@@ -39,6 +46,11 @@ class KnownHours:
     """array (machines, terms - 1, terms - 1) of season and slope, the level integrated out"""
     pull: np.ndarray
     tree: Tree
+    """How strongly season and slope scatter: the likeliest."""
+    trees: tuple[Tree, ...]
+    """Trees with other sizes of the season that the past leaves plausible, see `weights`."""
+    weights: np.ndarray
+    """array (trees,) how plausible; sum to 1"""
 
     @property
     def trend(self) -> bool:
@@ -83,6 +95,7 @@ def _learn(
     square = left_over(precision, pull, square, tree.whole / scale)
     noise = own_noise(square, filtered.readings, unrest.noise)
     precision, pull = precision / noise[:, None, None] ** 2, pull / noise[:, None] ** 2
+    trees, weights = plausible_trees(tree, precision, pull, site)
     return KnownHours(
         machines=past.machines,
         as_of=as_of,
@@ -94,6 +107,8 @@ def _learn(
         precision=precision,
         pull=pull,
         tree=tree,
+        trees=trees,
+        weights=weights,
     )
 
 

@@ -25,6 +25,10 @@ NO_SLOPE = 0.02
 """Share of the usual size of a slope that stands for none."""
 SLOPE_SHOWS = 2.0
 """Log of the odds that the log must give a slope before one is carried on: 7 to 1."""
+FACTORS = np.exp(np.linspace(-1.2, 1.2, 7))
+"""Sizes of the seasons that are drawn, as factors of the likeliest."""
+LEAST_WEIGHT = 0.01
+"""A size less plausible than this is not drawn."""
 STEPS = np.exp(np.linspace(-2.4, 2.4, 9))
 SWEEPS = 2
 
@@ -83,6 +87,37 @@ def size_tree(precision: np.ndarray, pull: np.ndarray, site: np.ndarray, trend: 
     # and noise leave so much room for one that all the levels would be unsure.
     gain = _evidence(sloped, precision, pull, site) - _evidence(level, precision, pull, site)
     return sloped if gain > SLOPE_SHOWS else level
+
+
+def plausible_trees(
+    tree: Tree, precision: np.ndarray, pull: np.ndarray, site: np.ndarray
+) -> tuple[tuple[Tree, ...], np.ndarray]:
+    """Trees with seasons of other sizes than the likeliest, and how plausible each one is.
+
+    A history under a year says little about how large seasons are: to take the likeliest size for
+    the true one would make the year ahead look surer than it is. With years of history one remains.
+    """
+    trees = [_sized(tree, factor) for factor in FACTORS]
+    logs = np.array([_evidence(one, precision, pull, site) + _log_prior(one) for one in trees])
+    weights = np.exp(logs - logs.max())
+    weights = np.where(weights >= LEAST_WEIGHT * weights.sum(), weights, 0.0)
+    kept = np.flatnonzero(weights)
+    return tuple(trees[place] for place in kept), weights[kept] / weights.sum()
+
+
+def _sized(tree: Tree, factor: float) -> Tree:
+    """The tree with seasons of fleet and sites larger by a factor; slopes stay.
+
+    The many machines of a log tell well how much they scatter about their site.
+    """
+    grown = np.where(np.arange(len(tree.fleet)) < 2 * WAVES, factor**2, 1.0)
+    return Tree(tree.fleet * grown, tree.site * grown, tree.machine)
+
+
+def _log_prior(tree: Tree) -> float:
+    """Log of how plausible the sizes of the seasons are before the log."""
+    first = np.sqrt([tree.fleet[0], tree.site[0], tree.machine[0]])
+    return -0.5 * float(((np.log(first / np.array(SEASON_SD)) / LOG_SD) ** 2).sum())
 
 
 def _best_size(
@@ -159,6 +194,18 @@ def _pass_up(
     log_spread = np.linalg.slogdet(spread)[1]
     explained = np.einsum("mi,mi->m", pull, solved[:, :, -1])
     return (up + np.swapaxes(up, 1, 2)) / 2.0, pull_up, explained, log_spread
+
+
+def season_kept(tree: Tree, precision: np.ndarray) -> np.ndarray:
+    """Factor by which the yearly wave of a machine's own past is shrunk: array (machines,).
+
+    Prior variance over prior and error variance, the rule of partial pooling: near 0 where the past
+    says nothing, near 1 after years of it. What a machine's site and fleet show comes on top.
+    """
+    yearly = np.array([0, WAVES])
+    known = tree.whole[yearly] * precision[:, yearly, yearly]
+    result: np.ndarray = (known / (1.0 + known)).mean(axis=1)
+    return result
 
 
 def draw_fleet(
