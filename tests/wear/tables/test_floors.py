@@ -1,13 +1,15 @@
 """Hours to change: the mean over wear, pace and other ends, against closed forms and quadrature."""
 
 import numpy as np
+import pandas as pd
 import pytest
 from scipy.integrate import quad
 from scipy.special import gamma, gammaln
 
-from tests.wear.fleet import choices
+from tests.wear.fleet import choices, history_of
 from tests.wear.published import NIST, lives
 from tests.wear.test_fit import BLADE, spells_of
+from wearcast.wear.blocks import block_named
 from wearcast.wear.fit import fit_wear
 from wearcast.wear.tables.floors import hours_to_change
 
@@ -60,3 +62,32 @@ def test_with_wear_alone_in_the_log_it_equals_hours_per_edge():
     assert row["hours_to_change"] == pytest.approx(row["hours_per_edge"], rel=1e-6)
     assert row["hours_to_change"] == pytest.approx(540.73703, rel=1e-6)
     assert row["damaged_per_1000h"] == 0.0
+
+
+def test_basis_says_how_much_of_the_prior_variance_is_left(fleet, wear):
+    history, parts, _ = fleet
+    seldom = history.exposure["tile"].gt(0) & history.spells["wears_as"].eq("hard blade")
+    keep = (~seldom).to_numpy()
+    less = history_of(
+        history.spells[keep].reset_index(drop=True), history.exposure[keep].reset_index(drop=True)
+    )
+    spare = parts.iloc[:1].assign(part="spare", wears_as="spare", kind="squeegee")
+    hole = fit_wear(less, pd.concat([parts, spare]), choices())
+    words = set()
+    for one in (wear, hole):
+        table = one.floor_table
+        kind = dict(zip(one.classes, one.kinds, strict=True))
+        prior = [block_named(one, f"wear: {kind[name]}").prior for name in table["wears_as"]]
+        # By the intervals' width and the prior's own numbers: under a tenth, over nine tenths.
+        error = np.log(table["high"] / table["low"]) / (2 * 1.6448536)
+        before = [
+            p["kind_sd"] ** 2 + p[f"sd[{name}]"] ** 2 + p["floor_sd"] ** 2
+            for p, name in zip(prior, table["wears_as"], strict=True)
+        ]
+        left = error**2 / before
+        expected = np.select([left < 0.1, left > 0.9], ["measured", "typical"], "blended")
+        assert table["basis"].tolist() == expected.tolist()
+        words |= set(expected)
+    assert words == {"measured", "blended", "typical"}
+    row = hole.floor_table.set_index(["wears_as", "floor"]).loc[("hard blade", "tile")]
+    assert (row["spells"], row["basis"]) == (0, "blended")
