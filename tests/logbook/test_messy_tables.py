@@ -324,8 +324,9 @@ def test_a_lone_row_is_enough(tmp_path: Path):
         (
             {**SOUND, "readings": "machine,date,hours\nM-014,soon,1\n"},
             NothingToFit,
-            "readings: the table has no row that can be used; write down the machine, the date and"
-            " what was read or done, a row each, then run again.",
+            'readings: the table has no row that can be used (row 2, date "soon": not a date);'
+            " write down the machine, the date and what was read or done, a row each, then run"
+            " again.",
         ),
     ],
     ids=["two headings", "no heading", "no table", "near table", "no rows", "no usable row"],

@@ -5,9 +5,9 @@ A rule returns `Finding`s about rows; `settle` carries them out and words them. 
 itself. Rules look at the rows still used, so that one cause gives one finding.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 import pandas as pd
@@ -89,6 +89,24 @@ def gathered(findings: Sequence[Finding]) -> list[Finding]:
         wrong = f"{rest[0].wrong}; {len(rest) - 1} more are like this one"
         return [*first, replace(rest[0], rows=rows, wrong=wrong)]
     return [*first, *rest]
+
+
+def one_a_group(
+    rows: pd.DataFrame, key: Sequence[str], word: Callable[[Any, pd.DataFrame], Finding]
+) -> list[Finding]:
+    """A finding for each group of rows, as `gathered` tells them; only those told are worded."""
+    if rows.empty:
+        return []
+    number = rows.groupby(list(key), dropna=False, sort=True).ngroup().to_numpy()
+    first = rows[number <= MOST_FINDINGS]
+    groups = first.groupby(list(key), dropna=False, sort=True)
+    findings = [word(name, here) for name, here in groups]
+    more = int(number.max()) - MOST_FINDINGS
+    if more <= 0:
+        return findings
+    *told, last = findings
+    rest = rows.index[number >= MOST_FINDINGS]
+    return [*told, replace(last, rows=rest, wrong=f"{last.wrong}; {more} more are like this one")]
 
 
 def settle(draft: Draft, findings: Iterable[Finding]) -> Draft:

@@ -45,7 +45,8 @@ def _in_order(frame: pd.DataFrame, table: Table) -> pd.DataFrame:
 
 def _with_machines(frame: pd.DataFrame, known: list[str]) -> pd.DataFrame:
     """A row for every known machine; a blank site is ``main``."""
-    missing = [name for name in known if name not in set(frame["machine"])]
+    own = set(frame["machine"])
+    missing = [name for name in known if name not in own]
     full = frame.reindex([*frame.index, *(-1 - np.arange(len(missing)))])
     new = full.index[len(frame) :]
     full.loc[new, "machine"] = missing

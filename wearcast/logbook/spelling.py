@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 
 _HIDDEN = re.compile(r"[\x00-\x08\x0e-\x1f\x7f-\x9f\u00ad\u200b-\u200f\u202a-\u202e\u2060\ufeff]")
 _BLANKS = re.compile(r"\s+")
-_SEPARATORS = re.compile(r"[\s_\-]+")
+_SEPARATORS = re.compile(r"[\s_\-\u2010-\u2015\u2212]+")
 _OUTSIDE_DIGITS = re.compile(r"(?<!\d)-|-(?!\d)")
 _WHOLE = re.compile(r"-?[0-9]{1,15}\.0+")
 _IN_BRACKETS = re.compile(r"\s*[(\[][^)\]]*[)\]]\s*$")
@@ -21,9 +21,14 @@ MOST_HINTED = 2000
 """Longer lists of known names get no hints: comparing them all would take too long."""
 
 
+def without_hidden(text: str) -> str:
+    """The text without characters that nobody sees: zero-width blanks, soft hyphens, controls."""
+    return _HIDDEN.sub("", text)
+
+
 def tidy(text: str) -> str:
     """The name without blanks around it, with single blanks inside; ``7.0`` is ``7``."""
-    plain = _BLANKS.sub(" ", _HIDDEN.sub("", text)).strip()
+    plain = _BLANKS.sub(" ", without_hidden(text)).strip()
     return plain.split(".")[0] if _WHOLE.fullmatch(plain) else plain
 
 
@@ -36,7 +41,7 @@ def fold(name: str) -> str:
 def heading_key(heading: str) -> str:
     """What two spellings of one heading have in common: a unit in brackets does not count."""
     bare = _IN_BRACKETS.sub("", tidy(heading)).casefold()
-    return re.sub(r"[\s_\-.:*]+", "", bare)
+    return re.sub(r"[\s_\-.:*?#]+", "", bare)
 
 
 def nearest(name: str, known: Iterable[str], most: int = 1, cutoff: float = 0.6) -> list[str]:
@@ -46,8 +51,16 @@ def nearest(name: str, known: Iterable[str], most: int = 1, cutoff: float = 0.6)
         by_key.setdefault(fold(other), other)
     if len(by_key) > MOST_HINTED or len(name) > 200:
         return []
+    padded = [other for key, other in by_key.items() if _bare_number(key) == _bare_number(name)]
+    if name.isdecimal() and padded:
+        return padded[:most]
     found = difflib.get_close_matches(fold(name), list(by_key), n=most, cutoff=cutoff)
     return [by_key[key] for key in found]
+
+
+def _bare_number(name: str) -> str:
+    """A name of digits without the zeros in front: 7 for 007."""
+    return name.lstrip("0") if name.isdecimal() else name
 
 
 def did_you_mean(name: str, known: Iterable[str], cure: str) -> str:

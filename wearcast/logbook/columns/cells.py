@@ -19,6 +19,11 @@ MISSING_WORDS = frozenset({"n/a", "na", "-", "--", "?", "none", "null", "nil"})
 ERROR_WORDS = frozenset({"#n/a", "#ref!", "#value!", "#div/0!", "#name?", "#num!", "#null!"})
 YES = frozenset({"yes", "y", "true", "1", "x"})
 NO = frozenset({"no", "n", "false", "0"})
+ALSO_YES = frozenset(["ja", "j", "oui", "si", "sí", "sim", "✓", "✔", "✔️", "☑", "✅"])
+ALSO_NO = frozenset(
+    {"nein", "nee", "nej", "non", "n\u00e3o", "\u2717", "\u2718", "\u2610", "\u274c"}
+)
+"""Words of the neighbours, and ticks and crosses: told when they are read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,12 +120,16 @@ def read_texts(cells: Cells) -> np.ndarray:
 def read_yes_no(cells: Cells) -> tuple[np.ndarray, list[Fault]]:
     """The cells as yes (True) or no; nothing is no."""
     words = [fold(text_of(cell)) for cell in cells.distinct]
-    strange = cells.rows_of(
-        [place for place, word in enumerate(words) if word not in YES and word not in NO]
-    )
     wrong, remedy = "neither yes nor no", "Write yes, or leave it blank"
-    faults = [Fault(strange, "set aside", wrong, remedy)] if strange.size else []
-    return cells.spread([word in YES for word in words], False, bool), faults
+    told: dict[tuple[Severity, str, str], list[int]] = {}
+    for place, word in enumerate(words):
+        if word in ALSO_YES or word in ALSO_NO:
+            meant = "yes" if word in ALSO_YES else "no"
+            told.setdefault(("repaired", f"read as {meant}", ""), []).append(place)
+        elif word not in YES and word not in NO:
+            told.setdefault(("set aside", wrong, remedy), []).append(place)
+    faults = [Fault(cells.rows_of(places), *what) for what, places in told.items()]
+    return cells.spread([word in YES or word in ALSO_YES for word in words], False, bool), faults
 
 
 def read_choices(cells: Cells, column: Column) -> tuple[np.ndarray, list[Fault]]:

@@ -23,27 +23,56 @@ FIRST, LAST = datetime.date(1950, 1, 1), datetime.date(2199, 12, 31)
 LAST_SERIAL = 2_950_000
 """Day numbers end with the year 9999."""
 MOST_DIGITS = 40
+YEAR_DAY_MONTH = "year, day and month in an order that nobody expects"
 
 _ISO = re.compile(r"([0-9]{4})([-/.])([0-9]{1,2})\2([0-9]{1,2})(?:[T ].*)?")
 _COMPACT = re.compile(r"((?:19|20)[0-9]{2})([0-9]{2})([0-9]{2})")
 _TWO_WAYS = re.compile(
     r"([0-9]{1,2})\s?([-/. ])\s?([0-9]{1,2})\s?\2\s?([0-9]{4}|[0-9]{2})(?:[T ][0-9]{1,2}:.*)?"
 )
-_NAMED = re.compile(
-    r"([0-9]{1,2})(?:st|nd|rd|th)?\.?[-/ ]*([a-z]{3,9})\.?[-/, ]*([0-9]{4}|[0-9]{2})"
-)
-_NAMED_FIRST = re.compile(r"([a-z]{3,9})\.?[-/ ]*([0-9]{1,2})(?:st|nd|rd|th)?[-/, ]+([0-9]{4})")
 _SERIAL = re.compile(r"-?[0-9]{1,7}(?:\.[0-9]+)?")
 _WEEKDAY = re.compile(r"^(mon|tue|wed|thu|fri|sat|sun)[a-z]*[.,]? +", re.IGNORECASE)
 _MONTH_NAMES = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 )
+_ABROAD = (
+    "januar janvier enero gennaio januari ene gen janv",
+    "februar f\u00e9vrier fevrier febrero febbraio februari f\u00e9vr fevr f\u00e9v",
+    "m\u00e4rz maerz mars marzo maart m\u00e4r mrt",
+    "avril abril aprile avr abr",
+    "mai mayo maggio mei maj mag",
+    "juni juin junio giugno giu",
+    "juli juillet julio luglio juil lug",
+    "august ao\u00fbt aout agosto augusti augustus ago",
+    "septembre septiembre settembre setiembre set sett",
+    "oktober octobre octubre ottobre okt ott",
+    "novembre noviembre",
+    "dezember d\u00e9cembre decembre diciembre dicembre december dez d\u00e9c dic",
+)
+"""Months in German, French, Spanish, Italian, Dutch and Swedish; no word means two of them."""
 _MONTHS = {
     short: number
-    for number, name in enumerate(_MONTH_NAMES, start=1)
-    for short in (name.lower(), name.lower()[:3], name.lower()[:4])
+    for number, (name, abroad) in enumerate(zip(_MONTH_NAMES, _ABROAD, strict=True), start=1)
+    for short in (name.lower(), name.lower()[:3], name.lower()[:4], *abroad.split())
 }
+_LETTERS = "a-z\u00e4\u00e9\u00fb"
+_NAMED = re.compile(
+    rf"([0-9]{{1,2}})(?:st|nd|rd|th)?\.?[-/ ]*(?:de |of )?([{_LETTERS}]{{3,10}})\.?[-/, ]*(?:de )?"
+    r"([0-9]{4}|[0-9]{2})(?:[T ][0-9]{1,2}:.*)?"
+)
+_NAMED_FIRST = re.compile(
+    rf"([{_LETTERS}]{{3,10}})\.?[-/ ]*([0-9]{{1,2}})(?:st|nd|rd|th)?[-/, ]+([0-9]{{4}})"
+    r"(?:[T ][0-9]{1,2}:.*)?"
+)
+_NO_YEAR = re.compile(
+    rf"[0-9]{{1,2}}(?:st|nd|rd|th)?\.?[-/ ]*([{_LETTERS}]{{3,10}})\.?"
+    rf"|([{_LETTERS}]{{3,10}})\.?[-/ ]*[0-9]{{1,2}}(?:st|nd|rd|th)?"
+    r"|[0-9]{1,2}[./][0-9]{1,2}\.?"
+)
+_NO_DAY = re.compile(
+    rf"([{_LETTERS}]{{3,10}})\.?[-/, ]*[0-9]{{4}}|[0-9]{{4}}-?W[0-9]{{2}}", re.IGNORECASE
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +134,10 @@ def _of_serial(number: float, date1904: bool) -> Dated:
 def _of_text(text: str) -> Dated:
     found = _ISO.fullmatch(text)
     if found:
-        return _sure(int(found[1]), int(found[3]), int(found[4]))
+        year, month, day = int(found[1]), int(found[3]), int(found[4])
+        if found[2] != "-" and month > 12 >= day and _date(year, day, month):
+            return Dated(wrong=YEAR_DAY_MONTH)
+        return _sure(year, month, day)
     found = _COMPACT.fullmatch(text)
     if found:
         return _sure(int(found[1]), int(found[2]), int(found[3]))
@@ -118,7 +150,17 @@ def _of_text(text: str) -> Dated:
     found = _NAMED_FIRST.fullmatch(text.lower())
     if found and found[1] in _MONTHS:
         return _sure(_year(found[3]), _MONTHS[found[1]], int(found[2]))
-    return Dated(wrong="not a date")
+    return Dated(wrong=_no_date(text.lower()))
+
+
+def _no_date(text: str) -> str:
+    """Why a text is no date: what of it is missing, if that can be said."""
+    for shape, wrong in ((_NO_YEAR, "the year is missing"), (_NO_DAY, "the day is missing")):
+        found = shape.fullmatch(text)
+        names = [name for name in found.groups() if name] if found else []
+        if found and all(name in _MONTHS for name in names):
+            return wrong
+    return "not a date"
 
 
 def _sure(year: int, month: int, day: int) -> Dated:
@@ -171,7 +213,19 @@ class DateColumn:
 
 def read_column(cells: Cells, date1904: bool) -> DateColumn:
     """What the cells of a column can mean; each distinct cell is looked at once."""
-    return DateColumn(cells, tuple(read_date(cell, date1904) for cell in cells.distinct))
+    meanings = [read_date(cell, date1904) for cell in cells.distinct]
+    if any(meaning.wrong == YEAR_DAY_MONTH for meaning in meanings):
+        meanings = [
+            Dated(wrong=YEAR_DAY_MONTH) if _year_first(cell) else meaning
+            for cell, meaning in zip(cells.distinct, meanings, strict=True)
+        ]
+    return DateColumn(cells, tuple(meanings))
+
+
+def _year_first(cell: object) -> bool:
+    """A text of year and two numbers, either of which may be the month if another one's is."""
+    found = _ISO.fullmatch(cell.strip()) if isinstance(cell, str) else None
+    return bool(found and found[2] != "-" and found[3] != found[4])
 
 
 def majority(votes: Counter[Order]) -> Order | None:

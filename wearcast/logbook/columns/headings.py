@@ -5,16 +5,20 @@ name beats an everyday word for it; two headings of equal standing for one colum
 between: the table is refused.
 """
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 from wearcast.logbook.columns.cells import Cells, cells_of
+from wearcast.logbook.columns.sideways import sideways
 from wearcast.logbook.examples import NOTES
 from wearcast.logbook.files.sheet import Sheet
-from wearcast.logbook.spelling import heading_key, listed, nearest
+from wearcast.logbook.spelling import heading_key, listed, nearest, tidy
 from wearcast.logbook.tables import TABLES, Table
 from wearcast.told import Problem
 
+_YEAR = re.compile(r"(?<=[a-z])(?:19|20)[0-9]{2}$")
+"""Sheets are often named after the year, ``Readings 2026``."""
 SEARCHED_ROWS = 30
 """How far down a heading row is looked for."""
 
@@ -56,9 +60,10 @@ def table_named(name: str) -> tuple[Table | None, bool]:
     key = heading_key(name)
     for table in TABLES:
         if key == heading_key(table.name):
-            return table, True
+            return table, not tidy(name).endswith(")")
+    key = _YEAR.sub("", key)
     for table in TABLES:
-        if key in {heading_key(other) for other in table.also}:
+        if key in {heading_key(other) for other in (table.name, *table.also)}:
             return table, False
     return None, False
 
@@ -99,6 +104,7 @@ def lay_out(sheet: Sheet, origin: int, own: Headings) -> tuple[Grid | Refusal, l
     at, meant = _heading_row(table, sheet, own)
     wrong, remedy = _refused(table, sheet.rows[at], meant)
     if wrong:
+        wrong, remedy = sideways(table.name, sheet.rows[at:]) or (wrong, remedy)
         read, row = len(sheet.rows) - at - 1, sheet.row_numbers[at]
         return Refusal(table, sheet.source, origin, row, read, wrong, remedy), []
     places = {name: place for place, (name, _) in meant.items()}

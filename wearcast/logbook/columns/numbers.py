@@ -10,16 +10,24 @@ from dataclasses import dataclass
 import numpy as np
 
 from wearcast.logbook.columns.cells import Cells, Fault
+from wearcast.logbook.spelling import without_hidden
 from wearcast.logbook.tables import Column
 
 _BLANK = "[ \u00a0\u2009\u202f'\u2019]"
 _PLAIN = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,4})?")
 _GROUPS = re.compile(rf"[+-]?[1-9][0-9]{{0,2}}(?:{_BLANK}[0-9]{{3}})+(?:[.,][0-9]*)?")
-_UNIT = re.compile(
-    r"\s*(?:h|hrs?\.?|hours?|cm|m2/h|m²/h|days?|min|pcs?\.?|pieces?|kr|eur|usd|gbp|chf|[€$£])$",
-    re.IGNORECASE,
-)
-_MONEY = re.compile(r"^(?:eur|usd|gbp|chf|[€$£])\s*", re.IGNORECASE)
+_UNITS = {
+    "h": r"h|hrs?\.?|hours?",
+    "cm": "cm",
+    "m2/h": "m2/h|m\u00b2/h|m2|m\u00b2",
+    "days": "d|days?",
+    "min": r"min\.?|minutes?",
+    "count": r"pcs?\.?|pieces?|ea\.?|each",
+    "price": r"[A-Z]{3}|kr\.?|[\u20ac$\u00a3]|[Ee]ur|[Uu]sd|[Gg]bp|[Cc]hf",
+}
+"""What may stand behind a number, by the unit or the kind of its column: minutes are no hours."""
+_FRONT = re.compile(r"^(?:[A-Z]{3}\s|[Ee]ur\s|[\u20ac$\u00a3])\s*|^(?:EUR|USD|GBP|CHF)")
+_HOURS_MINUTES = re.compile(r"([0-9]{1,6}):([0-5][0-9])")
 _SHAPES = {
     "either comma": re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}"),
     "either point": re.compile(r"[+-]?[1-9][0-9]{0,2}\.[0-9]{3}"),
@@ -39,6 +47,8 @@ _TOLD = {
     "groups": "blanks or apostrophes between thousands are left out",
     "unit": "the unit behind the number is left out",
     "percent": "a percentage is read as a share",
+    "hidden": "hidden characters or a mark in front of the number are left out",
+    "minutes": "hours and minutes are read as hours with a decimal point",
 }
 
 
@@ -91,6 +101,13 @@ def read_numbers(cells: Cells, column: Column) -> tuple[np.ndarray, list[Fault]]
     return values, faults + _impossible(values, column)
 
 
+def looks_like_number(cell: object) -> bool:
+    """Whether a cell is a number, or a text that is one in some reading."""
+    if isinstance(cell, str):
+        return _shape(cell.strip()) != "wrong"
+    return isinstance(cell, (int, float)) and not isinstance(cell, bool)
+
+
 def _read_texts(texts: dict[int, str], values: np.ndarray, column: Column) -> dict[str, list[int]]:
     """Fill `values` from the texts; the places by how they were read."""
     odd: dict[int, str] = {}
@@ -120,15 +137,28 @@ def _read_texts(texts: dict[int, str], values: np.ndarray, column: Column) -> di
 
 def _bare(text: str, column: Column) -> tuple[str, str]:
     """The number without unit, currency and blanks between thousands; what was taken off."""
-    how = ""
-    bare = _MONEY.sub("", _UNIT.sub("", text))
-    if bare != text:
+    seen = without_hidden(text).strip().removeprefix("'")
+    how = "hidden" if seen != text else ""
+    bare = _without_unit(seen, column)
+    if bare != seen:
         how = "unit"
-    if column.kind == "share" and bare.endswith("%"):
-        bare, how = bare[:-1].strip(), "percent"
+    if column.kind == "share" and bare.endswith(("%", "percent")):
+        bare, how = bare.removesuffix("percent").removesuffix("%").strip(), "percent"
+    clock = _HOURS_MINUTES.fullmatch(bare) if column.unit == "h" else None
+    if clock:
+        return f"{int(clock[1]) + int(clock[2]) / 60:.10g}", "minutes"
     if _GROUPS.fullmatch(bare):
         bare, how = re.sub(_BLANK, "", bare), "groups"
     return bare, how
+
+
+def _without_unit(text: str, column: Column) -> str:
+    """The text without the column's own unit behind it or, for a price, a currency about it."""
+    kind = column.unit or ("price" if column.name == "price" else column.kind)
+    flags = re.NOFLAG if kind == "price" else re.IGNORECASE
+    behind = _UNITS.get(kind)
+    bare = re.sub(rf"\s*(?:{behind})$", "", text, flags=flags) if behind else text
+    return _FRONT.sub("", bare) if kind == "price" else bare
 
 
 def _shape(bare: str) -> str:

@@ -19,6 +19,14 @@ TOTALS = frozenset({"total", "totals", "sum", "subtotal", "grandtotal", "average
 GAP = 20
 """A lone cell after so many blank rows is no row of the table."""
 LONGEST_WORD = 40
+UNIT_WORDS = frozenset(
+    (
+        *("h", "hr", "hrs", "hours", "d", "days", "min", "cm", "mm", "m", "m2/h", "m\u00b2/h"),
+        *("pcs", "pieces", "%", "eur", "usd", "gbp", "text", "name", "number", "date", "id", "no"),
+        *("yes/no", "y/n", "-", "yyyy-mm-dd", "dd/mm/yyyy", "mm/dd/yyyy", "dd.mm.yyyy"),
+    )
+)
+"""What the row under the headings says where it gives units and formats."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +50,8 @@ def passed_rows(grid: Grid) -> list[Passed]:
         (count == 0, "", ""),
         (_examples(grid), "", ""),
         (_open_settings(grid, filled), "", ""),
+        (_remarks(grid, count), "a remark, not a row of the table; passed over", ""),
+        (_units(grid, filled, count), "units, not a row of the table; passed over", ""),
         (_totals(grid), "a total, not a row of the table; passed over", ""),
         (_repeated_headings(grid), "the headings once more; passed over", ""),
         (
@@ -99,6 +109,29 @@ def _examples(grid: Grid) -> np.ndarray:
     return _any(
         grid, (grid.cells[column.name].where(is_marked) for column in _columns(grid, "name"))
     )
+
+
+def _remarks(grid: Grid, count: np.ndarray) -> np.ndarray:
+    """Rows of a single cell that begins like a comment."""
+
+    def is_remark(cell: object) -> bool:
+        return isinstance(cell, str) and cell.lstrip().startswith(("#", "//"))
+
+    said = _any(grid, (cells.where(is_remark) for cells in grid.cells.values()))
+    return np.asarray(said & (count == 1))
+
+
+def _units(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:
+    """The row under the headings that gives units and formats only."""
+
+    def is_unit(cell: object) -> bool:
+        return isinstance(cell, str) and cell.strip("[]() ").casefold() in UNIT_WORDS
+
+    rows = np.asarray((count > 0) & (np.cumsum(count > 0) == 1))
+    for name, cells in grid.cells.items():
+        if rows.any():
+            rows = np.asarray(rows & (cells.where(is_unit) | ~filled[name]))
+    return rows
 
 
 def _repeated_headings(grid: Grid) -> np.ndarray:

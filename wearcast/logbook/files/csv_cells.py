@@ -24,6 +24,8 @@ _NAMES = {",": "comma", ";": "semicolon", "\t": "TAB", "|": "upright bar"}
 LONGEST_RECORD = 20
 """Lines that one record may reach over; more, and a quotation mark was left open."""
 _SEP = re.compile(r'"?sep=(\t|[^\w\s"])"?[;,\t|]*\n', re.IGNORECASE)
+_AS_FORMULA = re.compile(r'="([^"]*)"')
+"""How exports keep a spreadsheet program from reading 007 as a number."""
 _HEADINGS = frozenset(
     heading_key(name)
     for table in TABLES
@@ -74,8 +76,9 @@ def _known(record: Iterable[str]) -> int:
 
 def read_records(lines: list[str], delimiter: str) -> tuple[list[list[str]], tuple[int, ...]]:
     """Every record, blank ones too, and the rows whose quotation marks do not pair."""
+    spaced = _spaced(lines, delimiter)
     try:
-        records = list(csv.reader(lines, delimiter=delimiter, strict=True))
+        records = list(csv.reader(lines, delimiter=delimiter, strict=True, skipinitialspace=spaced))
     except csv.Error:
         return _read_line_by_line(lines, delimiter)
     if any(
@@ -83,6 +86,11 @@ def read_records(lines: list[str], delimiter: str) -> tuple[list[list[str]], tup
     ):
         return _read_line_by_line(lines, delimiter)
     return records, ()
+
+
+def _spaced(lines: list[str], delimiter: str) -> bool:
+    """Whether blanks stand between a delimiter and an opening quotation mark."""
+    return delimiter != "\t" and any(f'{delimiter} "' in line for line in lines[:50])
 
 
 def _read_line_by_line(lines: list[str], delimiter: str) -> tuple[list[list[str]], tuple[int, ...]]:
@@ -119,7 +127,12 @@ def _sheet(source: str, name: str, records: list[list[str]], told: list[Problem]
         told.append(note(source, name, wrong, "Remove them", tuple(wide)))
     if long:
         told.append(cut_told(source, name, long))
+    quoted = [n for n in numbers if any(map(_AS_FORMULA.fullmatch, records[n - 1]))]
+    if quoted:
+        wrong = 'cells written ="like this" are read as the text between the quotation marks'
+        told.append(note(source, name, wrong, rows=tuple(quoted)))
     rows: list[list[object]] = [
-        [shorten(cell) for cell in records[n - 1][:MOST_COLUMNS]] for n in numbers
+        [shorten(_AS_FORMULA.sub(r"\1", cell)) for cell in records[n - 1][:MOST_COLUMNS]]
+        for n in numbers
     ]
     return Sheet(source, name, rows, numbers, told=tuple(told))

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import pandas as pd
 
 from wearcast.errors import UnusableTable
-from wearcast.logbook.drafts import Draft, Finding, gathered
+from wearcast.logbook.drafts import Draft, Finding, one_a_group
 from wearcast.told import row_words
 
 KEYS: dict[str, tuple[str, ...]] = {
@@ -65,17 +65,17 @@ def contradictions(draft: Draft) -> list[Finding]:
     if "from_pieces" in key:
         used = used.fillna({"from_pieces": 1.0})
     clashing = used[used.duplicated(list(key), keep=False)]
-    findings = []
-    for name, rows in clashing.groupby(list(key), dropna=False, sort=True):
-        _refuse_two_sites(draft, rows)
+    _refuse_two_sites(draft, clashing)
+
+    def word(name: tuple[object, ...], rows: pd.DataFrame) -> Finding:
         subject = " ".join(str(part) for part in name if isinstance(part, str))
         wrong = f"{_places(rows)} say different things about {subject}"
-        column = _differing(draft, rows)
         remedy = "Keep the right one"
         if draft.table.name == "machines":
             remedy += ", or give the later one a date under since"
-        findings.append(Finding(rows.index, column, "set aside", "row", wrong, remedy))
-    return gathered(findings)
+        return Finding(rows.index, _differing(draft, rows), "set aside", "row", wrong, remedy)
+
+    return one_a_group(clashing, key, word)
 
 
 def _places(rows: pd.DataFrame) -> str:
@@ -92,15 +92,19 @@ def _differing(draft: Draft, rows: pd.DataFrame) -> str:
     return next(name for name in names if not rows.duplicated([name], keep=False).all())
 
 
-def _refuse_two_sites(draft: Draft, rows: pd.DataFrame) -> None:
+def _refuse_two_sites(draft: Draft, clashing: pd.DataFrame) -> None:
     """One machine name with two sites in two files is two machines: nothing can be told apart."""
-    if draft.table.name != "machines" or len(set(rows["source"])) == 1:
+    if draft.table.name != "machines":
         return
-    sites = rows.loc[rows["site"].ne("")].groupby("site")["source"].first()
-    if len(sites) > 1:
+    named = clashing[clashing["site"].ne("")]
+    kinds = named.groupby(["machine", "since"], dropna=False)[["site", "source"]]
+    two = named[kinds.transform("nunique").gt(1).all(axis=1)].sort_values("machine")
+    if len(two):
+        machine = two["machine"].iloc[0]
+        sites = two[two["machine"].eq(machine)].groupby("site")["source"].first()
         where = " and ".join(f"{site} in {source}" for site, source in sites.items())
         raise UnusableTable(
-            f"machines: {rows['machine'].iloc[0]} works at {where}; give each machine a name of its"
+            f"machines: {machine} works at {where}; give each machine a name of its"
             " own, or a date under since if it moved, then run again."
         )
 

@@ -5,14 +5,14 @@ from collections.abc import Collection
 import pandas as pd
 
 from wearcast.errors import NothingToFit, NothingWritten
-from wearcast.logbook.drafts import IGNORED, Drafts, settle
+from wearcast.logbook.drafts import IGNORED, Draft, Drafts, settle
 from wearcast.logbook.gaps import undated_told
 from wearcast.logbook.rules.as_of import settle_as_of
 from wearcast.logbook.rules.checks import backward_dates, contradictions, duplicate_rows
 from wearcast.logbook.rules.names import check_names, known_machines, one_spelling
 from wearcast.logbook.rules.notes import with_notes
 from wearcast.logbook.rules.shares import check_shares
-from wearcast.told import Problem
+from wearcast.told import Problem, row_words
 
 
 def checked(
@@ -54,6 +54,16 @@ def _refuse_nothing(drafts: Drafts, as_of: pd.Timestamp | None) -> None:
         if as_of is not None and not draft.frame.empty:
             what += f" up to {as_of:%Y-%m-%d}"
         raise NothingToFit(
-            f"{name}: the table {what}; write down the machine, the date and what was read or"
-            " done, a row each, then run again."
+            f"{name}: the table {what}{_why(draft)}; write down the machine, the date and what was"
+            " read or done, a row each, then run again."
         )
+
+
+def _why(draft: Draft) -> str:
+    """What the commonest finding says, where no row of a table can be used."""
+    aside = [problem for problem in draft.told if problem.severity == "set aside"]
+    if not aside:
+        return ""
+    most = max(aside, key=lambda problem: len(problem.rows))
+    value = f' "{most.value}"' if most.value else ""
+    return f" ({row_words(most.rows)}, {most.column}{value}: {most.wrong})"

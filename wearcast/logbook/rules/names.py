@@ -156,9 +156,18 @@ def known_machines(drafts: Drafts, proposal: bool) -> set[str]:
         tables.append("positions")
     found: set[str] = set()
     for table in tables:
-        frame = drafts[table].frame
-        found |= set(frame.loc[frame["state"].ne("ignored"), "machine"])
+        open_names = _open_names(drafts[table], "machine")
+        found |= set(open_names[~_words_only(drafts[table])])
     return found - {""}
+
+
+def _words_only(draft: Draft) -> pd.Series:
+    """Rows with one cell filled where several are needed: a signature, a remark, no machine."""
+    needed = [column.name for column in draft.table.columns if column.needed]
+    written = draft.written.loc[draft.frame["state"].ne(IGNORED), needed]
+    filled = written.apply(lambda texts: texts.str.strip().ne(""))
+    few: pd.Series = filled.sum(axis=1).lt(2) & (len(needed) > 1)
+    return few
 
 
 def known_parts(drafts: Drafts) -> set[str]:

@@ -32,7 +32,8 @@ def setting_value(setting: Setting, text: str, order: Order | None = None) -> tu
         return _choice(setting, plain)
     if setting.kind == "number":
         return _number(setting, plain)
-    days = [_day(part, order) for part in re.split(r"[\s,;]+", plain) if part]
+    parts = [plain] if setting.kind == "date" else re.split(r"[\s,;]+", plain)
+    days = [_day(part, order) for part in parts if part]
     if not days or None in days or (setting.kind == "date" and len(days) > 1):
         kind = "a date" if setting.kind == "date" else "dates with blanks between"
         return "", f"{setting.name} must be {kind}, each as year-month-day"

@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.drafts import SET_ASIDE, Draft, Finding, gathered, settle
+from wearcast.logbook.drafts import SET_ASIDE, Draft, Finding, one_a_group, settle
 
 NEAR = 0.05
 """How far from 1 a sum may be and still be scaled."""
@@ -89,18 +89,18 @@ def _blanks_filled(draft: Draft) -> Draft:
 
 def _on_sums(rows: pd.DataFrame, total: pd.Series, severity: str) -> list[Finding]:
     """One finding for each set whose shares do not sum to 1."""
-    findings = []
-    for (machine, since), found in rows.groupby(_SET, dropna=False, sort=True):
+
+    def word(name: tuple[str, object], found: pd.DataFrame) -> Finding:
+        machine, since = name
         when = f" from {since:%Y-%m-%d}" if isinstance(since, pd.Timestamp) else ""
         whole = f"the shares of {machine}{when} sum to {total[found.index[0]]:.4g}"
         if severity == "repaired":
-            wrong = f"{whole}; scaled to 1"
-            findings.append(Finding(found.index, "share", "repaired", "kept", wrong))
-        else:
-            wrong = f"{whole}, which is neither 1 nor 100"
-            remedy = "Correct the shares of that machine and date"
-            findings.append(Finding(found.index, "share", "set aside", "row", wrong, remedy))
-    return gathered(findings)
+            return Finding(found.index, "share", "repaired", "kept", f"{whole}; scaled to 1")
+        wrong = f"{whole}, which is neither 1 nor 100"
+        remedy = "Correct the shares of that machine and date"
+        return Finding(found.index, "share", "set aside", "row", wrong, remedy)
+
+    return one_a_group(rows, _SET, word)
 
 
 def _reaching_back(draft: Draft) -> Draft:

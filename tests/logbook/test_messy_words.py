@@ -1,0 +1,185 @@
+"""Words, dates and numbers as twenty hands write them: read and told, or set aside with a reason.
+
+Cases are common practice, no source; wordings are ours.
+"""
+
+import datetime
+from pathlib import Path
+
+import pytest
+
+from tests.logbook.makers import READINGS, SOUND, changed, read_tables, told_of
+from wearcast.errors import NothingToFit, UnusableTable
+from wearcast.logbook.columns.dates import read_date
+
+ASIDE = "Set aside for now."
+DATE_CURE = f"Write the date as year-month-day, 2026-02-03. {ASIDE}"
+IN_FRONT = "hidden characters or a mark in front of the number are left out. Repaired."
+
+# table, as it stands in the sound logbook, as the person wrote it, the one thing told
+CASES = {
+    "replaced": (
+        *("changes", "02-02,front blade,turn", "02-02,front blade,replaced"),
+        'changes.csv, row 6, action "replaced": read as fit. Repaired.',
+    ),
+    "rotated": (
+        *("changes", "02-02,front blade,turn", "02-02,front blade,rotated"),
+        'changes.csv, row 6, action "rotated": read as turn. Repaired.',
+    ),
+    "ripped": (
+        *("changes", "turn,,damaged", "turn,,ripped"),
+        'changes.csv, row 4, cause "ripped": read as damaged. Repaired.',
+    ),
+    "scheduled": (
+        *("changes", "turn,,damaged", "turn,,scheduled"),
+        'changes.csv, row 4, cause "scheduled": read as planned. Repaired.',
+    ),
+    "squeegee as a kind": (
+        *("parts", ",blade,4", ",squeegee,4"),
+        'parts.csv, row 2, kind "squeegee": read as blade. Repaired.',
+    ),
+    "a cross": (
+        *("readings", "02-16,1318.0,", "02-16,1318.0,\u2717"),
+        'readings.csv, row 4, new_meter "\u2717": read as no. Repaired.',
+    ),
+    "a tick": (
+        *("readings", "2026-02-16,1318.0,", "2026-02-16,1318.0,\u2713"),
+        'readings.csv, row 4, new_meter "\u2713": read as yes. Repaired.',
+    ),
+    "hours and minutes": (
+        *("readings", "1251.0", "1251:30"),
+        'readings.csv, row 3, hours "1251:30": hours and minutes are read as hours with a decimal'
+        " point. Repaired.",
+    ),
+    "minutes where hours belong": (
+        *("readings", "1251.0", "75060 min"),
+        f'readings.csv, row 3, hours "75060 min": not a number. Write a plain number. {ASIDE}',
+    ),
+    "an apostrophe in front": (
+        *("readings", "1251.0", "'1251.0"),
+        f'readings.csv, row 3, hours "\'1251.0": {IN_FRONT}',
+    ),
+    "a zero-width blank in a number": (
+        *("readings", "1251.0", "1251\u200b.0"),
+        f'readings.csv, row 3, hours "1251\u200b.0": {IN_FRONT}',
+    ),
+    "percent as a word": (
+        *("floors", "vinyl,0.6", "vinyl,60 percent"),
+        'floors.csv, row 2, share "60 percent": a percentage is read as a share. Repaired.',
+    ),
+    "days behind a delivery time": (
+        *("parts", "2,2,14,", "2,2,14 d,"),
+        'parts.csv, row 2, lead_days "14 d": the unit behind the number is left out. Repaired.',
+    ),
+    "a dash from a word processor": (
+        *("changes", "M-014,2026-02-10", "M\u2013014,2026-02-10"),
+        'changes.csv, row 4, machine "M\u2013014": spelled otherwise than elsewhere; read as M-014.'
+        " Repaired.",
+    ),
+    "a remark between rows": (
+        *("readings", "M-015,2026-01-05", "# night shift\nM-015,2026-01-05"),
+        "readings.csv, row 5: a remark, not a row of the table; passed over.",
+    ),
+    "units under the headings": (
+        *("readings", "new_meter\n", "new_meter\n-,yyyy-mm-dd,[h],yes/no\n"),
+        "readings.csv, row 2: units, not a row of the table; passed over.",
+    ),
+    "a signature": (
+        *("readings", "M-014,2026-01-05", "seen by night shift,,,\nM-014,2026-01-05"),
+        "readings.csv, row 2, date: date and hours are blank. Fill in date and hours. " + ASIDE,
+    ),
+    "text kept from a spreadsheet program": (
+        *("readings", "1251.0", '="1251.0"'),
+        'readings.csv, row 3: cells written ="like this" are read as the text between the quotation'
+        " marks.",
+    ),
+    "a day without its year": (
+        *("readings", "M-014,2026-01-19", "M-014,19 January"),
+        f'readings.csv, row 3, date "19 January": the year is missing. {DATE_CURE}',
+    ),
+    "a month without its day": (
+        *("readings", "M-014,2026-01-19", "M-014,January 2026"),
+        f'readings.csv, row 3, date "January 2026": the day is missing. {DATE_CURE}',
+    ),
+}
+
+
+@pytest.mark.parametrize("case", CASES, ids=str)
+def test_a_word_of_the_shop_floor_is_told_once(case: str, tmp_path: Path):
+    table, old, new, words = CASES[case]
+    told = told_of(read_tables(tmp_path, changed(table, old, new)))
+    assert [line.removeprefix(f"{tmp_path}/") for line in told] == [words]
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["3. M\u00e4rz 2026", "3 de marzo de 2026", "3 mars 2026", "3 mrt 2026", "March 3rd, 2026",
+     "3-Mar-26", "2026.03.03", "2026-03-03T08:00", "3 March 2026 08:15", "03.03.26"],
+)  # fmt: skip
+def test_a_date_with_one_reading_is_that_date(text: str):
+    assert read_date(text).day == datetime.date(2026, 3, 3)
+
+
+def test_a_column_of_year_day_and_month_is_never_half_read(tmp_path: Path):
+    # 2026/05/01 alone would pass for 1 May; beside 2026/19/01 it cannot be trusted.
+    readings = READINGS.replace("M-014,2026-01-05", "M-014,2026/05/01")
+    readings = readings.replace("M-014,2026-01-19", "M-014,2026/19/01")
+    assert told_of(read_tables(tmp_path, {**SOUND, "readings": readings})) == [
+        'readings.csv, rows 2-3, date "2026/05/01, 2026/19/01": year, day and month in an order'
+        f" that nobody expects. {DATE_CURE}"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("readings", "words"),
+    [
+        (
+            "date,M-014,M-015\n2026-01-05,1204.5,310\n2026-02-16,1318,402\n",
+            "each machine has a column of its own",
+        ),
+        (
+            "machine,2026-01-05,2026-02-16\nM-014,1204.5,1318\nM-015,310,402\n",
+            "each day has a column of its own",
+        ),
+    ],
+    ids=["machines", "days"],
+)
+def test_readings_laid_out_sideways_are_refused_with_the_cure(
+    readings: str, words: str, tmp_path: Path
+):
+    with pytest.raises(UnusableTable) as stopped:
+        read_tables(tmp_path, {**SOUND, "readings": readings})
+    assert str(stopped.value).endswith(
+        f"readings.csv, readings, row 1: {words}. Write a row a reading: machine, date and hours"
+        " beside each other, then run again."
+    )
+
+
+def test_columns_under_each_others_headings_say_why_no_row_can_be_used(tmp_path: Path):
+    readings = "machine,hours,date,new_meter\n" + READINGS.split("\n", 1)[1]
+    with pytest.raises(NothingToFit) as stopped:
+        read_tables(tmp_path, {**SOUND, "readings": readings})
+    assert str(stopped.value) == (
+        "readings: the table has no row that can be used (rows 2-10, date"
+        ' "1204.5, 1251.0, 1318.0 ...": a day number that is no date in these times); write down'
+        " the machine, the date and what was read or done, a row each, then run again."
+    )
+
+
+def test_a_number_that_lost_its_zeros_is_asked_about(tmp_path: Path):
+    tables = {name: text.replace("M-014", "007") for name, text in SOUND.items()}
+    tables["changes"] = tables["changes"].replace("007", "7")
+    (line,) = [one for one in told_of(read_tables(tmp_path, tables)) if "is known" in one]
+    assert "Did you mean 007?" in line
+
+
+def test_blanks_before_quotation_marks_do_not_hide_the_headings(tmp_path: Path):
+    rows = [line.split(",") for line in READINGS.splitlines()]
+    spaced = "".join(", ".join(f'"{cell}"' for cell in row) + "\n" for row in rows)
+    assert read_tables(tmp_path, {**SOUND, "readings": spaced}).told == ()
+
+
+def test_a_sheet_named_after_the_year_is_the_table(tmp_path: Path):
+    tables = {"Readings 2026" if name == "readings" else name: t for name, t in SOUND.items()}
+    (line,) = told_of(read_tables(tmp_path, tables))
+    assert line.endswith('"Readings 2026" is read as the table readings.')
