@@ -121,8 +121,10 @@ def _mixed_words(
     middle = logs.mean(axis=1)
     swing = np.sqrt(logs.var(axis=1) + (1 / stay / shape**2).mean(axis=1))
     points = middle[:, None] + swing[:, None] * _AROUND
-    below = gammainc(stay[:, None], pull[:, None] * np.exp(points[:, :, None] * shape)).mean(axis=2)
-    low, high = (np.exp(_look_up(p, below, points)) for p in (0.05, 0.95))
+    # A spread without bound (data only) makes swings that no number holds.
+    hazard = np.exp(np.minimum(points[:, :, None] * shape, 300.0))
+    below = gammainc(stay[:, None], pull[:, None] * hazard).mean(axis=2)
+    low, high = (np.exp(np.minimum(_look_up(p, below, points), 300.0)) for p in (0.05, 0.95))
     fast = gammaincc(stay, FAST * pull).mean(axis=1) > SURE
     slow = gammainc(stay, SLOW * pull).mean(axis=1) > SURE
     look = np.select([fast, slow], ["wears fast", "wears slow"], "").astype(object)
