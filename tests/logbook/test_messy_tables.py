@@ -373,3 +373,42 @@ def test_stock_rows_are_facts_unless_the_whole_table_was_given_twice(tmp_path: P
     one = write_folder(tmp_path / "one", SOUND)
     two = write_folder(tmp_path / "two", {"stock": SOUND["stock"]})
     assert read_logbook(one, two).stock["on_hand"].sum() == 6
+
+
+def test_beyond_the_first_contradictions_all_further_ones_are_one_finding(tmp_path: Path):
+    # 60 positions with two parts each: fifty are told by name, the last ten together.
+    rows = "".join(f"M-014,place {at:02d},P{part}\n" for at in range(60) for part in (1, 2))
+    book = read_tables(tmp_path, {**SOUND, "positions": "machine,position,part\n" + rows})
+    told = [one for one in book.told if "say different things" in one.wrong]
+    assert len(told) == 51
+    last = next(one for one in told if len(one.rows) > 2)
+    assert last.wrong == (
+        "rows 102-103 say different things about M-014 place 50; 9 more are like this one"
+    )
+    assert last.rows == tuple(range(102, 122))
+
+
+def test_contradicting_rows_of_two_files_name_both(tmp_path: Path):
+    one = write_folder(tmp_path / "one", SOUND)
+    parts = SOUND["positions"].replace("M-014,front blade,GB-1", "M-014,front blade,BR-2")
+    two = write_folder(tmp_path / "two", {"positions": parts})
+    (told,) = {problem.wrong for problem in read_logbook([one, two]).told if "say" in problem.wrong}
+    assert told == (
+        f"{one}/positions.csv row 2 and {two}/positions.csv row 2 say different things about M-014"
+        " front blade"
+    )
+
+
+def test_the_columns_table_names_no_table_of_ours(tmp_path: Path):
+    columns = "table,theirs,ours\nreadngs,Std,hours\n"
+    (told,) = read_tables(tmp_path, {**SOUND, "columns": columns}).told
+    assert (told.wrong, told.remedy) == (
+        "no table of that name",
+        "Did you mean readings? Correct the name",
+    )
+
+
+def test_a_setting_that_is_no_date_is_told(tmp_path: Path):
+    settings = "setting,value\nclosed_days,2026-12-25 soon\n"
+    (told,) = read_tables(tmp_path, {**SOUND, "settings": settings}).told
+    assert told.wrong.startswith("closed_days must be dates with blanks between")

@@ -10,7 +10,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from wearcast.errors import NothingToFit
+from wearcast.errors import NothingWritten
 from wearcast.logbook.book import read_logbook
 from wearcast.logbook.files.sources import read_sheets
 from wearcast.logbook.tables import SETTINGS, TABLES
@@ -125,10 +125,10 @@ def test_a_first_row_under_the_examples_is_all_that_is_read(tmp_path: Path):
     assert sum(tally.set_aside for tally in logbook.tallies) == 0
 
 
-def test_a_blank_logbook_is_refused_for_want_of_rows(tmp_path: Path):
+def test_nothing_is_written_in_a_blank_logbook(tmp_path: Path):
     path = tmp_path / "new.xlsx"
     path.write_bytes(blank_logbook())
-    with pytest.raises(NothingToFit, match="no row that can be used"):
+    with pytest.raises(NothingWritten, match="nothing is written in the logbook yet"):
         read_logbook(path)
 
 

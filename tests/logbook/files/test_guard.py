@@ -175,5 +175,5 @@ def test_sheet_xml_that_breaks_off_is_refused(refusal):
 
 
 def test_more_cells_than_a_logbook_has_are_refused(refusal, monkeypatch):
-    monkeypatch.setattr("wearcast.logbook.xlsx_cells.MOST_CELLS", 5)
+    monkeypatch.setattr("wearcast.logbook.files.xlsx_cells.MOST_CELLS", 5)
     assert refusal(pack(parts())) == "book.xlsx: more than 5 cells; give one workbook a site."
