@@ -1,6 +1,6 @@
 """How findings are worded and where they are said to stand."""
 
-from wearcast.told import Problem, Tally, with_sources
+from wearcast.told import Problem, Tally, sentence, with_sources
 
 
 def found(source: str, table: str) -> Problem:
@@ -18,3 +18,10 @@ def test_a_finding_that_knows_its_table_alone_gets_the_tables_file():
     assert [each.source for each in with_sources(told, tallies)] == [
         "a/parts.csv", "a/parts.csv", "logbook", "logbook", "a/x.csv",
     ]  # fmt: skip
+
+
+def test_a_sentence_names_forty_rows_and_counts_the_rest():
+    rows = tuple(range(2, 100, 2))
+    finding = Problem("changes.csv", "changes", rows, "cause", "", "note", "blank", "Write why")
+    assert sentence(finding).startswith("changes.csv, rows 2, 4, 6, ")
+    assert ", 80 and 9 more, cause: blank. Write why." in sentence(finding)

@@ -56,9 +56,15 @@ def recount(tallies: Iterable[Tally], later: Iterable[Problem]) -> tuple[Tally, 
     return tuple(counted)
 
 
-def row_words(rows: Iterable[int]) -> str:
-    """Rows as a person would list them: ``row 3`` or ``rows 3, 7, 9-14``."""
+MOST_ROWS = 40
+"""Rows that a sentence names; the lists of findings hold all of them."""
+
+
+def row_words(rows: Iterable[int], most: int | None = None) -> str:
+    """Rows as a person would list them: ``row 3``, ``rows 3, 7-9``, ``rows 3-9 and 20 more``."""
     numbers = sorted(set(rows))
+    if most is not None and len(numbers) > most:
+        return f"{row_words(numbers[:most])} and {len(numbers) - most} more"
     runs: list[list[int]] = []
     for number in numbers:
         if runs and number == runs[-1][-1] + 1:
@@ -75,7 +81,7 @@ def place_words(problem: Problem) -> str:
     if problem.table and problem.table.lower() not in problem.source.lower():
         place.append(problem.table)
     if problem.rows:
-        place.append(row_words(problem.rows))
+        place.append(row_words(problem.rows, MOST_ROWS))
     if problem.column:
         place.append(problem.column + (f' "{problem.value}"' if problem.value else ""))
     return ", ".join(part for part in place if part)

@@ -48,7 +48,7 @@ def problems_frame(told: Iterable[Problem], rows: int | None = None) -> pd.DataF
         (
             each.source,
             each.table,
-            _rows_named(each.rows, rows),
+            row_words(each.rows, rows) if each.rows else "",
             each.column,
             each.value,
             each.severity,
@@ -66,15 +66,6 @@ def heaviest_first(told: Iterable[Problem]) -> list[Problem]:
         set(told),
         key=lambda each: (-each.weight, each.table, each.column, each.wrong, each.rows, each),
     )
-
-
-def _rows_named(rows: tuple[int, ...], most: int | None) -> str:
-    """The rows in words; beyond a number of them, how many more there are."""
-    if not rows:
-        return ""
-    named = sorted(set(rows))
-    left = len(named) - most if most is not None else 0
-    return row_words(named) if left <= 0 else f"{row_words(named[:most])} and {left} more"
 
 
 def fields_of(file: str, frame: pd.DataFrame) -> tuple[Field, ...]:
