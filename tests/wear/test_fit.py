@@ -84,8 +84,9 @@ def test_without_a_spell_the_usual_hours_are_forecast_and_called_typical():
     wear = fit_wear(history, parts, choices())
     rows = wear.floor_table.set_index("wears_as")
     assert rows.loc["gum blade", "basis"] == "typical"
-    # An edge that ran 10 h and still runs hardly moves a prior of 80 h, sd of log about 1.
-    assert rows.loc["gum blade", "hours_per_edge"] == pytest.approx(80, rel=0.05)
+    # An edge that ran 10 h and still runs moves a prior of 80 h, sd of log 1, to 87.5 h: the
+    # posterior mean of log life, by summing over a grid of rate and shape (computed here).
+    assert rows.loc["gum blade", "hours_per_edge"] == pytest.approx(87.5, rel=0.05)
     assert rows.loc["felt", "basis"] == "typical"
     assert rows.loc["felt", "high"] / rows.loc["felt", "low"] > 100
     assert any(text.startswith("felt has no spell in the log") for text in words_of(wear))

@@ -9,7 +9,7 @@ from typing import Any, Literal, NamedTuple
 
 import numpy as np
 
-from wearcast.wear.fitting.marginal import rate_doubt, settle_shapes, shape_places
+from wearcast.wear.fitting.marginal import lean, rate_doubt, settle_shapes, shape_places
 from wearcast.wear.fitting.model import Prior, WearModel
 from wearcast.wear.fitting.priors import FRONT_SD, SHAPE, SPREAD, TURNING_SD, CellPrior, candidates
 from wearcast.wear.fitting.sharing import Posterior, mixture, posterior_under
@@ -193,4 +193,5 @@ def _posterior(
     posteriors = [posterior_under(params, pull._replace(gradient=held), prior) for prior in under]
     mixed = mixture(posteriors, np.array([plausible for _, plausible in tried]))
     doubt = rate_doubt(model, params, block_prior(model, cells, centres))
-    return mixed._replace(cov=mixed.cov + doubt)
+    leaning = lean(model, params, mixed.cov)
+    return mixed._replace(mean=mixed.mean + leaning, cov=mixed.cov + doubt)
