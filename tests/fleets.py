@@ -90,7 +90,7 @@ def walk_edges(slots, start, end, bend, rng, edge=None, wear=None):
     -------
     dict of arrays, one entry a spell: slot, edge, start, end, cause (index, 3: cut), replaced
     """
-    s = {name: np.asarray(slots[name]) for name in _WALKED}
+    s = {name: np.asarray(slots[name]) for name in WALKED}
     at = np.array(start, float)
     edge = np.ones(at.size, int) if edge is None else np.array(edge)
     worn = np.zeros(at.size) if wear is None else np.array(wear, float)
@@ -128,7 +128,7 @@ def walk_edges(slots, start, end, bend, rng, edge=None, wear=None):
     )
 
 
-_WALKED = (
+WALKED = (
     "shape",
     "pace",
     "rate_0",

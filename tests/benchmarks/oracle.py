@@ -9,20 +9,7 @@ import numpy as np
 import pandas as pd
 
 from tests import fleets
-from tests.fleets import AHEAD, QUARTER, Fleet
-
-WALKED = (
-    "shape",
-    "pace",
-    "rate_0",
-    "rate_1",
-    "damage_0",
-    "damage_1",
-    "planned",
-    "edges",
-    "early_worn",
-    "early_damaged",
-)
+from tests.fleets import AHEAD, QUARTER, WALKED, Fleet
 
 
 def state_now(fleet: Fleet) -> pd.DataFrame:

@@ -107,35 +107,25 @@ def _out_of_place(lines: pd.DataFrame) -> Iterator[Problem]:
 
 def _off_the_curve(lines: pd.DataFrame) -> Iterator[Problem]:
     """One note a file on changes at a time for which no run hours are known."""
-    for source, table, rows in rows_by_source(lines):
-        names = sorted(set(lines.loc[lines["source"].eq(source), "name"]))
-        yield Problem(
-            source,
-            table,
-            rows,
-            "hours",
-            "",
-            "note",
-            f"no meter reading within 60 days tells the run hours then ({names_words(names)}): the "
-            "spells beside are kept out of the fit",
-            "Write the hours on the change, or add readings",
-            1.5,
-        )
+    wrong = (
+        "no meter reading within 60 days tells the run hours then ({names}): the spells beside "
+        "are kept out of the fit"
+    )
+    return _hours_notes(lines, wrong, "Write the hours on the change, or add readings", 1.5)
 
 
 def _reckoned_back(lines: pd.DataFrame) -> Iterator[Problem]:
     """One note a file on changes before the first meter value of their machines."""
+    wrong = (
+        "before the first meter reading ({names}): the run hours are reckoned back at the first "
+        "weeks' rate"
+    )
+    return _hours_notes(lines, wrong, "Write the hours on the change, or add a reading", 0.5)
+
+
+def _hours_notes(lines: pd.DataFrame, wrong: str, remedy: str, weight: float) -> Iterator[Problem]:
+    """One note a file on the hours of these lines; ``{names}`` stands for their machines."""
     for source, table, rows in rows_by_source(lines):
-        names = sorted(set(lines.loc[lines["source"].eq(source), "name"]))
-        yield Problem(
-            source,
-            table,
-            rows,
-            "hours",
-            "",
-            "note",
-            f"before the first meter reading ({names_words(names)}): the run hours are reckoned "
-            "back at the first weeks' rate",
-            "Write the hours on the change, or add a reading",
-            0.5,
-        )
+        names = names_words(sorted(set(lines.loc[lines["source"].eq(source), "name"])))
+        said = wrong.replace("{names}", names)
+        yield Problem(source, table, rows, "hours", "", "note", said, remedy, weight)

@@ -103,7 +103,7 @@ def brief(forecast: "Forecast") -> list[tuple[str, str, str]]:
         ("machines worth a look", f"{looks}", "machines"),
         ("findings that set rows aside", f"{aside}", "problems"),
     ]  # fmt: skip
-    for _, line in year.iterrows():
+    for line in year.to_dict("records"):
         low, high = shown_number(line["p10"], 0), shown_number(line["p90"], 0)
         words = f"expected cost of the coming year {choices.currency}".strip()
         figures.insert(

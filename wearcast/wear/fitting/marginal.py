@@ -15,9 +15,9 @@ STEP = 0.05
 """Move of log k and log v for the slope of the adjustment."""
 ROUNDS = 3
 LONGEST = 0.5
+"""Largest move of log k or log v in one round."""
 LEAN_STEP = 0.3
 """Standard deviations to either side for the third derivatives."""
-"""Largest move of log k or log v in one round."""
 
 
 def settle_shapes(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndarray:
