@@ -156,15 +156,16 @@ def make_fleet(
     machines: int = 60,
     sites: int = 6,
     history: int | None = None,
+    ahead: int = AHEAD,
 ) -> Fleet:
-    """A fleet of the story, its past and its coming year; `history` in weeks."""
+    """A fleet of the story, its past and what comes; `history` and `ahead` in weeks."""
     rng = np.random.default_rng([seed, STORIES.index(story)])
     warm, history = 60, history or (26 if story == "short" else 104)
     classes = _draw_classes(rng)
     fleet = _draw_machines(rng, story, machines, sites, warm + history)
     mixes = _draw_mixes(rng, fleet, story)
     slots = _draw_slots(rng, fleet, mixes, classes, sites)
-    season = _draw_season(rng, fleet, warm + history + AHEAD)
+    season = _draw_season(rng, fleet, warm + history + ahead)
     sd, memory = 0.18, 0.5
     noise = draw_noise(rng, season.shape, sd, memory)
     weekly = weekly_hours(fleet, season, noise, sd, warm + history)
@@ -374,9 +375,10 @@ def _sum_of(pieces, ends, n, last):
 def log_tables(fleet: Fleet) -> dict[str, pd.DataFrame]:
     """What the sites wrote until as-of: hours to 0.1, dates by day, some hours and causes blank."""
     rng = np.random.default_rng([fleet.seed, 99])
+    readings = readings_table(fleet, rng)
     return {
         "machines": machines_table(fleet),
-        "readings": readings_table(fleet, rng),
+        "readings": pd.concat([readings, new_readings(fleet)], ignore_index=True),
         "changes": changes_table(fleet, rng),
         "floors": floors_table(fleet),
         "parts": parts_table(),
@@ -429,6 +431,22 @@ def readings_table(fleet, rng):
         }
     )
     return frame.drop_duplicates(["machine", "date"])
+
+
+def new_readings(fleet):
+    """Weekly readings of machines that came after the log began, from their first week on."""
+    starts = fleet.machines["starts"].to_numpy()
+    came = np.flatnonzero((starts > 0) & (starts < fleet.now))
+    weeks = [np.arange(starts[machine] + 1, fleet.now + 1) for machine in came]
+    machine = np.repeat(came, [len(each) for each in weeks])
+    day = 7 * (np.concatenate([np.empty(0, int), *weeks]) - fleet.now)
+    return pd.DataFrame(
+        {
+            "machine": fleet.machines["machine"].to_numpy()[machine],
+            "date": dates(day),
+            "hours": meter(fleet, machine, day).round(1),
+        }
+    )
 
 
 def changes_table(fleet, rng):

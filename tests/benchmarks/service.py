@@ -2,10 +2,12 @@
 
 Every 13 weeks the log as it stands is read; the order is made and arrives after a random lead
 time. Between, the true fleet takes what it really uses. A shelf that runs dry buys elsewhere, at
-once, and its cycle (from one delivery to the next) counts as short. Packs are 1 and there is no
-minimum, so that the achieved service can equal the target. Beside it: an oracle that orders from
-the true parameters, and "last year's use plus so many months". Both are run at many levels, and
-their stock is read off at the service that the forecast achieved.
+once, and its cycle (from one delivery to the next) counts as short. With packs of 1 and no minimum
+the achieved service can equal the target; ``--pack`` and ``--min-order`` give all parts others.
+Machines come, plans double and floors change (stories growth and moved) at the first review.
+Beside it: an oracle that orders from the true parameters, and "last year's use plus so many
+months", in the same packs. Both are run at many levels, and their stock is read off at the service
+that the forecast achieved.
 """
 
 import argparse
@@ -19,6 +21,7 @@ from tests import fleets
 from tests.benchmarks import oracle
 from tests.benchmarks.judging import forecast_of
 from tests.fleets import AHEAD, QUARTER, Fleet
+from wearcast.decisions.ordering.prices import Terms
 from wearcast.decisions.orders import order_lines
 
 TARGETS = (0.90, 0.95, 0.99)
@@ -32,11 +35,9 @@ OrderUpTo = Callable[[int, np.ndarray, np.ndarray], np.ndarray]
 
 
 def make_year(seed: int, story: str = "steady") -> list[Fleet]:
-    """One fleet as it stood at each of four reviews."""
-    end = (26 if story == "short" else 104) + AHEAD
-    fleet = fleets.make_fleet(seed, story, history=end)
-    back = range(CYCLES, 0, -1)
-    return [replace(fleet, history=end - QUARTER * cycle) for cycle in back]
+    """One fleet as it stood at each of four reviews; what is new begins at the first."""
+    fleet = fleets.make_fleet(seed, story, ahead=2 * AHEAD)
+    return [replace(fleet, history=fleet.history + QUARTER * cycle) for cycle in range(CYCLES)]
 
 
 def shelves_of(fleet: Fleet) -> tuple[pd.DataFrame, np.ndarray]:
@@ -81,14 +82,14 @@ def keep_shelf(need: np.ndarray, leads: np.ndarray, order: OrderUpTo) -> tuple[f
     return 1 - np.mean(short), float(np.mean(held))
 
 
-def ours(year: list[Fleet], shelves: pd.DataFrame, level: float, known: list) -> OrderUpTo:
+def ours(shelves: pd.DataFrame, level: float, known: list, terms: Terms) -> OrderUpTo:
     """Orders as `order_lines` gives them at this service level."""
 
     def order(cycle, stock, coming):
         forecast = known[cycle]
         choices = replace(forecast.choices, service_level=level)
         lines = order_lines(
-            forecast.draws, forecast.history, _book(forecast, shelves, stock), choices
+            forecast.draws, forecast.history, _book(forecast, shelves, stock, terms), choices
         )
         found = lines.set_index(["depot", "part"])
         # What another depot can spare comes along with the order.
@@ -98,20 +99,24 @@ def ours(year: list[Fleet], shelves: pd.DataFrame, level: float, known: list) ->
     return order
 
 
-def _book(forecast, shelves, stock):
+def _book(forecast, shelves, stock, terms):
     """The logbook with the shelves as they are counted today, and the true delivery time."""
-    parts = forecast.book.parts.assign(lead_days=LEAD, lead_days_sd=LEAD_SD)
+    parts = forecast.book.parts.assign(
+        lead_days=LEAD, lead_days_sd=LEAD_SD, pack=terms.pack, min_order=terms.min_order
+    )
     rows = shelves.assign(on_hand=stock, counted=forecast.book.as_of, source="stock.csv")
     rows["row"] = np.arange(len(rows)) + 2
     columns = list(forecast.book.stock.columns)
     return replace(forecast.book, stock=rows.reindex(columns=columns), parts=parts)
 
 
-def up_to(levels_by_cycle: list[np.ndarray]) -> OrderUpTo:
+def up_to(levels_by_cycle: list[np.ndarray], terms: Terms) -> OrderUpTo:
     """Orders that fill each shelf up to a level of its own."""
 
     def order(cycle, stock, coming):
-        return np.maximum(np.ceil(levels_by_cycle[cycle]) - stock - coming, 0)
+        missing = np.ceil(levels_by_cycle[cycle]) - stock - coming
+        packs = np.ceil(np.maximum(missing, terms.min_order) / terms.pack)
+        return np.where(missing > 0, packs * terms.pack, 0)
 
     return order
 
@@ -139,7 +144,7 @@ def last_year(year: list[Fleet], shelf: np.ndarray) -> list[np.ndarray]:
     return out
 
 
-def study(seed: int, story: str, draws: int) -> pd.DataFrame:
+def study(seed: int, story: str, draws: int, terms: Terms) -> pd.DataFrame:
     """One fleet: policy, level, achieved service and mean stock."""
     year = make_year(seed, story)
     shelves, shelf = shelves_of(year[0])
@@ -152,17 +157,17 @@ def study(seed: int, story: str, draws: int) -> pd.DataFrame:
         for fleet in year
     ]
     rows = [
-        ("ours", level, *keep_shelf(need, leads, ours(year, shelves, level, known)))
+        ("ours", level, *keep_shelf(need, leads, ours(shelves, level, known, terms)))
         for level in TARGETS
     ]
     best = oracle_need(year, shelf, draws)
     for level in LEVELS:
         wanted = [np.quantile(n, level, axis=1, method="inverted_cdf") for n in best]
-        rows.append(("oracle", level, *keep_shelf(need, leads, up_to(wanted))))
+        rows.append(("oracle", level, *keep_shelf(need, leads, up_to(wanted, terms))))
     rate = last_year(year, shelf)
     for months in MONTHS:
         wanted = [r * (7 * QUARTER + LEAD + months * 365 / 12) for r in rate]
-        rows.append(("last year", months, *keep_shelf(need, leads, up_to(wanted))))
+        rows.append(("last year", months, *keep_shelf(need, leads, up_to(wanted, terms))))
     return pd.DataFrame(rows, columns=["policy", "level", "service", "stock"]).assign(seed=seed)
 
 
@@ -187,8 +192,11 @@ def main() -> None:
     parser.add_argument("--story", default="steady")
     parser.add_argument("--fleets", type=int, default=20)
     parser.add_argument("--draws", type=int, default=1000)
+    parser.add_argument("--pack", type=float, default=1.0)
+    parser.add_argument("--min-order", type=float, default=0.0)
     asked = parser.parse_args()
-    rows = [study(seed, asked.story, asked.draws) for seed in range(asked.fleets)]
+    terms = Terms(asked.pack, asked.min_order, ())
+    rows = [study(seed, asked.story, asked.draws, terms) for seed in range(asked.fleets)]
     table = pd.concat(rows, ignore_index=True)
     print(summary(table).round(3).to_string())  # noqa: T201
 
