@@ -144,8 +144,9 @@ def history(uses="machine  depot  part  date  pieces", machines=("M000",), site=
     )
     mixes = pd.DataFrame({"machine": list(machines), "since": pd.Timestamp.min, "unknown": 1.0})
     nothing = pd.DataFrame()
+    spells = pd.DataFrame({"wears_as": ["blade"], "cause": ["worn"]})
     return History(
-        as_of=AS_OF, meters=nothing, machines=about, spells=nothing, exposure=nothing,
+        as_of=AS_OF, meters=nothing, machines=about, spells=spells, exposure=nothing,
         end_mix=nothing, running=nothing, running_exposure=nothing, mixes=mixes, uses=fitted,
         floors=("unknown",),
     )  # fmt: skip

@@ -209,8 +209,8 @@ def test_a_rare_dip_before_an_open_order_is_said_at_a_high_service_level():
     )
     assert got["status"] == "gap"
     assert got["why"].endswith(
-        "which is enough, but the shelf may be empty until the open order arrives: ask for an "
-        "earlier delivery."
+        "which is enough, but the shelf may be empty before the open order comes, sooner than a "
+        "new one could: ask for an earlier delivery."
     ) == pd.isna(got["runs_out_p05"])
 
 

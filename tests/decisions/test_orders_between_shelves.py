@@ -1,6 +1,7 @@
 """Parts in the place of others, and moves between depots, in the order lines."""
 
 import numpy as np
+import pandas as pd
 
 from tests.conftest import assert_table
 from tests.decisions.makers import ONE_PART, counted, lines
@@ -171,22 +172,154 @@ def test_a_depot_whose_open_order_comes_in_time_can_give_its_stock():
     assert frame["order_pieces"].to_dict() == {"main": 1, "north": 0}
 
 
-def test_old_stock_is_not_moved_away_from_the_depot_that_uses_it_up():
+OLD_AND_NEW = """
+    part  price  lead_days  replaced_by
+    old   4      14         new
+    new   5      14         -
+"""
+
+
+def test_old_stock_beyond_its_depots_need_is_moved_before_the_new_part_is_ordered():
     frame = lines(
         {
             ("main", "old"): [counted(np.full(10, 4), day=60)],
             ("north", "old"): [counted(np.full(10, 4), day=60)],
         },
-        parts="""
-            part  price  lead_days  replaced_by
-            old   4      14         new
-            new   5      14         -
+        parts=OLD_AND_NEW,
+        stock="""
+            part  on_hand  depot
+            old   7        north
         """,
+        draws=10,
+    ).sort_values(["part", "depot"])
+    assert_table(
+        frame,
+        """
+        depot  part  on_hand  order_pieces  moved_in  moved_out
+        main   new   0        1             0         0
+        main   old   0        0             3         0
+        north  old   7        0             0         3
+        """,
+    )
+
+
+def test_old_stock_is_not_moved_where_the_new_part_lies():
+    frame = lines(
+        {
+            ("main", "old"): [counted(np.full(10, 4), day=60)],
+            ("north", "old"): [counted(np.full(10, 4), day=60)],
+        },
+        parts=OLD_AND_NEW,
         stock="""
             part  on_hand  depot
             old   9        north
+            new   4        main
         """,
         draws=10,
-    ).set_index(["depot", "part"])
-    assert frame["order_pieces"].to_dict()[("main", "new")] == 4
+    )
     assert (frame["moved_out"] == 0).all()
+    assert (frame["order_pieces"] == 0).all()
+
+
+TWO_OLD = """
+    part   price  lead_days  replaced_by
+    old a  4      14         new
+    old b  4      14         new
+    new    5      14         -
+"""
+
+
+def test_two_parts_with_the_same_successor_do_not_serve_each_others_machines():
+    frame = lines(
+        {
+            ("main", "old a"): [counted(np.full(10, 5), day=60)],
+            ("main", "old b"): [counted(np.full(10, 2), day=60)],
+        },
+        parts=TWO_OLD,
+        stock="""
+            part   on_hand
+            old a  1
+            old b  9
+        """,
+        draws=10,
+    )
+    assert_table(
+        frame.sort_values("part"),
+        """
+        part   expected_use  order_pieces
+        new    4             4
+        old a  1             0
+        old b  2             0
+        """,
+    )
+
+
+def test_machines_that_carry_the_new_part_take_either_old_stock():
+    frame = lines(
+        {
+            ("main", "old a"): [counted(np.full(10, 3), day=50)],
+            ("main", "new"): [counted(np.full(10, 6), day=60)],
+        },
+        parts=TWO_OLD,
+        stock="""
+            part   on_hand
+            old a  5
+            old b  3
+        """,
+        draws=10,
+    )
+    assert_table(
+        frame.sort_values("part"),
+        """
+        part   expected_use  order_pieces
+        new    1             1
+        old a  5             0
+        old b  3             0
+        """,
+    )
+
+
+def gap(north_stock, due, needs=6, **asked):
+    return lines(
+        {
+            ("main", "blade"): [counted(np.full(100, needs), day=8)],
+            ("north", "blade"): [counted(np.full(100, 1), day=60)],
+        },
+        stock=f"""
+            part   on_hand  depot
+            blade  {north_stock}  north
+        """,
+        on_order=f"""
+            part   pieces  due   depot
+            blade  20      {due}  main
+        """,
+        draws=100,
+        **asked,
+    ).set_index("depot")
+
+
+def test_what_no_order_cures_in_time_is_moved_from_a_depot_that_can_spare_it():
+    frame = gap(north_stock=7, due="2027-01-12")
+    assert frame["status"].to_dict() == {"main": "watch", "north": "watch"}
+    assert frame["moved_in"].to_dict() == {"main": 6, "north": 0}
+    assert (frame["order_pieces"] == 0).all()
+
+
+def test_a_move_cures_as_much_of_a_gap_as_can_be_spared():
+    frame = gap(north_stock=4, due="2027-01-12")
+    assert frame["status"].to_dict() == {"main": "gap", "north": "watch"}
+    assert frame["moved_in"].to_dict() == {"main": 3, "north": 0}
+
+
+def test_a_dip_that_a_new_order_cures_is_ordered():
+    frame = lines(
+        {("main", "blade"): [counted(np.full(100, 6), day=30)]},
+        on_order="""
+            part   pieces  due
+            blade  20      2027-03-01
+        """,
+        draws=100,
+    )
+    assert frame["order_pieces"].tolist() == [6]
+    # Needed on day 30, 30 January; delivery takes 14 days and serves the day after: 15 January.
+    assert frame["order_by"].tolist() == [pd.Timestamp("2027-01-15")]

@@ -11,7 +11,7 @@ import pandas as pd
 
 from wearcast.decisions.costing.areas import YEAR_DAYS
 from wearcast.decisions.costing.divisions import Division, divisions_of_positions, months_ahead
-from wearcast.decisions.ordering.shelves import chain_of, successors
+from wearcast.decisions.ordering.replaced import chain_of, successors
 from wearcast.history.story import History
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices

@@ -7,14 +7,12 @@ chance of no shortage in the cycle; the share of pieces served from the shelf is
 it. A surplus at another depot is moved before anything is bought.
 """
 
-from dataclasses import replace
-
 import numpy as np
 import pandas as pd
 
 from wearcast.decisions.ordering.demand import shelf_work, uses_by_shelf
-from wearcast.decisions.ordering.prices import Purchase, Terms, buy
-from wearcast.decisions.ordering.reasons import why
+from wearcast.decisions.ordering.prices import Purchase, Terms, buy, terms_of
+from wearcast.decisions.ordering.reasons import transfer_words, why
 from wearcast.decisions.ordering.runout import (
     latest_order_day,
     owed_days,
@@ -22,9 +20,9 @@ from wearcast.decisions.ordering.runout import (
     services,
     whole_quantile,
 )
-from wearcast.decisions.ordering.shelves import Shelf, shelves_by_part
+from wearcast.decisions.ordering.shelf import Shelf
+from wearcast.decisions.ordering.shelves import shelves_by_part
 from wearcast.decisions.ordering.supply import Supply, lead_time, read_supply
-from wearcast.decisions.ordering.transfers import move_surplus
 from wearcast.decisions.ordering.workdays import first_working_day, gather, last_working_day
 from wearcast.history.story import History
 from wearcast.logbook.book import Logbook
@@ -43,7 +41,7 @@ COLUMNS = (
     "from", "to", "order_on", "in_time", "service_cycle", "service_pieces", "transfer",
     "moved_in", "moved_out", "missing", "spare", "months_of_use", "gap_days_p50", "gap_days_p95",
     "lead_days", "lead_days_sd", "pack", "min_order", "stepped_up", "replaced_by", "kind",
-    "machines", "hours_per_week",
+    "machines", "hours_per_week", "on_order_late", "on_order_comes", "on_record",
 )  # fmt: skip
 _STATUS_ORDER = ("overdue", "order now", "order", "gap", "watch", "surplus", "no use")
 
@@ -62,15 +60,17 @@ def order_lines(draws: Draws, history: History, book: Logbook, choices: Choices)
         runs_out_p05 and p50 (open orders counted, new ones not; blank: beyond the outlook).
         Shares: in_time (chance that an order on order_on arrives before the shelf runs out),
         service_cycle, service_pieces (with the order). machines (that carry the part there),
-        hours_per_week (of all of them, mean over the walk). status: see ``tables.STATUSES``.
+        hours_per_week (of all of them, mean over the walk), on_record (edges of the part's wear
+        class that ended in the log). Of the open orders in the window: on_order_late (pieces past
+        due), on_order_comes (the last one's arrival). status: see ``tables.STATUSES``.
     """
     supply = read_supply(book, history.uses, choices)
     uses = uses_by_shelf(draws)
-    terms = _terms(book)
+    terms = terms_of(book)
     lines = [
         line
         for shelves in shelves_by_part(uses, supply, book, choices)
-        for line in _part_lines(shelves, terms, supply, choices)
+        for line in _part_lines(shelves, terms[shelves[0].part], supply, choices)
     ]
     if not lines:
         return pd.DataFrame(columns=list(COLUMNS))
@@ -78,6 +78,7 @@ def order_lines(draws: Draws, history: History, book: Logbook, choices: Choices)
         shelf_work(draws), on=["depot", "part"]
     )
     frame = frame.fillna({"machines": 0.0, "hours_per_week": 0.0})
+    frame["on_record"] = _on_record(frame["part"], book.parts, history.spells)
     frame = _with_order_days(frame, choices)
     frame["why"] = [why(frame.loc[line], choices.service_level) for line in frame.index]
     rank = frame["status"].map(_STATUS_ORDER.index)
@@ -88,49 +89,15 @@ def order_lines(draws: Draws, history: History, book: Logbook, choices: Choices)
 
 
 def _part_lines(
-    shelves: list[Shelf], terms: dict[str, Terms], supply: Supply, choices: Choices
+    shelves: list[Shelf], terms: Terms, supply: Supply, choices: Choices
 ) -> list[dict[str, object]]:
-    """The lines of one part at all depots, after moves between them."""
-    how = terms[shelves[0].part]
-    shelves, moves = _with_moves(shelves, how)
+    """The lines of one part at all depots."""
     return [
-        _line(shelf, buy(shelf.missing, how), how, supply, choices) | {"transfer": words}
-        for shelf, words in zip(shelves, moves, strict=True)
-        if shelf.stock + shelf.on_order + shelf.need.sum() + shelf.moved_in > 0
+        _line(shelf, buy(shelf.missing, terms), terms, supply, choices)
+        for shelf in shelves
+        if shelf.stock + shelf.on_order + shelf.need.sum() + shelf.pieces_in > 0
         or shelf.delivered[-1] > 0
     ]
-
-
-def _with_moves(shelves: list[Shelf], terms: Terms) -> tuple[list[Shelf], list[str]]:
-    """The shelves after the proposed moves, and each one's moves in words.
-
-    A move that saves no pack is not worth the trip and is not proposed.
-    """
-    wanted = np.array([shelf.missing for shelf in shelves])
-    spare = np.array([0.0 if shelf.replaced_by else shelf.spare for shelf in shelves])
-    moved = move_surplus(wanted, spare)
-    for to, missing in enumerate(wanted):
-        if buy(missing - moved[:, to].sum(), terms).pieces == buy(missing, terms).pieces:
-            moved[:, to] = 0.0
-    after = [
-        replace(shelf, moved_in=float(moved[:, at].sum()), moved_out=float(moved[at].sum()))
-        for at, shelf in enumerate(shelves)
-    ]
-    return after, [_move_words(shelves, moved, at) for at in range(len(shelves))]
-
-
-def _move_words(shelves: list[Shelf], moved: np.ndarray, at: int) -> str:
-    into = [
-        f"{pieces:.0f} moved in from {shelf.depot}"
-        for shelf, pieces in zip(shelves, moved[:, at], strict=True)
-        if pieces > 0
-    ]
-    out = [
-        f"{pieces:.0f} moved out to {shelf.depot}"
-        for shelf, pieces in zip(shelves, moved[at], strict=True)
-        if pieces > 0
-    ]
-    return ", ".join([*into, *out])
 
 
 def _line(
@@ -151,6 +118,8 @@ def _need(shelf: Shelf, choices: Choices) -> dict[str, object]:
     return {
         "on_hand": shelf.stock,
         "on_order": shelf.on_order,
+        "on_order_late": shelf.late,
+        "on_order_comes": _date(shelf.coming_day or np.inf, choices),
         "from": choices.as_of + pd.Timedelta(days=1),
         "to": choices.as_of + pd.Timedelta(days=shelf.last_day),
         "expected_use": float(shelf.need.mean()),
@@ -160,8 +129,9 @@ def _need(shelf: Shelf, choices: Choices) -> dict[str, object]:
         "order_up_to": shelf.up_to,
         "missing": shelf.missing,
         "spare": shelf.spare,
-        "moved_in": shelf.moved_in,
-        "moved_out": shelf.moved_out,
+        "moved_in": shelf.pieces_in,
+        "moved_out": shelf.pieces_out,
+        "transfer": transfer_words(shelf.moved_in, shelf.moved_out),
         "months_of_use": _months_of_use(shelf),
         "replaced_by": shelf.replaced_by,
     }
@@ -272,20 +242,13 @@ def _with_order_days(frame: pd.DataFrame, choices: Choices) -> pd.DataFrame:
     return frame.assign(order_by=wanted, order_on=order_on, in_time=in_time, status=status)
 
 
+def _on_record(part: pd.Series, parts: pd.DataFrame, spells: pd.DataFrame) -> pd.Series:
+    """Edges that ended in the log, of each part's wear class."""
+    ended = spells.loc[~spells["cause"].isin(["running", ""]), "wears_as"].value_counts()
+    wears_as = part.map(parts.set_index("part")["wears_as"])
+    return wears_as.map(ended).fillna(0.0)
+
+
 def _with_catalogue(frame: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
     named = parts.set_index("part")[["name", "supplier", "kind"]]
     return frame.join(named, on="part")
-
-
-def _terms(book: Logbook) -> dict[str, Terms]:
-    """How each part is sold."""
-    priced = book.price_breaks.dropna(subset=["price"]).sort_values(["part", "from_pieces"])
-    breaks = {
-        str(part): tuple(zip(rows["from_pieces"], rows["price"], strict=True))
-        for part, rows in priced.groupby("part")
-    }
-    sold = zip(book.parts["part"], book.parts["pack"], book.parts["min_order"], strict=True)
-    return {
-        str(part): Terms(float(pack), float(fewest), breaks.get(part, ()))
-        for part, pack, fewest in sold
-    }

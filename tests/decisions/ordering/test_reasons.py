@@ -35,8 +35,8 @@ def test_an_order_says_use_stock_packs_and_dates():
 
 def test_an_overdue_order_says_how_long_the_shelf_may_stand_empty():
     assert reason((np.full(100, 3), 5)).endswith(
-        "; a delivery in time was to be ordered by 21 December 2026: the shelf may stand empty "
-        "for 10 days."
+        "; to arrive in time it had to go out by 21 December 2026: if it goes out today the shelf "
+        "may stand empty for 10 days."
     )
 
 
@@ -64,12 +64,62 @@ def test_a_surplus_says_how_long_it_lasts():
 def test_a_gap_asks_for_an_earlier_delivery():
     coming = """
         part   pieces  due
+        blade  20      2027-01-12
+    """
+    assert reason((np.full(100, 12), 9), on_order=coming) == (
+        "Until 15 April 2027 about 12 pieces will be used, and 12 cover the need in 95 of 100 "
+        "cases; there are 0 on the shelf and 20 on order (by 12 January 2027), which is enough, "
+        "but the shelf may be empty from 9 January 2027 before the open order comes, sooner than "
+        "a new one could: ask for an earlier delivery."
+    )
+
+
+def test_an_order_that_tides_the_shelf_over_says_so():
+    coming = """
+        part   pieces  due
         blade  20      2027-03-20
     """
-    assert reason((np.full(100, 12), 60), on_order=coming) == (
-        "Until 15 April 2027 about 12 pieces will be used, and 12 cover the need in 95 of 100 "
-        "cases; there are 0 on the shelf and 20 on order, which is enough, but the shelf may be "
-        "empty from 1 March 2027 until the open order arrives: ask for an earlier delivery."
+    assert (
+        "there are 0 on the shelf and 20 on order (by 20 March 2027), so 20 pieces (2 packs of 10) "
+        "are ordered to last until the open order has come (or ask for that one sooner); the shelf "
+        "may be empty from 1 March 2027"
+    ) in reason((np.full(100, 12), 60), on_order=coming)
+
+
+@pytest.mark.parametrize(
+    ("orders", "words"),
+    [
+        ("blade  20  2026-12-01", "20 on order (past due, expected by 7 January 2027)"),
+        (
+            "blade  9   2026-12-01\n        blade  11  2027-02-01",
+            "20 on order (9 of them past due, all expected by 1 February 2027)",
+        ),
+    ],
+    ids=["all", "some"],
+)
+def test_an_open_order_past_due_is_told_with_the_day_it_is_expected(orders, words):
+    coming = f"""
+        part   pieces  due
+        {orders}
+    """
+    assert words in reason((np.full(100, 12), 60), on_order=coming)
+
+
+def test_a_use_that_no_log_entry_bears_out_is_doubted():
+    parts = """
+        part  price  lead_days
+        hose  4      14
+    """
+    made = draws({("main", "hose"): [counted(np.full(100, 12), day=60)]}, count=100)
+    frame = order_lines(made, history(), book(parts), choices(draws=100))
+    assert frame["on_record"].tolist() == [0]
+    assert (
+        frame["why"]
+        .iloc[0]
+        .endswith(
+            "; no such part has ended in the log, so the use rests on a typical life: look at the "
+            "quantity before you order, and write usual_hours."
+        )
     )
 
 

@@ -25,8 +25,9 @@ def test_a_supplier_without_anything_to_order_gets_no_file():
 def test_a_suppliers_csv_holds_its_lines_with_inert_texts():
     files = supplier_csvs(makers.order())
     assert files["order-minus-ltd.csv"].decode() == (
-        "depot,part,name,order_pieces,order_packs,unit_price,line_total,order_by\n"
-        "north,'=SUM(1),'@evil <b>,6,6,8,48,2026-12-07\n"
+        "depot,part,name,order_pieces,order_packs,unit_price,line_total,order_by,"
+        "order_on\n"
+        "north,'=SUM(1),'@evil <b>,6,6,8,48,2026-12-07,2026-12-07\n"
     )
 
 

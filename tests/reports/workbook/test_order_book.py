@@ -232,8 +232,8 @@ def test_sheet_names_that_meet_get_a_number_within_31_characters():
 
 
 @pytest.mark.parametrize(
-    ("text", "lines"), [("", 1), ("one two", 1), ("x" * 25, 3), ("word " * 8, 4), ("a" * 10, 1)]
+    ("text", "lines"), [("", 1), ("one two", 1), ("x" * 25, 4), ("word " * 8, 8), ("a" * 8, 1)]
 )
 def test_lines_of_a_wrapped_text(text: str, lines: int):
-    # Width 8 has room for 10 characters of our smaller letters.
+    # Width 8 has room for 8 of our smaller letters beside the indent.
     assert lines_of(text, 8) == lines

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wearcast.logbook.book import Logbook
+
 
 @dataclass(frozen=True, slots=True)
 class Terms:
@@ -23,6 +25,20 @@ class Purchase:
     packs: float
     unit_price: float
     stepped_up: bool = False
+
+
+def terms_of(book: Logbook) -> dict[str, Terms]:
+    """How each part is sold."""
+    priced = book.price_breaks.dropna(subset=["price"]).sort_values(["part", "from_pieces"])
+    breaks = {
+        str(part): tuple(zip(rows["from_pieces"], rows["price"], strict=True))
+        for part, rows in priced.groupby("part")
+    }
+    sold = zip(book.parts["part"], book.parts["pack"], book.parts["min_order"], strict=True)
+    return {
+        str(part): Terms(float(pack), float(fewest), breaks.get(part, ()))
+        for part, pack, fewest in sold
+    }
 
 
 def buy(missing: float, terms: Terms) -> Purchase:

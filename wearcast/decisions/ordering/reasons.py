@@ -43,13 +43,32 @@ def why(line: pd.Series, service_level: float) -> str:
     return words(line, service_level)
 
 
+def transfer_words(
+    moved_in: tuple[tuple[str, float], ...], moved_out: tuple[tuple[str, float], ...]
+) -> str:
+    """A shelf's moves: ``7 moved in from north``."""
+    into = [f"{pieces:.0f} moved in from {depot}" for depot, pieces in moved_in]
+    out = [f"{pieces:.0f} moved out to {depot}" for depot, pieces in moved_out]
+    return ", ".join([*into, *out])
+
+
 def _stock(line: pd.Series) -> str:
     have = f"{line['on_hand']:.0f} on the shelf"
     if line["on_order"] > 0:
-        have += f" and {line['on_order']:.0f} on order"
+        have += f" and {line['on_order']:.0f} on order{_when(line)}"
     if line["transfer"]:
         have += f", with {line['transfer']}"
     return have
+
+
+def _when(line: pd.Series) -> str:
+    """When the open orders come."""
+    late, comes = line["on_order_late"], day_words(line["on_order_comes"])
+    if late <= 0:
+        return f" (by {comes})"
+    if late == line["on_order"]:
+        return f" (past due, expected by {comes})"
+    return f" ({late:.0f} of them past due, all expected by {comes})"
 
 
 def _there(line: pd.Series) -> str:
@@ -66,21 +85,30 @@ def _need(line: pd.Series, service_level: float) -> str:
 
 
 def _order(line: pd.Series, service_level: float) -> str:
-    parts = [f"{_need(line, service_level)}; {_there(line)}, so {_bought(line)}"]
-    if line["status"] == "overdue":
-        parts.append(
-            f"a delivery in time was to be ordered by {day_words(line['order_by'])}: " + _owed(line)
-        )
-    elif pd.notna(line["runs_out_p05"]):
-        parts.append(
-            f"the shelf may be empty from {day_words(line['runs_out_p05'])} (1 case in 20) and "
-            f"delivery takes about {_counted(line['lead_days'], 'day')}"
-        )
+    parts = [f"{_need(line, service_level)}; {_there(line)}, so {_bought(line)}", _timing(line)]
     if line["order_on"] < line["order_by"]:
         parts.append(
             f"it goes out on {day_words(line['order_on'])} with the supplier's other lines"
         )
-    return _sentence("; ".join(parts))
+    if line["on_record"] <= 0:
+        parts.append(
+            "no such part has ended in the log, so the use rests on a typical life: look at the "
+            "quantity before you order, and write usual_hours"
+        )
+    return _sentence("; ".join(each for each in parts if each))
+
+
+def _timing(line: pd.Series) -> str:
+    """Why by then."""
+    if line["status"] == "overdue":
+        by = day_words(line["order_by"])
+        return f"to arrive in time it had to go out by {by}: {_owed(line)}"
+    if pd.isna(line["runs_out_p05"]):
+        return ""
+    return (
+        f"the shelf may be empty from {day_words(line['runs_out_p05'])} (1 case in 20) and "
+        f"delivery takes about {_counted(line['lead_days'], 'day')}"
+    )
 
 
 def _bought(line: pd.Series) -> str:
@@ -88,6 +116,8 @@ def _bought(line: pd.Series) -> str:
     if line["pack"] > 1:
         bought += f" ({_counted(line['order_packs'], 'pack')} of {line['pack']:.0f})"
     bought += " are ordered" if line["order_pieces"] != 1 else " is ordered"
+    if _bridges(line):
+        bought += " to last until the open order has come (or ask for that one sooner)"
     if line["stepped_up"]:
         bought += ", more than needed because the larger order costs less in total"
     elif line["order_pieces"] == line["min_order"] > line["missing"]:
@@ -95,12 +125,21 @@ def _bought(line: pd.Series) -> str:
     return bought
 
 
+def _bridges(line: pd.Series) -> bool:
+    """Whether more is bought than the window needs, because open orders come late."""
+    there = line["on_hand"] + line["moved_in"] - line["moved_out"] + line["on_order"]
+    return bool(line["missing"] > max(line["order_up_to"] - there, 0.0))
+
+
 def _owed(line: pd.Series) -> str:
     low, high = line["gap_days_p50"], line["gap_days_p95"]
     if high < 1:
         return "order now"
     days = _counted(high, "day")
-    return f"the shelf may stand empty for {days if low == high else f'{low:.0f} to {days}'}"
+    return (
+        f"if it goes out today the shelf may stand empty for "
+        f"{days if low == high else f'{low:.0f} to {days}'}"
+    )
 
 
 def _gap(line: pd.Series, service_level: float) -> str:
@@ -110,7 +149,7 @@ def _gap(line: pd.Series, service_level: float) -> str:
         empty += f" from {day_words(line['runs_out_p05'])}"
     return _sentence(
         f"{_need(line, service_level)}; {_there(line)}, which is enough, but the shelf {empty} "
-        "until the open order arrives: ask for an earlier delivery"
+        "before the open order comes, sooner than a new one could: ask for an earlier delivery"
     )
 
 
@@ -136,7 +175,8 @@ def _surplus(line: pd.Series) -> str:
 
 
 def _no_use(line: pd.Series) -> str:
-    return _sentence(f"{_stock(line)}, but no machine of this depot carries the part")
+    words = f"{_stock(line)}, but no machine of this depot carries the part"
+    return _sentence(words + (": ask to cancel the open order" if line["on_order"] > 0 else ""))
 
 
 def _sentence(words: str) -> str:

@@ -87,6 +87,13 @@ def on_order_by(supply: Supply, depot: str, part: str, days: int) -> np.ndarray:
     return np.cumsum(daily)
 
 
+def coming_to(supply: Supply, depot: str, part: str, days: int) -> tuple[int, float]:
+    """Day on which the last open order within so many days arrives (0: none), and late pieces."""
+    coming = supply.coming
+    here = coming[(coming["depot"] == depot) & (coming["part"] == part) & (coming["day"] <= days)]
+    return int(here["day"].max()) if len(here) else 0, float(here.loc[here["late"], "pieces"].sum())
+
+
 def _lead_times(parts: pd.DataFrame, choices: Choices) -> pd.DataFrame:
     lead = parts.set_index("part")[["lead_days", "lead_days_sd"]].astype(float)
     assumed = lead["lead_days"].isna()

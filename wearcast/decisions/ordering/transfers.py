@@ -1,6 +1,48 @@
-"""Moves between depots: what lies too much in one before anything is bought for another."""
+"""Moves between depots: what lies too much in one before anything is bought for another.
+
+First goes what another depot lacks until its open orders arrive, which no purchase may cure; then
+what saves buying. Stock of a replaced part moves where the part or its successor is short.
+"""
+
+from dataclasses import replace
 
 import numpy as np
+
+from wearcast.decisions.ordering.prices import Terms, buy
+from wearcast.decisions.ordering.shelf import Shelf
+
+
+def with_moves(shelves: list[Shelf], terms: Terms) -> list[Shelf]:
+    """The shelves of one part with the proposed moves between them."""
+    spare = np.array([shelf.spare for shelf in shelves])
+    first = move_surplus(np.array([shelf.dip for shelf in shelves]), spare)
+    after = _moved(shelves, first)
+    short = np.array([shelf.short for shelf in after])
+    then = move_surplus(short, spare - first.sum(axis=1))
+    for to, shelf in enumerate(after):
+        saved = then[:, to].sum()
+        # A move that saves no pack is not worth the trip; of a replaced part no pack is bought.
+        if not shelf.replaced_by and _bought(short[to] - saved, terms) == _bought(short[to], terms):
+            then[:, to] = 0.0
+    return _moved(shelves, first + then)
+
+
+def _bought(missing: float, terms: Terms) -> float:
+    return buy(missing, terms).pieces
+
+
+def _moved(shelves: list[Shelf], moved: np.ndarray) -> list[Shelf]:
+    """The shelves with so many pieces moved from each to each."""
+    names = [shelf.depot for shelf in shelves]
+    return [
+        replace(shelf, moved_in=_some(names, moved[:, at]), moved_out=_some(names, moved[at]))
+        for at, shelf in enumerate(shelves)
+    ]
+
+
+def _some(names: list[str], pieces: np.ndarray) -> tuple[tuple[str, float], ...]:
+    moves = zip(names, pieces.tolist(), strict=True)
+    return tuple((name, count) for name, count in moves if count > 0)
 
 
 def move_surplus(missing: np.ndarray, spare: np.ndarray) -> np.ndarray:

@@ -48,7 +48,11 @@ ORDER = (
     Field("kind", "text", "Kind", "blade, brush, pad or other."),
     Field("machines", "count", "Machines", "Machines that carry the part there."),
     Field("hours_per_week", "hours", "Hours a week", "Run hours a week of all of them, ahead."),
-)
+    Field("on_order_late", "count", "Past due", "Pieces on order that should have come already."),
+    Field("on_order_comes", "date", "Comes by", "When the last of the pieces on order arrives."),
+    Field("on_record", "count", "On record", "Edges that ended in the log, of parts that wear as "
+          "this one; 0: the use rests on a typical life."),
+)  # fmt: skip
 
 CHANGED = (
     Field("depot", "text", "Depot", "The store that the pieces are for."),

@@ -13,6 +13,7 @@ SUPPLIER_COLUMNS = [
     "unit_price",
     "line_total",
     "order_by",
+    "order_on",
 ]
 NO_SUPPLIER = "no supplier named"
 
@@ -20,13 +21,24 @@ NO_SUPPLIER = "no supplier named"
 def lines_to_order(order: pd.DataFrame) -> pd.DataFrame:
     """The lines with something to order: by supplier, then date, then depot and part."""
     wanted = order[order["order_pieces"] > 0]
-    return wanted.sort_values(["supplier", "order_by", "depot", "part"], kind="stable")
+    keys = ["supplier", "order_on", "order_by", "depot", "part"]
+    return wanted.sort_values(keys, kind="stable")
 
 
 def by_supplier(order: pd.DataFrame) -> dict[str, pd.DataFrame]:
     """Supplier to its lines, in the order of their names."""
     lines = lines_to_order(order)
     return {str(supplier): group for supplier, group in lines.groupby("supplier", sort=True)}
+
+
+def by_supplier_and_day(order: pd.DataFrame) -> list[tuple[str, pd.Timestamp, pd.DataFrame]]:
+    """What goes to one supplier on one day: supplier, day, lines; in the order of the lines."""
+    lines = lines_to_order(order)
+    groups = lines.groupby(["supplier", "order_on"], sort=True)
+    return [
+        (str(group["supplier"].iloc[0]), pd.Timestamp(group["order_on"].iloc[0]), group)
+        for _, group in groups
+    ]
 
 
 def supplier_csvs(order: pd.DataFrame) -> dict[str, bytes]:

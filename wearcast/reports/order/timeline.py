@@ -14,7 +14,8 @@ import pandas as pd
 
 from wearcast.decisions.ordering.demand import uses_by_shelf
 from wearcast.decisions.ordering.runout import whole_quantile
-from wearcast.decisions.ordering.shelves import Shelf, shelves_by_part
+from wearcast.decisions.ordering.shelf import Shelf
+from wearcast.decisions.ordering.shelves import shelves_by_part
 from wearcast.decisions.ordering.supply import read_supply
 
 if TYPE_CHECKING:
@@ -37,6 +38,8 @@ class ShelfLine:
     use: np.ndarray
     """Use from as-of that is not exceeded with the service level asked for."""
     order_by: pd.Timestamp
+    moved_in: tuple[tuple[str, float], ...]
+    """Proposed moves: from depot, pieces."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,9 +93,9 @@ def covers_until(timeline: Timeline, place: int, pieces: float) -> pd.Timestamp:
 def _shelf_line(
     shelf: Shelf, line: dict[Hashable, Any], days: np.ndarray, service_level: float
 ) -> ShelfLine:
-    """One shelf at the dates of the timeline, with the order line's moves and order-by date."""
+    """One shelf at the dates of the timeline, with the order line's order-by date."""
     needed = shelf.needed[:, days]
-    stock = shelf.stock + line["moved_in"] - line["moved_out"] + shelf.delivered[days]
+    stock = shelf.at_hand + shelf.delivered[days]
     most, likely, least, use = (
         np.array([whole_quantile(column, share) for column in needed.T])
         for share in (0.95, 0.50, 0.05, service_level)
@@ -106,4 +109,5 @@ def _shelf_line(
         high=stock - least,
         use=np.maximum.accumulate(use),
         order_by=line["order_by"],
+        moved_in=shelf.moved_in,
     )

@@ -6,11 +6,13 @@ import numpy as np
 import pandas as pd
 from xlsxwriter.utility import xl_rowcol_to_cell
 
+from wearcast.decisions.ordering.prices import terms_of
+from wearcast.decisions.ordering.replaced import chain_of, successors
 from wearcast.outlook.use import count_pieces
 from wearcast.reports.fields import OUTPUTS, Field
 from wearcast.reports.frames import FEW_ROWS, problems_frame
-from wearcast.reports.order.lines import NO_SUPPLIER, by_supplier, lines_to_order
-from wearcast.reports.order.timeline import timeline_of
+from wearcast.reports.order.lines import NO_SUPPLIER, by_supplier_and_day, lines_to_order
+from wearcast.reports.order.timeline import Timeline, timeline_of
 from wearcast.reports.texts import CAUTIONS, assumptions
 from wearcast.reports.workbook.order_sheet import (
     FIRST_ROW,
@@ -26,8 +28,8 @@ from wearcast.reports.workbook.timeline_sheet import write_timeline_sheet
 if TYPE_CHECKING:
     from wearcast.forecast import Forecast
 
-SHEETS = ("Order", "To watch", "By site", "Timeline", "What changed", "Problems", "Assumptions",
-          "on_order")  # fmt: skip
+SHEETS = ("Order", "Moves", "To watch", "By site", "Timeline", "Figures", "What changed",
+          "Problems", "Assumptions", "on_order")  # fmt: skip
 WATCH = (
     "depot",
     "part",
@@ -39,6 +41,19 @@ WATCH = (
     "runs_out_p05",
     "status",
     "why",
+)
+FIGURES = (
+    "depot", "part", "on_hand", "on_order", "on_order_comes", "moved_in", "moved_out",
+    "expected_use", "use_p05", "use_p95", "order_up_to", "missing", "order_pieces",
+    "runs_out_p05", "runs_out_p50", "lead_days", "lead_days_sd", "in_time", "service_cycle",
+    "service_pieces", "on_record",
+)  # fmt: skip
+MOVES = (
+    Field("from", "text", "From depot", "Where the pieces lie."),
+    Field("to", "text", "To depot", "Where they are wanted."),
+    Field("part", "text", "Part", "The part's number or name in the catalogue."),
+    Field("name", "text", "Name", "What the part is, in words."),
+    Field("pieces", "count", "Pieces", "Pieces to move."),
 )
 BY_SITE = (
     Field("depot", "text", "Depot", "The store that supplies the site."),
@@ -76,14 +91,21 @@ def _write_sheets(papers: Papers, forecast: "Forecast", changed: pd.DataFrame | 
     """Every sheet, in the order in which the clerk needs them."""
     choices, lines = forecast.choices, lines_to_order(forecast.order)
     timeline = timeline_of(forecast)
-    write_order_sheet(papers.add("Order"), lines, timeline, choices)
+    write_order_sheet(papers.add("Order"), lines, timeline, choices, terms_of(forecast.book))
     _write_suppliers(papers, forecast.order, choices.currency)
+    moves = moves_of(timeline)
+    if len(moves):
+        papers.table("Moves", MOVES, moves, "Send these first: the order counts on them. Then "
+                     "write the new numbers into the stock of both depots.")  # fmt: skip
     watch = forecast.order[forecast.order["order_pieces"] <= 0]
     fields = {field.name: field for field in OUTPUTS["order"]}
     papers.table("To watch", tuple(fields[name] for name in WATCH), watch,
                  "Parts that need no order now, and why.")  # fmt: skip
     _write_by_site(papers, forecast, lines)
     write_timeline_sheet(papers.add("Timeline"), timeline, choices.service_level)
+    papers.table("Figures", tuple(fields[name] for name in FIGURES), forecast.order,
+                 "What each line rests on. Service as proposed: the chance that the shelf lasts to "
+                 "the next order, and the share of pieces that come from it.")  # fmt: skip
     if changed is not None:
         papers.table("What changed", OUTPUTS["changed"], changed,
                      "Lines added, dropped or moved by more than a pack.")  # fmt: skip
@@ -116,17 +138,35 @@ def _write_by_site(papers: Papers, forecast: "Forecast", lines: pd.DataFrame) ->
 
 
 def _write_suppliers(papers: Papers, order: pd.DataFrame, currency: str) -> None:
-    groups = by_supplier(order)
-    names = sheet_names([supplier or NO_SUPPLIER for supplier in groups], SHEETS)
-    row = FIRST_ROW
-    for supplier, lines in groups.items():
-        paper = papers.add(names[supplier or NO_SUPPLIER])
-        write_supplier_sheet(paper, supplier, lines, row, currency)
+    """A sheet for each order; a supplier's later ones bear their day."""
+    row, used, suppliers = FIRST_ROW, [*SHEETS], set()
+    for supplier, day, lines in by_supplier_and_day(order):
+        label = supplier or NO_SUPPLIER
+        if supplier in suppliers:
+            label = f"{label[:20]} {day:%Y-%m-%d}"
+        name = sheet_names([label], used)[label]
+        write_supplier_sheet(papers.add(name), supplier, lines, row, currency)
         row += len(lines)
+        used.append(name)
+        suppliers.add(supplier)
+
+
+def moves_of(timeline: Timeline) -> pd.DataFrame:
+    """The proposed moves between depots, one a row: the columns of `MOVES`."""
+    moves = [
+        (depot, line.depot, line.part, line.name, pieces)
+        for line in timeline.lines
+        for depot, pieces in line.moved_in
+    ]
+    frame = pd.DataFrame(moves, columns=[field.name for field in MOVES])
+    return frame.sort_values(["from", "to", "part"], ignore_index=True)
 
 
 def by_site(forecast: "Forecast") -> pd.DataFrame:
     """Expected use of each site, part and depot from as-of to the end of the period ordered for.
+
+    A part that takes the place of another has a row wherever either is used; its order is shared
+    out by the use of both.
 
     Returns
     -------
@@ -140,13 +180,25 @@ def by_site(forecast: "Forecast") -> pd.DataFrame:
     frame = draws.slots[key].drop_duplicates().sort_values(key).reset_index(drop=True)
     low, high = np.quantile(counted, [0.05, 0.95], axis=1, method="inverted_cdf")
     frame = frame.assign(use=counted.mean(axis=1), likely_low=low, likely_high=high)
-    total = frame.groupby(["depot", "part"])["use"].transform("sum")
-    frame["share"] = (frame["use"] / total.where(total > 0)).fillna(0.0)
+    shares = _shares(frame, successors(forecast.book.parts))
+    frame = shares.merge(frame, on=key, how="left")
+    filled = ["use", "likely_low", "likely_high"]
+    frame[filled] = frame[filled].fillna(0.0)
     ordered = forecast.order.set_index(["depot", "part"])[["name", "order_pieces"]]
     frame = frame.join(ordered, on=["depot", "part"])
     return frame.assign(
         name=frame["name"].fillna(""), of_order=frame["share"] * frame["order_pieces"].fillna(0.0)
     )
+
+
+def _shares(used: pd.DataFrame, successor: dict[str, str]) -> pd.DataFrame:
+    """Each site's share of a depot's use of a part and of those it replaces."""
+    chains = used["part"].map(lambda part: chain_of(part, successor))
+    served = used.assign(part=chains).explode("part")
+    use = served.groupby(["depot", "site", "part"])[["use"]].sum().reset_index()
+    total = use.groupby(["depot", "part"])["use"].transform("sum")
+    use["share"] = (use["use"] / total.where(total > 0)).fillna(0.0)
+    return use[["depot", "site", "part", "share"]]
 
 
 def _assumptions_frame(forecast: "Forecast", foot: str) -> pd.DataFrame:

@@ -12,6 +12,7 @@ import pandas as pd
 from xlsxwriter.utility import xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
+from wearcast.decisions.ordering.prices import Terms
 from wearcast.reports.fields import OUTPUTS, Field
 from wearcast.reports.order.timeline import Timeline, covers_until
 from wearcast.reports.workbook.papers import Sheet
@@ -62,9 +63,13 @@ _WIDTHS = {
 
 
 def write_order_sheet(
-    paper: Sheet, lines: pd.DataFrame, timeline: Timeline, choices: "Choices"
+    paper: Sheet,
+    lines: pd.DataFrame,
+    timeline: Timeline,
+    choices: "Choices",
+    terms: dict[str, Terms],
 ) -> None:
-    """The sheet Order: one row a line to order, by supplier and date."""
+    """The sheet Order: one row a line to order, by supplier and date; `terms` by part."""
     sheet, looks = paper.sheet, paper.looks
     money = f" Money in {choices.currency}." if choices.currency else ""
     write_title(
@@ -76,7 +81,7 @@ def write_order_sheet(
     )
     write_headings(sheet, looks, COLUMNS, FIRST_ROW - 1)
     for place, line in enumerate(lines.to_dict("records")):
-        _write_line(paper, FIRST_ROW + place, line, timeline)
+        _write_line(paper, FIRST_ROW + place, line, timeline, terms[str(line["part"])])
     last = FIRST_ROW + len(lines) - 1
     if len(lines):
         _write_total(paper, last + 1, lines)
@@ -96,7 +101,7 @@ def write_order_sheet(
     )
 
 
-def _write_line(paper: Sheet, row: int, line: Line, timeline: Timeline) -> None:
+def _write_line(paper: Sheet, row: int, line: Line, timeline: Timeline, terms: Terms) -> None:
     """One line: typed values, and formulas that carry their values."""
     sheet, looks = paper.sheet, paper.looks
     for field in COLUMNS:
@@ -110,7 +115,21 @@ def _write_line(paper: Sheet, row: int, line: Line, timeline: Timeline) -> None:
     packs = looks.of("count", "input", "bold")
     write_cell(sheet, row, PLACE["order_packs"], line["order_packs"], packs)
     sheet.write_blank(row, PLACE["ordered"], None, looks.of("date", "input"))
+    if len(terms.breaks) > 1:
+        _write_price(paper, row, line, terms)
     _write_formulas(paper, row, line, timeline)
+
+
+def _write_price(paper: Sheet, row: int, line: Line, terms: Terms) -> None:
+    """The price by the number of pieces, as `prices.price_at` takes it."""
+    starts, prices = zip(*terms.breaks, strict=True)
+    steps = ",".join(f"{start:.12g}" for start in (0.0, *starts[1:]))
+    pieces = xl_rowcol_to_cell(row, PLACE["order_pieces"])
+    paper.sheet.write_formula(
+        row, PLACE["unit_price"],
+        f"=LOOKUP({pieces},{{{steps}}},{{{','.join(f'{price:.12g}' for price in prices)}}})",
+        paper.looks.of("money", "line"), float(line["unit_price"]),
+    )  # fmt: skip
 
 
 def _write_formulas(paper: Sheet, row: int, line: Line, timeline: Timeline) -> None:
@@ -165,7 +184,9 @@ def _write_total(paper: Sheet, row: int, lines: pd.DataFrame) -> None:
     sheet, looks = paper.sheet, paper.looks
     for place in range(len(COLUMNS)):
         sheet.write_blank(row, place, None, looks.of("text", "total"))
-    sheet.write_string(row, 0, "Total of the lines shown", looks.of("text", "total"))
+    bare = int(lines["unit_price"].isna().sum())
+    words = "Total of the lines shown" + (f"; {bare} of {len(lines)} have no price" if bare else "")
+    sheet.write_string(row, 0, words, looks.of("text", "total"))
     place = PLACE["line_total"]
     top, bottom = xl_rowcol_to_cell(FIRST_ROW, place), xl_rowcol_to_cell(row - 1, place)
     total = float(lines["line_total"].sum())
@@ -178,8 +199,8 @@ def _limit_inputs(sheet: Worksheet, last: int) -> None:
     """What may be typed into the yellow cells."""
     packs, ordered = PLACE["order_packs"], PLACE["ordered"]
     sheet.data_validation(FIRST_ROW, packs, last, packs, {
-        "validate": "decimal", "criteria": ">=", "value": 0,
-        "error_title": "Packs", "error_message": "A number of packs, 0 or more",
+        "validate": "integer", "criteria": ">=", "value": 0,
+        "error_title": "Packs", "error_message": "A whole number of packs, 0 or more",
     })  # fmt: skip
     sheet.data_validation(FIRST_ROW, ordered, last, ordered, {
         "validate": "date", "criteria": ">=", "value": pd.Timestamp("2000-01-01").to_pydatetime(),

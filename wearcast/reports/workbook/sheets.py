@@ -24,14 +24,19 @@ _NUMBERS = {
     "count": "#,##0",
     "pieces": "#,##0.0",
     "money": "#,##0.00",
+    "rate": "#,##0.000",
     "hours": "#,##0.0",
     "number": "#,##0.00",
     "share": "0.0%",
     "date": "yyyy-mm-dd",
     "text": "@",
 }
-_WIDTHS = {"date": 11.5, "count": 8, "pieces": 9, "money": 11, "hours": 9, "number": 9, "share": 9}
+_WIDTHS = {
+    "date": 11.5, "count": 8, "pieces": 9, "money": 11, "rate": 9, "hours": 9, "number": 9,
+    "share": 9,
+}  # fmt: skip
 _WIDEST_TEXT = 26
+_INDENT = 1.5  # characters of a column's width that no text stands in
 _FEWEST_COLUMNS = 8  # on a page, so that a narrow table is not blown up
 _PROSE = ("why", "what", "fix", "cause", "meaning")
 
@@ -121,7 +126,7 @@ def set_height(sheet: Worksheet, row: int, cells: Iterable[tuple[object, float]]
 
 def lines_of(text: str, width: float) -> int:
     """How many lines a text takes in a column, its words kept whole."""
-    lines, used, room = 1, 0, max(int(width * 1.28), 4)
+    lines, used, room = 1, 0, max(int((width - _INDENT) * 1.25), 4)
     for word in text.split():
         if used and used + 1 + len(word) > room:
             lines, used = lines + 1, 0

@@ -1,8 +1,10 @@
-"""A sheet a supplier, ready to send: blank fields for the buyer, the lines, the total.
+"""A sheet an order to a supplier, ready to send: blank fields for the buyer, lines, total.
 
-Packs, pieces and totals follow the sheet Order by formulas that carry their values.
+Lines of one supplier that go out on different days are different orders, each on its own sheet.
+Packs, pieces, prices and totals follow the sheet Order by formulas that carry their values.
 """
 
+import numpy as np
 import pandas as pd
 from xlsxwriter.utility import xl_rowcol_to_cell
 
@@ -22,7 +24,7 @@ SUPPLIER_COLUMNS = (
     _FIELD["order_pieces"],
     _FIELD["unit_price"],
     _FIELD["line_total"],
-    _FIELD["order_on"],
+    Field("wanted", "date", "Wanted by", "The day it goes out and the usual days of delivery."),
 )
 SUPPLIER_WIDTHS = (6, 16, 34, 14, 8, 9, 9, 11, 13, 12)
 _BLANKS = ("Our order number", "Date", "From (name and address)", "Deliver to (address)")
@@ -38,7 +40,7 @@ def write_supplier_sheet(
     paper : Sheet
     supplier : str
     lines : DataFrame
-        The supplier's lines as they stand on the sheet Order.
+        The supplier's lines of one day as they stand on the sheet Order.
     first_row : int
         Row of the first of them there, counted from 0.
     currency : str
@@ -47,13 +49,17 @@ def write_supplier_sheet(
     sheet.hide_gridlines(2)
     sheet.write_string(0, 0, f"Order to {supplier or 'supplier'}", looks.of("text", "title"))
     sheet.set_row(0, 22)
+    day = lines["order_on"].min()
+    sheet.write_string(1, 0, f"Goes out on {day:%Y-%m-%d}.", looks.of("text", "pale", "flush"))
     for row, words in enumerate(_BLANKS, 2):
         sheet.write_string(row, 0, words, looks.of("text", "bold"))
         sheet.merge_range(row, 3, row, 7, "", looks.of("text", "input"))
         sheet.set_row(row, 34 if "address" in words else 18)
     heading = 2 + len(_BLANKS) + 1
     write_headings(sheet, looks, SUPPLIER_COLUMNS, heading)
-    for place, line in enumerate(lines.to_dict("records")):
+    lead = pd.to_timedelta(np.ceil(lines["lead_days"].astype(float)), unit="D")
+    wanted = lines.assign(wanted=lines["order_on"] + lead)
+    for place, line in enumerate(wanted.to_dict("records")):
         _write_supplier_line(paper, heading + 1 + place, first_row + place, line, place + 1)
     last = heading + len(lines)
     _write_supplier_total(paper, heading, last, lines, currency)
@@ -68,6 +74,8 @@ def _write_supplier_line(paper: Sheet, row: int, order_row: int, line: Line, num
     """One line; packs, pieces and total follow the sheet Order."""
     sheet, looks = paper.sheet, paper.looks
     follows = {"order_packs", "order_pieces", "line_total"}
+    if pd.notna(line["unit_price"]):
+        follows.add("unit_price")
     cells = (line.get(field.name) for field in SUPPLIER_COLUMNS)
     set_height(sheet, row, zip(cells, SUPPLIER_WIDTHS, strict=True))
     for place, field in enumerate(SUPPLIER_COLUMNS):
@@ -88,7 +96,11 @@ def _write_supplier_total(
     place = [field.name for field in SUPPLIER_COLUMNS].index("line_total")
     for column in range(len(SUPPLIER_COLUMNS)):
         sheet.write_blank(last + 1, column, None, looks.of("text", "total"))
-    sheet.write_string(last + 1, 0, f"Total {currency}".strip(), looks.of("text", "total"))
+    bare = int(lines["unit_price"].isna().sum())
+    words = f"Total {currency}".strip() + (
+        f"; {bare} of {len(lines)} without price" if bare else ""
+    )
+    sheet.write_string(last + 1, 0, words, looks.of("text", "total"))
     top, bottom = xl_rowcol_to_cell(heading + 1, place), xl_rowcol_to_cell(last, place)
     total = float(lines["line_total"].sum())
     sheet.write_formula(last + 1, place, f"=SUM({top}:{bottom})", looks.of("money", "total"), total)

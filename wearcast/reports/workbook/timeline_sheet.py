@@ -2,7 +2,10 @@
 
 import numpy as np
 import pandas as pd
+from xlsxwriter.format import Format
+from xlsxwriter.worksheet import Worksheet
 
+from wearcast.reports.frames import plain_text
 from wearcast.reports.order.timeline import ShelfLine, Timeline
 from wearcast.reports.workbook.order_sheet import (
     TIMELINE_FIRST_COLUMN,
@@ -41,8 +44,11 @@ def write_timeline_sheet(paper: Sheet, timeline: Timeline, service_level: float)
         row = TIMELINE_HEADING + 1 + TIMELINE_ROWS * place
         _write_shelf(paper, row, line, timeline, service_level)
     last_column = TIMELINE_FIRST_COLUMN + len(timeline.days) - 1
-    sheet.set_column(0, 0, 14)
-    sheet.set_column(1, 1, 20)
+    longest = max(
+        (len(each) for line in timeline.lines for each in (line.part, line.depot)), default=0
+    )
+    sheet.set_column(0, 0, min(max(longest + 4, 14), 24))
+    sheet.set_column(1, 1, 22)
     sheet.set_column(2, 2, 15)
     sheet.set_column(TIMELINE_FIRST_COLUMN, last_column, 4.6)
     sheet.freeze_panes(TIMELINE_HEADING + 1, TIMELINE_FIRST_COLUMN)
@@ -55,9 +61,9 @@ def _write_shelf(
     paper: Sheet, row: int, line: ShelfLine, timeline: Timeline, service_level: float
 ) -> None:
     sheet, looks = paper.sheet, paper.looks
-    sheet.write_string(row, 0, line.part, looks.of("text", "bold"))
-    sheet.write_string(row + 1, 0, line.depot, looks.of("text", "pale"))
-    sheet.write_string(row, 1, line.name, looks.of("text"))
+    _write_tall(sheet, (row, row + 1, 0), line.part, looks.of("text", "bold", "wrap"))
+    _write_tall(sheet, (row + 2, row + 3, 0), line.depot, looks.of("text", "pale", "wrap", "line"))
+    _write_tall(sheet, (row, row + 3, 1), line.name, looks.of("text", "wrap", "line"))
     mark = mark_place(timeline.dates, line.order_by)
     rows = (
         ("stock, likely", line.likely, ("bold",)),
@@ -67,10 +73,14 @@ def _write_shelf(
     )
     for below, (words, values, traits) in enumerate(rows):
         sheet.write_string(row + below, 2, words, looks.of("text", *traits))
-        if below == TIMELINE_ROWS - 1:
-            sheet.write_blank(row + below, 0, None, looks.of("text", "line"))
-            sheet.write_blank(row + below, 1, None, looks.of("text", "line"))
         _write_values(paper, row + below, values, traits, looks, mark if below == 0 else None)
+
+
+def _write_tall(sheet: Worksheet, cells: tuple[int, int, int], text: str, look: Format) -> None:
+    """A text over several rows (first, last, column) of one column; never a formula."""
+    first, last, column = cells
+    sheet.merge_range(first, column, last, column, "", look)
+    sheet.write_string(first, column, plain_text(text), look)
 
 
 def _write_values(
