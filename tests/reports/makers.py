@@ -109,7 +109,7 @@ def order() -> pd.DataFrame:
         lead_days=10.0, lead_days_sd=2.0, in_time=0.97, service_cycle=0.96, service_pieces=0.99,
         transfer="", moved_in=0.0, moved_out=0.0, missing=1.0, spare=0.0, months_of_use=np.inf,
         gap_days_p50=0.0, gap_days_p95=0.0, min_order=0.0, stepped_up=False, replaced_by="",
-        kind="blade", machines=1.0, hours_per_week=20.0, on_order_late=0.0, on_record=40.0,
+        kind="blade", machines=1.0, hours_per_week=20.0, on_order_late=0.0, on_record=40.0, used=5.0,
         on_order_comes=(AS_OF + pd.Timedelta(days=20)),
     )  # fmt: skip
     return frame[list(ORDER_COLUMNS)]

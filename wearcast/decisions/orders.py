@@ -41,7 +41,7 @@ COLUMNS = (
     "from", "to", "order_on", "in_time", "service_cycle", "service_pieces", "transfer",
     "moved_in", "moved_out", "missing", "spare", "months_of_use", "gap_days_p50", "gap_days_p95",
     "lead_days", "lead_days_sd", "pack", "min_order", "stepped_up", "replaced_by", "kind",
-    "machines", "hours_per_week", "on_order_late", "on_order_comes", "on_record",
+    "machines", "hours_per_week", "on_order_late", "on_order_comes", "on_record", "used",
 )  # fmt: skip
 _STATUS_ORDER = ("overdue", "order now", "order", "gap", "watch", "surplus", "no use")
 
@@ -60,9 +60,10 @@ def order_lines(draws: Draws, history: History, book: Logbook, choices: Choices)
         runs_out_p05 and p50 (open orders counted, new ones not; blank: beyond the outlook).
         Shares: in_time (chance that an order on order_on arrives before the shelf runs out),
         service_cycle, service_pieces (with the order). machines (that carry the part there),
-        hours_per_week (of all of them, mean over the walk), on_record (edges of the part's wear
-        class that ended in the log). Of the open orders in the window: on_order_late (pieces past
-        due), on_order_comes (the last one's arrival). status: see ``tables.STATUSES``.
+        hours_per_week (of all of them, mean up to ``to``), on_record (edges of the part's wear
+        class that ended in the log), used (pieces fitted there since the log began). Of the open
+        orders in the window: on_order_late (pieces past due), on_order_comes (the last one's
+        arrival). status: see ``tables.STATUSES``.
     """
     supply = read_supply(book, history.uses, choices)
     uses = uses_by_shelf(draws)
@@ -74,10 +75,8 @@ def order_lines(draws: Draws, history: History, book: Logbook, choices: Choices)
     ]
     if not lines:
         return pd.DataFrame(columns=list(COLUMNS))
-    frame = _with_catalogue(pd.DataFrame(lines), book.parts).join(
-        shelf_work(draws), on=["depot", "part"]
-    )
-    frame = frame.fillna({"machines": 0.0, "hours_per_week": 0.0})
+    frame = _with_catalogue(pd.DataFrame(lines), book.parts)
+    frame = _with_work(frame, draws, history, choices)
     frame["on_record"] = _on_record(frame["part"], book.parts, history.spells)
     frame = _with_order_days(frame, choices)
     frame["why"] = [why(frame.loc[line], choices.service_level) for line in frame.index]
@@ -240,6 +239,17 @@ def _with_order_days(frame: pd.DataFrame, choices: Choices) -> pd.DataFrame:
     soon = order_on <= choices.as_of + pd.Timedelta(days=SOON_DAYS)
     status = frame["status"].mask(frame["status"].eq("order") & soon, "order now")
     return frame.assign(order_by=wanted, order_on=order_on, in_time=in_time, status=status)
+
+
+def _with_work(
+    frame: pd.DataFrame, draws: Draws, history: History, choices: Choices
+) -> pd.DataFrame:
+    """The lines with the machines and hours behind them, and the pieces used so far."""
+    shelf = ["depot", "part"]
+    last_day = (frame.set_index(shelf)["to"] - choices.as_of).dt.days
+    used = history.uses.groupby(shelf)["pieces"].sum().rename("used")
+    joined = frame.join(shelf_work(draws, last_day), on=shelf).join(used, on=shelf)
+    return joined.fillna({"used": 0.0})
 
 
 def _on_record(part: pd.Series, parts: pd.DataFrame, spells: pd.DataFrame) -> pd.Series:

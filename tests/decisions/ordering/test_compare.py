@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wearcast.decisions.ordering.compare import use_moves
+from wearcast.decisions.ordering.compare import CAUSES, order_moves, use_moves
 
 
 def line(use=20.0, days=100, machines=5.0, hours=70.0):
@@ -48,3 +48,58 @@ def test_the_causes_sum_to_the_move(use, days, machines, hours):
 
 def test_causes_that_cannot_be_told_apart_are_blank():
     assert np.isnan(use_moves(line(machines=0.0), line())).all(axis=None)
+
+
+BEFORE = {
+    "order_pieces": 30.0, "order_up_to": 50.0, "expected_use": 40.0, "on_hand": 20.0,
+    "on_order": 0.0, "moved_in": 0.0, "moved_out": 0.0, "used": 100.0, "machines": 5.0,
+    "hours_per_week": 70.0, "from": pd.Timestamp("2026-10-01"), "to": pd.Timestamp("2027-01-08"),
+}  # fmt: skip
+
+
+def causes(days=0, **changed):
+    """What moved an order since the one of `BEFORE`, so many days later; causes of nothing out."""
+    gone = pd.Timedelta(days=days)
+    now = {**BEFORE, "from": BEFORE["from"] + gone, "to": BEFORE["to"] + gone, **changed}
+    moves = order_moves(pd.DataFrame([now]), pd.DataFrame([BEFORE])).iloc[0].round(6)
+    return moves[moves != 0].to_dict()
+
+
+@pytest.mark.parametrize(
+    ("changed", "cause", "pieces"),
+    [
+        pytest.param({"order_up_to": 56.0}, "range", 6.0, id="range"),
+        pytest.param({"on_hand": 13.0}, "counted", 7.0, id="counted fewer"),
+        pytest.param({"on_order": 8.0}, "on_order", -8.0, id="on order"),
+        pytest.param({"moved_in": 4.0}, "moved", -4.0, id="moved in"),
+        pytest.param({"used": np.nan, "on_hand": 13.0}, "on_hand", 7.0, id="use not known"),
+    ],
+)
+def test_a_figure_that_moved_is_a_cause_of_its_own(changed, cause, pieces):
+    assert causes(order_pieces=30.0 + pieces, **changed) == {cause: pieces}
+
+
+def test_use_since_is_told_apart_from_what_was_forecast():
+    # 40 pieces in 100 days: 20 in 50 days were forecast, 26 were used; 1 more is gone.
+    got = causes(days=50, used=126.0, on_hand=20.0 - 26.0 - 1.0, order_pieces=57.0)
+    assert got == {"drawn": 20.0, "ran": 6.0, "counted": 1.0}
+
+
+def test_what_packs_add_is_a_cause():
+    assert causes(order_pieces=32.0) == {"packs": 2.0}
+
+
+@given(
+    st.fixed_dictionaries(
+        {
+            name: st.integers(0, 60).map(float)
+            for name in ("order_pieces", "order_up_to", "expected_use", "on_hand", "on_order",
+                         "moved_in", "moved_out", "used", "machines", "hours_per_week")
+        }
+    ),
+    st.integers(0, 200),
+)  # fmt: skip
+def test_the_causes_sum_to_the_move_of_the_order(now, days):
+    got = causes(days, **now)
+    assert set(got) <= set(CAUSES)
+    assert sum(got.values()) == pytest.approx(now["order_pieces"] - 30.0, abs=1e-4)

@@ -1,6 +1,7 @@
 """Need by depot and part, read off the draws."""
 
 import numpy as np
+import pandas as pd
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -11,6 +12,7 @@ EVENTS = {
     ("main", "blade"): [np.array([[0, 3], [1, 5]]), np.array([[0, 3]])],
     ("north", "blade"): [np.array([[1, 2]])],
 }
+SHELVES = pd.MultiIndex.from_tuples(list(EVENTS), names=["depot", "part"])
 
 
 def test_need_adds_up_over_positions_and_days():
@@ -30,10 +32,25 @@ def test_a_shelf_that_nothing_draws_on_needs_nothing():
 
 
 def test_machines_and_hours_behind_a_shelf_are_counted_once():
-    work = shelf_work(draws(EVENTS, machine=["M1", "M1", "M2"]))
+    made = draws(EVENTS, machine=["M1", "M1", "M2"])
+    work = shelf_work(made, pd.Series(100, index=SHELVES))
     assert work.loc[("main", "blade"), "machines"] == 1
     # 1,000 h in 52 weeks.
     assert abs(work.loc[("north", "blade"), "hours_per_week"] - 1000 / 52) < 1e-4
+
+
+def test_hours_behind_a_shelf_are_those_up_to_its_last_day():
+    made = draws(EVENTS, days=28, machine=["M1", "M1", "M2"])
+    made.weekly_hours[:] = np.array([10.0, 20.0, 60.0, 90.0])
+    work = shelf_work(made, pd.Series([15, 400], index=SHELVES))
+    # Day 15 lies in the third week: (10 + 20 + 60) / 3; beyond the walk its whole mean, 180 / 4.
+    assert work["hours_per_week"].tolist() == [30.0, 45.0]
+
+
+def test_a_shelf_without_machines_has_no_hours():
+    nowhere = pd.MultiIndex.from_tuples([("south", "pad")], names=["depot", "part"])
+    work = shelf_work(draws(EVENTS), pd.Series(100, index=nowhere))
+    assert work.to_numpy().tolist() == [[0.0, 0.0]]
 
 
 @given(st.lists(st.tuples(st.integers(0, 3), st.integers(1, 9)), max_size=40))

@@ -35,8 +35,8 @@ def test_an_order_says_use_stock_packs_and_dates():
 
 def test_an_overdue_order_says_how_long_the_shelf_may_stand_empty():
     assert reason((np.full(100, 3), 5)).endswith(
-        "; to arrive in time it had to go out by 21 December 2026: if it goes out today the shelf "
-        "may stand empty for 10 days."
+        "; to arrive in time it had to go out by 21 December 2026: if it goes out on 31 December "
+        "2026 the shelf may stand empty for 10 days."
     )
 
 

@@ -29,7 +29,7 @@ def test_a_line_within_a_pack_is_not_told(tmp_path: Path):
 
 def test_lines_added_dropped_and_moved_are_told_with_their_cause(tmp_path: Path):
     old, new = makers.order(), makers.order()
-    old.loc[0, ["order_pieces", "expected_use"]] = [30, 25.5]  # 15 fewer are expected now
+    old.loc[0, ["order_pieces", "expected_use", "order_up_to"]] = [30, 25.5, 30]  # 15 fewer now
     old.loc[1, "order_pieces"] = 0
     old.loc[1, "on_hand"] = 9  # 8 fewer on the shelf now
     new.loc[2, "order_pieces"] = 0
@@ -37,10 +37,10 @@ def test_lines_added_dropped_and_moved_are_told_with_their_cause(tmp_path: Path)
     new.loc[2, "on_order"] = 6
     assert_table(what_changed(new, earlier(tmp_path, old)), """
         depot  part     change   before  now  cause
-        north  =SUM(1)  dropped  6       0    more on order (6.0 pieces)
-        north  BL-1     less     30      10   slower wear, newly fitted (15.0 pieces)
-        south  BL-1     added    0       10   less on the shelf (8.0 pieces)
-    """)  # fmt: skip
+        north  =SUM(1)  dropped  6       0    more on order (-6.0 pieces)
+        north  BL-1     less     30      10   slower wear, newly fitted (-15.0 pieces), whole packs, smallest orders, surplus (-5.0 pieces)
+        south  BL-1     added    0       10   counted fewer (+8.0 pieces), whole packs, smallest orders, surplus (+2.0 pieces)
+    """)  # fmt: skip  # noqa: E501
 
 
 def test_a_part_that_only_one_order_lists_is_told(tmp_path: Path):
@@ -67,16 +67,32 @@ def test_a_move_of_the_use_is_shared_out_among_its_causes(tmp_path: Path):
     # Twice the machines with twice the hours in all use twice the pieces: 5.25 of 10.5.
     old = makers.order()
     old.loc[0, ["order_pieces", "expected_use", "machines", "hours_per_week"]] = [0, 5.25, 1, 20]
+    old.loc[0, "order_up_to"] = 10
     new = makers.order()
     new.loc[0, ["machines", "hours_per_week"]] = [2, 40]
     assert_table(what_changed(new, earlier(tmp_path, old)), """
         part  change  cause
-        BL-1  added   more machines (5.2 pieces)
-    """)  # fmt: skip
+        BL-1  added   more machines (+5.2 pieces), whole packs, smallest orders, surplus (+5.0 pieces)
+    """)  # fmt: skip  # noqa: E501
 
 
-def test_an_earlier_order_without_machines_tells_the_use_in_one(tmp_path: Path):
-    old = makers.order().drop(columns=["machines", "hours_per_week"])
-    old.loc[0, ["order_pieces", "expected_use"]] = [30, 25.5]
+def test_an_earlier_order_without_machines_and_use_tells_them_in_one(tmp_path: Path):
+    old = makers.order().drop(columns=["machines", "hours_per_week", "used"])
+    old.loc[0, ["order_pieces", "expected_use", "order_up_to", "on_hand"]] = [30, 25.5, 30, 7]
     told = what_changed(makers.order(), earlier(tmp_path, old))
-    assert list(told["cause"]) == ["less use expected (15.0 pieces)"]
+    assert list(told["cause"]) == [
+        "less use expected (-15.0 pieces), whole packs, smallest orders, surplus (-10.0 pieces), "
+        "less on the shelf (+5.0 pieces)"
+    ]
+
+
+def test_beyond_four_causes_the_rest_is_told_in_one(tmp_path: Path):
+    old, new = makers.order().iloc[:1], makers.order().iloc[:1]
+    old.loc[0, ["on_hand", "on_order", "moved_in", "order_up_to", "order_pieces"]] = [9, 9, 9, 9, 0]
+    new.loc[0, ["on_hand", "on_order", "moved_in", "order_up_to"]] = [2, 4, 7, 16]
+    new.loc[0, "order_pieces"] = 23
+    # 7 fewer on the shelf, 5 on order and 2 moved in; 7 more above the mean use; 2 for packs.
+    assert list(what_changed(new, earlier(tmp_path, old))["cause"]) == [
+        "counted fewer (+7.0 pieces), a wider range of the use (+7.0 pieces), less on order "
+        "(+5.0 pieces), moves between depots (+2.0 pieces), smaller causes together (+2.0 pieces)"
+    ]

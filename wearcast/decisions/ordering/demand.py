@@ -46,15 +46,31 @@ def uses_by_shelf(draws: Draws) -> ShelfUses:
     )
 
 
-def shelf_work(draws: Draws) -> pd.DataFrame:
-    """Machines that draw on each shelf and their run hours a week (index: depot, part)."""
-    weekly = draws.weekly_hours.mean(axis=(1, 2), dtype=np.float64)
-    hours = pd.Series(weekly, index=pd.Index(draws.machines))
+def shelf_work(draws: Draws, last_day: pd.Series) -> pd.DataFrame:
+    """Machines that draw on each shelf, and their run hours a week up to a day.
+
+    Parameters
+    ----------
+    draws : Draws
+    last_day : Series (index: depot, part)
+        Days after as-of over whose weeks the hours are averaged.
+
+    Returns
+    -------
+    DataFrame, same index
+        machines, hours_per_week [h], of all of them; 0 where no machine draws on the shelf.
+    """
+    weekly = draws.weekly_hours.mean(axis=1, dtype=np.float64)
+    until = np.cumsum(weekly, axis=1) / np.arange(1, weekly.shape[1] + 1)
     carried = draws.slots[["depot", "part", "machine"]].drop_duplicates()
-    work = carried.assign(hours_per_week=carried["machine"].map(hours).astype(float))
-    return work.groupby(["depot", "part"]).agg(
+    carried = carried.join(last_day.rename("last_day"), on=["depot", "part"], how="inner")
+    week = np.clip(np.ceil(carried["last_day"] / 7) - 1, 0, weekly.shape[1] - 1).astype(int)
+    machine = pd.Index(draws.machines).get_indexer(pd.Index(carried["machine"]))
+    work = carried.assign(hours_per_week=until[machine, week])
+    sums = work.groupby(["depot", "part"]).agg(
         machines=("machine", "size"), hours_per_week=("hours_per_week", "sum")
     )
+    return sums.reindex(last_day.index).fillna(0.0)
 
 
 def pieces_needed(uses: ShelfUses, depot: str, part: str) -> np.ndarray:

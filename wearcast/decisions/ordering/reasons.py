@@ -137,7 +137,7 @@ def _owed(line: pd.Series) -> str:
         return "order now"
     days = _counted(high, "day")
     return (
-        f"if it goes out today the shelf may stand empty for "
+        f"if it goes out on {day_words(line['order_on'])} the shelf may stand empty for "
         f"{days if low == high else f'{low:.0f} to {days}'}"
     )
 

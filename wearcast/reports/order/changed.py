@@ -1,8 +1,8 @@
 """What changed in the order since an earlier report, line by line, and why.
 
 The earlier report's order.csv is read back as it was written. A line that was added, dropped or
-moved by more than a pack is named with what moved it, biggest first: the window, machines, their
-hours, wear, stock or open orders.
+moved by more than a pack is named with what moved it, biggest first and in pieces that add to the
+order or take from it: the window, machines, their hours, wear, use since then, stock, open orders.
 """
 
 from collections.abc import Hashable
@@ -10,22 +10,28 @@ from pathlib import Path
 
 import pandas as pd
 
-from wearcast.decisions.ordering.compare import NEEDED, use_moves
+from wearcast.decisions.ordering.compare import DATES, FIGURES, order_moves
 from wearcast.errors import UnreadableFile
 from wearcast.reports.frames import as_written, shown_number
 
 KEY = ["depot", "part"]
-_FIGURES = ["order_pieces", "expected_use", "on_hand", "on_order", "order_up_to"]
-_STOCK = ("on_hand", "on_order")
+_MUST = ["order_pieces", "expected_use", "on_hand", "on_order", "order_up_to"]
 _WORDS: dict[Hashable, tuple[str, str]] = {
     "window": ("a longer window", "a shorter window"),
     "machines": ("more machines", "fewer machines"),
     "hours": ("more hours a machine", "fewer hours a machine"),
     "wear": ("faster wear, newly fitted", "slower wear, newly fitted"),
     "use": ("more use expected", "less use expected"),
-    "on_hand": ("more on the shelf", "less on the shelf"),
-    "on_order": ("more on order", "less on order"),
+    "range": ("a wider range of the use", "a narrower range of the use"),
+    "drawn": ("used since, as forecast", "used since, as forecast"),
+    "ran": ("use ran higher than forecast", "use ran lower than forecast"),
+    "counted": ("counted fewer", "delivered or counted more"),
+    "on_hand": ("less on the shelf", "more on the shelf"),
+    "on_order": ("less on order", "more on order"),
+    "moved": ("moves between depots", "moves between depots"),
+    "packs": ("whole packs, smallest orders, surplus", "whole packs, smallest orders, surplus"),
 }
+_MOST = 4  # causes told one by one
 _SPREAD = 0.5  # pieces: below this a figure stands still
 
 
@@ -45,7 +51,7 @@ def what_changed(order: pd.DataFrame, folder: str | Path) -> pd.DataFrame:
         depot, part, name, change (``added``, ``dropped``, ``more``, ``less``), before, now
         [pieces], order_by_before, order_by, cause.
     """
-    old = _read_order(Path(folder))
+    old = earlier_order(Path(folder))
     both = order.merge(old, on=KEY, how="outer", suffixes=("", "_before"), indicator="stands")
     both = both.sort_values(KEY, kind="stable").reset_index(drop=True)
     now, before = _pieces(both, "order_pieces"), _pieces(both, "order_pieces_before")
@@ -67,13 +73,19 @@ def what_changed(order: pd.DataFrame, folder: str | Path) -> pd.DataFrame:
     return changed[moved].reset_index(drop=True)
 
 
-def _read_order(folder: Path) -> pd.DataFrame:
-    """An earlier order.csv as a frame of the columns compared."""
+def earlier_order(folder: Path) -> pd.DataFrame:
+    """An earlier order.csv as a frame of the columns compared.
+
+    Raises
+    ------
+    UnreadableFile
+        If the folder holds none, or one that is not ours.
+    """
     path = folder / "order.csv"
     try:
         old = pd.read_csv(path, dtype=str, keep_default_na=False, encoding="utf-8")
-        further = [name for name in NEEDED[1:] if name in old]
-        old = old[[*KEY, "name", "order_by", *_FIGURES, *further]]
+        further = [name for name in (*FIGURES, *DATES) if name in old and name not in _MUST]
+        old = old[[*KEY, "name", "order_by", *_MUST, *further]]
     except FileNotFoundError as error:
         raise UnreadableFile(
             f"{folder} holds no order.csv to compare with; give a folder that wearcast wrote"
@@ -82,11 +94,13 @@ def _read_order(folder: Path) -> pd.DataFrame:
         raise UnreadableFile(
             f"{path} is not an order that wearcast wrote; give a folder that it wrote"
         ) from error
+    old = old.reindex(columns=[*KEY, "name", "order_by", *FIGURES, *DATES])
     texts = {name: old[name].map(as_written) for name in [*KEY, "name"]}
-    counted = [name for name in (*_FIGURES, *NEEDED[3:]) if name in old]
-    numbers = {name: pd.to_numeric(old[name], errors="coerce") for name in counted}
-    dated = [name for name in ("order_by", *NEEDED[1:3]) if name in old]
-    days = {name: pd.to_datetime(old[name], format="%Y-%m-%d", errors="coerce") for name in dated}
+    numbers = {name: pd.to_numeric(old[name], errors="coerce") for name in FIGURES}
+    days = {
+        name: pd.to_datetime(old[name], format="%Y-%m-%d", errors="coerce")
+        for name in ("order_by", *DATES)
+    }
     return old.assign(**texts, **numbers, **days).drop_duplicates(KEY)
 
 
@@ -108,24 +122,14 @@ def _change_words(before: pd.Series, now: pd.Series) -> pd.Series:
 
 def _causes(both: pd.DataFrame) -> pd.Series:
     """The figures behind the quantity that moved, biggest move first, in words."""
-    stock = {name: _pieces(both, name) - _pieces(both, f"{name}_before") for name in _STOCK}
-    moves = pd.concat([_use_moves(both), pd.DataFrame(stock)], axis=1)
+    figures = [*FIGURES, *DATES]
+    before = both[[f"{name}_before" for name in figures]].set_axis(figures, axis=1)
+    moves = order_moves(both[figures], before)
     words = [
         _cause_words(move, str(stands))
         for move, stands in zip(moves.to_dict("records"), both["stands"], strict=True)
     ]
     return pd.Series(words, index=both.index)
-
-
-def _use_moves(both: pd.DataFrame) -> pd.DataFrame:
-    """Pieces by which expected use moved, by cause where the two orders tell it, else in one."""
-    told = [name for name in NEEDED if f"{name}_before" in both]
-    whole = _pieces(both, "expected_use") - _pieces(both, "expected_use_before")
-    if len(told) < len(NEEDED):
-        return pd.DataFrame({"use": whole})
-    before = both[[f"{name}_before" for name in NEEDED]].set_axis(list(NEEDED), axis=1)
-    by_cause = use_moves(both[list(NEEDED)], before)
-    return by_cause.fillna(0.0).assign(use=whole.where(by_cause.isna().any(axis=1), 0.0))
 
 
 def _cause_words(move: dict[Hashable, float], stands: str) -> str:
@@ -135,9 +139,16 @@ def _cause_words(move: dict[Hashable, float], stands: str) -> str:
     if stands == "right_only":
         return "a part that this order does not list"
     ranked = sorted(move, key=lambda name: (-abs(move[name]), str(name)))
-    told = [
-        f"{_WORDS[name][0 if move[name] > 0 else 1]} ({shown_number(abs(move[name]), 1)} pieces)"
-        for name in ranked
-        if abs(move[name]) >= _SPREAD
+    told = {name: move[name] for name in ranked[:_MOST] if abs(move[name]) >= _SPREAD}
+    words = [
+        f"{_WORDS[name][0 if pieces > 0 else 1]} ({_signed(pieces)})"
+        for name, pieces in told.items()
     ]
-    return ", ".join(told) or "the spread of the use, or the days of delivery"
+    rest = sum(move.values()) - sum(told.values())
+    if abs(rest) >= _SPREAD:
+        words.append(f"smaller causes together ({_signed(rest)})")
+    return ", ".join(words)
+
+
+def _signed(pieces: float) -> str:
+    return f"{'+' if pieces > 0 else '-'}{shown_number(abs(pieces), 1)} pieces"

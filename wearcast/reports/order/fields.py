@@ -52,6 +52,7 @@ ORDER = (
     Field("on_order_comes", "date", "Comes by", "When the last of the pieces on order arrives."),
     Field("on_record", "count", "On record", "Edges that ended in the log, of parts that wear as "
           "this one; 0: the use rests on a typical life."),
+    Field("used", "count", "Used so far", "Pieces fitted there since the log began."),
 )  # fmt: skip
 
 CHANGED = (
@@ -63,5 +64,10 @@ CHANGED = (
     Field("now", "count", "Now", "Pieces to order now."),
     Field("order_by_before", "date", "Order by, before", "Order-by date in the earlier report."),
     Field("order_by", "date", "Order by", "Order-by date now."),
-    Field("cause", "text", "Cause", "The figures that moved, biggest move first."),
+    Field(
+        "cause",
+        "text",
+        "Cause",
+        "What moved the order, biggest first, in pieces: + adds to it, - takes from it.",
+    ),
 )

@@ -184,10 +184,12 @@ def by_site(forecast: "Forecast") -> pd.DataFrame:
     frame = shares.merge(frame, on=key, how="left")
     filled = ["use", "likely_low", "likely_high"]
     frame[filled] = frame[filled].fillna(0.0)
-    ordered = forecast.order.set_index(["depot", "part"])[["name", "order_pieces"]]
-    frame = frame.join(ordered, on=["depot", "part"])
+    names = forecast.book.parts.set_index("part")["name"]
+    pieces = forecast.order.set_index(["depot", "part"])["order_pieces"]
+    frame = frame.join(pieces, on=["depot", "part"])
     return frame.assign(
-        name=frame["name"].fillna(""), of_order=frame["share"] * frame["order_pieces"].fillna(0.0)
+        name=frame["part"].map(names).fillna(""),
+        of_order=frame["share"] * frame["order_pieces"].fillna(0.0),
     )
 
 
