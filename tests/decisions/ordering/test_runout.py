@@ -70,6 +70,53 @@ def test_the_two_services_of_a_poisson_need_differ(pieces, no_shortage, owed):
     assert shelf == pytest.approx(1 - owed / 3, abs=3e-6)
 
 
+def owed_pieces(need, pieces):
+    """Mean pieces short, as the share served from the shelf tells them."""
+    return (1 - services(need, pieces)[1]) * need.mean()
+
+
+@pytest.mark.parametrize(
+    ("need", "pieces", "holding", "penalty", "cost"),
+    [
+        # Snyder and Shen, examples 4.1 and 4.3, the Poisson newsvendor, and 4.7's: all seen in the
+        # doctests of an inventory library and reproduced by the loss function.
+        pytest.param(stats.norm(50, 8), 60.0, 0.18, 0.70, 2.156131552870387, id="4.1"),
+        pytest.param(
+            stats.norm(50, 8), 56.60395592743389, 0.18, 0.70, 1.9976051931766445, id="4.3"
+        ),
+        pytest.param(stats.poisson(50), 56.0, 0.18, 0.70, 1.797235211809178, id="mean 50"),
+        pytest.param(stats.poisson(6), 8.0, 1.0, 4.0, 3.5701069457709416, id="4.7"),
+    ],
+)
+def test_what_the_shelf_serves_gives_the_published_newsvendor_costs(
+    need, pieces, holding, penalty, cost
+):
+    sample = sample_of(need, 200_000)
+    short = owed_pieces(sample, pieces)
+    left = pieces - sample.mean() + short
+    # A sample of 200,000 quantiles cuts the tails: about 1e-5 of the spread.
+    assert holding * left + penalty * short == pytest.approx(cost, abs=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("z", "loss"),
+    # Unit normal loss G(z) = density - z (1 - distribution): the usual table, computed here.
+    [(-1, 1.083315), (0, 0.39894), (0.5, 0.19780), (1, 0.08332), (1.3, 0.0455280), (2, 0.00849)],
+)
+def test_the_share_from_the_shelf_follows_the_unit_normal_loss(z, loss):
+    # Pieces short = sd x G(z); N(500, 80), far from no need at all.
+    need = sample_of(stats.norm(500, 80), 200_000)
+    assert owed_pieces(need, 500 + 80 * z) == pytest.approx(80 * loss, abs=0.005)
+
+
+def test_order_up_to_matches_the_newsstand_of_nahmias():
+    # Nahmias, Production and Operations Analysis: N(11.73, 4.74) seen in an excerpt; ratio
+    # .50 / .65 = .77 and 15.24 are remembered. The formula gives 15.2201, with z = .74 15.2376.
+    need = sample_of(stats.norm(11.73, 4.74), 200_000)
+    assert whole_quantile(need, 0.50 / 0.65) == pytest.approx(15.2201, abs=1e-3)
+    assert whole_quantile(need, stats.norm.cdf(0.74)) == pytest.approx(15.24, abs=5e-3)
+
+
 def test_nothing_needed_is_served_in_full():
     assert services(np.zeros(4), 0.0) == (1.0, 1.0)
 
