@@ -5,6 +5,7 @@ import re
 import shutil
 import subprocess
 import zipfile
+from dataclasses import replace
 from pathlib import Path
 
 import openpyxl
@@ -203,6 +204,83 @@ def test_changed_packs_reach_pieces_totals_and_the_suppliers_sheet(made: bytes, 
     assert [cell.value for cell in computed["on_order"][2]][:2] == ["=SUM(1)", 8]
     # Ten days of delivery after the day ordered.
     assert computed["on_order"]["C2"].value == pd.Timestamp("2026-11-19").to_pydatetime()
+
+
+@needs_office
+def test_a_price_follows_the_packs_over_its_breaks(tmp_path: Path):
+    forecast = makers.forecast()
+    breaks = pd.DataFrame({"part": "BL-1", "price": [12.5, 10.0], "from_pieces": [1.0, 20.0]})
+    forecast.book = replace(forecast.book, price_breaks=breaks)
+    book = opened(order_workbook(forecast, "x"))
+    book["Order"]["F6"], book["Order"]["F7"] = 4, 0  # packs of five
+    edited = io.BytesIO()
+    book.save(edited)
+    computed = opened(converted(edited.getvalue(), "xlsx", tmp_path).read_bytes(), data_only=True)
+    assert [computed["Order"][cell].value for cell in ("I6", "J6")] == [10.0, 200.0]
+    assert [computed["Order"][cell].value for cell in ("I7", "J7")] == [12.5, 0.0]
+    assert computed["Hill & Sons"]["H9"].value == 10.0
+
+
+def test_packs_may_only_be_whole(made: bytes):
+    limits = opened(made)["Order"].data_validations.dataValidation
+    assert {str(each.sqref): each.type for each in limits}["F5:F7"] == "whole"
+
+
+def test_each_order_to_a_supplier_has_a_sheet_of_its_own(made: bytes):
+    book = opened(made)
+    assert [name for name in book.sheetnames if name.startswith("Hill")] == [
+        "Hill & Sons", "Hill & Sons 2026-11-30",
+    ]  # fmt: skip
+    assert book["Hill & Sons"]["A2"].value == "Goes out on 2026-11-02."
+    # Ten days of delivery.
+    assert book["Hill & Sons"]["J9"].value == pd.Timestamp("2026-11-12").to_pydatetime()
+
+
+def test_a_suppliers_lines_of_one_day_stand_on_one_sheet():
+    order = makers.order()
+    order.loc[0, "order_on"] = order.loc[1, "order_on"]
+    book = opened(order_workbook(makers.forecast(order=order), "x"))
+    assert [book["Hill & Sons"].cell(row, 4).value for row in (9, 10)] == ["south", "north"]
+
+
+def test_the_total_says_how_many_lines_have_no_price():
+    order = makers.order()
+    order.loc[2, ["unit_price", "line_total"]] = None
+    book = opened(order_workbook(makers.forecast(order=order), "x"), data_only=True)
+    assert book["Order"]["A8"].value == "Total of the lines shown; 1 of 3 have no price"
+    assert book["Order"]["J8"].value == 250
+    assert book["-Minus Ltd."]["A10"].value == "Total EUR; 1 of 1 without price"
+
+
+def test_moves_between_depots_are_listed_by_depot(made: bytes):
+    sheet = opened(made)["Moves"]
+    # The north has two and an order on the way, the south one for a need of two.
+    assert [cell.value for cell in sheet[5]][:5] == ["north", "south", "BL-1", "gum blade", 1]
+
+
+def test_without_a_move_there_is_no_sheet_for_them():
+    forecast = makers.forecast()
+    forecast.book = replace(forecast.book, stock=forecast.book.stock.iloc[:0])
+    assert "Moves" not in opened(order_workbook(forecast, "x")).sheetnames
+
+
+def test_both_services_stand_in_the_workbook(made: bytes):
+    sheet = opened(made)["Figures"]
+    place = {cell.value: cell.column for cell in sheet[4]}
+    assert [
+        sheet.cell(5, place[each]).value for each in ("In time", "No shortage", "From the shelf")
+    ] == [0.97, 0.96, 0.99]
+
+
+def test_an_order_in_the_place_of_another_part_goes_to_the_sites_of_both():
+    forecast = makers.forecast()
+    parts = forecast.book.parts
+    forecast.book = replace(forecast.book, parts=parts.assign(replaced_by=["", "PAD-9", ""]))
+    order = makers.order()
+    order.loc[3, ["depot", "order_pieces"]] = ["north", 10.0]
+    forecast.order = order
+    frame = by_site(forecast).set_index(["site", "part"])
+    assert frame.loc[("Hall A", "PAD-9"), ["share", "of_order", "use"]].tolist() == [1.0, 10.0, 0.0]
 
 
 def test_what_is_listed_by_hand_is_listed_once():
