@@ -50,12 +50,11 @@ class Choices:
 
 _QUARTER = re.compile(r"([0-9]{4})[-/ ]?[Qq]([1-4])")
 _RUN = (
-    Setting("draws", "how many futures are drawn", "1000", "number", 20, 100_000),
+    Setting("draws", "how many futures are drawn", "1000", "count", 20, 100_000),
     Setting("due_weeks", "how far the due list looks", "6", "number", 1, 52),
     Setting("weeks", "how long the window ordered for is", "", "number", 1, 104),
 )
-_WHOLE = ("seed", "draws")
-_NUMBERS = {one.name: one for one in (*SETTINGS, *_RUN) if one.kind == "number"}
+_NUMBERS = {one.name: one for one in (*SETTINGS, *_RUN) if one.kind in ("number", "count")}
 _WORDS = {one.name: one for one in SETTINGS if one.kind in ("text", "choice")}
 _FARTHEST = 1100
 """Days."""
@@ -118,10 +117,7 @@ def _number(name: str, book: Logbook, wanted: dict[str, object]) -> float | None
         text = _checked(setting, wanted[name])
     else:
         text = book.settings.get(name, setting.default)
-    value = float(text) if text else None
-    if value is not None and name in _WHOLE and value % 1:
-        raise UnknownChoice(f"{name} {text}: must be a whole number.")
-    return value
+    return float(text) if text else None
 
 
 def _word(name: str, book: Logbook, wanted: dict[str, object]) -> str:

@@ -536,7 +536,7 @@ class Setting:
     name: str
     meaning: str
     default: str
-    kind: Literal["number", "text", "choice", "date", "dates"]
+    kind: Literal["number", "count", "text", "choice", "date", "dates"]
     low: float | None = None
     high: float | None = None
     choices: tuple[str, ...] = ()
@@ -574,7 +574,7 @@ SETTINGS: tuple[Setting, ...] = (
         "choice",
         choices=("machine", "off"),
     ),
-    Setting("seed", "start of the random numbers", "1", "number", 0, 2**31),
+    Setting("seed", "start of the random numbers", "1", "count", 0, 2**31),
     Setting(
         "gather_days",
         "order lines of one supplier this close go out together",

@@ -2,18 +2,18 @@
 
 A text date with two numbers up to 12 has two readings; which one holds is decided for the whole
 column, then by the workbook's other columns, then by the setting ``dates``, and never by a
-single cell. Day numbers count from 1900 as spreadsheets do, or from 1904 where the file says so.
+single cell (`wearcast.logbook.columns.date_orders`). Day numbers count from 1900 as spreadsheets
+do, or from 1904 where the file says so.
 """
 
 import datetime
 import re
-from collections import Counter
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
-from wearcast.logbook.columns.cells import Cells
+from wearcast.logbook.spelling import without_hidden
 
 Order = Literal["day first", "month first"]
 ORDERS: tuple[Order, Order] = ("day first", "month first")
@@ -25,40 +25,47 @@ LAST_SERIAL = 2_950_000
 MOST_DIGITS = 40
 YEAR_DAY_MONTH = "year, day and month in an order that nobody expects"
 
-_ISO = re.compile(r"([0-9]{4})([-/.])([0-9]{1,2})\2([0-9]{1,2})(?:[T ].*)?")
+_DASHES = re.compile("[\u2010-\u2015\u2212]")
+ISO = re.compile(r"([0-9]{4})([-/. ])([0-9]{1,2})\2([0-9]{1,2})\.?(?:[T ].*)?")
 _COMPACT = re.compile(r"((?:19|20)[0-9]{2})([0-9]{2})([0-9]{2})")
 _TWO_WAYS = re.compile(
-    r"([0-9]{1,2})\s?([-/. ])\s?([0-9]{1,2})\s?\2\s?([0-9]{4}|[0-9]{2})(?:[T ][0-9]{1,2}:.*)?"
+    r"([0-9]{1,2})\s?([-/. ])\s?([0-9]{1,2})\s?\2\s?([0-9]{4}|[0-9]{2})\.?(?:[T ][0-9]{1,2}:.*)?"
 )
 _SERIAL = re.compile(r"-?[0-9]{1,7}(?:\.[0-9]+)?")
-_WEEKDAY = re.compile(r"^(mon|tue|wed|thu|fri|sat|sun)[a-z]*[.,]? +", re.IGNORECASE)
+_WEEKDAY = re.compile(
+    r"^(?:(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*|mo|di|mi|do|fr|sa|so"
+    r"|(?:diens|donners|frei|sonn)tag|mittwoch|(?:lun|mar|mercre|jeu|vendre|same)di|dimanche)"
+    r"[.,]? +",
+    re.IGNORECASE,
+)
 _MONTH_NAMES = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 )
 _ABROAD = (
-    "januar janvier enero gennaio januari ene gen janv",
-    "februar f\u00e9vrier fevrier febrero febbraio februari f\u00e9vr fevr f\u00e9v",
-    "m\u00e4rz maerz mars marzo maart m\u00e4r mrt",
+    "januar janvier enero gennaio januari ene gen janv janeiro",
+    "februar f\u00e9vrier fevrier febrero febbraio februari f\u00e9vr fevr f\u00e9v fevereiro fev",
+    "m\u00e4rz maerz mars marzo maart m\u00e4r mrt mar\u00e7o marco",
     "avril abril aprile avr abr",
-    "mai mayo maggio mei maj mag",
-    "juni juin junio giugno giu",
-    "juli juillet julio luglio juil lug",
+    "mai mayo maggio mei maj mag maio",
+    "juni juin junio giugno giu junho",
+    "juli juillet julio luglio juil lug julho",
     "august ao\u00fbt aout agosto augusti augustus ago",
-    "septembre septiembre settembre setiembre set sett",
-    "oktober octobre octubre ottobre okt ott",
-    "novembre noviembre",
-    "dezember d\u00e9cembre decembre diciembre dicembre december dez d\u00e9c dic",
+    "septembre septiembre settembre setiembre set sett setembro",
+    "oktober octobre octubre ottobre okt ott outubro out",
+    "novembre noviembre novembro",
+    "dezember d\u00e9cembre decembre diciembre dicembre december dez d\u00e9c dic dezembro",
 )
-"""Months in German, French, Spanish, Italian, Dutch and Swedish; no word means two of them."""
+"""Months in German, French, Spanish, Italian, Dutch, Swedish, Portuguese; no word means two."""
 _MONTHS = {
     short: number
     for number, (name, abroad) in enumerate(zip(_MONTH_NAMES, _ABROAD, strict=True), start=1)
     for short in (name.lower(), name.lower()[:3], name.lower()[:4], *abroad.split())
 }
-_LETTERS = "a-z\u00e4\u00e9\u00fb"
+_LETTERS = "a-z\u00e4\u00e7\u00e9\u00fb"
 _NAMED = re.compile(
-    rf"([0-9]{{1,2}})(?:st|nd|rd|th)?\.?[-/ ]*(?:de |of )?([{_LETTERS}]{{3,10}})\.?[-/, ]*(?:de )?"
+    rf"([0-9]{{1,2}})(?:st|nd|rd|th|er|\u00ba)?\.?[-/ ]*(?:de |of )?([{_LETTERS}]{{3,10}})\.?"
+    r"[-/, ]*(?:de )?"
     r"([0-9]{4}|[0-9]{2})(?:[T ][0-9]{1,2}:.*)?"
 )
 _NAMED_FIRST = re.compile(
@@ -71,7 +78,9 @@ _NO_YEAR = re.compile(
     r"|[0-9]{1,2}[./][0-9]{1,2}\.?"
 )
 _NO_DAY = re.compile(
-    rf"([{_LETTERS}]{{3,10}})\.?[-/, ]*[0-9]{{4}}|[0-9]{{4}}-?W[0-9]{{2}}", re.IGNORECASE
+    rf"([{_LETTERS}]{{3,10}})\.?[-/, ]*[0-9]{{4}}|[0-9]{{4}}-?W[0-9]{{2}}"
+    r"|[0-9]{1,2}[-/.][0-9]{4}",
+    re.IGNORECASE,
 )
 
 
@@ -86,6 +95,12 @@ class Dated:
     wrong: str = ""
     serial: bool = False
     """True for a day number that stands for a date."""
+
+    @property
+    def sole(self) -> datetime.date | None:
+        """The date, if no other order gives another one."""
+        days = [day for day in (self.day, self.day_first, self.month_first) if day]
+        return days[0] if len(days) == 1 else None
 
     def in_order(self, order: Order | None) -> datetime.date | None:
         """The date, if numbers are read in that order."""
@@ -112,12 +127,20 @@ def read_date(cell: object, date1904: bool = False) -> Dated:
         return _plausible(Dated(cell.date()))
     if isinstance(cell, datetime.date):
         return _plausible(Dated(cell))
-    text = str(cell).strip()
+    text = _plain(cell)
     if isinstance(cell, bool) or len(text) > MOST_DIGITS:
         return Dated(wrong="not a date")
-    if isinstance(cell, (int, float)) or (_SERIAL.fullmatch(text) and not _COMPACT.fullmatch(text)):
+    if not _COMPACT.fullmatch(text) and (isinstance(cell, (int, float)) or _SERIAL.fullmatch(text)):
         return _of_serial(float(text), date1904)
     return _plausible(_of_text(_WEEKDAY.sub("", text)))
+
+
+def _plain(cell: object) -> str:
+    """The cell as text, without what does not show and with plain hyphens; 20260203.0 is whole."""
+    text = str(cell).removesuffix(".0") if isinstance(cell, float) else str(cell)
+    if not text.isascii():
+        text = _DASHES.sub("-", without_hidden(text))
+    return text.strip().removeprefix("'")
 
 
 def _of_serial(number: float, date1904: bool) -> Dated:
@@ -132,7 +155,7 @@ def _of_serial(number: float, date1904: bool) -> Dated:
 
 
 def _of_text(text: str) -> Dated:
-    found = _ISO.fullmatch(text)
+    found = ISO.fullmatch(text)
     if found:
         year, month, day = int(found[1]), int(found[3]), int(found[4])
         if found[2] != "-" and month > 12 >= day and _date(year, day, month):
@@ -183,64 +206,6 @@ def _plausible(dated: Dated) -> Dated:
     if days and not all(FIRST <= day <= LAST for day in days):
         return Dated(wrong=f"a year before {FIRST.year} or after {LAST.year}")
     return dated
-
-
-@dataclass(frozen=True, slots=True)
-class DateColumn:
-    """A column's cells with what each can mean."""
-
-    cells: Cells
-    meanings: tuple[Dated, ...]
-    """One for each distinct cell."""
-
-    def orders(self) -> Counter[Order]:
-        """How many cells can only be read in one order."""
-        codes = self.cells.codes
-        counts = np.bincount(codes[codes >= 0], minlength=len(self.meanings))
-        votes: Counter[Order] = Counter()
-        for meaning, count in zip(self.meanings, counts, strict=True):
-            if meaning.day_first and not meaning.month_first:
-                votes["day first"] += int(count)
-            if meaning.month_first and not meaning.day_first:
-                votes["month first"] += int(count)
-        return votes
-
-    @property
-    def ambiguous(self) -> bool:
-        """Whether any cell has two readings."""
-        return any(meaning.day_first and meaning.month_first for meaning in self.meanings)
-
-
-def read_column(cells: Cells, date1904: bool) -> DateColumn:
-    """What the cells of a column can mean; each distinct cell is looked at once."""
-    meanings = [read_date(cell, date1904) for cell in cells.distinct]
-    if any(meaning.wrong == YEAR_DAY_MONTH for meaning in meanings):
-        meanings = [
-            Dated(wrong=YEAR_DAY_MONTH) if _year_first(cell) else meaning
-            for cell, meaning in zip(cells.distinct, meanings, strict=True)
-        ]
-    return DateColumn(cells, tuple(meanings))
-
-
-def _year_first(cell: object) -> bool:
-    """A text of year and two numbers, either of which may be the month if another one's is."""
-    found = _ISO.fullmatch(cell.strip()) if isinstance(cell, str) else None
-    return bool(found and found[2] != "-" and found[3] != found[4])
-
-
-def majority(votes: Counter[Order]) -> Order | None:
-    """The order that most cells ask for; None if there is no telling."""
-    day, month = votes["day first"], votes["month first"]
-    if day == month:
-        return None
-    return "day first" if day > month else "month first"
-
-
-def values_of(column: DateColumn, order: Order | None) -> np.ndarray:
-    """Dates of the cells, read in that order; NaT where blank, wrong or of the other order."""
-    days = [meaning.in_order(order) for meaning in column.meanings]
-    known = np.array([*days, None], "datetime64[D]").astype("datetime64[ns]")
-    return np.asarray(known[column.cells.codes])
 
 
 def shown(day: datetime.date) -> str:

@@ -3,15 +3,12 @@
 A table that cannot be read is left out and told; one that the job needs stops the run.
 """
 
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from pathlib import PurePath
-
-import numpy as np
 
 from wearcast.errors import UnusableTable
-from wearcast.logbook.columns.dates import DateColumn, Order, majority, order_named, shown
+from wearcast.logbook.columns.date_orders import settle_orders, workbook_of
+from wearcast.logbook.columns.dates import Order, order_named
 from wearcast.logbook.columns.headings import (
     Grid,
     Headings,
@@ -54,9 +51,10 @@ def lay_out_all(sheets: Sequence[Sheet], asked: Order | None, proposal: bool) ->
     grids, refusals, heading_told = _grids(known, own)
     told += heading_told
     settings = _settings_draft(grids, asked)
-    values = settings_of(settings, asked)
-    order = asked or order_named(values.get("dates", ""))
-    orders, undated = _date_orders(grids, order)
+    order = asked or _order_said(settings)
+    values = settings_of(settings, order)
+    dated = [(grid, name, one) for grid in grids for name, one in date_columns(grid).items()]
+    orders, undated = settle_orders(dated, order)
     refusals += undated
     if not proposal:
         _stop_on(refusals, sheets, grids)
@@ -137,51 +135,13 @@ def _settings_draft(grids: Sequence[Grid], asked: Order | None) -> Draft:
     draft = replace(draft, frame=plain_names(draft.frame))
     for rule in (duplicate_rows, contradictions):
         draft = settle(draft, rule(draft))
-    return settle(draft, check_settings(draft, asked))
+    return settle(draft, check_settings(draft, asked or _order_said(draft)))
 
 
-def _workbook(source: str) -> str:
-    """What a sheet's dates are settled with: its workbook, or its folder of CSV files."""
-    path = PurePath(source)
-    return str(path.parent) if path.suffix.lower() == ".csv" else source
-
-
-def _date_orders(
-    grids: Sequence[Grid], setting: Order | None
-) -> tuple[dict[tuple[int, str], Order | None], list[Refusal]]:
-    """The date order of every column, and the tables whose dates cannot be settled."""
-    found = [(grid, name, column) for grid in grids for name, column in date_columns(grid).items()]
-    votes: dict[str, Counter[Order]] = {}
-    for grid, _, column in found:
-        votes.setdefault(_workbook(grid.source), Counter()).update(column.orders())
-    orders: dict[tuple[int, str], Order | None] = {}
-    refusals: list[Refusal] = []
-    for grid, name, column in found:
-        order = majority(column.orders()) or majority(votes[_workbook(grid.source)]) or setting
-        orders[grid.origin, name] = order
-        if order is None and (column.ambiguous or column.orders()):
-            refusals.append(_undated(grid, name, column))
-    return orders, refusals
-
-
-def _undated(grid: Grid, name: str, column: DateColumn) -> Refusal:
-    """The refusal of a table whose dates have two readings and nothing settles which."""
-    code, meaning = next(
-        (code, meaning)
-        for code, meaning in enumerate(column.meanings)
-        if meaning.day is None and not meaning.wrong
-    )
-    place = int(np.argmax(column.cells.codes == code))
-    readings = [shown(day) for day in (meaning.day_first, meaning.month_first) if day]
-    text = str(column.cells.distinct[code]).strip()
-    if len(readings) == 2:
-        wrong = f"{name} {text} can be {readings[0]} or {readings[1]}, and no other date settles it"
-    else:
-        wrong = f"as many dates under {name} are day first as month first"
-    remedy = "Set dates to day first or month first (settings, or --dates)"
-    return Refusal(
-        grid.table, grid.source, grid.origin, grid.rows[place], len(grid.rows), wrong, remedy, name
-    )
+def _order_said(settings: Draft) -> Order | None:
+    """How dates are meant by the setting ``dates``."""
+    said = settings.used.loc[settings.used["setting"].eq("dates"), "value"]
+    return order_named(said.iloc[0]) if len(said) else None
 
 
 def _stop_on(refusals: Sequence[Refusal], sheets: Sequence[Sheet], grids: Sequence[Grid]) -> None:
@@ -200,7 +160,7 @@ def _stop_on(refusals: Sequence[Refusal], sheets: Sequence[Sheet], grids: Sequen
 def _missing_words(name: str, sheets: Sequence[Sheet]) -> str:
     """What is said where a needed table is not there at all."""
     needed = ", ".join(column.name for column in BY_NAME[name].columns if column.needed)
-    where = listed(sorted({_workbook(sheet.source) for sheet in sheets}), 3) or "the logbook"
+    where = listed(sorted({workbook_of(sheet.source) for sheet in sheets}), 3) or "the logbook"
     strange = [sheet.name for sheet in sheets if table_named(sheet.name)[0] is None]
     near = nearest(name, strange)
     hint = f'; is it the one called "{near[0]}"? Then give it that name' if near else ""

@@ -4,7 +4,7 @@ Faults in a needed cell set the row aside; elsewhere the cell is read as blank, 
 would say something of its own (``holds_row`` in the declaration).
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 import pandas as pd
@@ -20,15 +20,20 @@ from wearcast.logbook.columns.cells import (
     text_of,
     without,
 )
-from wearcast.logbook.columns.dates import DateColumn, Order, read_column, shown, values_of
+from wearcast.logbook.columns.date_orders import (
+    DateColumn,
+    Orders,
+    Settled,
+    read_column,
+    values_of,
+    without_reading,
+)
+from wearcast.logbook.columns.dates import shown
 from wearcast.logbook.columns.headings import Grid
 from wearcast.logbook.columns.numbers import read_numbers
 from wearcast.logbook.columns.rows import Passed, passed_rows
 from wearcast.logbook.drafts import IGNORED, USED, Draft, Finding, settle
 from wearcast.logbook.tables import Column, Table
-
-Orders = Mapping[tuple[int, str], Order | None]
-"""The date order of a column, by number of its sheet and name."""
 
 
 def date_columns(grid: Grid) -> dict[str, DateColumn]:
@@ -145,21 +150,20 @@ def _read_column(
     if column.kind == "choice":
         return read_choices(cells, column)
     if column.kind == "date":
-        order = orders.get((grid.origin, column.name))
-        return _read_dates(read_column(cells, grid.date1904), order)
+        settled = orders.get((grid.origin, column.name), Settled(None))
+        return _read_dates(read_column(cells, grid.date1904), settled)
     return read_texts(cells), []
 
 
-def _read_dates(read: DateColumn, order: Order | None) -> tuple[np.ndarray, list[Fault]]:
+def _read_dates(read: DateColumn, settled: Settled) -> tuple[np.ndarray, list[Fault]]:
     """The dates, read in the order that was decided."""
+    order = settled.order
     refused: dict[str, list[int]] = {}
     serials: list[int] = []
     two_ways: list[int] = []
     for place, meaning in enumerate(read.meanings):
-        if meaning.wrong:
-            refused.setdefault(meaning.wrong, []).append(place)
-        elif meaning.in_order(order) is None:
-            wrong = f"no date if read {order}, as the others of the column are"
+        wrong = without_reading(meaning, order)
+        if wrong:
             refused.setdefault(wrong, []).append(place)
         elif meaning.serial:
             serials.append(place)
@@ -173,18 +177,20 @@ def _read_dates(read: DateColumn, order: Order | None) -> tuple[np.ndarray, list
     if serials:
         wrong = "a spreadsheet's day number is read as its date"
         faults.append(Fault(read.cells.rows_of(serials), "repaired", wrong))
-    if two_ways:
-        faults.append(_order_fault(read, two_ways, order))
+    if two_ways and settled.told:
+        faults.append(_order_fault(read, two_ways, settled))
     return values_of(read, order), faults
 
 
-def _order_fault(read: DateColumn, places: list[int], order: Order | None) -> Fault:
+def _order_fault(read: DateColumn, places: list[int], settled: Settled) -> Fault:
     """The order is told once, with a date that people can check."""
     tellings = sorted((text_of(read.cells.distinct[place]).strip(), place) for place in places)
     text, place = tellings[0]
-    day = read.meanings[place].in_order(order)
+    day = read.meanings[place].in_order(settled.order)
     shows = f"{text} is {shown(day)}" if day else ""
-    return Fault(read.cells.rows_of(places), "repaired", f"dates are read {order}: {shows}")
+    also = f"; those of {', '.join(settled.also)} too" if settled.also else ""
+    wrong = f"dates are read {settled.order}: {shows}{also}"
+    return Fault(read.cells.rows_of(places), "repaired", wrong)
 
 
 def _typed(column: Column, values: np.ndarray) -> pd.Series:

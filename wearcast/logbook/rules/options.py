@@ -30,7 +30,7 @@ def setting_value(setting: Setting, text: str, order: Order | None = None) -> tu
         return plain, ""
     if setting.kind == "choice":
         return _choice(setting, plain)
-    if setting.kind == "number":
+    if setting.kind in ("number", "count"):
         return _number(setting, plain)
     parts = [plain] if setting.kind == "date" else re.split(r"[\s,;]+", plain)
     days = [_day(part, order) for part in parts if part]
@@ -47,21 +47,24 @@ def _choice(setting: Setting, text: str) -> tuple[str, str]:
 
 def _number(setting: Setting, text: str) -> tuple[str, str]:
     """A number, a lone decimal comma or a percentage."""
-    percent = text.endswith("%")
     plain = text.rstrip("% ")
     plain = plain.replace(",", ".") if plain.count(",") == 1 and "." not in plain else plain
     value = float(plain) if _NUMBER.fullmatch(plain) else np.nan
-    if percent:
-        value, plain = value / 100, f"{value / 100:.10g}"
     low = -np.inf if setting.low is None else setting.low
     high = np.inf if setting.high is None else setting.high
-    if not low <= value <= high or not np.isfinite(value):
-        return "", f"{setting.name} must be a number from {low:g} to {high:,.6g}"
+    # Where 1 is the most there can be, 95 can only mean 95 %.
+    if text.endswith("%") or (high <= 1 and not low <= value <= high):
+        value, plain = value / 100, f"{value / 100:.10g}"
+    broken = setting.kind == "count" and value % 1
+    if broken or not low <= value <= high or not np.isfinite(value):
+        what = "a whole number" if setting.kind == "count" else "a number"
+        return "", f"{setting.name} must be {what} from {low:g} to {high:,.6g}"
     return plain, ""
 
 
 def _day(text: str, order: Order | None) -> datetime.date | None:
-    return read_date(text).in_order(order)
+    dated = read_date(text)
+    return dated.in_order(order) or dated.sole
 
 
 def check_settings(draft: Draft, order: Order | None) -> list[Finding]:
@@ -77,7 +80,9 @@ def check_settings(draft: Draft, order: Order | None) -> list[Finding]:
             remedy = did_you_mean(name, [one.name for one in SETTINGS], cure) if few else cure
             findings.append(Finding([label], "setting", "set aside", "row", wrong, remedy))
             continue
-        _, wrong = setting_value(setting, text, order)
+        plain, wrong = setting_value(setting, text, order)
+        if not wrong and setting.kind != "choice" and plain != text.strip():
+            findings.append(Finding([label], "value", "repaired", "kept", f"read as {plain}"))
         if wrong:
             default = setting.default or "nothing"
             wrong, remedy = f"{wrong}; {default} is used", "Correct the value"
