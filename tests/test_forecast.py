@@ -241,6 +241,19 @@ def test_every_level_of_the_years_cost_agrees_with_the_fleets(everything):
             assert rows[rows["kind"].isin(kind)]["mean"].sum() == pytest.approx(total), level
 
 
+def test_a_sites_own_cost_is_the_fleets_row_of_it(everything):
+    whole = everything.cost
+    for site in everything.history.machines["site"].unique():
+        own = wearcast.annual_cost(everything, site=site)
+        assert not own["level"].eq("fleet").any()
+        mine = whole[whole["level"].eq("site") & whole["where"].eq(site)].reset_index(drop=True)
+        pd.testing.assert_frame_equal(own[own["level"].eq("site")].reset_index(drop=True), mine)
+        for level in ("machine", "part", "floor", "month"):
+            rows = own[own["level"].eq(level) & own["kind"].eq("all")]
+            total = mine.loc[mine["kind"].eq("all"), "mean"].item()
+            assert rows["mean"].sum() == pytest.approx(total)
+
+
 def test_a_years_hours_divide_the_money_of_every_level(everything):
     # Money in 100 hours, times the hours there, is the money: the draws' hours of 364 days,
     # scaled to a calendar year.

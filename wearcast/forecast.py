@@ -16,12 +16,14 @@ import pandas as pd
 
 from wearcast.decisions.costing.edge_losses import edge_losses
 from wearcast.decisions.costing.floor_costs import with_cost
+from wearcast.decisions.costing.one_site import site_cost
 from wearcast.decisions.findings import tell_decisions
 from wearcast.decisions.money import year_cost
 from wearcast.decisions.orders import order_lines
 from wearcast.decisions.quotes import QuoteResult, quote_fleet
+from wearcast.decisions.quoting.findings import spelled_as_learnt, tell_proposal
 from wearcast.decisions.quoting.saved_rates import catalogue_of, date_of, inherited, saved_rates
-from wearcast.errors import UnknownChoice
+from wearcast.errors import UnknownChoice, UnusableTable
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices, choose
@@ -138,9 +140,14 @@ def plan_order(outlook: Forecast) -> pd.DataFrame:
     return outlook.order
 
 
-def annual_cost(outlook: Forecast) -> pd.DataFrame:
-    """The coming year's cost by fleet, site, machine, part, floor and month; as in cost.csv."""
-    return outlook.cost
+def annual_cost(outlook: Forecast, site: str | None = None) -> pd.DataFrame:
+    """The coming year's cost by fleet, site, machine, part, floor and month; as in cost.csv.
+
+    With a site: its own cost, split the same ways, from the same draws.
+    """
+    if site is None:
+        return outlook.cost
+    return site_cost(outlook.draws, outlook.history, outlook.book, outlook.choices, site)
 
 
 def quote(
@@ -163,6 +170,11 @@ def quote(
     risk : chance that the price at risk is enough
     **asked
         As for `fit`.
+
+    Raises
+    ------
+    UnusableTable
+        If the proposal carries nothing that wears.
     """
     if isinstance(known, Fitted | Forecast):
         wear, settings, learnt = known.wear, known.book.settings, known.book.as_of
@@ -170,12 +182,20 @@ def quote(
     else:
         wear, catalogue = wear_of_rates(known), catalogue_of(known)
         settings, learnt = known.get("settings", {}), date_of(known)
+    if proposal.positions.empty:
+        raise UnusableTable(
+            "the proposal has no positions, so nothing would wear; add a table positions with "
+            "machine, position and part"
+        )
     proposal = replace(
         proposal,
         settings={**inherited(settings), **proposal.settings},
         as_of=_start_of(proposal, learnt),
     )
-    return quote_fleet(proposal, wear, choose(proposal, **asked), years, risk, catalogue)
+    proposal = spelled_as_learnt(proposal, wear)
+    result = quote_fleet(proposal, wear, choose(proposal, **asked), years, risk, catalogue)
+    found = tell_proposal(result.proposal, wear, catalogue)
+    return replace(result, told=with_sources((*found, *result.told), proposal.tallies))
 
 
 def _start_of(proposal: Logbook, learnt: pd.Timestamp) -> pd.Timestamp:
