@@ -177,7 +177,7 @@ def test_what_changed_since_the_last_report_is_told(
     assert run(["order", str(richer), "--compare", str(reported), *FEW]) == 0
     out = capsys.readouterr().out
     assert f"What changed since {reported}" in out
-    assert "more on the shelf (499.0 pieces)" in out
+    assert "delivered or counted more (-499.0 pieces)" in out
 
 
 def test_a_site_asked_for_is_the_only_one_listed(logbook: Path, capsys: pytest.CaptureFixture[str]):
@@ -187,28 +187,48 @@ def test_a_site_asked_for_is_the_only_one_listed(logbook: Path, capsys: pytest.C
     assert "A1" not in out
 
 
-def test_saved_rates_price_a_proposal_as_the_logbook_does(
-    logbook: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+def test_a_handling_job_comes_with_its_cautions(logbook: Path, capsys: pytest.CaptureFixture[str]):
+    assert run(["due", str(logbook), "-q", *FEW]) == 0
+    shown = " ".join(capsys.readouterr().out.split())
+    assert run(["due", str(logbook), "--json", *FEW]) == 0
+    for words in json.loads(capsys.readouterr().out)["cautions"]:
+        assert words in shown
+    assert "disconnect the battery where the manual says so" in shown
+
+
+def test_a_sites_cost_is_split_by_what_is_asked_for(
+    logbook: Path, capsys: pytest.CaptureFixture[str]
 ):
-    rates = tmp_path / "rates.json"
-    assert run(["floors", str(logbook), "--save-rates", str(rates), "-q", *FEW]) == 0
-    plans = "".join(f"{machine},2027-01-01,20\n" for machine in ("A1", "A2", "B1"))
-    proposal = write_logbook(
-        tmp_path / "proposal",
-        readings="machine,date,hours\n",
-        changes="machine,date,position,action\n",
-        plans=f"machine,start,hours_per_week\n{plans}",
-    )
-    capsys.readouterr()
-    quoted = []
-    for source in (["--rates", str(rates)], ["--learn-from", str(logbook)]):
-        assert run(["quote", str(proposal), *source, "--years", "2", "--json", *FEW]) == 0
-        quoted.append(json.loads(capsys.readouterr().out)["quote"])
-    assert quoted[0] == quoted[1]
-    assert [row["year"] for row in quoted[0]] == ["1", "2", "1 to 2"]
-    place = tmp_path / "quote"
-    assert run(["quote", str(proposal), "--rates", str(rates), "-o", str(place), *FEW]) == 0
-    assert set(contents(place)) == {"quote.csv", "quote.xlsx", "quote.html", "run.json"}
+    cost: dict[str, list[dict[str, object]]] = {}
+    for by in ("site", "floor"):
+        assert run(["cost", str(logbook), "--by", by, "--site", "Hall B", "--json", *FEW]) == 0
+        cost[by] = json.loads(capsys.readouterr().out)["cost"]
+    assert {row["where"] for row in cost["site"]} == {"Hall B"}
+    assert {row["where"] for row in cost["floor"]} == {"Hall B", "vinyl"}
+
+
+def test_what_is_left_out_for_want_of_a_price_is_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    bare = "part,kind,edges\nBL-1,blade,4\n"
+    folder = write_logbook(tmp_path / "log", parts=bare)
+    assert run(["cost", str(folder), "-q", *FEW]) == 0
+    assert "Not in these figures, as no price is known: BL-1." in capsys.readouterr().out
+    assert run(["order", str(folder), "-q", *FEW]) == 0
+    assert "Total 0.00, without 1 line of no price" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("command", ["order", "report"])
+def test_a_folder_to_compare_with_is_looked_at_before_anything_is_done(
+    logbook: Path, tmp_path: Path, command: str, capsys: pytest.CaptureFixture[str]
+):
+    place = tmp_path / "out"
+    assert run([command, str(logbook), "-o", str(place), "--compare", str(tmp_path), *FEW]) == 2
+    assert capsys.readouterr() == (
+        "", f"wearcast: {tmp_path} holds no order.csv to compare with; give a folder that wearcast "
+        "wrote\n",
+    )  # fmt: skip
+    assert not place.exists()
 
 
 def test_a_blank_logbook_is_never_written_over_another(

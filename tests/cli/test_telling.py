@@ -8,9 +8,11 @@ import pytest
 from wearcast.cli.telling import (
     Progress,
     exit_code,
+    print_columns,
     print_json,
     print_notes,
     print_table,
+    print_text,
     printable,
     text_lines,
 )
@@ -29,6 +31,34 @@ def test_texts_stand_left_and_figures_right(capsys: pytest.CaptureFixture[str]):
         [Field("part", "text", "Part", ""), Field("pieces", "pieces", "Pieces", "")],
     )
     assert capsys.readouterr().out == "Order\nPart  Pieces\nBL-1    12.0\nX        3.5\n\n"
+
+
+def test_a_heading_is_broken_before_it_widens_its_column(capsys: pytest.CaptureFixture[str]):
+    frame = pd.DataFrame({"part": ["BL-1"], "relative": [1.0]})
+    fields = [
+        Field("part", "text", "Part", ""),
+        Field("relative", "number", "Against usual", ""),
+    ]
+    print_table("Floors", frame, fields)
+    assert capsys.readouterr().out == "Floors\n      Against\nPart    usual\nBL-1     1.00\n\n"
+
+
+def test_what_the_columns_mean_stands_on_stderr(capsys: pytest.CaptureFixture[str]):
+    fields = [
+        Field("machine", "text", "Machine", "Its name."),
+        Field("edges", "count", "Of", "All."),
+    ]
+    print_columns(fields, quiet=False)
+    print_columns(fields, quiet=True)
+    assert capsys.readouterr() == ("", "Of: All.\n")
+
+
+def test_running_text_is_broken_to_the_width_of_the_terminal(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setenv("COLUMNS", "20")
+    print_text("a part, a depot: and why", "  ")
+    assert capsys.readouterr().out == "a part, a depot: and\n  why\n"
 
 
 def test_an_empty_table_says_none(capsys: pytest.CaptureFixture[str]):

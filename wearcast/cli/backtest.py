@@ -1,12 +1,26 @@
 """``wearcast backtest``: how well it would have done."""
 
 from datetime import date
+from typing import TYPE_CHECKING
 
 import click
 
 from wearcast.cli import options
 from wearcast.cli.asking import given, read
-from wearcast.cli.telling import Progress, exit_code, print_json, print_notes, print_table
+from wearcast.cli.telling import (
+    Progress,
+    exit_code,
+    print_columns,
+    print_json,
+    print_notes,
+    print_table,
+    print_text,
+)
+
+if TYPE_CHECKING:
+    from wearcast.backtest import Backtest
+
+_COLUMNS = ("as_of", "period", "part", "actual", "mean", "p05", "p95")
 
 
 @click.command(short_help="How well it would have done.")
@@ -25,7 +39,7 @@ def backtest(
     """Forecast from earlier dates of the logbook and compare with what happened since."""
     from wearcast.backtest import MOST_DATES
     from wearcast.backtest import backtest as look_back
-    from wearcast.reports.frames import fields_of, rows_for_json
+    from wearcast.reports.frames import rows_for_json
     from wearcast.reports.writing.folder import refuse_folder
 
     if output is not None:
@@ -42,12 +56,32 @@ def backtest(
         write_backtest(result, book, choose(book, **given(asked)), output)
     progress.done()
     if as_json:
-        rows = rows_for_json("backtest", result.frame)
         day = book.as_of.strftime("%Y-%m-%d")
-        print_json(command="backtest", as_of=day, words=list(result.words), backtest=rows)
+        print_json(
+            command="backtest",
+            as_of=day,
+            words=list(result.words),
+            record=rows_for_json("record", result.summary),
+            backtest=rows_for_json("backtest", result.frame),
+        )
     else:
-        print_table("Forecast and what happened", result.frame, fields_of("backtest", result.frame))
-        for line in result.words:
-            click.echo(line)
+        _print_record(result, quiet)
     print_notes(book.told, quiet)
     return exit_code(book.told)
+
+
+def _print_record(result: "Backtest", quiet: bool) -> None:
+    """In words, in sum, and part by part for the fleet; the sites stand in the file alone."""
+    from wearcast.reports.fields import OUTPUTS
+
+    for line in result.words:
+        print_text(line)
+    click.echo()
+    print_table("How often the range held what happened", result.summary, OUTPUTS["record"])
+    fields = {field.name: field for field in OUTPUTS["backtest"]}
+    fleet = result.frame[result.frame["level"].eq("fleet")]
+    print_table("The fleet's use and its forecasts, in pieces", fleet,
+                [fields[name] for name in _COLUMNS])  # fmt: skip
+    print_columns(OUTPUTS["record"], quiet)
+    if not quiet:
+        print_text("Every row, sites too: backtest.csv with -o DIR, or --json.", err=True)

@@ -26,6 +26,11 @@ FEW_DRAWS = 50
     metavar="COPY.xlsx",
     help="Write a copy of the workbook with the cells in question marked and explained.",
 )
+@click.option(
+    "--proposal",
+    is_flag=True,
+    help="The logbook is a proposal for wearcast quote: no readings, no changes.",
+)
 @click.option("--as-of", type=options.IsoDate(), metavar="DATE", help="Stand on this day.")
 @click.option(
     "--dates",
@@ -36,6 +41,7 @@ FEW_DRAWS = 50
 def check(
     logbooks: tuple[str, ...],
     marked: str | None,
+    proposal: bool,
     as_of: date | None,
     dates: str | None,
     as_json: bool,
@@ -45,11 +51,11 @@ def check(
     progress = Progress(quiet)
     progress("Reading the logbook")
     try:
-        book = read(logbooks, as_of, dates)
+        book = read(logbooks, as_of, dates, proposal=proposal)
     except NothingWritten as blank:
         return _on_blank(logbooks, str(blank), marked, as_json)
     progress("Looking for what does not fit")
-    told = _all_told(book)
+    told = _told_of_proposal(book) if proposal else _all_told(book)
     progress.done()
     tallies = recount(book.tallies, set(told) - set(book.told))
     if marked is not None:
@@ -87,6 +93,17 @@ def _all_told(book: "Logbook") -> list[Problem]:
     return heaviest_first(told)
 
 
+def _told_of_proposal(book: "Logbook") -> list[Problem]:
+    """Every finding on a proposal, heaviest first."""
+    import pandas as pd
+
+    from wearcast.history.story import read_history
+    from wearcast.reports.frames import heaviest_first
+
+    happened = () if pd.isna(book.as_of) else read_history(book).told
+    return heaviest_first({*book.told, *happened})
+
+
 def _write_marked(logbooks: tuple[str, ...], told: list[Problem], copy: str) -> None:
     from wearcast.reports.marked import write_marked
 
@@ -98,15 +115,20 @@ def _print_json(book: "Logbook", tallies: tuple[Tally, ...], told: list[Problem]
 
     print_json(
         command="check",
-        as_of=book.as_of.strftime("%Y-%m-%d"),
+        as_of=_day_words(book) or None,
         tables=[each._asdict() for each in tallies],
         problems=rows_for_json("problems", problems_frame(told)),
     )
 
 
+def _day_words(book: "Logbook") -> str:
+    """The as-of date; blank for a proposal that gives none."""
+    return "" if book.as_of != book.as_of else f"{book.as_of:%Y-%m-%d}"
+
+
 def _print_tallies(book: "Logbook", tallies: tuple[Tally, ...]) -> None:
     """What became of the rows of each table."""
-    click.echo(f"As of {book.as_of:%Y-%m-%d}")
+    click.echo(f"As of {_day_words(book) or 'no date: a row in plans gives it'}")
     names = ("source", "table", "read", "used", "set aside", "ignored")
     columns = list(zip(names, *((str(cell) for cell in each) for each in tallies), strict=True))
     for line in text_lines(columns, [True, True, False, False, False, False]):

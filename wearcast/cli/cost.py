@@ -1,12 +1,26 @@
 """``wearcast cost``: what the coming year's consumables cost, and by what."""
 
 from datetime import date
+from typing import TYPE_CHECKING
 
 import click
 
 from wearcast.cli import options
 from wearcast.cli.asking import ask
-from wearcast.cli.telling import Progress, exit_code, print_json, print_notes, print_table
+from wearcast.cli.telling import (
+    Progress,
+    exit_code,
+    print_columns,
+    print_json,
+    print_notes,
+    print_table,
+    print_text,
+)
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from wearcast.forecast import Forecast
 
 _COLUMNS = ("where", "kind", "mean", "p10", "p50", "p90", "per_100h", "per_1000m2")
 
@@ -34,19 +48,39 @@ def cost(
     """Show the coming year's cost of consumables: expected, and how sure that is."""
     from wearcast.reports.fields import OUTPUTS
     from wearcast.reports.frames import rows_for_json
-    from wearcast.reports.listing import cost_by
+    from wearcast.reports.texts import without_price
 
     progress = Progress(quiet)
     forecast = ask(logbooks, as_of, dates, progress, **asked)
     progress.done()
-    frame, choices = cost_by(forecast.cost, by), forecast.choices
+    frame, choices = _cost(forecast, by), forecast.choices
     if as_json:
         day = choices.as_of.strftime("%Y-%m-%d")
         print_json(command="cost", as_of=day, by=by, cost=rows_for_json("cost", frame))
     else:
         fields = {field.name: field for field in OUTPUTS["cost"]}
-        money = f", {choices.currency}" if choices.currency else ""
-        title = f"The year after {choices.as_of:%Y-%m-%d} by {by}{money}"
-        print_table(title, frame, [fields[name] for name in _COLUMNS])
+        print_table(_title(forecast, by), frame, [fields[name] for name in _COLUMNS])
+        bare = without_price(forecast)
+        if bare:
+            print_text(bare)
+        print_columns([fields[name] for name in _COLUMNS], quiet)
     print_notes(forecast.told, quiet)
     return exit_code(forecast.told)
+
+
+def _cost(forecast: "Forecast", by: str) -> "pd.DataFrame":
+    """The fleet's cost or the site's that was asked for, and its split."""
+    from wearcast.forecast import annual_cost
+    from wearcast.reports.listing import cost_by
+
+    if forecast.choices.site is None:
+        return cost_by(forecast.cost, by)
+    return cost_by(annual_cost(forecast, site=forecast.choices.site), by, "site")
+
+
+def _title(forecast: "Forecast", by: str) -> str:
+    choices, covers = forecast.choices, set(forecast.cost["covers"])
+    words = [f"The year after {choices.as_of:%Y-%m-%d} by {by}", *sorted(covers)]
+    words += [f"at {choices.site}"] if choices.site else []
+    words += [f"in {choices.currency}"] if choices.currency else []
+    return ", ".join(words)

@@ -6,7 +6,15 @@ import click
 
 from wearcast.cli import options
 from wearcast.cli.asking import ask
-from wearcast.cli.telling import Progress, exit_code, print_json, print_notes, print_table
+from wearcast.cli.telling import (
+    Progress,
+    exit_code,
+    print_columns,
+    print_json,
+    print_notes,
+    print_table,
+    print_text,
+)
 
 _COLUMNS = (
     "due_p50",
@@ -43,6 +51,7 @@ def due(
     from wearcast.reports.fields import OUTPUTS
     from wearcast.reports.frames import rows_for_json
     from wearcast.reports.listing import due_soon
+    from wearcast.reports.texts import CAUTIONS
 
     progress = Progress(quiet)
     forecast = ask(logbooks, as_of, dates, progress, **asked)
@@ -51,11 +60,15 @@ def due(
     if as_json:
         day = choices.as_of.strftime("%Y-%m-%d")
         rows = rows_for_json("due", frame)
-        print_json(command="due", as_of=day, due_weeks=choices.due_weeks, due=rows)
+        weeks = choices.due_weeks
+        print_json(command="due", as_of=day, due_weeks=weeks, due=rows, cautions=list(CAUTIONS))
     else:
         fields = {field.name: field for field in OUTPUTS["due"]}
-        title = f"Due within {choices.due_weeks:g} weeks of {choices.as_of:%Y-%m-%d}"
+        where = f" at {choices.site}" if choices.site else ""
+        title = f"Due{where} within {choices.due_weeks:g} weeks of {choices.as_of:%Y-%m-%d}"
         print_table(title, frame, [fields[name] for name in _COLUMNS])
-        click.echo("Look at the part before and after: a worn or torn blade leaves a wet floor.")
+        for words in CAUTIONS:
+            print_text(words)
+        print_columns([fields[name] for name in _COLUMNS], quiet)
     print_notes(forecast.told, quiet)
     return exit_code(forecast.told)

@@ -8,7 +8,14 @@ import click
 
 from wearcast.cli import options
 from wearcast.cli.asking import ask
-from wearcast.cli.telling import Progress, exit_code, print_json, print_notes, print_table
+from wearcast.cli.telling import (
+    Progress,
+    exit_code,
+    print_columns,
+    print_json,
+    print_notes,
+    print_table,
+)
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -67,7 +74,7 @@ def floors(
         rows = rows_for_json("floors", frame)
         print_json(command="floors", as_of=day, floors=rows, effects=effects)
     else:
-        _print_floors(forecast, frame)
+        _print_floors(forecast, frame, quiet)
     print_notes(forecast.told, quiet)
     return exit_code(forecast.told)
 
@@ -84,20 +91,19 @@ def _of_site(forecast: "Forecast") -> "pd.DataFrame":
     return frame[frame["floor"].isin(names)]
 
 
-def _print_floors(forecast: "Forecast", frame: "pd.DataFrame") -> None:
+def _print_floors(forecast: "Forecast", frame: "pd.DataFrame", quiet: bool) -> None:
     from wearcast.reports.effects import effects_shown
     from wearcast.reports.fields import OUTPUTS
 
     fields = {field.name: field for field in OUTPUTS["floors"]}
     site = forecast.choices.site
-    where = f" at {site}" if site else ""
-    print_table(
-        f"Wear by floor{where}, as of {forecast.choices.as_of:%Y-%m-%d}",
-        frame,
-        [fields[name] for name in _COLUMNS if name in frame.columns],
-    )
+    where = f" on the floors of {site}" if site else " by floor"
+    money = f", money in {forecast.choices.currency}" if forecast.choices.currency else ""
+    shown = [fields[name] for name in _COLUMNS if name in frame.columns]
+    print_table(f"Wear{where}, as of {forecast.choices.as_of:%Y-%m-%d}{money}", frame, shown)
     title = "Front or rear, turned end for end or not: life against each other (low, high: 90 %)"
     print_table(title, effects_shown(forecast.wear), OUTPUTS["effects"])
+    print_columns(shown, quiet)
 
 
 def _save_rates(forecast: "Forecast", path: str) -> None:

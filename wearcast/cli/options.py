@@ -1,5 +1,6 @@
 """Options that several commands share, each declared once."""
 
+import re
 from collections.abc import Callable
 from datetime import date
 from typing import Any
@@ -22,6 +23,55 @@ class IsoDate(click.ParamType[date]):
             return date.fromisoformat(str(value))
         except ValueError:
             self.fail(f"{value!r} is not a date like 2026-10-31", param, ctx)
+
+
+class Number(click.ParamType[float]):
+    """A number."""
+
+    name = "number"
+
+    def convert(
+        self, value: object, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """The number, or a usage error."""
+        try:
+            return float(str(value))
+        except ValueError:
+            self.fail(f"{value!r} is not a number", param, ctx)
+
+
+class Share(click.ParamType[float]):
+    """A chance, written 0.95 or 95 %."""
+
+    name = "share"
+
+    def convert(
+        self, value: object, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """The chance as a share of 1, or a usage error."""
+        text = str(value).strip()
+        try:
+            share = float(text.removesuffix("%")) / (100 if text.endswith("%") else 1)
+        except ValueError:
+            share = -1.0
+        if not 0 < share < 1:
+            self.fail(f"{value!r} is not a chance such as 0.95 or 95%", param, ctx)
+        return share
+
+
+class Quarter(click.ParamType[str]):
+    """A calendar quarter; ``Q1 2027`` is read as 2027Q1."""
+
+    name = "quarter"
+
+    def convert(
+        self,
+        value: object,
+        param: click.Parameter | None,  # noqa: ARG002 (click's signature)
+        ctx: click.Context | None,  # noqa: ARG002 (click's signature)
+    ) -> str:
+        """The quarter, year first."""
+        return re.sub(r"^\s*[Qq]([1-4])[-/ ]?([0-9]{4})\s*$", r"\2Q\1", str(value))
 
 
 def logbooks(command: Command) -> Command:
@@ -62,13 +112,14 @@ def window(command: Command) -> Command:
     """Which period is ordered for, and how surely."""
     return _with(
         command,
-        click.option("--quarter", metavar="2027Q1", help="Order for this calendar quarter.  "
-                     "[default: the next whole one]"),
+        click.option("--quarter", type=Quarter(), metavar="2027Q1",
+                     help="Order for this calendar quarter.  [default: the next whole one]"),
         click.option("--from", "order_from", type=IsoDate(), metavar="DATE",
-                     help="Order for the weeks from this day on; goes with --weeks."),
-        click.option("--weeks", type=float, metavar="N",
-                     help="How many weeks to order for."),
-        click.option("--service-level", type=float, metavar="P",
+                     help="Order for the weeks from this day on.  [default: the day after as-of, "
+                     "where --weeks is given]"),
+        click.option("--weeks", type=Number(), metavar="N",
+                     help="How many weeks to order for.  [default: 13, where --from is given]"),
+        click.option("--service-level", type=Share(), metavar="P",
                      help="Chance of no shortage until the next order arrives.  [default: 0.95]"),
         click.option("--compare", type=click.Path(), metavar="DIR",
                      help="An earlier report's folder: say what changed in the order."),
@@ -78,7 +129,7 @@ def window(command: Command) -> Command:
 def due_weeks(command: Command) -> Command:
     """How far the due list looks ahead."""
     return click.option(
-        "--due-weeks", type=float, metavar="N",
+        "--due-weeks", type=Number(), metavar="N",
         help="How many weeks the due list looks ahead.  [default: 6]",
     )(command)  # fmt: skip
 

@@ -1,20 +1,31 @@
 """``wearcast order``: what to order, from whom, by when and why."""
 
 from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from wearcast.cli import options
 from wearcast.cli.asking import ask
-from wearcast.cli.telling import Progress, exit_code, print_json, print_notes, print_table
+from wearcast.cli.telling import (
+    Progress,
+    exit_code,
+    print_json,
+    print_notes,
+    print_table,
+    print_text,
+)
 
 if TYPE_CHECKING:
+    import pandas as pd
+
     from wearcast.forecast import Forecast
 
 _COLUMNS = (
     "supplier",
     "order_by",
+    "order_on",
     "depot",
     "part",
     "order_packs",
@@ -44,11 +55,14 @@ def order(
 
     With -o also order.xlsx, order.csv, order-by.ics and a CSV a supplier.
     """
+    from wearcast.reports.order.changed import earlier_order
     from wearcast.reports.parcel import write_order
     from wearcast.reports.writing.folder import refuse_folder
 
     if output is not None:
         refuse_folder(output, logbooks)
+    if compare is not None:
+        earlier_order(Path(compare))
     progress = Progress(quiet)
     forecast = ask(logbooks, as_of, dates, progress, **asked)
     if output is not None:
@@ -59,6 +73,8 @@ def order(
         print_json(**_answer(forecast, compare))
     else:
         _print_order(forecast, compare)
+        if output is None and not quiet:
+            print_text("With -o DIR also the workbook order.xlsx, ready to send.", err=True)
     print_notes(forecast.told, quiet)
     return exit_code(forecast.told)
 
@@ -96,9 +112,21 @@ def _print_order(forecast: "Forecast", compare: str | None) -> None:
         lines,
         [fields[name] for name in _COLUMNS],
     )
-    click.echo(f"Total {lines['line_total'].sum():,.2f} {choices.currency}".rstrip())
+    click.echo(_total(lines, choices.currency))
+    click.echo("\nWhy")
+    told = forecast.order[["depot", "part", "why"]].astype(str)
+    for depot, part, why in zip(*(told[name] for name in told), strict=True):
+        print_text(f"{part}, {depot}: {why}", "  ")
     click.echo()
-    print_table("Why", forecast.order, [fields[name] for name in ("depot", "part", "why")])
     if compare is not None:
         changed = what_changed(forecast.order, compare)
         print_table(f"What changed since {compare}", changed, fields_of("changed", changed))
+
+
+def _total(lines: "pd.DataFrame", currency: str) -> str:
+    """What the order costs, and how many of its lines have no price."""
+    words = f"Total {lines['line_total'].sum():,.2f} {currency}".rstrip()
+    bare = int(lines["line_total"].isna().sum())
+    return (
+        f"{words}, without {bare} {'line' if bare == 1 else 'lines'} of no price" if bare else words
+    )

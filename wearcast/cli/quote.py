@@ -10,13 +10,25 @@ import click
 
 from wearcast.cli import options
 from wearcast.cli.asking import given, read
-from wearcast.cli.telling import Progress, exit_code, print_json, print_notes, print_table
-from wearcast.errors import UnknownChoice, UnreadableFile
+from wearcast.cli.telling import (
+    Progress,
+    exit_code,
+    print_columns,
+    print_json,
+    print_table,
+    print_text,
+)
+from wearcast.errors import UnknownChoice, UnreadableFile, UnusableTable
+from wearcast.told import sentence
 
 if TYPE_CHECKING:
     from wearcast.decisions.quotes import QuoteResult
     from wearcast.forecast import Fitted
     from wearcast.logbook.book import Logbook
+
+
+LEAST_RISK, MOST_RISK = 0.5, 0.99
+MOST_MOVES, MOST_FINDINGS = 5, 8
 
 
 @click.command(short_help="Price a site that nobody has cleaned yet.")
@@ -26,10 +38,10 @@ if TYPE_CHECKING:
               help="Rates that wearcast floors --save-rates wrote.")  # fmt: skip
 @click.option("--learn-from", multiple=True, metavar="LOGBOOK",
               help="A logbook to learn the rates from; more of them may follow.")  # fmt: skip
-@click.option("--years", type=click.IntRange(1, 10), default=3, show_default=True,
+@click.option("--years", type=click.IntRange(1, 10), default=3, show_default=True, metavar="N",
               help="How many contract years.")  # fmt: skip
-@click.option("--risk", type=click.FloatRange(0.5, 0.99), default=0.8, show_default=True,
-              help="Chance that the price at risk is enough.")  # fmt: skip
+@click.option("--risk", type=options.Share(), default=0.8, show_default=True, metavar="P",
+              help="Chance that the price at risk is enough, 0.5 to 0.99.")  # fmt: skip
 @options.folder(needed=False)
 @options.common
 def quote(
@@ -49,12 +61,15 @@ def quote(
     """Price the consumables of a proposed fleet: expected, and at a chosen risk, a year.
 
     PROPOSAL is a logbook without readings: machines, floors, positions, plans, parts.
+    The contract begins after the first plan's start, or after --as-of.
     """
     from wearcast.reports.writing.folder import refuse_folder
 
     learned = [*learn_from, *more] if learn_from else []
     if (rates is None) == (not learn_from) or (more and not learn_from):
         raise UnknownChoice("give either --rates FILE or --learn-from LOGBOOK")
+    if not LEAST_RISK <= risk <= MOST_RISK:
+        raise UnknownChoice(f"--risk {risk:g}: must be from {LEAST_RISK:g} to {MOST_RISK:g}")
     if output is not None:
         refuse_folder(output, [proposal, *learned])
     progress = Progress(quiet)
@@ -64,11 +79,20 @@ def quote(
     known = _saved_rates(rates) if rates is not None else _learned_rates(learned, dates, asked)
     progress("Drawing the contract years")
     result = _priced(fleet, known, years, risk, asked)
+    if result.total["per_hour"].isna().all():
+        raise UnusableTable(
+            "no hours are planned for any machine of the proposal, so there is nothing to price; "
+            "add a table plans with machine, start and hours_per_week"
+        )
     if output is not None:
         _write(result, output, [proposal, *learned])
     progress.done()
-    _tell(result, risk, as_json)
-    print_notes(result.told, quiet)
+    if as_json:
+        _print_json(result)
+    else:
+        _print_price(result, quiet)
+    if not quiet:
+        _print_findings(result)
     return exit_code(result.told)
 
 
@@ -115,23 +139,46 @@ def _write(result: "QuoteResult", output: str, inputs: list[str]) -> None:
     write_quote(result, output, inputs)
 
 
-def _tell(result: "QuoteResult", risk: float, as_json: bool) -> None:
-    """The price by year, on stdout."""
-    from wearcast.reports.fields import OUTPUTS
+def _print_json(result: "QuoteResult") -> None:
     from wearcast.reports.frames import problems_frame, rows_for_json
     from wearcast.reports.listing import quote_table
 
-    if as_json:
-        tables = {
-            "quote": quote_table(result),
-            "spread": result.spread,
-            "moves": result.moves,
-            "part_choice": result.parts,
-            "problems": problems_frame(result.told),
-        }
-        rows = {name: rows_for_json(name, frame) for name, frame in tables.items()}
-        day = result.choices.as_of.strftime("%Y-%m-%d")
-        print_json(command="quote", as_of=day, years=result.years, risk=risk, **rows)
-        return
-    table = quote_table(result)
-    print_table(f"Consumables by contract year (risk {risk:g})", table, OUTPUTS["quote"])
+    tables = {
+        "quote": quote_table(result),
+        "spread": result.spread,
+        "moves": result.moves,
+        "part_choice": result.parts,
+        "problems": problems_frame(result.told),
+    }
+    rows = {name: rows_for_json(name, frame) for name, frame in tables.items()}
+    day = result.choices.as_of.strftime("%Y-%m-%d")
+    print_json(command="quote", as_of=day, years=result.years, risk=result.risk, **rows)
+
+
+def _print_price(result: "QuoteResult", quiet: bool) -> None:
+    """The price by year, where its spread comes from and what the money goes to."""
+    from wearcast.reports.fields import OUTPUTS
+    from wearcast.reports.listing import quote_table
+
+    choices = result.choices
+    money = f", in {choices.currency}" if choices.currency else ""
+    title = f"Consumables by contract year from {choices.as_of:%Y-%m-%d}{money}; at chosen risk: "
+    print_table(f"{title}enough in {100 * result.risk:g} of 100 cases", quote_table(result),
+                OUTPUTS["quote"])  # fmt: skip
+    print_table("Where the spread of the whole contract comes from", result.spread,
+                OUTPUTS["spread"])  # fmt: skip
+    moves = result.moves[result.moves["by"].isin(["part", "floor"])].groupby("by").head(MOST_MOVES)
+    print_table("What the money goes to, most first", moves, OUTPUTS["moves"])
+    print_columns(OUTPUTS["quote"], quiet)
+
+
+def _print_findings(result: "QuoteResult") -> None:
+    """The heaviest findings, on stderr: no other command lists those of a quote."""
+    from wearcast.reports.frames import heaviest_first
+
+    told = heaviest_first(result.told)
+    for each in told[:MOST_FINDINGS]:
+        print_text(sentence(each), "  ", err=True)
+    if len(told) > MOST_FINDINGS:
+        more = len(told) - MOST_FINDINGS
+        print_text(f"{more} more findings: in quote.html with -o DIR, or --json.", err=True)

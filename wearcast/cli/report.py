@@ -1,6 +1,7 @@
 """``wearcast report``: every file in one go."""
 
 from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -44,10 +45,13 @@ def report(
 
     Into DIR go report.html, order.xlsx, order-by.ics, a CSV a table and a CSV a supplier.
     """
+    from wearcast.reports.order.changed import earlier_order
     from wearcast.reports.parcel import write_report
     from wearcast.reports.writing.folder import refuse_folder
 
     refuse_folder(output, logbooks)
+    if compare is not None:
+        earlier_order(Path(compare))
     progress = Progress(quiet)
     progress("Reading the logbook")
     book = read(logbooks, as_of, dates)

@@ -1,7 +1,9 @@
 """How an answer is given: tables or one JSON document on stdout, everything else on stderr."""
 
 import json
+import shutil
 import sys
+import textwrap
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
@@ -16,6 +18,10 @@ if TYPE_CHECKING:
 
 GAP = "  "
 SET_ASIDE = 1
+WIDEST = 110
+"""Running text longer than this is hard to read, however wide the terminal."""
+_PLAIN = ("machine", "site", "position", "part", "depot", "supplier", "where", "level", "name")
+"""Columns whose heading says it all."""
 
 
 class Progress:
@@ -49,10 +55,37 @@ def print_table(title: str, frame: "pd.DataFrame", fields: Iterable["Field"]) ->
     if frame.empty:
         click.echo("  none\n")
         return
-    columns = [[field.heading, *shown_cells(frame[field.name], field)] for field in fields]
+    cells = [shown_cells(frame[field.name], field) for field in fields]
+    columns = _headed([field.heading for field in fields], cells)
     for line in text_lines(columns, [field.kind in ("text", "date") for field in fields]):
         click.echo(line)
     click.echo()
+
+
+def _headed(headings: Sequence[str], cells: Sequence[Sequence[str]]) -> list[list[str]]:
+    """The columns with their headings on top, broken so that no heading widens its column."""
+    broken = [
+        textwrap.wrap(heading, max(map(len, [*column, *heading.split(), "narrower"])))
+        for heading, column in zip(headings, cells, strict=True)
+    ]
+    lines = max(map(len, broken))
+    return [
+        [""] * (lines - len(heading)) + heading + list(column)
+        for heading, column in zip(broken, cells, strict=True)
+    ]
+
+
+def print_columns(fields: Iterable["Field"], quiet: bool) -> None:
+    """What the columns of a table mean, on stderr."""
+    words = [f"{field.heading}: {field.note}" for field in fields if field.name not in _PLAIN]
+    if not quiet:
+        print_text(" ".join(words), err=True)
+
+
+def print_text(text: str, indent: str = "", *, err: bool = False) -> None:
+    """Running text, broken to fit the terminal; later lines stand in by the indent."""
+    width = min(shutil.get_terminal_size((WIDEST, 24)).columns, WIDEST)
+    click.echo(textwrap.fill(printable(text), width, subsequent_indent=indent), err=err)
 
 
 def text_lines(columns: Sequence[Sequence[str]], left: Sequence[bool]) -> list[str]:

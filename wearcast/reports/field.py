@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
-Kind = Literal["text", "date", "count", "pieces", "money", "hours", "number", "share"]
+Kind = Literal["text", "date", "count", "pieces", "money", "rate", "hours", "number", "share"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,5 +39,5 @@ def range_of(low: str, high: str, of: str, kind: Kind = "number") -> tuple[Field
 def quantile(name: str, kind: Kind, of: str) -> Field:
     """A quantile column named like ``p05`` or ``use_p05``."""
     percent = int(name[-2:])
-    words = "As likely more as less" if percent == 50 else f"{percent} % chance of less"
-    return Field(name, kind, f"P{percent:02d}", f"{words}: {of}.")
+    words = "as likely more as less" if percent == 50 else f"{percent} % chance of less"
+    return Field(name, kind, f"P{percent:02d}", f"{of[:1].upper()}{of[1:]}: {words}.")

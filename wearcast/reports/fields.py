@@ -61,18 +61,16 @@ FLOORS = (
     ),
     *range_of("relative_low", "relative_high", "the relative wear rate"),
     Field("damaged_per_1000h", "number", "Torn in 1,000 h", "Edges torn in 1,000 run hours."),
-    Field(
-        "spells", "number", "Spells", "Edges at work behind the row; mixed floors are shared out."
-    ),
-    Field("worn", "pieces", "Worn", "Of these, ended worn."),
-    Field("damaged", "pieces", "Damaged", "Of these, ended damaged."),
-    Field("running", "pieces", "Running", "Of these, still at work."),
+    Field("spells", "count", "Edges", "Edges at work behind the row; mixed floors are shared out."),
+    Field("worn", "count", "Worn", "Of the edges behind the row, ended worn."),
+    Field("damaged", "count", "Damaged", "Of these, ended damaged."),
+    Field("running", "count", "Running", "Of these, still at work."),
     Field("hours", "hours", "Hours", "Run hours behind the row."),
     Field(
         "hours_to_change",
         "hours",
         "Hours to an edge's end",
-        "Mean over pace, damage and planned ends.",
+        "Mean over all machines, tears and planned ends included.",
     ),
     Field(
         "cost_per_100h", "money", "Cost in 100 h", "Parts money in 100 run hours at one position."
@@ -144,7 +142,7 @@ COST = (
     Field("per_100h", "money", "In 100 h", "Cost in 100 machine hours."),
     Field(
         "per_1000m2",
-        "money",
+        "rate",
         "In 1,000 m2",
         "Cost in 1,000 m2 cleaned, where the area rate is known.",
     ),
@@ -186,6 +184,17 @@ BACKTEST = (
     Field("loss_last_year", "number", "Last year's", "The loss of last year's use."),
     Field("loss_moving_average", "number", "Moving average's", "The loss of a moving average."),
     Field("loss_croston", "number", "Croston's", "The loss of Croston's method."),
+    Field("rank", "number", "Rank", "Where the truth lay among the futures: 0 lowest, 1 highest."),
+)
+RECORD = (
+    Field("period", "text", "Period", "How far ahead was forecast."),
+    Field("level", "text", "Of", "The fleet in total, or single parts of the fleet or of a site."),
+    Field("forecasts", "count", "Forecasts", "How many forecasts were compared."),
+    Field("inside_80", "share", "In the 80 % range", "Of these, held what happened; 80 % should."),
+    Field("inside_90", "share", "In the 90 % range", "Of these, held what happened; 90 % should."),
+    Field("actual", "count", "Used", "Pieces really used, all forecasts together."),
+    Field("mean", "count", "Forecast", "Pieces forecast, all together."),
+    *(field for field in BACKTEST if field.name.startswith("loss")),
 )
 
 OUTPUTS: dict[str, tuple[Field, ...]] = {
@@ -201,6 +210,7 @@ OUTPUTS: dict[str, tuple[Field, ...]] = {
     "spells": SPELLS,
     "problems": PROBLEMS,
     "backtest": BACKTEST,
+    "record": RECORD,
     "quote": QUOTE,
     "spread": SPREAD,
     "moves": MOVES,

@@ -19,7 +19,7 @@ from wearcast.told import Problem, row_words
 
 FEW_ROWS = 12
 """So many rows of one finding are named where people read; problems.csv names them all."""
-DECIMALS = {"count": 0, "pieces": 1, "money": 2, "hours": 1, "number": 2}
+DECIMALS = {"count": 0, "pieces": 1, "money": 2, "rate": 3, "hours": 1, "number": 2}
 _FORMULA_STARTS = re.compile(r"^'*[=+\-@\t\r\n＝＋－＠]")  # noqa: RUF001 (full-width twins)
 _ESCAPED = re.compile(r"^''*[=+\-@\t\r\n＝＋－＠]")  # noqa: RUF001
 

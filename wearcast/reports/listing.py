@@ -28,9 +28,9 @@ def of_site(frame: pd.DataFrame, choices: Choices) -> pd.DataFrame:
     return frame if choices.site is None else frame[frame["site"].eq(choices.site)]
 
 
-def cost_by(cost: pd.DataFrame, level: str) -> pd.DataFrame:
-    """The fleet's rows and those of one level, every kind and all kinds together."""
-    shown = cost[cost["level"].isin(["fleet", level])]
+def cost_by(cost: pd.DataFrame, level: str, whole: str = "fleet") -> pd.DataFrame:
+    """The rows of the whole (the fleet, or the ``site`` of a site's own cost) and of one level."""
+    shown = cost[cost["level"].isin([whole, level])]
     return shown.reset_index(drop=True)
 
 

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from wearcast import __version__
+from wearcast.decisions.money import unpriced
 from wearcast.told import recount
 
 if TYPE_CHECKING:
@@ -64,6 +65,12 @@ def likely_causes(look: str) -> str:
     """What to look at on a machine whose wear stands out, in common practice; blank for others."""
     causes = LIKELY_CAUSES.get(look, ())
     return "; ".join(causes)
+
+
+def without_price(forecast: "Forecast") -> str:
+    """Which parts the money leaves out, as a sentence; blank if none."""
+    bare = unpriced(forecast.draws.slots, forecast.book)
+    return f"Not in these figures, as no price is known: {', '.join(bare)}." if bare else ""
 
 
 def assumptions(forecast: "Forecast") -> list[tuple[str, str, str]]:

@@ -7,8 +7,8 @@ QUOTE = (
     Field("mean", "money", "Expected", "Expected cost of consumables."),
     *(quantile(name, "money", "cost") for name in ("p10", "p50", "p80", "p90")),
     Field("at_risk", "money", "At chosen risk", "The cost that holds at the chosen chance."),
-    Field("per_hour", "money", "An hour", "Expected cost of a machine hour."),
-    Field("per_1000m2", "money", "In 1,000 m2", "Expected cost of 1,000 m2 cleaned."),
+    Field("per_hour", "rate", "An hour", "Expected cost of a machine hour."),
+    Field("per_1000m2", "rate", "In 1,000 m2", "Expected cost of 1,000 m2 cleaned."),
 )
 
 SPREAD = (
