@@ -115,10 +115,16 @@ def test_a_full_disk_leaves_everything_as_it_was(
         assert not (tmp_path / "deep").exists()
 
 
+def file_by_file(place: Path) -> None:
+    """A folder of the user's inside keeps the whole from being exchanged in one step."""
+    (place / "mine").mkdir()
+
+
 def test_a_rename_that_fails_half_way_puts_the_old_files_back(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ):
     put_files({"a.csv": b"1", "b.csv": b"1"}, tmp_path / "r", REPORT)
+    file_by_file(tmp_path / "r")
     before = (tmp_path / "r" / "run.json").read_bytes()
     replace = Path.replace
 
@@ -130,7 +136,7 @@ def test_a_rename_that_fails_half_way_puts_the_old_files_back(
     monkeypatch.setattr(Path, "replace", stuck)
     with pytest.raises(CannotWrite):
         put_files({"a.csv": b"2", "b.csv": b"2", "c.csv": b"2"}, tmp_path / "r", LATER)
-    assert names(tmp_path / "r") == ["a.csv", "b.csv", "run.json"]
+    assert names(tmp_path / "r") == ["a.csv", "b.csv", "mine", "run.json"]
     assert (tmp_path / "r" / "a.csv").read_bytes() == b"1"
     assert (tmp_path / "r" / "run.json").read_bytes() == before
 
@@ -163,11 +169,12 @@ def test_a_new_folder_is_absent_after_a_kill_and_the_draft_goes_with_the_next_ru
 
 
 @pytest.mark.parametrize("step", [1, 2, 3, 4])
-def test_a_kill_in_an_old_folder_leaves_whole_files_and_never_a_complete_mixture(
+def test_a_kill_file_by_file_leaves_whole_files_and_never_a_complete_mixture(
     tmp_path: Path, step: int
 ):
     place = tmp_path / "r"
     put_files({"a.csv": b"1", "b.csv": b"1"}, place, REPORT)
+    file_by_file(place)
     script = KILLED.format(move="replace")
     ended = subprocess.run([sys.executable, "-c", script, str(place), str(step)], check=False)
     assert ended.returncode == -signal.SIGKILL
@@ -177,7 +184,7 @@ def test_a_kill_in_an_old_folder_leaves_whole_files_and_never_a_complete_mixture
     digests = {name: hashlib.sha256(content).hexdigest() for name, content in held.items()}
     assert not listing["complete"] or listing["files"] == digests
     put_files({"a.csv": b"3", "b.csv": b"3"}, place, REPORT)
-    assert names(place) == ["a.csv", "b.csv", "run.json"]
+    assert names(place) == ["a.csv", "b.csv", "mine", "run.json"]
 
 
 def test_a_linked_file_is_written_through_its_link(tmp_path: Path):

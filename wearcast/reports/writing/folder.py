@@ -1,20 +1,28 @@
 """Files into a folder: all of them whole, or none; nobody else's file is touched.
 
-A new folder is filled beside its place and renamed into it. In a folder that is there already,
-the files are written into a hidden folder inside, synced, and renamed over the old ones; should
-one rename fail, the old files come back. ``run.json`` is written first as not complete and last
-as complete: it names each file and its digest, so it tells whether a set is whole and which
-files are ours. A file that we did not write, or that somebody changed since, is never replaced.
+A new folder is filled beside its place and renamed into it. A folder that is there already is
+exchanged for one with the new files and everybody else's, in one step (`exchange`); where that
+cannot be, its files are replaced one by one (`in_place`). ``run.json`` names each file and its
+digest: it tells whether a set is whole and which files are ours. A file that we did not write,
+or that somebody changed since, is never replaced.
 """
 
-import os
-import shutil
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from contextlib import contextmanager, suppress
+from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from wearcast.errors import CannotWrite
+from wearcast.reports.writing.drafts import (
+    draft_beside,
+    draft_inside,
+    gone_afterwards,
+    sweep,
+    sync_folder,
+    write_synced,
+)
+from wearcast.reports.writing.exchange import is_exchanged, look
+from wearcast.reports.writing.in_place import replace_files
 from wearcast.reports.writing.ownership import (
     LISTING,
     Label,
@@ -24,8 +32,6 @@ from wearcast.reports.writing.ownership import (
     refuse_foreign,
     refuse_read_only,
 )
-
-_MARK = ".wearcast-"
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,11 +109,11 @@ def put_file(content: bytes, path: str | Path, ours: Callable[[bytes], bool]) ->
                 f"{path} is there already and is not ours to replace; choose another name"
             )
         refuse_read_only(target)
-        draft = target.with_name(f"{_MARK}{os.getpid()}-{target.name}")
-        with _gone_afterwards(draft):
-            _write_synced(draft, content, target)
+        draft = draft_inside(target.parent, target.name)
+        with gone_afterwards(draft):
+            write_synced(draft, content, target)
             draft.replace(target)
-            _sync_folder(target.parent)
+            sync_folder(target.parent)
     except OSError as error:
         raise CannotWrite(
             f"{path} cannot be written ({error.strerror or error}); choose another place"
@@ -130,15 +136,15 @@ def _fill_new(files: Mapping[str, bytes], place: Path, label: Label) -> None:
     """A folder that is not there yet appears with everything in it."""
     made = _make_parents(place.parent)
     try:
-        _sweep(place.parent, f".{place.name}{_MARK}")
-        draft = place.with_name(f".{place.name}{_MARK}{os.getpid()}")
-        with _gone_afterwards(draft):
+        sweep(place)
+        draft = draft_beside(place)
+        with gone_afterwards(draft):
             draft.mkdir()
             for name, content in {**files, LISTING: listing(label, files)}.items():
-                _write_synced(draft / name, content)
-            _sync_folder(draft)
+                write_synced(draft / name, content)
+            sync_folder(draft)
             draft.rename(place)
-            _sync_folder(place.parent)
+            sync_folder(place.parent)
     except BaseException:
         for each in reversed(made):
             with suppress(OSError):
@@ -157,94 +163,15 @@ def _fill_old(files: Mapping[str, bytes], place: Path, label: Label) -> tuple[st
     """Replace our own files in a folder that is there; returns what stays of earlier runs."""
     if not place.is_dir():
         raise CannotWrite(f"{place} is a file, not a folder; choose another folder with -o")
+    home = place.resolve()
+    sweep(home)
+    seen = look(home)
     known = known_files(place)
     for name in files:
         refuse_foreign(place / name, known)
-    _sweep(place, _MARK)
     stale, kept = leftovers(files, place, known, label.command)
-    draft = place / f"{_MARK}{os.getpid()}"
-    with _gone_afterwards(draft):
-        draft.mkdir()
-        for name, content in files.items():
-            _write_synced(draft / name, content, (place / name).resolve())
-        _write_synced(draft / "begun", listing(label, files, known, complete=False))
-        _write_synced(draft / LISTING, listing(label, files, kept))
-        _swap_in(draft, place, list(files), stale)
+    contents = {**files, LISTING: listing(label, files, kept)}
+    stays = [name for name in seen if name not in contents and name not in stale]
+    if not is_exchanged(home, contents, stays, seen):
+        replace_files(place, contents, listing(label, files, known, complete=False), stale)
     return tuple(kept)
-
-
-def _swap_in(draft: Path, place: Path, names: list[str], stale: list[str]) -> None:
-    """Rename the new files over the old ones; if one fails, put the old ones back."""
-    saved = draft / "old"
-    saved.mkdir()
-    touched = [name for name in [LISTING, *names, *stale] if (place / name).exists()]
-    for name in touched:
-        shutil.copy2((place / name).resolve(), saved / name)
-    try:
-        (draft / "begun").replace((place / LISTING).resolve())
-        for name in names:
-            (draft / name).replace((place / name).resolve())
-        for name in stale:
-            (place / name).unlink()
-        _sync_folder(place)
-        (draft / LISTING).replace((place / LISTING).resolve())
-        _sync_folder(place)
-    except BaseException:
-        for name in {LISTING, *names} - set(touched):
-            (place / name).unlink(missing_ok=True)
-        for name in touched:
-            (saved / name).replace((place / name).resolve())
-        raise
-
-
-def _write_synced(path: Path, content: bytes, target: Path | None = None) -> None:
-    """Write, reach the disk, and take over the mode of the file that will be replaced."""
-    with path.open("xb") as out:
-        out.write(content)
-        out.flush()
-        os.fsync(out.fileno())
-    if target is not None and target.exists():
-        path.chmod(target.stat().st_mode & 0o7777)
-
-
-def _sync_folder(folder: Path) -> None:
-    """Make renames last; some file systems cannot, and lose nothing by it."""
-    with suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
-
-
-@contextmanager
-def _gone_afterwards(draft: Path) -> Iterator[None]:
-    """Whatever happens, the draft does not stay; if it must, the next run sweeps it."""
-    try:
-        yield
-    finally:
-        with suppress(OSError):
-            if draft.is_dir():
-                shutil.rmtree(draft, ignore_errors=True)
-            else:
-                draft.unlink(missing_ok=True)
-
-
-def _sweep(folder: Path, start: str) -> None:
-    """Remove drafts that a killed run of ours left behind; a live run's stay."""
-    for draft in sorted(folder.iterdir()):
-        if not draft.name.startswith(start):
-            continue
-        number = draft.name.removeprefix(start).split("-")[0]
-        if number.isdecimal() and draft.is_dir() and not _is_alive(int(number)):
-            shutil.rmtree(draft, ignore_errors=True)
-
-
-def _is_alive(process: int) -> bool:
-    try:
-        os.kill(process, 0)
-    except ProcessLookupError:
-        return False
-    except OSError:
-        return True
-    return process != os.getpid()
