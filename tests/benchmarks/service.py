@@ -175,6 +175,8 @@ def summary(rows: pd.DataFrame) -> pd.DataFrame:
     """Achieved service by target, and our stock over the others' at that very service."""
     mean = rows.groupby(["policy", "level"])[["service", "stock"]].mean()
     table = mean.loc["ours"].copy()
+    # The cycles of one fleet hang together; fleets do not.
+    table.insert(1, "one se", rows[rows["policy"] == "ours"].groupby("level")["service"].sem())
     for other in ("oracle", "last year"):
         curve = mean.loc[other].sort_values("service")
         stock = np.interp(table["service"], curve["service"], curve["stock"])

@@ -83,14 +83,18 @@ def assumptions(forecast: "Forecast") -> list[tuple[str, str, str]]:
         ("Ordered for", f"{choices.order_from:%Y-%m-%d} to {choices.order_to:%Y-%m-%d}",
          "The period that the order is to last for; one delivery time is added."),
         ("Service level", level, f"In {level} of the futures nothing runs short until the next "
-         "order arrives. It is a chance of no shortage, not a share of pieces; order.csv gives "
-         "both (service_cycle, service_pieces)."),
+         "order arrives. It is a chance of no shortage, not a share of pieces; the sheet Figures "
+         "gives both, and so does order.csv (service_cycle, service_pieces)."),
         ("Data range", _data_range(forecast), "First and last day in readings and changes."),
         ("Logbook", sources_words(book.sources), _rows_words(forecast)),
         ("Spells", _spell_words(forecast), "Edges at work that the fit rests on."),
         ("Fit", f"{choices.fit}, pace {choices.pace}", "blended: with typical lives of common "
          "practice; data only: maximum likelihood. pace machine: each machine has its own."),
         ("Delivery", f"{choices.lead_days:g} days", "For parts that give no lead_days."),
+        ("Open orders", "on their due day", "Those past due are expected half a delivery time "
+         "after as-of. Where one comes too late, pieces are moved or ordered to last until then."),
+        ("Depots", "each by itself", "Packs, smallest orders and price steps hold for each depot's "
+         "line; what one depot can spare goes to another before anything is ordered."),
         ("Gathered", f"{choices.gather_days:g} days", "Lines of one supplier whose order-by dates "
          "lie this close go out together on the earliest."),
         ("Price growth", f"{100 * choices.price_growth:g} % a year", "Money of later months grows "

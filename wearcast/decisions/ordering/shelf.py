@@ -112,7 +112,7 @@ def make_shelf(
 ) -> Shelf:
     """A shelf before any move; `chain` is the part and those that take its place."""
     part, *later = chain
-    needed = np.asarray(np.sum(needs, axis=0))
+    needed = sum(needs[1:], needs[0])
     days = needed.shape[1] - 1
     lead = lead_days(supply, depot, part, choices)
     last_day = window_days(choices) + round(lead_time(supply, part)[0])

@@ -66,7 +66,8 @@ class _Unserved:
             for part in chain
         ]
         self.left.pop((depot, chain[0]), None)
-        return [needs[0] + self.passed_on.pop((depot, chain[0]), 0.0), *needs[1:]]
+        passed_on = self.passed_on.pop((depot, chain[0]), None)
+        return needs if passed_on is None else [needs[0] + passed_on, *needs[1:]]
 
     def after(self, shelf: Shelf, chain: list[str], choices: Choices) -> Shelf:
         """The shelf of a replaced part with what it serves; the rest is kept here."""
