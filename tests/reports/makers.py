@@ -39,7 +39,8 @@ def forecast(**changed):
         ),
         draws=draws(),
         wear=SimpleNamespace(
-            classes=("gum", "nylon"), kinds=("blade", "brush"), told=(), effect_table=effects()
+            classes=("gum", "nylon"), kinds=("blade", "brush"), told=(), effect_table=effects(),
+            blocks=(), spells={}, floors=("concrete", "vinyl"),
         ),
         history=history(),
         order=order(),
@@ -157,6 +158,12 @@ def history():
             M1       Hall A  north  front blade  BL-1  2026-02-05  1       worn
         """),
         floors=("concrete", "vinyl"),
+        as_of=AS_OF,
+        mixes=table("""
+            machine  since       concrete  vinyl
+            M1       2026-01-05  0.8       0.2
+            M2       2026-01-05  0.0       1.0
+        """),
         told=(),
     )
 

@@ -61,6 +61,22 @@ def test_every_link_leads_somewhere_and_no_id_stands_twice(made: bytes):
     assert {link[1:] for link in page.links} <= set(page.ids)
 
 
+def test_every_table_and_chart_has_a_name_for_those_who_cannot_see_it(made: bytes):
+    page = made.decode()
+    regions = re.findall(
+        r'<div class="wide" role="region" aria-label="([^"]+)" tabindex="0">', page
+    )
+    assert len(regions) == page.count("<caption")
+    assert all(regions)
+    assert page.count("<svg") == page.count('role="img" aria-label="')
+    assert '<html lang="en">' in page
+
+
+def test_the_cautions_come_before_the_work(made: bytes):
+    due = made.decode().split('<section id="due">')[1]
+    assert due.index("gloves and eye protection") < due.index("<table")
+
+
 def test_markup_in_a_text_of_the_logbook_stays_text():
     nasty = '<script>alert("x")</script>&amp;'
     order = makers.order().assign(name=nasty, why=nasty, supplier=nasty)

@@ -1,19 +1,18 @@
-"""The page's charts, one figure a function. Each is blank where there is nothing to show."""
+"""The page's charts of stock, money and trust, one figure a function; blank without figures."""
 
 import numpy as np
 import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import FuncFormatter
 
 from wearcast.reports.order.timeline import WEEKLY_DAYS, ShelfLine, Timeline
 from wearcast.reports.page.drawing import (
     BLUE,
-    GREEN,
     ORANGE,
     PALE,
     RED,
     SKY,
+    THOUSANDS,
     Margins,
     beside,
     draw,
@@ -23,10 +22,7 @@ from wearcast.reports.page.drawing import (
 
 MOST_SHELVES, MOST_ROWS = 6, 30
 _ROW = 0.27  # inches
-_LONG = 36
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-_THOUSANDS = FuncFormatter(lambda value, _: f"{value:,.0f}")
-_BASIS = {"measured": (BLUE, "o"), "blended": (GREEN, "s"), "typical": (ORANGE, "D")}
 
 
 def stock_chart(timeline: Timeline) -> str:
@@ -63,121 +59,13 @@ def _shelf(axes: Axes, line: ShelfLine, timeline: Timeline) -> None:
     axes.set_title(f"{short(line.part)}, {short(line.depot, 14)}", fontsize=9.5, loc="left")
     months = pd.date_range(timeline.dates[0], periods=len(days) // 4, freq="MS")
     axes.set_xticks((months - timeline.dates[0]).days, [_month_word(day) for day in months])
+    axes.set_ylabel("pieces", fontsize=8.5)
     axes.grid(axis="y")
 
 
 def _month_word(day: pd.Timestamp) -> str:
     """A month, the same in every locale; the year stands under each January."""
     return f"{_MONTHS[day.month - 1]}\n{day.year}" if day.month == 1 else _MONTHS[day.month - 1]
-
-
-def floor_chart(floors: pd.DataFrame) -> str:
-    """Hours an edge by wear class and floor, with 90 % ranges, marked by basis."""
-    shown = floors[np.isfinite(floors["hours_per_edge"])].head(2 * MOST_ROWS)
-    if shown.empty:
-        return ""
-    labels = _pairs(shown, "wears_as", "floor")
-
-    def paint(figure: Figure) -> None:
-        axes = figure.subplots()
-        rows_down(axes, labels, _LONG)
-        axes.grid(axis="x", which="both")
-        for basis, (colour, marker) in _BASIS.items():
-            some = np.flatnonzero(shown["basis"].eq(basis).to_numpy())
-            if len(some):
-                _ranges(axes, shown.iloc[some], "hours_per_edge", some, colour, marker, basis)
-        axes.set_xscale("log")
-        axes.xaxis.set_major_formatter(_THOUSANDS)
-        axes.xaxis.set_minor_formatter(_few_hours(shown))
-        axes.set_xlabel("mean hours an edge lasts, with 90 % range (logarithmic)")
-        _legend_above(axes)
-
-    margins = beside(labels, _LONG, top=0.4)
-    return draw("floors", 0.9 + _ROW * len(shown), "Hours an edge lasts by floor", paint, margins)
-
-
-def _pairs(frame: pd.DataFrame, first: str, second: str) -> list[str]:
-    """The names of two columns, side by side."""
-    return [f"{one}, {other}" for one, other in zip(frame[first], frame[second], strict=True)]
-
-
-def _legend_above(axes: Axes) -> None:
-    axes.legend(loc="lower left", bbox_to_anchor=(0, 1.0), fontsize=8.5, ncols=3, borderaxespad=0.1)
-
-
-def _few_hours(shown: pd.DataFrame) -> FuncFormatter:
-    """Numbers at 2 and 5 too, where the whole scale spans less than three powers of ten."""
-    wide = shown["high"].max() / max(float(shown["low"].min()), 1e-9) > 1000
-
-    def words(value: float, _: int | None) -> str:
-        first = f"{value:e}"[0]
-        return "" if wide or first not in "25" else f"{value:,.0f}"
-
-    return FuncFormatter(words)
-
-
-def _ranges(
-    axes: Axes,
-    frame: pd.DataFrame,
-    middle: str,
-    rows: np.ndarray,
-    colour: str,
-    marker: str,
-    label: str | None = None,
-) -> None:
-    """A mark and its range in each row."""
-    axes.hlines(rows, frame["low"], frame["high"], color=colour, linewidth=2, alpha=0.6)
-    axes.plot(frame[middle], rows, marker, color=colour, markersize=6, label=label)
-
-
-def pace_chart(machines: pd.DataFrame) -> str:
-    """Pace of the machines furthest from the fleet's, with 90 % ranges."""
-    known = machines[np.isfinite(machines["pace"])]
-    far = np.log(known["pace"].clip(lower=1e-6)).abs()
-    rank = pd.DataFrame({"calm": known["look"].eq(""), "far": -far})
-    shown = known.loc[rank.sort_values(["calm", "far"], kind="stable").index[:20]]
-    shown = shown.sort_values(["pace", "machine", "wears_as"], ascending=[False, True, True])
-    if shown.empty:
-        return ""
-    labels = _pairs(shown, "machine", "wears_as")
-
-    def paint(figure: Figure) -> None:
-        axes = figure.subplots()
-        rows_down(axes, labels, _LONG)
-        looks = shown["look"].ne("").to_numpy()
-        for some, colour, marker, label in (
-            (np.flatnonzero(looks), RED, "D", "worth a look"),
-            (np.flatnonzero(~looks), BLUE, "o", "within the usual"),
-        ):
-            if len(some):
-                _ranges(axes, shown.iloc[some], "pace", some, colour, marker, label)
-        axes.axvline(1, color=PALE, linewidth=1.2)
-        axes.set_xlabel("wear speed against the fleet (1 = the fleet), with 90 % range")
-        _legend_above(axes)
-
-    told = "Machines that wear fastest and slowest"
-    return draw("pace", 0.9 + _ROW * len(shown), told, paint, beside(labels, _LONG, top=0.4))
-
-
-def edge_chart(edges: pd.DataFrame) -> str:
-    """Edges used of those a part had, by site and wear class."""
-    shown = edges[edges["parts_spent"] > 0].head(MOST_ROWS)
-    if shown.empty:
-        return ""
-    labels = _pairs(shown, "site", "wears_as")
-
-    def paint(figure: Figure) -> None:
-        axes = figure.subplots()
-        rows_down(axes, labels, _LONG)
-        rows = np.arange(len(shown))
-        had = shown["edges_available"] / shown["parts_spent"]
-        axes.barh(rows, had, color="none", edgecolor=PALE, height=0.62, label="edges it had")
-        axes.barh(rows, shown["mean_edges_used"], color=BLUE, height=0.62, label="edges used")
-        axes.set_xlabel("edges of a part, on average")
-        _legend_above(axes)
-
-    told = "Edges used before a part was spent"
-    return draw("edges", 0.9 + _ROW * len(shown), told, paint, beside(labels, _LONG, top=0.4))
 
 
 def cost_chart(cost: pd.DataFrame, level: str, currency: str) -> str:
@@ -194,12 +82,16 @@ def cost_chart(cost: pd.DataFrame, level: str, currency: str) -> str:
         rows = np.arange(len(shown))
         axes.barh(rows, shown["mean"], color=SKY, height=0.62)
         axes.hlines(rows, shown["p10"], shown["p90"], color=BLUE, linewidth=2.2)
-        axes.xaxis.set_major_formatter(_THOUSANDS)
-        axes.set_xlabel(f"cost of the coming year {currency}".strip() + ", line: P10 to P90")
+        axes.xaxis.set_major_formatter(THOUSANDS)
+        axes.set_xlabel(f"cost of the coming year{_in(currency)}; dark line: 8 in 10 futures")
         axes.set_xlim(left=0)
 
     told = f"Cost of the coming year by {level}"
     return draw(f"cost {level}", 0.75 + _ROW * len(shown), told, paint, beside(labels))
+
+
+def _in(currency: str) -> str:
+    return f" in {currency}" if currency else ""
 
 
 def month_chart(cost: pd.DataFrame, currency: str) -> str:
@@ -214,13 +106,13 @@ def month_chart(cost: pd.DataFrame, currency: str) -> str:
         axes.bar(places, shown["mean"], color=SKY, width=0.66)
         axes.vlines(places, shown["p10"], shown["p90"], color=BLUE, linewidth=2.2)
         axes.set_xticks(places, list(shown["where"].map(str)), rotation=45, ha="right")
-        axes.yaxis.set_major_formatter(_THOUSANDS)
-        axes.set_ylabel(f"cost {currency}".strip())
+        axes.yaxis.set_major_formatter(THOUSANDS)
+        axes.set_ylabel(f"cost{_in(currency)}")
         axes.grid(axis="y")
         axes.set_ylim(bottom=0)
 
     margins = Margins(bottom=0.65)
-    return draw("months", 2.4, "Cost by month, line: P10 to P90", paint, margins)
+    return draw("months", 2.4, "Cost by month; dark line: 8 in 10 futures", paint, margins)
 
 
 def trust_chart(backtest: pd.DataFrame) -> str:
@@ -243,7 +135,7 @@ def trust_chart(backtest: pd.DataFrame) -> str:
         axes.plot([0, most], [0, most], color=PALE, linewidth=1)
         for axis, scale in ((axes.xaxis, axes.set_xscale), (axes.yaxis, axes.set_yscale)):
             scale("symlog", linthresh=10)
-            axis.set_major_formatter(_THOUSANDS)
+            axis.set_major_formatter(THOUSANDS)
         axes.set_xlabel("pieces really used (logarithmic from 10 on)")
         axes.set_ylabel("pieces forecast, with 90 % range")
         axes.grid()

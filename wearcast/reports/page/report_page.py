@@ -11,9 +11,11 @@ from wearcast.reports.frames import FEW_ROWS, problems_frame, shown_number
 from wearcast.reports.listing import cost_by, due_soon, of_site
 from wearcast.reports.order.lines import lines_to_order
 from wearcast.reports.order.timeline import timeline_of
-from wearcast.reports.page import charts
+from wearcast.reports.page import charts, wear_charts
+from wearcast.reports.page.answers import answers
 from wearcast.reports.page.paper import PageTable, drawings, filled, table_of, table_with
-from wearcast.reports.texts import CAUTIONS, METHOD, assumptions, likely_causes
+from wearcast.reports.texts import CAUTIONS, METHOD, assumptions, likely_causes, without_price
+from wearcast.wear.lasting import lasting_curves
 
 if TYPE_CHECKING:
     from wearcast.backtest import Backtest
@@ -79,6 +81,9 @@ def page_html(
         brief=brief(forecast),
         tables=page_tables(forecast, changed),
         charts=page_charts(forecast, backtest),
+        floor_charts=floor_charts(forecast),
+        answers=answers(forecast),
+        bare=without_price(forecast),
         trust=backtest.words if backtest is not None else (),
         assumptions=assumptions(forecast),
         method=METHOD,
@@ -94,9 +99,10 @@ def brief(forecast: "Forecast") -> list[tuple[str, str, str]]:
     looks = forecast.machines.loc[forecast.machines["look"].ne(""), "machine"].nunique()
     aside = sum(each.severity == "set aside" for each in forecast.told)
     late = int(order["status"].isin(["overdue", "order now"]).sum())
+    money = f", {choices.currency}" if choices.currency else ""
     figures = [
         (f"order lines, {late} of them overdue or for now", f"{len(order)}", "order"),
-        (f"total of the order {choices.currency}".strip(),
+        (f"total of the order{money}",
          shown_number(float(order["line_total"].sum()), 2), "order"),
         (f"turns and changes due within {choices.due_weeks:g} weeks",
          f"{len(due_soon(forecast.due, choices))}", "due"),
@@ -105,10 +111,8 @@ def brief(forecast: "Forecast") -> list[tuple[str, str, str]]:
     ]  # fmt: skip
     for line in year.to_dict("records"):
         low, high = shown_number(line["p10"], 0), shown_number(line["p90"], 0)
-        words = f"expected cost of the coming year {choices.currency}".strip()
-        figures.insert(
-            2, (f"{words} (80 %: {low} to {high})", shown_number(line["mean"], 0), "cost")
-        )
+        words = f"expected cost of the coming year{money} (8 in 10 futures: {low} to {high})"
+        figures.insert(2, (words, shown_number(line["mean"], 0), "cost"))
     return figures
 
 
@@ -161,12 +165,17 @@ def page_charts(forecast: "Forecast", backtest: "Backtest | None") -> dict[str, 
     currency, choices = forecast.choices.currency, forecast.choices
     drawn = {
         "stock": charts.stock_chart(timeline_of(forecast)),
-        "floors": charts.floor_chart(forecast.floors),
-        "machines": charts.pace_chart(of_site(forecast.machines, choices)),
-        "edges": charts.edge_chart(of_site(forecast.edges, choices)),
+        "lasting": wear_charts.lasting_chart(lasting_curves(forecast.wear)),
+        "machines": wear_charts.pace_chart(of_site(forecast.machines, choices)),
+        "edges": wear_charts.edge_chart(of_site(forecast.edges, choices)),
         "cost site": charts.cost_chart(forecast.cost, "site", currency),
         "cost floor": charts.cost_chart(forecast.cost, "floor", currency),
         "months": charts.month_chart(forecast.cost, currency),
         "trust": charts.trust_chart(backtest.frame) if backtest is not None else "",
     }
     return drawings(drawn)
+
+
+def floor_charts(forecast: "Forecast") -> list[Markup]:
+    """The charts of hours an edge, a sheet each."""
+    return [Markup(svg) for svg in wear_charts.floor_charts(forecast.floors)]

@@ -3,12 +3,19 @@
 import numpy as np
 import pandas as pd
 from matplotlib.figure import Figure
-from matplotlib.ticker import FuncFormatter
 
-from wearcast.reports.page.drawing import BLUE, ORANGE, SKY, Margins, beside, draw, rows_down
+from wearcast.reports.page.drawing import (
+    BLUE,
+    ORANGE,
+    SKY,
+    THOUSANDS,
+    Margins,
+    beside,
+    draw,
+    rows_down,
+)
 
 _ROW = 0.3  # inches
-_THOUSANDS = FuncFormatter(lambda value, _: f"{value:,.0f}")
 
 
 def year_chart(frame: pd.DataFrame, risk: float, currency: str) -> str:
@@ -21,14 +28,16 @@ def year_chart(frame: pd.DataFrame, risk: float, currency: str) -> str:
         axes.vlines(places, frame["p10"], frame["p90"], color=BLUE, linewidth=2.4)
         axes.plot(places, frame["at_risk"], "D", color=ORANGE, label=f"enough in {100 * risk:g} %")
         axes.set_xticks(places, [f"year {each}" for each in frame["year"]])
-        axes.yaxis.set_major_formatter(_THOUSANDS)
-        axes.set_ylabel(f"cost {currency}".strip())
+        axes.yaxis.set_major_formatter(THOUSANDS)
+        axes.set_ylabel(f"cost in {currency}" if currency else "cost")
         axes.set_ylim(bottom=0)
         axes.grid(axis="y")
         axes.legend(loc="lower left", bbox_to_anchor=(0, 1.0), fontsize=8.5, ncols=2)
 
     margins = Margins(left=0.9, top=0.45)
-    return draw("quote years", 2.9, "Cost by contract year, line: P10 to P90", paint, margins)
+    return draw(
+        "quote years", 2.9, "Cost by contract year; dark line: 8 in 10 futures", paint, margins
+    )
 
 
 def share_chart(name: str, labels: list[str], shares: list[float], told: str) -> str:

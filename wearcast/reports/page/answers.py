@@ -1,0 +1,143 @@
+"""The answers that stand before the tables, in sentences: what costs more, by how much, how surely.
+
+Each is read off the frames of the report; nothing is said where there is nothing to compare.
+"""
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from wearcast.reports.frames import shown_number
+
+if TYPE_CHECKING:
+    from wearcast.forecast import Forecast
+    from wearcast.history.story import History
+
+MOST_CLASSES = 6
+_MEASURED = ("measured", "blended")
+_PLACED = {"site": "at", "floor": "on"}
+_KINDS = {"blade": "blades", "brush": "brushes", "pad": "pads", "other": "other parts"}
+
+
+def answers(forecast: "Forecast") -> dict[str, list[str]]:
+    """The sentences of each section of the page."""
+    currency = forecast.choices.currency
+    return {
+        "floors": [*dearest(forecast.cost, "floor", currency), *floor_words(forecast.floors)],
+        "edges": edge_words(forecast.edges, forecast.cost, currency),
+        "cost": site_words(forecast.cost, site_mixes(forecast.history), currency),
+    }
+
+
+def dearest(cost: pd.DataFrame, level: str, currency: str) -> list[str]:
+    """Which place costs most in 100 machine hours, how surely, and against the cheapest."""
+    rows = cost[cost["level"].eq(level) & cost["kind"].eq("all") & cost["per_100h"].gt(0)]
+    if len(rows) < 2:
+        return []
+    rows = rows.sort_values(["per_100h", "where"], ascending=[False, True])
+    most, least = rows.iloc[0], rows.iloc[-1]
+    low, high = (most["per_100h"] * most[name] / most["mean"] for name in ("p10", "p90"))
+    money = f" {currency}" if currency else ""
+    at, times = _PLACED[level], most["per_100h"] / least["per_100h"]
+    return [
+        f"100 machine hours cost most {at} {most['where']}: {shown_number(most['per_100h'], 2)}"
+        f"{money} (in 8 of 10 futures {shown_number(low, 2)} to {shown_number(high, 2)}), "
+        f"{shown_number(times, 1)} times as much as {at} {least['where']} "
+        f"({shown_number(least['per_100h'], 2)}). That counts what the machines there carry."
+    ]
+
+
+def floor_words(floors: pd.DataFrame) -> list[str]:
+    """Like for like: each wear class on the floor that differs most from its usual one."""
+    told = []
+    for name, rows in floors.groupby("wears_as", sort=True):
+        known = rows[rows["basis"].isin(_MEASURED) & np.isfinite(rows["relative"])]
+        known = known[known["hours"].gt(0)]
+        base = known[known["relative"].eq(1)]
+        others = known[known["relative"].ne(1)]
+        if base.empty or others.empty:
+            continue
+        sure = others[(others["relative_low"] > 1) | (others["relative_high"] < 1)]
+        told.append((-float(rows["hours"].sum()), str(name), _class_words(base.iloc[0], sure)))
+    return [words for *_, words in sorted(told)[:MOST_CLASSES]]
+
+
+def _class_words(base: pd.Series, sure: pd.DataFrame) -> str:
+    """One class: hours on its usual floor, and the floor that surely differs most from it."""
+    name, floor = base["wears_as"], base["floor"]
+    begin = (
+        f"{name}: an edge lasts about {shown_number(base['hours_per_edge'], 0)} h on {floor} (90 % "
+        f"range {shown_number(base['low'], 0)} to {shown_number(base['high'], 0)})"
+    )
+    if sure.empty:
+        return f"{begin}; the log cannot tell its other floors from that."
+    far = sure.loc[np.log(sure["relative"]).abs().idxmax()]
+    # A life is the inverse of a rate, so the ends of its range change places.
+    life, low, high = (1 / far[each] for each in ("relative", "relative_high", "relative_low"))
+    return (
+        f"{begin}; on {far['floor']} {shown_number(life, 2)} times as long "
+        f"({shown_number(low, 2)} to {shown_number(high, 2)})."
+    )
+
+
+def edge_words(edges: pd.DataFrame, cost: pd.DataFrame, currency: str) -> list[str]:
+    """What full use of every edge would save, and where most of it."""
+    lost = edges[edges["lost_per_year"].gt(0)]
+    fleet = cost[cost["level"].eq("fleet") & cost["kind"].eq("all")]
+    if lost.empty or fleet.empty:
+        return []
+    total, whole = float(lost["lost_per_year"].sum()), float(fleet["mean"].iloc[0])
+    worst = lost.sort_values(["lost_per_year", "site"], ascending=[False, True]).iloc[0]
+    had = worst["edges_available"] / worst["parts_spent"] if worst["parts_spent"] else np.nan
+    money = f" {currency}" if currency else ""
+    share = f", {shown_number(100 * total / whole, 0)} % of the cost" if whole > 0 else ""
+    used = (
+        f"; a part there gave {shown_number(worst['mean_edges_used'], 1)} of its "
+        f"{shown_number(had, 0)} edges"
+        if np.isfinite(had)
+        else ""
+    )
+    return [
+        f"Using every edge would save about {shown_number(total, 0)}{money} a year{share}. Most "
+        f"of it: {worst['site']}, {worst['wears_as']}, {shown_number(worst['lost_per_year'], 0)} "
+        f"(90 % range {shown_number(worst['lost_low'], 0)} to "
+        f"{shown_number(worst['lost_high'], 0)}){used}."
+    ]
+
+
+def site_words(cost: pd.DataFrame, mixes: pd.DataFrame, currency: str) -> list[str]:
+    """Which site costs most an hour, and what its money and its hours go to."""
+    told = dearest(cost, "site", currency)
+    rows = cost[cost["level"].eq("site") & cost["kind"].eq("all") & cost["per_100h"].gt(0)]
+    if not told:
+        return []
+    ranked = rows.sort_values(["per_100h", "where"], ascending=[False, True])["where"]
+    return [*told, *(_why_words(site, cost, mixes) for site in (ranked.iloc[0], ranked.iloc[-1]))]
+
+
+def _why_words(site: str, cost: pd.DataFrame, mixes: pd.DataFrame) -> str:
+    """A site's dearest kind and its main floor."""
+    here = cost[cost["level"].eq("site") & cost["where"].eq(site)].set_index("kind")["mean"]
+    kinds = here.drop("all").sort_values(ascending=False, kind="stable")
+    words = []
+    if len(kinds) and here["all"] > 0:
+        share = shown_number(100 * float(kinds.iloc[0] / here["all"]), 0)
+        words.append(f"{share} % of the money goes to {_KINDS.get(kinds.index[0], kinds.index[0])}")
+    if site in mixes.index and mixes.loc[site].sum() > 0:
+        share = shown_number(100 * float(mixes.loc[site].max()), 0)
+        words.append(f"{share} % of the hours are on {mixes.loc[site].idxmax()}")
+    return f"{site}: {', '.join(words)}." if words else f"{site}."
+
+
+def site_mixes(history: "History") -> pd.DataFrame:
+    """Share of each site's run hours on each floor, at the recent hours; a row a site."""
+    floors = list(history.floors)
+    known = history.mixes[history.mixes["since"].le(history.as_of)]
+    latest = (
+        known.sort_values(["machine", "since"], kind="stable").groupby("machine")[floors].last()
+    )
+    machines = history.machines.reindex(latest.index)
+    hours = latest.mul(machines["hours_per_week"].fillna(0.0), axis=0)
+    summed = hours.groupby(machines["site"].astype(str)).sum()
+    return summed.div(summed.sum(axis=1).where(lambda total: total > 0), axis=0).fillna(0.0)
