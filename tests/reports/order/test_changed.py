@@ -38,7 +38,7 @@ def test_lines_added_dropped_and_moved_are_told_with_their_cause(tmp_path: Path)
     assert_table(what_changed(new, earlier(tmp_path, old)), """
         depot  part     change   before  now  cause
         north  =SUM(1)  dropped  6       0    more on order (-6.0 pieces)
-        north  BL-1     less     30      10   slower wear, newly fitted (-15.0 pieces), whole packs, smallest orders, surplus (-5.0 pieces)
+        north  BL-1     less     30      10   fewer pieces an hour: newly fitted wear, or edges farther from their end (-15.0 pieces), whole packs, smallest orders, surplus (-5.0 pieces)
         south  BL-1     added    0       10   counted fewer (+8.0 pieces), whole packs, smallest orders, surplus (+2.0 pieces)
     """)  # fmt: skip  # noqa: E501
 
@@ -93,6 +93,6 @@ def test_beyond_four_causes_the_rest_is_told_in_one(tmp_path: Path):
     new.loc[0, "order_pieces"] = 23
     # 7 fewer on the shelf, 5 on order and 2 moved in; 7 more above the mean use; 2 for packs.
     assert list(what_changed(new, earlier(tmp_path, old))["cause"]) == [
-        "counted fewer (+7.0 pieces), a wider range of the use (+7.0 pieces), less on order "
+        "counted fewer (+7.0 pieces), more held above the mean use (+7.0 pieces), less on order "
         "(+5.0 pieces), moves between depots (+2.0 pieces), smaller causes together (+2.0 pieces)"
     ]

@@ -39,12 +39,11 @@ def chain_of(part: str, successor: dict[str, str]) -> list[str]:
 
 def predecessors_first(parts: dict[str, set[str]], successor: dict[str, str]) -> list[str]:
     """The parts sorted so that each comes before the part that replaces it."""
-
-    def generation(part: str) -> int:
-        before = [generation(old) for old, new in successor.items() if new == part]
-        return 1 + max(before, default=-1)
-
-    return sorted(parts, key=lambda part: (generation(part), part))
+    generation = dict.fromkeys(parts, 0)
+    for part in successor:
+        for steps, later in enumerate(chain_of(part, successor)):
+            generation[later] = max(generation.get(later, 0), steps)
+    return sorted(parts, key=lambda part: (generation[part], part))
 
 
 def share_out(beyond: np.ndarray, needs: Sequence[np.ndarray]) -> list[np.ndarray]:

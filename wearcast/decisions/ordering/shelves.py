@@ -59,24 +59,28 @@ class _Unserved:
 
     def of(self, depot: str, chain: list[str]) -> list[np.ndarray]:
         """The needs of a part and of those that take its place, for `Shelf.needs`."""
-        needs = [
-            self.left[depot, part]
-            if (depot, part) in self.left
-            else pieces_needed(self.uses, depot, part)
-            for part in chain
+        place = (depot, chain[0])
+        own, passed_on = self._need(place), self.passed_on.pop(place, None)
+        self.left.pop(place, None)
+        return [
+            own if passed_on is None else own + passed_on,
+            *(self._need(later) for later in self._later(depot, chain)),
         ]
-        self.left.pop((depot, chain[0]), None)
-        passed_on = self.passed_on.pop((depot, chain[0]), None)
-        return needs if passed_on is None else [needs[0] + passed_on, *needs[1:]]
 
     def after(self, shelf: Shelf, chain: list[str], choices: Choices) -> Shelf:
         """The shelf of a replaced part with what it serves; the rest is kept here."""
         still, (own, *later) = use_up(shelf, choices)
         place = (shelf.depot, chain[1])
         self.passed_on[place] = own + self.passed_on.get(place, 0.0)
-        places = [(shelf.depot, part) for part in chain[1:]]
-        self.left.update(zip(places, later, strict=True))
+        self.left.update(zip(self._later(shelf.depot, chain), later, strict=True))
         return still
+
+    def _need(self, place: Place) -> np.ndarray:
+        return self.left[place] if place in self.left else pieces_needed(self.uses, *place)
+
+    def _later(self, depot: str, chain: list[str]) -> list[Place]:
+        """The places of the later parts of a chain that machines there carry."""
+        return [(depot, part) for part in chain[1:] if (depot, part) in self.uses.shelves]
 
 
 def _carried(uses: ShelfUses, successor: dict[str, str]) -> set[Place]:
