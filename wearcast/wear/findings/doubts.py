@@ -15,8 +15,11 @@ from wearcast.wear.records import CAUSE_CODES, Block, ClassSpells
 LEAST_CHANCE = 0.01
 """A running edge with a smaller chance to have lasted so long is left out of the fit."""
 SCHEDULE_CV = 0.5
-"""Planned ends whose hours vary less than this (sd over mean) look like a schedule."""
-FEWEST_PLANNED = 5
+"""Planned ends whose hours vary less than this (sd over mean) look like a schedule, if surely."""
+RANDOM_CV = 1 / np.sqrt(3)
+"""The least that hours of ends at random times can vary: see `_sure_of_schedule`."""
+SURE = 3.09
+"""Standard deviations (one in a thousand) that the hours must vary less than at random."""
 
 
 def note(
@@ -106,7 +109,7 @@ def told_of_schedules(spells: pd.DataFrame) -> list[Problem]:
     """Classes and sites whose planned ends cluster in hours."""
     planned = spells[spells["cause"].eq("planned") & spells["in_fit"].astype(bool)]
     hours = planned.groupby(["site", "wears_as"], sort=True)["hours"].agg(["mean", "std", "size"])
-    found = hours[hours["size"].ge(FEWEST_PLANNED) & (hours["std"] < SCHEDULE_CV * hours["mean"])]
+    found = hours[_sure_of_schedule(hours["std"] / hours["mean"], hours["size"])]
     return [
         note(
             f"{int(size)} planned ends of {name} at {site} lie close around {mean:,.0f} h: they "
@@ -116,3 +119,15 @@ def told_of_schedules(spells: pd.DataFrame) -> list[Problem]:
         )
         for (site, name), mean, size in zip(found.index, found["mean"], found["size"], strict=True)
     ]
+
+
+def _sure_of_schedule(variation: pd.Series, ends: pd.Series) -> pd.Series:
+    """Whether hours vary (sd over mean) less than those of so many ends at random times would.
+
+    An end at a random time finds an edge at an age whose density falls, as the chance to be still
+    good does. A falling density is a mixture of even ones that begin at 0, so its variation is at
+    least that of one even density, 1/sqrt(3); over n ends that is seen with a standard deviation
+    of sqrt(8 / 45 n) (delta method; n + 1 makes it hold for few ends too, found by simulation).
+    """
+    least = np.minimum(SCHEDULE_CV, RANDOM_CV - SURE * np.sqrt(8 / 45 / (ends + 1)))
+    return variation.lt(least)
