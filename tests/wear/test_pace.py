@@ -95,3 +95,22 @@ def test_exposure_sums_the_machines_own_spells(wear):
         if of == 2
     ]
     assert exposure.load[2, 0] == pytest.approx(sum(own))
+
+
+def test_doubt_in_the_table_is_that_of_very_many_draws():
+    group = spells([[50, 60, 70], [90, 80]])
+    doubtful = block(0.2, doubt=0.04)
+    table = machine_paces("blade", group, doubtful, FLOORS)
+    # The mixture by plain Monte Carlo: parameters from a t distribution of machines + 2 degrees
+    # of freedom about the block's mean, then the textbook gamma.
+    rng = np.random.default_rng(1)
+    noise = rng.standard_normal((40_000, 3)) / np.sqrt(rng.chisquare(4, (40_000, 1)) / 4)
+    log_rate, log_shape, log_spread = (doubtful.mean + 0.2 * noise).T
+    k, v = np.exp(log_shape), np.exp(np.minimum(log_spread, 5))
+    for row, hours in enumerate(([50, 60, 70], [90, 80])):
+        load = sum((hour * np.exp(log_rate)) ** k for hour in hours)
+        speed = (rng.gamma(1 / v + len(hours)) / (1 / v + load)) ** (1 / k)
+        low, high = np.quantile(speed, [0.05, 0.95])
+        # 40 draws of the parameters against 40,000: within a twentieth.
+        assert table["low"].iloc[row] == pytest.approx(low, rel=0.05)
+        assert table["high"].iloc[row] == pytest.approx(high, rel=0.05)

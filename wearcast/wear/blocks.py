@@ -71,11 +71,15 @@ def class_params(
 
 def draw_block(block: Block, rng: np.random.Generator, draws: int) -> np.ndarray:
     """Array (draws, terms): draws of a block's joint Gaussian posterior."""
+    return spread_out(block, rng.standard_normal((draws, len(block.mean))))
+
+
+def spread_out(block: Block, noise: np.ndarray) -> np.ndarray:
+    """Independent standard normal numbers (draws, terms) as draws of a block's posterior."""
     values, vectors = np.linalg.eigh(block.cov)
     root = vectors * np.sqrt(np.clip(values, 0, None))
     # One row of numbers a term in the eigenbasis would flip sign with the eigenvectors: the
     # symmetric root is unique.
-    noise = rng.standard_normal((draws, len(block.mean)))
     return np.asarray(block.mean + noise @ (root @ vectors.T))
 
 

@@ -10,8 +10,9 @@ from typing import NamedTuple
 import numpy as np
 import pandas as pd
 from scipy.special import gammainc, gammaincc
+from scipy.stats import chi2, norm
 
-from wearcast.wear.blocks import ClassParams, class_params, draw_block
+from wearcast.wear.blocks import ClassParams, class_params, spread_out
 from wearcast.wear.fitting.likelihood import machine_counts
 from wearcast.wear.gather import spells_for
 from wearcast.wear.records import Block, ClassSpells
@@ -81,7 +82,8 @@ def machine_paces(
     if len(hazard) and not alike:
         stay, pull = _gamma_of(group, point, len(others))
         hazard = (stay / pull)[:, 0]
-        drawn = class_params(block.terms, _table_draws(block), name, floors, group.effect_names)
+        draws = _table_draws(block, len(group.machines))
+        drawn = class_params(block.terms, draws, name, floors, group.effect_names)
         low, high, look = _mixed_words(
             *_gamma_of(group, drawn, len(others)), np.exp(drawn.log_shape)
         )
@@ -107,10 +109,24 @@ def _gamma_of(
     return 1 / params.spread + worn[:, None], 1 / params.spread + load
 
 
-def _table_draws(block: Block) -> np.ndarray:
-    """Draws of a block's parameters in pairs around the mean; the same for the same block."""
-    off = draw_block(block, machine_stream(0, "", f"machine table {block.name}"), PAIRS)
-    return np.vstack([off, 2 * block.mean - off])
+def _table_draws(block: Block, machines: int) -> np.ndarray:
+    """Draws of a block's parameters in pairs around the mean; the same for the same block.
+
+    The numbers of each term lie evenly (a Latin hypercube), so that so few draws have as much
+    doubt in them as many would. How doubtful the parameters are is itself estimated from so many
+    machines: their tails are a t distribution's, the prior of log v counting as two machines more
+    (a machine tells log v with a variance of 2, the prior of variance 1 as much as two).
+    """
+    rng = machine_stream(0, "", f"machine table {block.name}")
+    even = (np.arange(PAIRS) + 0.5) / PAIRS
+    normal = norm.ppf(0.5 + even / 2)
+    normal /= np.sqrt(np.mean(normal**2))
+    noise = rng.permuted(np.tile(normal[:, None], len(block.mean)), axis=0)
+    noise *= rng.choice([-1.0, 1.0], noise.shape)
+    if machines:
+        free = machines + 2
+        noise *= np.sqrt(free / chi2.ppf(rng.permutation(even), free))[:, None]
+    return spread_out(block, np.vstack([noise, -noise]))
 
 
 def _mixed_words(
