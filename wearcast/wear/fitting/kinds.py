@@ -120,20 +120,20 @@ def _settle(
     model: WearModel, cells: CellPrior, centres: dict[str, Centre], *, rough: bool
 ) -> tuple[Posterior, CellPrior, bool]:
     """Posterior on the life scale, the prior it settled on, and whether the climb did."""
-    prior = block_prior(model, cells, centres)
+    prior, tried = block_prior(model, cells, centres), [(cells, 0.0)]
     if not model.spells:
         return Posterior(prior.mean, prior.cov, 0.0), cells, True
     summit = model.climb(prior.mean, prior)
     if rough:
         pull = model.pull(summit.params, life_scale=True)
         return posterior_under(summit.params, pull, prior), cells, summit.converged
-    choose = len(model.floors) > 1
-    if choose:
-        cells = _likeliest(model, summit.params, cells, centres)
+    if len(model.floors) > 1:
+        tried = candidates(cells)
+        cells = _likeliest(model, summit.params, tried, centres)
         prior = block_prior(model, cells, centres)
         summit = model.climb(summit.params, prior)
     params = settle_shapes(model, summit.params, prior)
-    return _posterior(model, params, cells, centres, choose=choose), cells, summit.converged
+    return _posterior(model, params, cells, tried, centres), cells, summit.converged
 
 
 def _with_unseen_classes(
@@ -161,7 +161,10 @@ def _with_unseen_classes(
 
 
 def _likeliest(
-    model: WearModel, params: np.ndarray, cells: CellPrior, centres: dict[str, Centre]
+    model: WearModel,
+    params: np.ndarray,
+    tried: list[tuple[CellPrior, float]],
+    centres: dict[str, Centre],
 ) -> CellPrior:
     """The candidate prior under which the data are most plausible."""
     pull = model.pull(params, life_scale=True)
@@ -170,20 +173,18 @@ def _likeliest(
         prior = block_prior(model, candidate[0], centres)
         return posterior_under(params, pull, prior).log_marginal + candidate[1]
 
-    return max(candidates(cells), key=score)[0]
+    return max(tried, key=score)[0]
 
 
 def _posterior(
     model: WearModel,
     params: np.ndarray,
     cells: CellPrior,
+    tried: list[tuple[CellPrior, float]],
     centres: dict[str, Centre],
-    *,
-    choose: bool,
 ) -> Posterior:
     """The Gaussian posterior: around the settled shapes, over the candidate priors."""
     pull = model.pull(params, life_scale=True)
-    tried = candidates(cells) if choose else [(cells, 0.0)]
     # The settled shapes are off the joint maximum on purpose: no slope may pull them back.
     held = pull.gradient.copy()
     under = [block_prior(model, one, centres) for one, _ in tried]

@@ -53,7 +53,7 @@ class CellPrior:
 
 
 WEAR = CellPrior(kind_sd=0.0, class_sd=0.7, floor_sd=0.7, sharing=0.5)
-ENDS = CellPrior(kind_sd=0.5, class_sd=0.5, floor_sd=0.5**0.5, sharing=0.5)
+ENDS = CellPrior(kind_sd=0.7, class_sd=(1 - 0.7**2 - 0.35**2) ** 0.5, floor_sd=0.35, sharing=0.5)
 REMOVALS = CellPrior(kind_sd=0.5**0.5, class_sd=0.5**0.5, floor_sd=0.0, sharing=0.0)
 
 NEVER = -40.0
@@ -63,7 +63,7 @@ WIDE_SD = 1.5
 """Class sd where neither the catalogue nor common practice gives a typical life."""
 
 SHARINGS = (0.1, 0.3, 0.5, 0.7, 0.85, 0.95)
-FLOOR_SDS = (0.35, 0.5, 0.7, 1.0)
+FLOOR_FACTORS = (0.5, 0.7, 1.0, 1.4)
 
 
 def candidates(prior: CellPrior) -> list[tuple[CellPrior, float]]:
@@ -74,10 +74,10 @@ def candidates(prior: CellPrior) -> list[tuple[CellPrior, float]]:
     """
     return [
         (
-            replace(prior, floor_sd=sd, sharing=sharing),
-            -0.5 * (np.log(sd / WEAR.floor_sd) / 0.5) ** 2,
+            replace(prior, floor_sd=prior.floor_sd * factor, sharing=sharing),
+            -0.5 * (np.log(factor) / 0.5) ** 2,
         )
-        for sd in FLOOR_SDS
+        for factor in FLOOR_FACTORS
         for sharing in SHARINGS
     ]
 
