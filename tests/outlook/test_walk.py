@@ -44,6 +44,18 @@ def test_a_fixed_life_is_changed_on_the_day_its_hours_are_run():
     assert set(draws.day[draws.draw == 0]) == {11, 21}
 
 
+def test_no_drawn_life_is_so_short_that_changes_never_end():
+    # A rate of 1,000,000 an hour: without a limit, half a million changes in 8 h a week.
+    draws = walked([{}], weekly=8.0, weeks=52, rate=1e6, draws=3)
+    # One part is on at as-of; then four a day at most.
+    assert np.bincount(draws.draw).tolist() == [4 * 364 + 1] * 3
+
+
+def test_a_longer_look_ahead_leaves_the_first_year_as_it_was():
+    near, far = (walked([{}], weeks=weeks, rate=3.0, damage=0.1, days=364) for weeks in (52, 80))
+    assert near.day.tolist() == far.day.tolist()
+
+
 def test_wear_so_far_brings_the_change_forward():
     draws = walked(
         [{"age": "known"}], exposure=np.array([[30.0]]), rate=1 / 52.5, shape=FIXED, days=7

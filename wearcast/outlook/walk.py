@@ -13,7 +13,13 @@ import pandas as pd
 from wearcast.history.story import History
 from wearcast.logbook.choices import Choices
 from wearcast.outlook.records import Draws, HoursDraws
-from wearcast.outlook.walking.clock import Stretches, cumulate, floor_stretches, hours_by
+from wearcast.outlook.walking.clock import (
+    DAYS_A_WEEK,
+    Stretches,
+    cumulate,
+    floor_stretches,
+    hours_by,
+)
 from wearcast.outlook.walking.dates import Dated, Paths, date_ends
 from wearcast.outlook.walking.edges import Dice, lay_lanes, walk_edges
 from wearcast.outlook.walking.start import Speeds, Start, start_states
@@ -155,7 +161,10 @@ def _walk_some(
     bounds = hours_by(cumulative, until[:, :needed])[path]
     mix = ahead.stretches.mix[machines, :needed][path]
     most_hours = cumulative[path, :, -1]
-    lanes = lay_lanes(wear, mix, bounds, running["edges"].to_numpy(), most_hours)
+    # Of the first year, so that looking farther ahead leaves the earlier days as they were.
+    weeks = min(cumulative.shape[-1] - 1, YEAR_WEEKS)
+    a_day = cumulative[path, :, weeks] / (DAYS_A_WEEK * weeks)
+    lanes = lay_lanes(wear, mix, bounds, running["edges"].to_numpy(), most_hours, a_day)
     dice = Dice(running, wear.shape.shape[1], seed)
     worn, edge = start.wear[slots].ravel(), start.edge[slots].ravel()
     ends = list(walk_edges(lanes, worn, edge, dice))

@@ -20,6 +20,10 @@ from wearcast.wear.streams import machine_stream
 
 WORN, DAMAGED, REMOVED, REFIT = 0, 1, 2, 3
 TINY = np.float32(1e-30)
+MOST_A_DAY = 4.0
+"""No edge lasts less than a quarter of the machine's hours of an average day: a pad's face on the
+roughest floor lasts a shift. Where the log says next to nothing, lives of seconds are drawn too;
+they would make thousands of changes of which none is meant."""
 THINNED = 0.75
 """Rows that have run out of hours are dropped when fewer than this share are still live."""
 
@@ -49,6 +53,8 @@ class Lanes:
     """int16 array (rows,) edges of the part"""
     most_hours: np.ndarray
     """array (rows,) run hours by the end of the path [h]"""
+    least_life: np.ndarray
+    """array (rows,) run hours that any new edge lasts [h], see `MOST_A_DAY`"""
 
     def of(self, some: np.ndarray) -> "Lanes":
         """The same for some of the rows."""
@@ -70,7 +76,12 @@ class Ends:
 
 
 def lay_lanes(
-    wear: WearDraws, mix: np.ndarray, bounds: np.ndarray, edges: np.ndarray, most_hours: np.ndarray
+    wear: WearDraws,
+    mix: np.ndarray,
+    bounds: np.ndarray,
+    edges: np.ndarray,
+    most_hours: np.ndarray,
+    a_day: np.ndarray,
 ) -> Lanes:
     """What wears and ends the edges of some slots.
 
@@ -82,6 +93,8 @@ def lay_lanes(
     bounds : array (slots, draws, stretches), h
     edges : array (slots,)
     most_hours : array (slots, draws), h
+    a_day : array (slots, draws), h
+        Run hours of an average day.
     """
     slots, draws = wear.shape.shape
     flat = (slots * draws, mix.shape[1])
@@ -100,6 +113,7 @@ def lay_lanes(
         replaced_damaged=_single(wear.replaced_damaged).ravel(),
         edges=np.repeat(edges.astype(np.int16), draws),
         most_hours=_single(most_hours).ravel(),
+        least_life=_single(a_day / MOST_A_DAY).ravel(),
     )
 
 
@@ -153,7 +167,8 @@ def walk_edges(lanes: Lanes, worn: np.ndarray, edge: np.ndarray, dice: Dice) -> 
         worn_out = _worn_out(lanes, hours, so_far, wait)
         other = hours_to_use_up(other_wait, hours, lanes.other, lanes.bounds)
         share = stretch_at(lanes.damaged, other, lanes.bounds)
-        hours = np.minimum(worn_out, other)
+        least = hours + lanes.least_life if so_far is None else hours
+        hours = np.maximum(np.minimum(worn_out, other), least)
         within = hours <= lanes.most_hours
         replaced = (edge >= lanes.edges) | _comes_off(lanes, worn_out <= other, share, habit)
         shown = np.flatnonzero(within if so_far is not None else within & replaced)
