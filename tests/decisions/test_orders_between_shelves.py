@@ -2,9 +2,11 @@
 
 import numpy as np
 import pandas as pd
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from tests.conftest import assert_table
-from tests.decisions.makers import ONE_PART, counted, lines
+from tests.decisions.makers import AS_OF, ONE_PART, counted, lines
 
 
 def test_a_replaced_part_is_used_up_first_and_the_rest_is_ordered_as_the_new_one():
@@ -323,3 +325,35 @@ def test_a_dip_that_a_new_order_cures_is_ordered():
     assert frame["order_pieces"].tolist() == [6]
     # Needed on day 30, 30 January; delivery takes 14 days and serves the day after: 15 January.
     assert frame["order_by"].tolist() == [pd.Timestamp("2027-01-15")]
+
+
+PLACES = [(depot, part) for depot in ("main", "north") for part in ("new", "old a", "old b")]
+PIECES = st.lists(st.integers(0, 12), min_size=len(PLACES), max_size=len(PLACES))
+
+
+@settings(max_examples=40, deadline=None)
+@given(PIECES, PIECES, PIECES, st.integers(1, 120))
+def test_moves_and_orders_agree_whatever_lies_where(used, stock, coming, due):
+    rows = list(zip(PLACES, used, stock, coming, strict=True))
+    day = AS_OF + pd.Timedelta(days=due)
+    frame = lines(
+        {place: [counted([pieces, pieces // 2], day=60)] for place, pieces, _, _ in rows},
+        parts=TWO_OLD,
+        stock=pd.DataFrame(
+            [(part, lies, depot) for (depot, part), _, lies, _ in rows],
+            columns=["part", "on_hand", "depot"],
+        ),
+        on_order=pd.DataFrame(
+            [(part, float(pieces), day, depot) for (depot, part), _, _, pieces in rows],
+            columns=["part", "pieces", "due", "depot"],
+        ),
+        draws=2,
+    )
+    moved = frame.groupby("part")[["moved_in", "moved_out"]].sum()
+    assert (moved["moved_in"] == moved["moved_out"]).all()
+    assert (frame["moved_out"] <= frame["on_hand"]).all()
+    assert ((frame["moved_in"] == 0) | (frame["moved_out"] == 0)).all()
+    assert (frame.loc[frame["replaced_by"] != "", "order_pieces"] == 0).all()
+    there = frame["on_hand"] + frame["moved_in"] - frame["moved_out"] + frame["on_order"]
+    bought = frame["replaced_by"] == ""
+    assert (there + frame["order_pieces"] >= frame["order_up_to"])[bought].all()

@@ -96,7 +96,7 @@ def _write_sheets(papers: Papers, forecast: "Forecast", changed: pd.DataFrame | 
     moves = moves_of(timeline)
     if len(moves):
         papers.table("Moves", MOVES, moves, "Send these first: the order counts on them. Then "
-                     "write the new numbers into the stock of both depots.")  # fmt: skip
+                     "correct the stock of both depots.")  # fmt: skip
     watch = forecast.order[forecast.order["order_pieces"] <= 0]
     fields = {field.name: field for field in OUTPUTS["order"]}
     papers.table("To watch", tuple(fields[name] for name in WATCH), watch,
