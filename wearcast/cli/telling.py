@@ -65,7 +65,7 @@ def print_table(title: str, frame: "pd.DataFrame", fields: Iterable["Field"]) ->
 def _headed(headings: Sequence[str], cells: Sequence[Sequence[str]]) -> list[list[str]]:
     """The columns with their headings on top, broken so that no heading widens its column."""
     broken = [
-        textwrap.wrap(heading, max(map(len, [*column, *heading.split(), "narrower"])))
+        textwrap.wrap(heading, max(map(len, [*column, *heading.split(), "a heading"])))
         for heading, column in zip(headings, cells, strict=True)
     ]
     lines = max(map(len, broken))

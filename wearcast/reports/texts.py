@@ -44,6 +44,15 @@ QUOTE_METHOD = (
     "enough in the chosen share of them.",
 )
 
+SPREAD_WORDS = {
+    "wear rates": "how surely the measured log tells the wear on each floor; more of it helps.",
+    "machine pace": "some machines wear parts faster than others, and nobody knows yet which these "
+    "are; a log of their own tells.",
+    "hours": "weeks run longer or shorter than planned.",
+    "floor mix": "the shares of the floors are not known for sure; measuring them helps.",
+    "chance": "no edge lasts as long as the last one; this stays, and weighs less in a big fleet.",
+}
+
 LIKELY_CAUSES = {
     "wears fast": (
         "down pressure set too high",

@@ -40,7 +40,7 @@ def year_chart(frame: pd.DataFrame, risk: float, currency: str) -> str:
     )
 
 
-def share_chart(name: str, labels: list[str], shares: list[float], told: str) -> str:
+def share_chart(name: str, labels: list[str], shares: list[float], told: str, whole: str) -> str:
     """Shares of a whole as bars, in the order given."""
     if not labels:
         return ""
@@ -49,7 +49,7 @@ def share_chart(name: str, labels: list[str], shares: list[float], told: str) ->
         axes = figure.subplots()
         rows_down(axes, labels)
         axes.barh(np.arange(len(labels)), 100 * np.asarray(shares), color=BLUE, height=0.6)
-        axes.set_xlabel("%")
+        axes.set_xlabel(f"% of the {whole}")
         axes.set_xlim(left=0)
 
     return draw(name, 0.75 + _ROW * len(labels), told, paint, beside(labels))

@@ -2,12 +2,14 @@
 
 from typing import TYPE_CHECKING
 
-from wearcast.reports.fields import OUTPUTS
+import pandas as pd
+
+from wearcast.reports.fields import OUTPUTS, Field
 from wearcast.reports.frames import FEW_ROWS, problems_frame, shown_number
 from wearcast.reports.listing import quote_table
 from wearcast.reports.page.paper import PageTable, drawings, filled, table_with
 from wearcast.reports.quote.charts import share_chart, year_chart
-from wearcast.reports.texts import CAUTIONS, QUOTE_METHOD, sources_words
+from wearcast.reports.texts import CAUTIONS, QUOTE_METHOD, SPREAD_WORDS, sources_words
 
 if TYPE_CHECKING:
     from wearcast.decisions.quotes import QuoteResult
@@ -39,9 +41,12 @@ def quote_html(result: "QuoteResult", run: str) -> bytes:
         tables=_tables(result),
         charts=drawings({
             "years": year_chart(result.frame, result.risk, currency),
-            "spread": share_chart("spread", *sources, "Where the uncertainty comes from"),
-            "moves": share_chart("moves", names, shares, "What the money goes to, by part"),
+            "spread": share_chart("spread", *sources, "Where the uncertainty comes from",
+                                  "spread"),
+            "moves": share_chart("moves", names, shares, "What the money goes to, by part",
+                                 "money"),
         }),
+        sources=[(name, SPREAD_WORDS[name]) for name in sources[0]],
         method=QUOTE_METHOD,
         facts=quote_facts(result),
         cautions=CAUTIONS,
@@ -50,16 +55,15 @@ def quote_html(result: "QuoteResult", run: str) -> bytes:
 
 def brief(result: "QuoteResult") -> list[tuple[str, str, str]]:
     """The figures that come first: words, figure, where it is explained."""
-    total, currency = result.total.iloc[0], result.choices.currency
-    years = float(result.years)
+    total, years = result.total.iloc[0], float(result.years)
+    money = f", {result.choices.currency}" if result.choices.currency else ""
+    risk = f"enough in {100 * result.risk:g} of 100 cases, a year of the whole contract{money}"
     return [
-        (f"expected a year {currency}".strip(), shown_number(total["mean"] / years, 0), "years"),
-        (f"at the chosen risk, a year of the whole contract {currency}".strip(),
-         shown_number(total["at_risk"] / years, 0), "years"),
-        (f"an hour of machine work {currency}".strip(),
-         shown_number(total["per_hour"], 2), "years"),
-        (f"1,000 m2 cleaned {currency}".strip(),
-         shown_number(total["per_1000m2"], 2) or "not known", "years"),
+        (f"expected a year{money}", shown_number(total["mean"] / years, 0), "years"),
+        (risk, shown_number(total["at_risk"] / years, 0), "years"),
+        (f"expected an hour of machine work{money}", shown_number(total["per_hour"], 3), "years"),
+        (f"expected for 1,000 m2 cleaned{money}",
+         shown_number(total["per_1000m2"], 3) or "not known", "years"),
     ]  # fmt: skip
 
 
@@ -73,11 +77,19 @@ def quote_facts(result: "QuoteResult") -> list[tuple[str, str, str]]:
          "futures."),
         ("Machines", f"{proposal.machines['machine'].nunique()}", "Nobody has measured them: "
          "their pace is drawn from the spread of the fleet that was measured."),
-        ("Price growth", f"{100 * choices.price_growth:g} % a year", "In every later year's "
-         "money."),
+        ("First outfit", "not counted", "The machines come with new parts, so the first year "
+         "uses fewer of them than the later ones."),
+        ("Labour", _labour_words(choices.labour_rate), "The work of every change, where the parts "
+         "give its minutes."),
+        ("Price growth", f"{100 * choices.price_growth:g} % a year", "Later years are in the money "
+         "of those years."),
         ("Proposal", sources_words(proposal.sources), "What was read."),
         ("Futures", f"{choices.draws} draws, seed {choices.seed}", "Same input, same figures."),
     ]  # fmt: skip
+
+
+def _labour_words(rate: float | None) -> str:
+    return "not counted" if rate is None else f"counted at {rate:g} an hour"
 
 
 def _tables(result: "QuoteResult") -> dict[str, PageTable]:
@@ -89,6 +101,15 @@ def _tables(result: "QuoteResult") -> dict[str, PageTable]:
         "problems": ("problems", told),
     }
     return {
-        name: table_with(OUTPUTS[fields], frame, "quote" if name == "years" else "")
+        name: table_with(_with_words(fields, frame), frame, "quote" if name == "years" else "")
         for name, (fields, frame) in frames.items()
     }
+
+
+def _with_words(file: str, frame: pd.DataFrame) -> tuple[Field, ...]:
+    """The columns without texts that are blank in every row."""
+    return tuple(
+        field
+        for field in OUTPUTS[file]
+        if field.kind != "text" or frame.empty or frame[field.name].ne("").any()
+    )
