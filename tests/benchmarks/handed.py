@@ -1,9 +1,12 @@
-"""What the log does not hold: the truth handed to the forecast, a piece at a time.
+"""What the log does not hold: better knowledge handed to the forecast, a piece at a time.
 
 ``python -m tests.benchmarks.handed --story steady --fleets 10`` prints the pinball loss over the
-oracle's with the fitted wear and hours, and again with some of them replaced by the truth. Rates
-and paces are handed over together: each alone would be read against the other's estimate. What
-``hours`` leaves is lost to wear; what ``wear`` leaves is lost to hours; ``all`` must leave nothing.
+oracle's with the fitted wear and hours, and again with some of them replaced: by the truth, or by
+the best that anybody could make of the log, the posterior under the simulator's own prior
+(`tests.benchmarks.best_wear`, `tests.benchmarks.best_hours`). Rates and paces are handed over
+together: each alone would be read against the other's estimate. What ``truth: hours`` leaves is
+lost to wear; what ``truth: wear`` leaves is lost to hours; ``truth: all`` must leave nothing. What
+``log: all`` leaves is information that the log does not hold.
 """
 
 import argparse
@@ -19,7 +22,9 @@ import pandas as pd
 import wearcast
 from tests import fleets
 from tests.benchmarks import oracle
-from tests.benchmarks.judging import judge
+from tests.benchmarks.best_hours import best_hours
+from tests.benchmarks.best_wear import best_wear
+from tests.benchmarks.judging import best_of, judge
 from tests.benchmarks.sharpness import summary
 from tests.fleets import AHEAD, FLOOR_EFFECT, FLOORS, STORIES, Fleet
 from wearcast.history.story import History
@@ -30,17 +35,24 @@ from wearcast.wear.draws import draw_wear
 
 HABITS = ("replaced_worn", "replaced_damaged")
 ENDS = ("damage", "removal")
+WEAR = ("rate", "pace", "shape", *HABITS, *ENDS)
 HANDED = {
-    "nothing": (),
-    "hours": ("hours",),
-    "shape": ("shape",),
-    "rates and paces": ("rate", "pace"),
-    "habits": HABITS,
-    "damage and other ends": ENDS,
-    "wear": ("rate", "pace", "shape", *HABITS, *ENDS),
-    "hours, rates and paces": ("hours", "rate", "pace"),
-    "all": ("hours", "rate", "pace", "shape", *HABITS, *ENDS),
+    "nothing": ("truth", ()),
+    "truth: hours": ("truth", ("hours",)),
+    "truth: shape": ("truth", ("shape",)),
+    "truth: rates and paces": ("truth", ("rate", "pace")),
+    "truth: habits": ("truth", HABITS),
+    "truth: damage and other ends": ("truth", ENDS),
+    "truth: wear": ("truth", WEAR),
+    "truth: hours, rates and paces": ("truth", ("hours", "rate", "pace")),
+    "truth: all": ("truth", ("hours", *WEAR)),
+    "log: hours": ("log", ("hours",)),
+    "log: rates, paces and shape": ("log", ("rate", "pace", "shape")),
+    "log: habits": ("log", HABITS),
+    "log: wear": ("log", WEAR),
+    "log: all": ("log", ("hours", *WEAR)),
 }
+"""What is replaced, and by what: the truth, or the best that can be made of the log."""
 
 
 def true_wear(fleet: Fleet, history: History, draws: int) -> dict[str, np.ndarray]:
@@ -63,8 +75,8 @@ def true_wear(fleet: Fleet, history: History, draws: int) -> dict[str, np.ndarra
     }
 
 
-def study(seed: int, story: str, draws: int) -> Iterator[pd.DataFrame]:
-    """The judged rows of one fleet, for each piece of truth handed over."""
+def study(seed: int, story: str, draws: int, names: tuple[str, ...]) -> Iterator[pd.DataFrame]:
+    """The judged rows of one fleet, for each of the `HANDED` that are named."""
     fleet = fleets.make_fleet(seed, story)
     with tempfile.TemporaryDirectory() as folder:
         book = wearcast.read_logbook(fleets.write_log(fleet, Path(folder)))
@@ -72,17 +84,23 @@ def study(seed: int, story: str, draws: int) -> Iterator[pd.DataFrame]:
     history, choices, days = fitted.history, fitted.choices, 7 * AHEAD
     hours = hours_ahead(history, book.plans, choices, days)
     wear = draw_wear(fitted.wear, history.running, history.running_exposure, choices.seed, draws)
-    truth = true_wear(fleet, history, draws)
-    best = oracle.hours_ahead(fleet, draws, np.random.default_rng(seed)).swapaxes(0, 1)
+    known = oracle.hours_ahead(fleet, draws, np.random.default_rng(seed)).swapaxes(0, 1)
+    sources = {
+        "truth": true_wear(fleet, history, draws) | {"hours": known},
+        "log": best_wear(fleet, history, fitted.wear, draws) | {"hours": best_hours(fleet, draws)},
+    }
     place = pd.Index(fleet.machines["machine"]).get_indexer(hours.machines)
-    true_hours = replace(hours, hours=best[place].astype(np.float32))
-    for name, pieces in HANDED.items():
-        given = replace(wear, **{piece: truth[piece] for piece in pieces if piece != "hours"})
-        ahead = true_hours if "hours" in pieces else hours
-        walked = walk_slots(given, ahead, history, choices.seed, days, book.parts)
+    best = best_of(fleet)
+    for name in names:
+        source, pieces = HANDED[name]
+        given = {piece: sources[source][piece] for piece in pieces}
+        ahead = hours
+        if "hours" in given:
+            ahead = replace(hours, hours=given.pop("hours")[place].astype(np.float32))
+        walked = walk_slots(replace(wear, **given), ahead, history, choices.seed, days, book.parts)
         _, quantiles = use_by_period(walked, book, choices)
         said = SimpleNamespace(quantiles=quantiles, draws=walked)
-        yield judge(fleet, said).assign(story=story, handed=name)
+        yield judge(fleet, said, best=best).assign(story=story, handed=name)
 
 
 def main() -> None:
@@ -92,10 +110,15 @@ def main() -> None:
     parser.add_argument("--fleets", type=int, default=10)
     parser.add_argument("--first", type=int, default=0, help="seed of the first fleet")
     parser.add_argument("--draws", type=int, default=400)
+    parser.add_argument("--only", default="", help="only what begins so: truth, log")
+    parser.add_argument("--rows", type=Path, help="file for the rows, as CSV")
     asked = parser.parse_args()
     seeds = range(asked.first, asked.first + asked.fleets)
-    rows = pd.concat([r for seed in seeds for r in study(seed, asked.story, asked.draws)])
-    tables = {name: summary(rows[rows["handed"] == name]) for name in HANDED}
+    names = tuple(name for name in HANDED if name.startswith(("nothing", asked.only)))
+    rows = pd.concat([r for seed in seeds for r in study(seed, asked.story, asked.draws, names)])
+    if asked.rows:
+        rows.to_csv(asked.rows, index=False)
+    tables = {name: summary(rows[rows["handed"] == name]) for name in names}
     table = pd.concat(tables, names=["handed"]).xs("site", level="level").xs("each", level="parts")
     shown = ["over_oracle", "over_last_year", "cover_90", "bias", "spread"]
     print(table[shown].sort_index(level="period", kind="stable").round(3).to_string())  # noqa: T201

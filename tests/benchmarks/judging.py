@@ -29,9 +29,19 @@ def forecast_of(fleet: Fleet, **asked: object) -> object:
     return wearcast.forecast(book, **asked)
 
 
-def judge(fleet: Fleet, forecast: object, oracle_draws: int = 400) -> pd.DataFrame:
-    """The rows of one fleet (see the module)."""
-    best = dict(zip(PERIODS, oracle.use_ahead(fleet, oracle_draws), strict=True))
+def best_of(fleet: Fleet, draws: int = 400) -> dict[str, np.ndarray]:
+    """The oracle's draws of pieces by period: arrays (slots, draws)."""
+    return dict(zip(PERIODS, oracle.use_ahead(fleet, draws), strict=True))
+
+
+def judge(
+    fleet: Fleet,
+    forecast: object,
+    oracle_draws: int = 400,
+    best: dict[str, np.ndarray] | None = None,
+) -> pd.DataFrame:
+    """The rows of one fleet (see the module); `best` saves asking the oracle anew."""
+    best = best_of(fleet, oracle_draws) if best is None else best
     ours = {period: _draws(forecast, fleet, days) for period, days in PERIODS.items()}
     true = {period: _pieces(fleet, 1, days) for period, days in PERIODS.items()}
     seen = min(7 * AHEAD, 7 * fleet.history)

@@ -1,8 +1,9 @@
 """How sharp and how honest the forecast is: ``python -m tests.benchmarks.sharpness``.
 
 Prints, a story: the pinball loss of pieces used per site (each part by itself, and all parts
-together) over the oracle's and over last year's use; cover of the 90 % interval; how even the
-integral transform is (chi-square of ten equal bins); mean bias.
+together) over the oracle's and over last year's use, and the oracle's over that of last year's use;
+cover of the 90 % interval; how even the integral transform is (chi-square of ten equal bins); mean
+bias.
 """
 
 import argparse
@@ -46,6 +47,7 @@ def _scored(rows):
             "rows": len(rows),
             "over_oracle": rows["loss"].sum() / rows["loss_oracle"].sum(),
             "over_last_year": rows["loss"].sum() / rows["loss_last_year"].sum(),
+            "oracle_over_last_year": rows["loss_oracle"].sum() / rows["loss_last_year"].sum(),
             "cover_90": inside.mean(),
             "oracle_90": big["best_pit"].between(0.05, 0.95).mean(),
             "pit_mean": rows["pit"].mean(),
