@@ -15,8 +15,10 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from tests.reports import makers
 from wearcast.reports.order.changed import what_changed
-from wearcast.reports.workbook.order_book import SHEETS, by_site, order_workbook
+from wearcast.reports.workbook.order_book import BY_SITE, SHEETS, by_site, order_workbook
+from wearcast.reports.workbook.order_sheet import COLUMNS as ORDER_COLUMNS
 from wearcast.reports.workbook.sheets import lines_of, sheet_names
+from wearcast.reports.workbook.supplier_sheet import SUPPLIER_COLUMNS
 
 OFFICE = shutil.which("soffice")
 needs_office = pytest.mark.skipif(OFFICE is None, reason="LibreOffice is not installed")
@@ -187,6 +189,32 @@ def test_recalculated_values_are_the_stored_ones(made: bytes, tmp_path: Path):
                 else:
                     assert (got or "") == (want or ""), place
     assert compared > 20
+
+
+def printed(pdf: Path) -> str:
+    """Everything that the pages show, in the order of the cells, blanks and line ends as one."""
+    shown = subprocess.run(
+        ["pdftotext", "-raw", str(pdf), "-"], check=True, capture_output=True, text=True
+    )
+    return " ".join(shown.stdout.split())
+
+
+@needs_office
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="poppler is not installed")
+def test_the_printed_pages_hold_every_heading_and_every_word(tmp_path: Path):
+    name = "Brush for rough floors, 430 mm, medium hard, with a name that goes on and on"
+    why = " ".join(["Until 10 April 2027 about 43 pieces will be used, and so on and on;"] * 6)
+    order = makers.order().assign(name=name, why=why)
+    content = order_workbook(makers.forecast(order=order), "x")
+    text = printed(converted(content, "pdf", tmp_path))
+    assert "#" not in text
+    assert "Err:" not in text
+    for field in (*ORDER_COLUMNS, *SUPPLIER_COLUMNS, *BY_SITE):
+        assert field.heading in text
+    # Three lines to order, one to watch; the names also on the two suppliers' three sheets.
+    assert text.count(why) == 4
+    assert text.count(name) >= 7
+    assert "Send these first: the order counts on them. Then correct the stock of both" in text
 
 
 @needs_office
