@@ -78,3 +78,9 @@ def test_the_two_date_systems_are_1462_days_apart(day: datetime.date):
 def test_no_number_is_too_odd_to_show(number: float, meaning: str):
     shown = as_shown(number, meaning, False)
     assert isinstance(shown, float | str | datetime.datetime)
+
+
+def test_a_code_is_looked_at_only_as_far_as_programs_write_one():
+    # 255 letters are the most that spreadsheet programs store (remembered).
+    assert meaning_of(164, "[" * 100_000 + "]yyyy") == "amount"
+    assert meaning_of(164, "yyyy" + "-" * 100_000) == "date"

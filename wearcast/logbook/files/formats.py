@@ -10,6 +10,8 @@ import re
 _DATES = {14, 15, 16, 17, 22, *range(27, 37), *range(50, 59)}
 _TIMES = {18, 19, 20, 21, 45, 47}
 _ELAPSED = 46
+_LONGEST_CODE = 255
+"""Letters of a format that are looked at; spreadsheet programs write no longer ones."""
 _LITERAL = re.compile(r'"[^"]*"|\\.|_.|\*.')
 _ELAPSED_CODE = re.compile(r"\[(?:h+|m+|s+)\]", re.IGNORECASE)
 _BRACKETS = re.compile(r"\[[^\]]*\]")
@@ -21,7 +23,7 @@ def meaning_of(number: int, code: str = "") -> str:
         if number == _ELAPSED:
             return "elapsed"
         return "date" if number in _DATES else "time" if number in _TIMES else "amount"
-    bare = _LITERAL.sub("", code).split(";")[0]
+    bare = _LITERAL.sub("", code[:_LONGEST_CODE]).split(";")[0]
     if _ELAPSED_CODE.search(bare):
         return "elapsed"
     bare = _BRACKETS.sub("", bare).lower()
