@@ -1,69 +1,11 @@
-"""Parts in the place of others, and moves between depots, in the order lines."""
+"""Moves between depots, and what open orders that come late lead to, in the order lines."""
 
 import numpy as np
 import pandas as pd
-from hypothesis import given, settings
-from hypothesis import strategies as st
+import pytest
 
 from tests.conftest import assert_table
-from tests.decisions.makers import AS_OF, ONE_PART, counted, lines
-
-
-def test_a_replaced_part_is_used_up_first_and_the_rest_is_ordered_as_the_new_one():
-    frame = lines(
-        {("main", "old"): [counted(np.full(100, 10), day=60)]},
-        parts="""
-            part  price  pack  lead_days  replaced_by
-            old   4      1     14         new
-            new   5      1     14         -
-        """,
-        stock="""
-            part  on_hand
-            old   4
-            new   1
-        """,
-        draws=100,
-    )
-    assert_table(
-        frame.sort_values("part"),
-        """
-        part  expected_use  order_up_to  order_pieces  status  replaced_by
-        new   6             6            5             order   -
-        old   4             4            0             watch   new
-        """,
-    )
-
-
-def test_replacements_are_followed_to_the_last_one():
-    frame = lines(
-        {("main", "a"): [counted(np.full(100, 10), day=60)]},
-        parts="""
-            part  price  lead_days  replaced_by
-            a     4      14         b
-            b     4      14         c
-            c     4      14         -
-        """,
-        stock="""
-            part  on_hand
-            a     3
-            b     2
-        """,
-        draws=100,
-    )
-    assert frame.set_index("part")["order_pieces"].to_dict() == {"a": 0, "b": 0, "c": 5}
-
-
-def test_a_ring_of_replacements_replaces_nothing():
-    frame = lines(
-        {("main", "a"): [counted(np.full(100, 3), day=60)]},
-        parts="""
-            part  price  lead_days  replaced_by
-            a     4      14         b
-            b     4      14         a
-        """,
-        draws=100,
-    )
-    assert frame.set_index("part")["order_pieces"].to_dict() == {"a": 3}
+from tests.decisions.makers import AS_OF, NOTHING, ONE_PART, counted, lines
 
 
 def test_a_surplus_at_another_depot_is_moved_before_anything_is_ordered():
@@ -117,30 +59,6 @@ def test_a_part_of_two_depots_machines_is_ordered_once_for_each():
     assert frame.set_index("depot")["order_pieces"].to_dict() == {"main": 4, "north": 5}
 
 
-def test_old_stock_is_used_up_first_where_the_machines_already_carry_the_new_part():
-    frame = lines(
-        {("main", "new"): [counted(np.full(100, 10), day=60)]},
-        parts="""
-            part   price  lead_days  replaced_by
-            older  4      14         old
-            old    4      14         new
-            new    5      14         -
-        """,
-        stock="""
-            part   on_hand
-            older  2
-            old    3
-        """,
-        draws=100,
-    )
-    assert frame.set_index("part")["order_pieces"].to_dict() == {"old": 0, "older": 0, "new": 5}
-    assert frame.set_index("part")["status"].to_dict() == {
-        "old": "watch",
-        "older": "watch",
-        "new": "order",
-    }
-
-
 def depots(north_stock, north_order, parts=ONE_PART, **asked):
     return lines(
         {
@@ -172,113 +90,6 @@ def test_a_depot_whose_open_order_comes_in_time_can_give_its_stock():
     frame = depots(north_stock=9, north_order="2027-02-01")
     assert frame["moved_out"].to_dict() == {"main": 0, "north": 9}
     assert frame["order_pieces"].to_dict() == {"main": 1, "north": 0}
-
-
-OLD_AND_NEW = """
-    part  price  lead_days  replaced_by
-    old   4      14         new
-    new   5      14         -
-"""
-
-
-def test_old_stock_beyond_its_depots_need_is_moved_before_the_new_part_is_ordered():
-    frame = lines(
-        {
-            ("main", "old"): [counted(np.full(10, 4), day=60)],
-            ("north", "old"): [counted(np.full(10, 4), day=60)],
-        },
-        parts=OLD_AND_NEW,
-        stock="""
-            part  on_hand  depot
-            old   7        north
-        """,
-        draws=10,
-    ).sort_values(["part", "depot"])
-    assert_table(
-        frame,
-        """
-        depot  part  on_hand  order_pieces  moved_in  moved_out
-        main   new   0        1             0         0
-        main   old   0        0             3         0
-        north  old   7        0             0         3
-        """,
-    )
-
-
-def test_old_stock_is_not_moved_where_the_new_part_lies():
-    frame = lines(
-        {
-            ("main", "old"): [counted(np.full(10, 4), day=60)],
-            ("north", "old"): [counted(np.full(10, 4), day=60)],
-        },
-        parts=OLD_AND_NEW,
-        stock="""
-            part  on_hand  depot
-            old   9        north
-            new   4        main
-        """,
-        draws=10,
-    )
-    assert (frame["moved_out"] == 0).all()
-    assert (frame["order_pieces"] == 0).all()
-
-
-TWO_OLD = """
-    part   price  lead_days  replaced_by
-    old a  4      14         new
-    old b  4      14         new
-    new    5      14         -
-"""
-
-
-def test_two_parts_with_the_same_successor_do_not_serve_each_others_machines():
-    frame = lines(
-        {
-            ("main", "old a"): [counted(np.full(10, 5), day=60)],
-            ("main", "old b"): [counted(np.full(10, 2), day=60)],
-        },
-        parts=TWO_OLD,
-        stock="""
-            part   on_hand
-            old a  1
-            old b  9
-        """,
-        draws=10,
-    )
-    assert_table(
-        frame.sort_values("part"),
-        """
-        part   expected_use  order_pieces
-        new    4             4
-        old a  1             0
-        old b  2             0
-        """,
-    )
-
-
-def test_machines_that_carry_the_new_part_take_either_old_stock():
-    frame = lines(
-        {
-            ("main", "old a"): [counted(np.full(10, 3), day=50)],
-            ("main", "new"): [counted(np.full(10, 6), day=60)],
-        },
-        parts=TWO_OLD,
-        stock="""
-            part   on_hand
-            old a  5
-            old b  3
-        """,
-        draws=10,
-    )
-    assert_table(
-        frame.sort_values("part"),
-        """
-        part   expected_use  order_pieces
-        new    1             1
-        old a  5             0
-        old b  3             0
-        """,
-    )
 
 
 def gap(north_stock, due, needs=6, **asked):
@@ -327,33 +138,60 @@ def test_a_dip_that_a_new_order_cures_is_ordered():
     assert frame["order_by"].tolist() == [pd.Timestamp("2027-01-15")]
 
 
-PLACES = [(depot, part) for depot in ("main", "north") for part in ("new", "old a", "old b")]
-PIECES = st.lists(st.integers(0, 12), min_size=len(PLACES), max_size=len(PLACES))
-
-
-@settings(max_examples=40, deadline=None)
-@given(PIECES, PIECES, PIECES, st.integers(1, 120))
-def test_moves_and_orders_agree_whatever_lies_where(used, stock, coming, due):
-    rows = list(zip(PLACES, used, stock, coming, strict=True))
-    day = AS_OF + pd.Timedelta(days=due)
+@pytest.mark.parametrize(
+    ("day", "closed", "status"),
+    [
+        # Delivery takes 14 days and serves the day after.
+        pytest.param(14, (), "gap", id="before a new order can serve"),
+        pytest.param(15, (), "order now", id="on the first day it can serve"),
+        pytest.param(15, (AS_OF,), "gap", id="closed today: a day later"),
+        pytest.param(16, (AS_OF,), "order now", id="closed today, and a day on"),
+    ],
+)
+def test_a_dip_is_a_gap_when_no_new_order_can_serve_it(day, closed, status):
     frame = lines(
-        {place: [counted([pieces, pieces // 2], day=60)] for place, pieces, _, _ in rows},
-        parts=TWO_OLD,
-        stock=pd.DataFrame(
-            [(part, lies, depot) for (depot, part), _, lies, _ in rows],
-            columns=["part", "on_hand", "depot"],
-        ),
-        on_order=pd.DataFrame(
-            [(part, float(pieces), day, depot) for (depot, part), _, _, pieces in rows],
-            columns=["part", "pieces", "due", "depot"],
-        ),
-        draws=2,
+        {("main", "blade"): [counted(np.full(100, 6), day=day)]},
+        on_order="""
+            part   pieces  due
+            blade  20      2027-02-10
+        """,
+        closed_days=closed,
+        draws=100,
     )
-    moved = frame.groupby("part")[["moved_in", "moved_out"]].sum()
-    assert (moved["moved_in"] == moved["moved_out"]).all()
-    assert (frame["moved_out"] <= frame["on_hand"]).all()
-    assert ((frame["moved_in"] == 0) | (frame["moved_out"] == 0)).all()
-    assert (frame.loc[frame["replaced_by"] != "", "order_pieces"] == 0).all()
-    there = frame["on_hand"] + frame["moved_in"] - frame["moved_out"] + frame["on_order"]
-    bought = frame["replaced_by"] == ""
-    assert (there + frame["order_pieces"] >= frame["order_up_to"])[bought].all()
+    assert frame["status"].tolist() == [status]
+
+
+def test_what_is_owed_before_does_not_make_a_dip_worth_an_order():
+    # Two on day 10 are owed in any case; the one on day 20 a new order serves, after those two.
+    needs = [counted(np.full(100, 2), day=10), counted(np.full(100, 1), day=20)]
+    coming = """
+        part   pieces  due
+        blade  20      2027-02-10
+    """
+    assert (
+        lines({("main", "blade"): needs[:1]}, on_order=coming, draws=100)["status"].item() == "gap"
+    )
+    frame = lines({("main", "blade"): needs}, on_order=coming, draws=100)
+    assert frame["order_pieces"].tolist() == [3]
+
+
+def test_a_gap_and_a_shortage_share_what_a_depot_can_spare():
+    frame = lines(
+        {
+            ("east", "blade"): [counted(np.full(100, 3), day=8)],
+            ("west", "blade"): [counted(np.full(100, 9), day=60)],
+            ("north", "blade"): [NOTHING],
+        },
+        stock="""
+            part   on_hand  depot
+            blade  5        north
+        """,
+        on_order="""
+            part   pieces  due         depot
+            blade  20      2027-01-12  east
+        """,
+        draws=100,
+    ).set_index("depot")
+    # The gap comes first: no order cures it. What is left saves the west as much.
+    assert frame["moved_in"].to_dict() == {"east": 3, "west": 2, "north": 0}
+    assert frame["order_pieces"].to_dict() == {"east": 0, "west": 7, "north": 0}
