@@ -1,98 +1,57 @@
-"""Would a test notice? The order's code with one thing changed at a time.
+"""Would a test notice? A room's code with one thing changed at a time.
 
-``python -m tests.benchmarks.mutants --sample 100`` flips comparisons, signs, minima, conditions and
-numbers of `wearcast.decisions.orders` and `wearcast.decisions.ordering`, runs the tests of the
-order against each, and prints the share that was noticed and the changes that were not. Every run
-is a fork of one process that has already loaded the libraries (so not on Windows).
+``python -m tests.benchmarks.mutants --room logbook --sample 150`` flips comparisons, signs, minima,
+conditions, loops and numbers of any module of the room, runs the room's tests against each, the
+nearest first, and prints the share that was noticed and the changes that were not. Every run is a
+fork of one process that has already loaded the libraries (so not on Windows).
 """
 
 import argparse
-import ast
-import copy
 import importlib.util
 import os
 import random
-import signal
+import resource
 import sys
-from collections.abc import Iterator
+import time
 from pathlib import Path
 
-import numpy as np  # noqa: F401 - loaded once, before the forks
+import defusedxml.ElementTree  # noqa: F401 - loaded once, before the forks
+import hypothesis
+import numpy as np  # noqa: F401
+import openpyxl  # noqa: F401
 import pandas as pd  # noqa: F401
 import pytest
+import statsmodels.base.model  # noqa: F401
 from scipy import stats  # noqa: F401
 
-import wearcast.outlook.records  # noqa: F401
+from tests.benchmarks.changes import changed, sites_of
 
 ROOT = Path(__file__).parents[2]
-ROOM = ROOT / "wearcast" / "decisions"
-TESTS = ROOT / "tests" / "decisions"
-LONGEST = 120
-"""Seconds; a change that makes the tests hang has been noticed."""
-
-_PAIRS = [(ast.Lt, ast.LtE), (ast.Gt, ast.GtE), (ast.Eq, ast.NotEq), (ast.In, ast.NotIn)]
-_COMPARISONS = {one: other for pair in _PAIRS for one, other in (pair, pair[::-1])}
-_OPPOSITES = [(ast.Add, ast.Sub), (ast.Mult, ast.Div), (ast.BitAnd, ast.BitOr)]
-_SIGNS = {one: other for pair in _OPPOSITES for one, other in (pair, pair[::-1])}
-_NAMES = {"max": "min", "min": "max", "maximum": "minimum", "minimum": "maximum", "ceil": "floor",
-          "all": "any", "any": "all", "argmax": "argmin", "argmin": "argmax"}  # fmt: skip
+LONGEST = 300
+"""Processor seconds; a change that makes the tests hang has been noticed."""
+ELSEWHERE = ("test_hostile", "test_single_faults", "test_mutants", "test_template")
+"""Tests that work in processes of their own, where no change reaches, or for long."""
 
 
-def changes_of(node: ast.AST) -> Iterator[str]:
-    """The changes that can be made to one node, by name."""
-    if isinstance(node, ast.Compare) and type(node.ops[0]) in _COMPARISONS:
-        yield "comparison"
-    if isinstance(node, ast.BinOp) and type(node.op) in _SIGNS:
-        yield "sign"
-    if isinstance(node, ast.BoolOp):
-        yield "and/or"
-    if isinstance(node, ast.IfExp | ast.If):
-        yield "condition"
-    if isinstance(node, ast.Constant) and isinstance(node.value, bool | int | float):
-        yield "constant"
-    if isinstance(node, ast.Call) and _name(node.func) in _NAMES:
-        yield "extreme"
-
-
-def _name(function: ast.expr) -> str:
-    return getattr(function, "attr", getattr(function, "id", ""))
-
-
-def change(node: ast.AST, how: str) -> None:
-    """Make one change to a node, in place."""
-    if how == "comparison":
-        node.ops[0] = _COMPARISONS[type(node.ops[0])]()
-    elif how == "sign":
-        node.op = _SIGNS[type(node.op)]()
-    elif how == "and/or":
-        node.op = ast.Or() if isinstance(node.op, ast.And) else ast.And()
-    elif how == "condition":
-        node.test = ast.UnaryOp(ast.Not(), node.test)
-    elif how == "constant":
-        node.value = not node.value if isinstance(node.value, bool) else node.value + 1
-    else:
-        name = "attr" if isinstance(node.func, ast.Attribute) else "id"
-        setattr(node.func, name, _NAMES[getattr(node.func, name)])
-
-
-def mutants_of(path: Path) -> Iterator[tuple[str, str]]:
-    """Each changed source of a module, with the words for its change."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    for number, node in enumerate(ast.walk(tree)):
-        for how in changes_of(node):
-            other = copy.deepcopy(tree)
-            changed = next(one for at, one in enumerate(ast.walk(other)) if at == number)
-            before = ast.unparse(changed).splitlines()[0]
-            change(changed, how)
-            after = ast.unparse(changed).splitlines()[0]
-            words = f"{path.name}:{node.lineno} {how}: {before} -> {after}"
-            yield words, ast.unparse(ast.fix_missing_locations(other))
+OPTIONS = ["-x", "-q", "-n", "0", "-p", "no:cacheprovider", "-p", "no:benchmark"]
+# The forks share one load of the library, whose own assertions need no rewriting.
+OPTIONS += ["-W", "ignore::pytest.PytestAssertRewriteWarning"]
+_OUTCOMES, _FAULT = (0, 1, 2), 3
+"""What pytest ends with: passed, failed, could not be collected; and something else."""
 
 
 def tests_of(path: Path) -> list[str]:
-    """The tests that may notice a change of a module, the nearest first."""
-    near = TESTS / path.parent.relative_to(ROOM) / f"test_{path.name}"
-    return [str(one) for one in [near, *sorted(TESTS.glob("test_orders*.py"))] if one.exists()]
+    """The tests that may notice a change of a module: its own, those that name it, the room's."""
+    below = path.relative_to(ROOT / "wearcast")
+    every = sorted((ROOT / "tests" / below.parts[0]).rglob("test_*.py"))
+    every = [test for test in every if test.stem not in ELSEWHERE]
+    own = ROOT / "tests" / below.with_name(f"test_{path.name}")
+    named = [test for test in every if dotted(path) in test.read_text(encoding="utf-8")]
+    return [str(test) for test in dict.fromkeys([own, *named, *every]) if test.exists()]
+
+
+def dotted(path: Path) -> str:
+    return ".".join(path.relative_to(ROOT).with_suffix("").parts)
 
 
 def is_noticed(path: Path, source: str) -> bool:
@@ -101,41 +60,67 @@ def is_noticed(path: Path, source: str) -> bool:
     if child == 0:
         _run(path, source)
     _, status = os.waitpid(child, 0)
-    return status != 0
+    code = os.WEXITSTATUS(status)
+    if os.WIFEXITED(status) and code not in _OUTCOMES:
+        raise RuntimeError(f"the tests of {path} could not be run (exit {code})")
+    return code != 0 or os.WIFSIGNALED(status)
 
 
 def _run(path: Path, source: str) -> None:
-    signal.alarm(LONGEST)
-    for stream in (1, 2):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), stream)
-    name = ".".join(path.relative_to(ROOT).with_suffix("").parts)
-    module = importlib.util.module_from_spec(importlib.util.find_spec(name))
-    sys.modules[name] = module
+    code = _FAULT
+    try:
+        resource.setrlimit(resource.RLIMIT_CPU, (LONGEST, LONGEST))
+        for stream in (1, 2):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), stream)
+        # A failing example is enough; making it small takes long.
+        quick = [hypothesis.Phase.explicit, hypothesis.Phase.generate]
+        hypothesis.settings.register_profile(
+            "quick", phases=quick, database=None, deadline=None, max_examples=20
+        )
+        hypothesis.settings.load_profile("quick")
+        code = int(pytest.main([*OPTIONS, *tests_of(path)])) if _puts(path, source) else 1
+    finally:
+        os._exit(code)
+
+
+def _puts(path: Path, source: str) -> bool:
+    """Put the changed module in the place of the real one; False if it cannot even be loaded."""
+    module = importlib.util.module_from_spec(importlib.util.find_spec(dotted(path)))
+    sys.modules[module.__name__] = module
+    parent, _, name = module.__name__.rpartition(".")
+    setattr(sys.modules[parent], name, module)
     try:
         exec(compile(source, str(path), "exec"), module.__dict__)
-        options = ["-x", "-q", "-n", "0", "-p", "no:cacheprovider", "-p", "no:randomly"]
-        os._exit(int(pytest.main([*options, *dict.fromkeys(tests_of(path))])))
-    except BaseException:
-        os._exit(1)
+    except Exception:
+        return False
+    return True
 
 
 def main() -> None:
     """Print the share of changes that the tests notice, and those that they do not."""
     parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--room", default="decisions")
     parser.add_argument("--sample", type=int, default=100)
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--modules", nargs="*", default=["orders.py", "ordering/*.py"])
+    parser.add_argument("--modules", nargs="*", default=["**/*.py"])
+    parser.add_argument("--minutes", type=float, default=1e9, help="begin no change after these")
     asked = parser.parse_args()
-    paths = [path for pattern in asked.modules for path in sorted(ROOM.glob(pattern))]
-    every = [(path, *mutant) for path in paths for mutant in mutants_of(path)]
+    room = ROOT / "wearcast" / asked.room
+    paths = sorted({path for pattern in asked.modules for path in room.glob(pattern)})
+    every = [(path, *site) for path in paths for site in sites_of(path)]
     chosen = random.Random(asked.seed).sample(every, min(asked.sample, len(every)))
-    noticed = 0
-    for number, (path, words, source) in enumerate(chosen, start=1):
+    noticed, number, until = 0, 0, time.monotonic() + 60 * asked.minutes
+    for number, (path, place, how) in enumerate(chosen, start=1):
+        words, source = changed(path, place, how)
         found = is_noticed(path, source)
         noticed += found
         said = "" if found else f"; not noticed: {words}"
         print(f"{noticed} of {number}{said}", flush=True)  # noqa: T201
-    print(f"of {len(every)} possible changes")  # noqa: T201
+        if time.monotonic() > until:
+            break
+    share = noticed / number
+    error = (share * (1 - share) / number) ** 0.5
+    print(f"{share:.3f} +- {error:.3f} of {len(every)} possible changes")  # noqa: T201
 
 
 if __name__ == "__main__":

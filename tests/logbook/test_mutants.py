@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.logbook import fuzz
 from tests.logbook.mutants import mutant
 from wearcast.cli.main import run
 from wearcast.errors import WearcastError
@@ -14,16 +15,6 @@ from wearcast.logbook.book import read_logbook
 from wearcast.logbook.files.sources import read_sheets
 
 BLOCK = 20
-
-
-def check_mutant(number: int, folder: Path, capsys) -> int:
-    path = mutant(number, folder)
-    code = run(["check", str(path)])
-    words = capsys.readouterr()
-    assert code in (0, 1, 2), number
-    assert "Traceback" not in words.out + words.err, number
-    assert code != 2 or len(words.err.strip().splitlines()) == 1, number
-    return code
 
 
 def read_mutant(number: int, folder: Path) -> bool:
@@ -53,8 +44,8 @@ def test_the_cells_of_a_mutant_come_out_or_the_file_is_refused(block: int, tmp_p
 
 
 @pytest.mark.parametrize("number", range(1020, 1028))
-def test_a_mutant_is_checked_without_a_traceback(number: int, tmp_path: Path, capsys):
-    check_mutant(number, tmp_path, capsys)
+def test_a_mutant_is_checked_without_a_traceback(number: int):
+    assert fuzz.outcome(number, whole=True) in {"0", "1", "2"}
 
 
 @pytest.mark.parametrize("number", range(4000, 4004))
@@ -81,9 +72,8 @@ def test_most_mutants_get_past_the_first_look(tmp_path: Path):
 
 
 @pytest.mark.study
-@pytest.mark.parametrize("block", range(1000))
-def test_twenty_thousand_mutants_are_checked(block: int, tmp_path: Path, capsys):
-    for number in range(10_000 + block * BLOCK, 10_000 + (block + 1) * BLOCK):
-        folder = tmp_path / str(number)
-        folder.mkdir()
-        check_mutant(number, folder, capsys)
+@pytest.mark.parametrize("block", range(200))
+def test_twenty_thousand_mutants_are_checked(block: int):
+    start = 10_000 + block * fuzz.BLOCK
+    found = fuzz.outcomes(range(start, start + fuzz.BLOCK))
+    assert {number: code for number, code in found.items() if code not in {"0", "1", "2"}} == {}
