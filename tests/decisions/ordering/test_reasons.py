@@ -61,6 +61,29 @@ def test_a_surplus_says_how_long_it_lasts():
     )
 
 
+def test_a_surplus_for_ever_is_not_counted_in_months():
+    stock = """
+        part   on_hand
+        blade  9000
+    """
+    assert reason((np.full(100, 12), 60), stock) == (
+        "9000 on the shelf last more than ten years at 12 pieces until 15 April 2027."
+    )
+
+
+def test_an_open_order_for_a_depot_that_needs_none_is_doubted():
+    coming = """
+        part   pieces  due         depot
+        blade  5       2027-01-12  attic
+    """
+    made = draws({("main", "blade"): [counted(np.full(100, 1), day=60)]}, count=100)
+    frame = order_lines(made, history(), book(PARTS, on_order=coming), choices(draws=100))
+    assert frame.set_index("depot").loc["attic", "why"] == (
+        "0 on the shelf and 5 on order (by 12 January 2027), but no machine of this depot carries "
+        "the part: ask to cancel the open order, or name the depot that it is for."
+    )
+
+
 def test_a_gap_asks_for_an_earlier_delivery():
     coming = """
         part   pieces  due

@@ -6,6 +6,7 @@ _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
     "October", "November", "December",
 )  # fmt: skip
+_LONG = 120  # months beyond which no one counts them
 
 
 def day_words(day: pd.Timestamp) -> str:
@@ -168,15 +169,19 @@ def _surplus(line: pd.Series) -> str:
             f"{_stock(line)}, but no use of the part is expected until {day_words(line['to'])}"
         )
     last = "lasts" if f"{line['on_hand']:.0f}" == "1" else "last"
+    months = line["months_of_use"]
+    how_long = f"about {_counted(months, 'month')}" if months < _LONG else "more than ten years"
     return _sentence(
-        f"{_stock(line)} {last} about {_counted(line['months_of_use'], 'month')} at "
+        f"{_stock(line)} {last} {how_long} at "
         f"{pieces_words(line['expected_use'])} until {day_words(line['to'])}"
     )
 
 
 def _no_use(line: pd.Series) -> str:
     words = f"{_stock(line)}, but no machine of this depot carries the part"
-    return _sentence(words + (": ask to cancel the open order" if line["on_order"] > 0 else ""))
+    if line["on_order"] > 0:
+        words += ": ask to cancel the open order, or name the depot that it is for"
+    return _sentence(words)
 
 
 def _sentence(words: str) -> str:
