@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from wearcast.cli import options
-from wearcast.cli.asking import read
+from wearcast.cli.asking import given, read
 from wearcast.cli.telling import Progress, exit_code, print_json, printable, text_lines
 from wearcast.errors import NothingWritten
 from wearcast.told import Problem, Tally, recount, sentence
@@ -31,13 +31,7 @@ FEW_DRAWS = 50
     is_flag=True,
     help="The logbook is a proposal for wearcast quote: no readings, no changes.",
 )
-@click.option("--as-of", type=options.IsoDate(), metavar="DATE", help="Stand on this day.")
-@click.option(
-    "--dates",
-    type=click.Choice(["day first", "month first"]),
-    help="How dates like 03/02 are meant, where the logbook leaves it open.",
-)
-@options.answering
+@options.computing(FEW_DRAWS)
 def check(
     logbooks: tuple[str, ...],
     marked: str | None,
@@ -46,6 +40,7 @@ def check(
     dates: str | None,
     as_json: bool,
     quiet: bool,
+    **asked: object,
 ) -> int:
     """Read a logbook and list what was set aside, repaired or is worth knowing."""
     progress = Progress(quiet)
@@ -55,7 +50,7 @@ def check(
     except NothingWritten as blank:
         return _on_blank(logbooks, str(blank), marked, as_json)
     progress("Looking for what does not fit")
-    told = _told_of_proposal(book) if proposal else _all_told(book)
+    told = _told_of_proposal(book) if proposal else _all_told(book, given(asked))
     progress.done()
     tallies = recount(book.tallies, set(told) - set(book.told))
     if marked is not None:
@@ -79,7 +74,7 @@ def _on_blank(logbooks: tuple[str, ...], words: str, marked: str | None, as_json
     return 0
 
 
-def _all_told(book: "Logbook") -> list[Problem]:
+def _all_told(book: "Logbook", asked: dict[str, object]) -> list[Problem]:
     """Every finding that a report on this logbook would list, heaviest first."""
     from wearcast.errors import NothingToFit
     from wearcast.forecast import forecast
@@ -87,7 +82,7 @@ def _all_told(book: "Logbook") -> list[Problem]:
     from wearcast.reports.frames import heaviest_first
 
     try:
-        told = {*forecast(book, draws=FEW_DRAWS).told}
+        told = {*forecast(book, **{"draws": FEW_DRAWS, **asked}).told}
     except NothingToFit:
         told = {*book.told, *read_history(book).told}
     return heaviest_first(told)

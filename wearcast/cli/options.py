@@ -81,7 +81,12 @@ def logbooks(command: Command) -> Command:
 
 def common(command: Command) -> Command:
     """What every command that computes takes."""
-    return _with(
+    return computing(1000)(command)
+
+
+def computing(draws: int) -> Callable[[Command], Command]:
+    """The same for a command that draws so many futures unless told otherwise."""
+    return lambda command: _with(
         command,
         click.option("--as-of", type=IsoDate(), metavar="DATE", help="Stand on this day; rows "
                      "after it are left out. Default: the newest date in the logbook."),
@@ -90,7 +95,7 @@ def common(command: Command) -> Command:
         click.option("--seed", type=int, metavar="N",
                      help="Start of the random numbers.  [default: 1]"),
         click.option("--draws", type=int, metavar="N",
-                     help="How many futures are drawn.  [default: 1000]"),
+                     help=f"How many futures are drawn.  [default: {draws}]"),
         *_answer_options(),
     )  # fmt: skip
 

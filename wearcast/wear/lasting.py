@@ -8,7 +8,7 @@ curves speak of the same edges.
 import numpy as np
 import pandas as pd
 
-from wearcast.wear.blocks import class_params
+from wearcast.wear.blocks import block_named, class_params
 from wearcast.wear.findings.curves import product_limit
 from wearcast.wear.fitting.likelihood import wear_path
 from wearcast.wear.gather import spells_for
@@ -30,10 +30,9 @@ def lasting_curves(wear: Wear) -> pd.DataFrame:
         ``wears_as``, ``floor`` (where the class ran most), ``ends`` (worn ends of the class),
         ``hours`` [h on that floor], ``good``, ``low``, ``high`` (product limit, 90 %), ``fitted``.
     """
-    blocks = {block.name: block for block in wear.blocks}
     kinds = dict(zip(wear.classes, wear.kinds, strict=True))
     tables = [
-        _one_class(name, group, blocks[f"wear: {kinds[name]}"], wear.floors)
+        _one_class(name, group, block_named(wear, f"wear: {kinds[name]}"), wear.floors)
         for name, group in sorted(wear.spells.items())
         if (group.cause == CAUSE_CODES["worn"]).sum() >= FEWEST_ENDS
     ]

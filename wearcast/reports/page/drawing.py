@@ -19,8 +19,8 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter
 
 INK, PALE, GRID = "#22313A", "#8A979E", "#DDE4E8"
-BLUE, ORANGE, GREEN, RED, SKY, PURPLE = (
-    "#0072B2", "#E69F00", "#009E73", "#D55E00", "#56B4E9", "#CC79A7",
+BLUE, ORANGE, GREEN, RED, SKY = (
+    "#0072B2", "#E69F00", "#009E73", "#D55E00", "#56B4E9",
 )  # fmt: skip
 THOUSANDS = FuncFormatter(lambda value, _: f"{value:,.0f}")
 _WIDTH = 8.2  # inches; the page scales it to its column
