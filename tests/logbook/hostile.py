@@ -1,7 +1,7 @@
 """Files made to hurt: each maker writes one into a folder and returns its path."""
 
 import sqlite3
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from xml.sax.saxutils import escape
 
@@ -188,10 +188,14 @@ def database_of_noise(folder: Path) -> Path:
     return save(folder, b"SQLite format 3\0" + bytes(range(256)) * 40, "log.sqlite")
 
 
-MAKERS: dict[str, Callable[[Path], Path]] = {
-    maker.__name__: maker
-    for maker in list(globals().values())
-    if callable(maker)
-    and getattr(maker, "__module__", "") == __name__
-    and not maker.__name__.startswith("_")
-}
+def makers_in(module: Mapping[str, object]) -> dict[str, Callable[[Path], Path]]:
+    """The makers that a module defines, by name."""
+    home = module["__name__"]
+    return {
+        name: maker
+        for name, maker in module.items()
+        if callable(maker)
+        and getattr(maker, "__module__", "") == home
+        and not name.startswith("_")
+        and name != "makers_in"
+    }

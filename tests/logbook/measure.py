@@ -22,6 +22,9 @@ CHANGES = (
     "M-1,2026-01-20,front blade,turn,odd\n"
 )
 
+LONGEST = 20
+"""Processor seconds, after which a file that hangs is given up."""
+
 
 def checked(path: str, sound: Path) -> tuple[int, str]:
     """Exit code and words for a file, read together with the tables of a sound logbook."""
@@ -57,9 +60,12 @@ def main() -> None:
         for path in sys.argv[1:]:
             child = os.fork()
             if child == 0:
+                resource.setrlimit(resource.RLIMIT_CPU, (LONGEST, LONGEST))
                 measure(path, sound)
                 os._exit(0)
-            os.waitpid(child, 0)
+            if os.waitpid(child, 0)[1]:
+                died = {"path": path, "code": -1, "seconds": LONGEST, "megabytes": 0, "words": ""}
+                print(json.dumps(died), flush=True)  # noqa: T201
 
 
 if __name__ == "__main__":

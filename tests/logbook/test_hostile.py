@@ -5,8 +5,13 @@ import subprocess
 import sys
 from pathlib import Path
 
-from tests.logbook.hostile import MAKERS
+from tests.logbook import hostile, hostile_archives, hostile_bases
 
+MAKERS = {
+    name: make
+    for module in (hostile, hostile_archives, hostile_bases)
+    for name, make in hostile.makers_in(vars(module)).items()
+}
 ROOT = Path(__file__).parents[2]
 SECONDS, MEGABYTES = 2.5, 100
 """Processor time: about a second on an idle machine, and room for a busy one."""

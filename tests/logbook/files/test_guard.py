@@ -177,3 +177,17 @@ def test_sheet_xml_that_breaks_off_is_refused(refusal):
 def test_more_cells_than_a_logbook_has_are_refused(refusal, monkeypatch):
     monkeypatch.setattr("wearcast.logbook.files.xlsx_cells.MOST_CELLS", 5)
     assert refusal(pack(parts())) == "book.xlsx: more than 5 cells; give one workbook a site."
+
+
+@pytest.mark.parametrize("part", [SHEET, "xl/workbook.xml", "xl/sharedStrings.xml"])
+def test_xml_nested_deeper_than_any_spreadsheets_is_refused(refusal, part: str):
+    # Each open element takes memory until it is closed, however well the file is packed.
+    deep = "<x>" * 1_001 + "</x>" * 1_001
+    entries = parts()
+    entries[part] = entries[part].replace("</", f"{deep}</", 1)
+    assert "nested more than 1,000 deep" in refusal(pack(entries))
+
+
+def test_a_row_of_more_cells_than_a_spreadsheet_has_columns_is_refused(refusal):
+    row = f'<row r="7">{"<c><v>1</v></c>" * 20_000}</row>'
+    assert "row 7 goes on for more than 16,384 cells" in refusal(pack(parts(row)))

@@ -26,6 +26,8 @@ EASY_BYTES = 2_000_000
 """So much is harmless however hard it is packed."""
 HARDEST_PACKING = 25
 """Unpacked to packed; 100,000 equal rows reach 11, as many empty ones 17 (computed here)."""
+DEEPEST = 1_000
+"""Elements within elements; sheets and feeds have a dozen, and each open one takes memory."""
 CHUNK = 1 << 16
 
 MAGIC_ZIP, MAGIC_OLE, MAGIC_SQLITE = (
@@ -146,12 +148,31 @@ def listen(
     Raises
     ------
     UnreadableFile
-        If the XML has a DOCTYPE or an entity, is not well-formed, or the stream is damaged.
+        If the XML has a DOCTYPE or an entity, is nested without end, is not well-formed, or the
+        stream is damaged.
     """
+    depth = 0
+
+    def opened(tag: str, attributes: dict[str, str]) -> None:
+        nonlocal depth
+        depth += 1
+        if depth > DEEPEST:
+            raise UnreadableFile(
+                f"{source}: its XML is nested more than {DEEPEST:,} deep, which no spreadsheet's"
+                " is; open it in your spreadsheet program and save it under a new name."
+            )
+        start(tag, attributes)
+
+    def closed(tag: str) -> None:
+        nonlocal depth
+        depth -= 1
+        if end is not None:
+            end(tag)
+
     outer: Any = DefusedXMLParser(forbid_dtd=True, forbid_entities=True, forbid_external=True)
     parser = outer.parser
     parser.ordered_attributes = False
-    parser.StartElementHandler, parser.EndElementHandler = start, end
+    parser.StartElementHandler, parser.EndElementHandler = opened, closed
     parser.CharacterDataHandler = text
     parser.DefaultHandlerExpand = None
     try:

@@ -24,6 +24,8 @@ from wearcast.logbook.files.xlsx_parts import Book, plain, read_book, whole
 from wearcast.told import Problem
 
 MOST_CELLS = 10_000_000
+MOST_FAR = 16_384
+"""Cells beyond the last column kept, in one row: no spreadsheet program has more columns."""
 FAR_ROWS = 1_000
 """A cell with so many blank rows above it is taken for a slip of the hand."""
 NO_VALUE = CellError("formula without a value")
@@ -50,7 +52,7 @@ class _Cells:
         """True if a number was shown as a day."""
         self._source, self._book = source, book
         self._row: list[object] = []
-        self._number = self._column = self._cells = 0
+        self._number = self._column = self._cells = self._far = 0
         self._row_hidden = self._formula = self._open = self._aid = False
         self._cell: dict[str, str] = {}
         self._pieces: list[str] = []
@@ -73,7 +75,7 @@ class _Cells:
             number = whole(attributes.get("r", ""))
             self._number = number if number > 0 else self._number + 1
             self._row_hidden = attributes.get("hidden") in ("1", "true")
-            self._row, self._column, self._cell = [], 0, {}
+            self._row, self._column, self._far, self._cell = [], 0, 0, {}
 
     def _place(self) -> int:
         """Column of the cell at hand: as it says itself, else as counted."""
@@ -109,6 +111,13 @@ class _Cells:
         if column > MOST_COLUMNS:
             if len(self.far_right) < 2:
                 self.far_right.append(self._cell.get("r", f"row {self._number}")[:20])
+            self._far += 1
+            if self._far > MOST_FAR:
+                raise UnreadableFile(
+                    f"{self._source}: row {self._number} goes on for more than {MOST_FAR:,} cells,"
+                    " which no spreadsheet's does; save it under a new name in your spreadsheet"
+                    " program."
+                )
             return
         if isinstance(value, str) and len(value) == LONGEST_TEXT:
             self.cut.append(self._number)

@@ -171,9 +171,10 @@ class _Texts:
         self._length = 0
         self._open = False
         self._aid = False
+        self._names: dict[str, str] = {}
 
     def start(self, tag: str, _: dict[str, str]) -> None:
-        name = tag.rpartition("}")[2]
+        name = self._names.get(tag) or self._names.setdefault(tag, tag.rpartition("}")[2])
         if name == "si":
             self._pieces, self._length = [], 0
         self._aid = name == "rPh" or (self._aid and name == "t")
@@ -185,7 +186,7 @@ class _Texts:
             self._length += len(piece)
 
     def end(self, tag: str) -> None:
-        name = tag.rpartition("}")[2]
+        name = self._names[tag]
         self._open = False
         if name == "rPh":
             self._aid = False

@@ -1,0 +1,149 @@
+"""Zips made to hurt, and workbooks that are hostile beyond their zip: each maker writes one."""
+
+import io
+import struct
+import zipfile
+from pathlib import Path
+
+from tests.logbook.forge import READINGS, cell, pack, parts, save, with_size
+from tests.logbook.hostile import SHEET
+
+STRINGS = "xl/sharedStrings.xml"
+
+
+def zip_in_a_zip_in_a_zip(folder: Path) -> Path:
+    """Forty-two kilobytes of this kind hold petabytes, for whoever unpacks what was packed."""
+    inner = pack({"0": b"0" * 1_000_000})
+    for _ in range(4):
+        inner = pack({str(n): inner for n in range(16)})
+    return save(folder, pack(parts() | {"xl/media/image1.zip": inner}))
+
+
+def entries_that_overlap(folder: Path) -> Path:
+    """A hundred names in the directory for the bytes of one entry."""
+    content = pack(parts() | {"xl/media/a": b"x" * 1_000_000})
+    place = content.rindex(b"PK\x01\x02")
+    end = content.rindex(b"PK\x05\x06")
+    entry = content[place:end]
+    more = b"".join(
+        entry[:46] + f"xl/media/{n:02d}".encode()[:10].ljust(10, b"_") for n in range(99)
+    )
+    names = struct.unpack("<H", content[place + 28 : place + 30])[0]
+    more = more if names == 10 else entry * 99
+    return save(folder, _with_directory(content, more))
+
+
+def _with_directory(content: bytes, more: bytes) -> bytes:
+    """The zip with entries added to its directory, counted as they should be."""
+    end = content.rindex(b"PK\x05\x06")
+    count, size, start = struct.unpack("<HLL", content[end + 10 : end + 20])
+    added = more.count(b"PK\x01\x02")
+    tail = struct.pack("<HHLL", count + added, count + added, size + len(more), start)
+    return content[:end] + more + content[end : end + 8] + tail + content[end + 20 :]
+
+
+def directory_that_counts_wrong(folder: Path) -> Path:
+    content = bytearray(pack(parts()))
+    end = content.rindex(b"PK\x05\x06")
+    content[end + 8 : end + 12] = struct.pack("<HH", 65_535, 65_535)
+    return save(folder, bytes(content))
+
+
+def directory_that_starts_beyond_the_end(folder: Path) -> Path:
+    content = bytearray(pack(parts()))
+    end = content.rindex(b"PK\x05\x06")
+    content[end + 16 : end + 20] = struct.pack("<L", 2**32 - 2)
+    return save(folder, bytes(content))
+
+
+def directory_that_points_beyond_the_end(folder: Path) -> Path:
+    content = bytearray(pack(parts()))
+    place = content.rindex(b"PK\x01\x02")
+    content[place + 42 : place + 46] = struct.pack("<L", 2**31)
+    return save(folder, bytes(content))
+
+
+def zip64_of_an_absurd_size(folder: Path) -> Path:
+    """The directory says 2^63 bytes and as many entries, in the records for large zips."""
+    content = pack(parts())
+    end = content.rindex(b"PK\x05\x06")
+    record = b"PK\x06\x06" + struct.pack("<QHHLLQQQQ", 44, 45, 45, 0, 0, *(2**63 - 1,) * 4)
+    locator = b"PK\x06\x07" + struct.pack("<LQL", 0, end, 1)
+    last = content[end : end + 8] + struct.pack("<HHLLH", 65_535, 65_535, 2**32 - 1, 2**32 - 1, 0)
+    return save(folder, content[:end] + record + locator + last)
+
+
+def zip64_that_points_nowhere(folder: Path) -> Path:
+    content = pack(parts())
+    end = content.rindex(b"PK\x05\x06")
+    locator = b"PK\x06\x07" + struct.pack("<LQL", 0, 2**63, 1)
+    return save(folder, content[:end] + locator + content[end:])
+
+
+def sizes_only_after_the_data(folder: Path) -> Path:
+    """Honest, and as programs that write to a pipe do it: sizes follow in a data descriptor."""
+
+    class Pipe(io.BytesIO):
+        def seekable(self) -> bool:
+            return False
+
+    memory = Pipe()
+    with zipfile.ZipFile(memory, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in parts().items():
+            archive.writestr(name, content)
+    return save(folder, memory.getvalue())
+
+
+def sizes_after_the_data_that_lie(folder: Path) -> Path:
+    content = sizes_only_after_the_data(folder).read_bytes()
+    return save(folder, with_size(content, SHEET, 2**31))
+
+
+def a_name_with_no_end(folder: Path) -> Path:
+    return save(folder, pack(parts() | {"x" * 60_000: b""}))
+
+
+def names_that_climb_out(folder: Path) -> Path:
+    more = {"../../../../tmp/x": b"x", "/etc/x": b"x", "C:\\x": b"x", "xl/worksheets/\0x": b"x"}
+    return save(folder, pack(parts() | more))
+
+
+def a_million_shared_texts(folder: Path) -> Path:
+    strings = "".join(f"<si><t>{n * 7919 % 1_000_003}</t></si>" for n in range(1_000_000))
+    row = '<row><c t="s"><v>999999</v></c></row>'
+    return save(folder, pack(parts(READINGS + row, strings=strings)))
+
+
+def a_shared_text_beyond_the_list(folder: Path) -> Path:
+    rows = "".join(f'<row><c t="s"><v>{n}</v></c></row>' for n in (-1, 5, 2**40, "x", ""))
+    return save(folder, pack(parts(READINGS + rows)))
+
+
+def a_million_honest_columns(folder: Path) -> Path:
+    cells = "".join(f"<c><v>{n * 7919 % 1_000_003}</v></c>" for n in range(1_000_000))
+    return save(folder, pack(parts(f"<row>{cells}</row>")))
+
+
+def days_from_1904_beyond_any_calendar(folder: Path) -> Path:
+    days = (-1, 0, 59, 60, 2_957_003, 2_957_004, 2_958_466, 1e15, "1e308", "1e309", "nan", "-0.5")
+    styles = '<cellXfs><xf numFmtId="0"/><xf numFmtId="14"/></cellXfs>'
+    rows = "".join(
+        f'<row>{cell("A9", "M-1")}<c s="1"><v>{day}</v></c><c><v>{n}</v></c></row>'
+        for n, day in enumerate(days)
+    )
+    head = READINGS.replace('r="A2"', 'r="A2"')
+    book = parts(head + rows, styles=styles, flags='date1904="1"')
+    return save(folder, pack(book))
+
+
+def formats_that_take_long_to_read(folder: Path) -> Path:
+    """Number formats that make a careless pattern go back and forth for ever."""
+    code = ("[" * 50_000) + ("&quot;" * 49_999) + "\\" * 9_999
+    styles = f'<numFmts><numFmt numFmtId="164" formatCode="{code}"/></numFmts>'
+    styles += '<cellXfs><xf numFmtId="164"/></cellXfs>'
+    return save(folder, pack(parts(styles=styles)))
+
+
+def a_hundred_thousand_name_spaces(folder: Path) -> Path:
+    spaces = " ".join(f'xmlns:n{n}="u{n * 7919}"' for n in range(100_000))
+    return save(folder, pack(parts(f"{READINGS}<x {spaces}/>")))
