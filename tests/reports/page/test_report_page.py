@@ -142,6 +142,18 @@ def test_more_rows_than_a_page_holds_are_counted():
     assert table.left_out == 300
 
 
+def test_the_list_to_work_off_may_be_longer_than_the_others():
+    due = pd.concat([makers.due().iloc[:1]] * 900, ignore_index=True)
+    assert len(page_tables(makers.forecast(due=due))["due"].rows) == 900
+
+
+def test_a_text_that_nobody_filled_in_takes_no_room():
+    order = makers.order().assign(supplier="")
+    table = page_tables(makers.forecast(order=order))["order"]
+    assert "supplier" not in [field.name for field in table.fields]
+    assert "part" in [field.name for field in table.fields]
+
+
 def test_an_empty_forecast_still_makes_a_page():
     made = makers.forecast()
     empty = {

@@ -13,7 +13,8 @@ from wearcast import __version__
 from wearcast.reports.fields import OUTPUTS, Field
 from wearcast.reports.frames import shown_cells
 
-MOST_ROWS = 300
+MOST_ROWS, MOST_DUE = 300, 1000
+"""What is to be printed and worked off may be longer than what is looked at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +36,16 @@ def table_of(file: str, frame: pd.DataFrame, columns: tuple[str, ...]) -> PageTa
 
 
 def table_with(fields: tuple[Field, ...], frame: pd.DataFrame, file: str) -> PageTable:
-    """A table of the fields given."""
-    shown = frame.head(MOST_ROWS)
+    """A table of the fields given; a text that is blank in every row has no column."""
+    shown = frame.head(MOST_DUE if file == "due" else MOST_ROWS)
+    fields = tuple(field for field in fields if not _is_blank(field, frame))
     cells = (shown_cells(shown[field.name], field) for field in fields)
     rows = list(zip(*cells, strict=True))
     return PageTable(fields, rows, f"{file}.csv" if file else "", len(frame) - len(shown))
+
+
+def _is_blank(field: Field, frame: pd.DataFrame) -> bool:
+    return field.kind == "text" and len(frame) > 0 and not frame[field.name].ne("").any()
 
 
 def filled(template: str, **facts: object) -> bytes:

@@ -2,9 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-import pandas as pd
-
-from wearcast.reports.fields import OUTPUTS, Field
+from wearcast.reports.fields import OUTPUTS
 from wearcast.reports.frames import FEW_ROWS, problems_frame, shown_number
 from wearcast.reports.listing import quote_table
 from wearcast.reports.page.paper import PageTable, drawings, filled, table_with
@@ -101,15 +99,6 @@ def _tables(result: "QuoteResult") -> dict[str, PageTable]:
         "problems": ("problems", told),
     }
     return {
-        name: table_with(_with_words(fields, frame), frame, "quote" if name == "years" else "")
+        name: table_with(OUTPUTS[fields], frame, "quote" if name == "years" else "")
         for name, (fields, frame) in frames.items()
     }
-
-
-def _with_words(file: str, frame: pd.DataFrame) -> tuple[Field, ...]:
-    """The columns without texts that are blank in every row."""
-    return tuple(
-        field
-        for field in OUTPUTS[file]
-        if field.kind != "text" or frame.empty or frame[field.name].ne("").any()
-    )
