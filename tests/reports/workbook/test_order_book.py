@@ -211,7 +211,7 @@ def test_the_printed_pages_hold_every_heading_and_every_word(tmp_path: Path):
     assert "Err:" not in text
     for field in (*ORDER_COLUMNS, *SUPPLIER_COLUMNS, *BY_SITE):
         assert field.heading in text
-    # Three lines to order, one to watch; the names also on the two suppliers' three sheets.
+    # Three lines to order, one to watch; the names also on the suppliers' sheets.
     assert text.count(why) == 4
     assert text.count(name) >= 7
     assert "Send these first: the order counts on them. Then correct the stock of both" in text
@@ -228,7 +228,7 @@ def test_changed_packs_reach_pieces_totals_and_the_suppliers_sheet(made: bytes, 
     assert computed["Order"]["H5"].value == 8
     assert computed["Order"]["J5"].value == 64
     assert computed["Order"]["J8"].value == 64 + 125 + 125
-    assert computed["-Minus Ltd."]["E9"].value == 8
+    assert computed["-Minus Ltd."]["E10"].value == 8
     assert [cell.value for cell in computed["on_order"][2]][:2] == ["=SUM(1)", 8]
     # Ten days of delivery after the day ordered.
     assert computed["on_order"]["C2"].value == pd.Timestamp("2026-11-19").to_pydatetime()
@@ -246,7 +246,7 @@ def test_a_price_follows_the_packs_over_its_breaks(tmp_path: Path):
     computed = opened(converted(edited.getvalue(), "xlsx", tmp_path).read_bytes(), data_only=True)
     assert [computed["Order"][cell].value for cell in ("I6", "J6")] == [10.0, 200.0]
     assert [computed["Order"][cell].value for cell in ("I7", "J7")] == [12.5, 0.0]
-    assert computed["Hill & Sons"]["H9"].value == 10.0
+    assert computed["Hill & Sons"]["H10"].value == 10.0
 
 
 def test_packs_may_only_be_whole(made: bytes):
@@ -254,21 +254,27 @@ def test_packs_may_only_be_whole(made: bytes):
     assert {str(each.sqref): each.type for each in limits}["F5:F7"] == "whole"
 
 
-def test_each_order_to_a_supplier_has_a_sheet_of_its_own(made: bytes):
-    book = opened(made)
-    assert [name for name in book.sheetnames if name.startswith("Hill")] == [
-        "Hill & Sons", "Hill & Sons 2026-11-30",
+def test_a_suppliers_orders_of_different_days_stand_apart(made: bytes):
+    sheet = opened(made, data_only=True)["Hill & Sons"]
+    assert [sheet.cell(row, 1).value for row in range(9, 16)] == [
+        "Goes out on 2026-11-02", 1, "Total EUR", "Goes out on 2026-11-30", 2, "Total EUR",
+        "All orders EUR",
     ]  # fmt: skip
-    assert book["Hill & Sons"]["A2"].value == "Goes out on 2026-11-02."
+    assert [sheet.cell(row, 9).value for row in (11, 14, 15)] == [125, 125, 250]
+    assert [each.id for each in sheet.row_breaks.brk] == [11]
+    assert sheet.print_title_rows == "$1:$8"  # the buyer's fields on every page
     # Ten days of delivery.
-    assert book["Hill & Sons"]["J9"].value == pd.Timestamp("2026-11-12").to_pydatetime()
+    assert sheet["J10"].value == pd.Timestamp("2026-11-12").to_pydatetime()
 
 
-def test_a_suppliers_lines_of_one_day_stand_on_one_sheet():
+def test_a_suppliers_lines_of_one_day_are_one_order():
     order = makers.order()
     order.loc[0, "order_on"] = order.loc[1, "order_on"]
-    book = opened(order_workbook(makers.forecast(order=order), "x"))
-    assert [book["Hill & Sons"].cell(row, 4).value for row in (9, 10)] == ["south", "north"]
+    sheet = opened(order_workbook(makers.forecast(order=order), "x"))["Hill & Sons"]
+    assert [sheet.cell(row, 1).value for row in range(9, 13)] == [
+        "Goes out on 2026-11-02", 1, 2, "Total EUR",
+    ]  # fmt: skip
+    assert [sheet.cell(row, 4).value for row in (10, 11)] == ["south", "north"]
 
 
 def test_the_total_says_how_many_lines_have_no_price():
@@ -277,7 +283,7 @@ def test_the_total_says_how_many_lines_have_no_price():
     book = opened(order_workbook(makers.forecast(order=order), "x"), data_only=True)
     assert book["Order"]["A8"].value == "Total of the lines shown; 1 of 3 have no price"
     assert book["Order"]["J8"].value == 250
-    assert book["-Minus Ltd."]["A10"].value == "Total EUR; 1 of 1 without price"
+    assert book["-Minus Ltd."]["A11"].value == "Total EUR; 1 of 1 without price"
 
 
 def test_moves_between_depots_are_listed_by_depot(made: bytes):

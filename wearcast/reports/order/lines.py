@@ -31,16 +31,6 @@ def by_supplier(order: pd.DataFrame) -> dict[str, pd.DataFrame]:
     return {str(supplier): group for supplier, group in lines.groupby("supplier", sort=True)}
 
 
-def by_supplier_and_day(order: pd.DataFrame) -> list[tuple[str, pd.Timestamp, pd.DataFrame]]:
-    """What goes to one supplier on one day: supplier, day, lines; in the order of the lines."""
-    lines = lines_to_order(order)
-    groups = lines.groupby(["supplier", "order_on"], sort=True)
-    return [
-        (str(group["supplier"].iloc[0]), pd.Timestamp(group["order_on"].iloc[0]), group)
-        for _, group in groups
-    ]
-
-
 def supplier_csvs(order: pd.DataFrame) -> dict[str, bytes]:
     """File name and bytes, one a supplier, such as ``order-example-parts.csv``."""
     groups = by_supplier(order)

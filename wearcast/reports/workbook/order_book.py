@@ -11,7 +11,7 @@ from wearcast.decisions.ordering.replaced import chain_of, successors
 from wearcast.outlook.use import count_pieces
 from wearcast.reports.fields import OUTPUTS, Field
 from wearcast.reports.frames import FEW_ROWS, problems_frame
-from wearcast.reports.order.lines import NO_SUPPLIER, by_supplier_and_day, lines_to_order
+from wearcast.reports.order.lines import NO_SUPPLIER, by_supplier, lines_to_order
 from wearcast.reports.order.timeline import Timeline, timeline_of
 from wearcast.reports.texts import CAUTIONS, assumptions
 from wearcast.reports.workbook.order_sheet import (
@@ -138,17 +138,13 @@ def _write_by_site(papers: Papers, forecast: "Forecast", lines: pd.DataFrame) ->
 
 
 def _write_suppliers(papers: Papers, order: pd.DataFrame, currency: str) -> None:
-    """A sheet for each order; a supplier's later ones bear their day."""
-    row, used, suppliers = FIRST_ROW, [*SHEETS], set()
-    for supplier, day, lines in by_supplier_and_day(order):
-        label = supplier or NO_SUPPLIER
-        if supplier in suppliers:
-            label = f"{label[:20]} {day:%Y-%m-%d}"
-        name = sheet_names([label], used)[label]
-        write_supplier_sheet(papers.add(name), supplier, lines, row, currency)
+    groups = by_supplier(order)
+    names = sheet_names([supplier or NO_SUPPLIER for supplier in groups], SHEETS)
+    row = FIRST_ROW
+    for supplier, lines in groups.items():
+        paper = papers.add(names[supplier or NO_SUPPLIER])
+        write_supplier_sheet(paper, supplier, lines, row, currency)
         row += len(lines)
-        used.append(name)
-        suppliers.add(supplier)
 
 
 def moves_of(timeline: Timeline) -> pd.DataFrame:

@@ -1,7 +1,8 @@
-"""A sheet an order to a supplier, ready to send: blank fields for the buyer, lines, total.
+"""A sheet a supplier, ready to send: blank fields for the buyer, lines, totals.
 
-Lines of one supplier that go out on different days are different orders, each on its own sheet.
-Packs, pieces, prices and totals follow the sheet Order by formulas that carry their values.
+Lines that go out on different days are different orders: each stands under its day with a total of
+its own and prints on a page of its own, with the blank fields repeated. Packs, pieces, prices and
+totals follow the sheet Order by formulas that carry their values.
 """
 
 import numpy as np
@@ -28,50 +29,82 @@ SUPPLIER_COLUMNS = (
 )
 SUPPLIER_WIDTHS = (6, 16, 34, 14, 8, 9, 9, 11, 13, 12)
 _BLANKS = ("Our order number", "Date", "From (name and address)", "Deliver to (address)")
+_HEADING = 2 + len(_BLANKS) + 1  # row, counted from 0
+_TOTAL = [field.name for field in SUPPLIER_COLUMNS].index("line_total")
 
 
 def write_supplier_sheet(
     paper: Sheet, supplier: str, lines: pd.DataFrame, first_row: int, currency: str
 ) -> None:
-    """A sheet ready to send: blank fields for the buyer, the lines, the total.
+    """A sheet ready to send: blank fields for the buyer, the lines by day, the totals.
 
     Parameters
     ----------
     paper : Sheet
     supplier : str
     lines : DataFrame
-        The supplier's lines of one day as they stand on the sheet Order.
+        The supplier's lines as they stand on the sheet Order.
     first_row : int
         Row of the first of them there, counted from 0.
     currency : str
     """
     sheet, looks = paper.sheet, paper.looks
+    _write_head(paper, supplier)
+    lead = pd.to_timedelta(np.ceil(lines["lead_days"].astype(float)), unit="D")
+    wanted = lines.assign(
+        wanted=lines["order_on"] + lead,
+        number=np.arange(1, len(lines) + 1),
+        order_row=np.arange(first_row, first_row + len(lines)),
+    )
+    row, breaks = _HEADING + 1, []
+    for day, order in wanted.groupby("order_on", sort=True):
+        row = _write_order(paper, row, pd.Timestamp(str(day)), order, currency)
+        breaks.append(row)
+    if len(breaks) > 1:
+        _write_total(paper, row, _HEADING + 1, f"All orders {currency}".strip(), lines)
+        row += 1
+    words = "Prices as in our catalogue; please confirm prices and delivery dates."
+    sheet.write_string(row + 1, 0, words, looks.of("text", "pale"))
+    for place, width in enumerate(SUPPLIER_WIDTHS):
+        sheet.set_column(place, place, width)
+    sheet.freeze_panes(_HEADING + 1, 0)
+    set_print(sheet, last_row=row + 1, last_column=len(SUPPLIER_COLUMNS) - 1, heading=_HEADING,
+              foot=paper.foot)  # fmt: skip
+    sheet.repeat_rows(0, _HEADING)
+    sheet.set_h_pagebreaks(breaks[:-1])
+
+
+def _write_head(paper: Sheet, supplier: str) -> None:
+    """The title, the buyer's blank fields and the headings."""
+    sheet, looks = paper.sheet, paper.looks
     sheet.hide_gridlines(2)
     sheet.write_string(0, 0, f"Order to {supplier or 'supplier'}", looks.of("text", "title"))
     sheet.set_row(0, 22)
-    day = lines["order_on"].min()
-    sheet.write_string(1, 0, f"Goes out on {day:%Y-%m-%d}.", looks.of("text", "pale", "flush"))
     for row, words in enumerate(_BLANKS, 2):
         sheet.write_string(row, 0, words, looks.of("text", "bold"))
         sheet.merge_range(row, 3, row, 7, "", looks.of("text", "input"))
         sheet.set_row(row, 34 if "address" in words else 18)
-    heading = 2 + len(_BLANKS) + 1
-    write_headings(sheet, looks, SUPPLIER_COLUMNS, heading)
-    lead = pd.to_timedelta(np.ceil(lines["lead_days"].astype(float)), unit="D")
-    wanted = lines.assign(wanted=lines["order_on"] + lead)
-    for place, line in enumerate(wanted.to_dict("records")):
-        _write_supplier_line(paper, heading + 1 + place, first_row + place, line, place + 1)
-    last = heading + len(lines)
-    _write_supplier_total(paper, heading, last, lines, currency)
-    for place, width in enumerate(SUPPLIER_WIDTHS):
-        sheet.set_column(place, place, width)
-    sheet.freeze_panes(heading + 1, 0)
-    set_print(sheet, last_row=last + 3, last_column=len(SUPPLIER_COLUMNS) - 1, heading=heading,
-              foot=paper.foot)  # fmt: skip
+    write_headings(sheet, looks, SUPPLIER_COLUMNS, _HEADING)
 
 
-def _write_supplier_line(paper: Sheet, row: int, order_row: int, line: Line, number: int) -> None:
-    """One line; packs, pieces and total follow the sheet Order."""
+def _write_order(
+    paper: Sheet, row: int, day: pd.Timestamp, lines: pd.DataFrame, currency: str
+) -> int:
+    """The lines of one day under it, and their total; returns the row after it."""
+    sheet, looks = paper.sheet, paper.looks
+    for place in range(len(SUPPLIER_COLUMNS)):
+        sheet.write_blank(row, place, None, looks.of("text", "shade"))
+    words = f"Goes out on {day:%Y-%m-%d}"
+    sheet.write_string(row, 0, words, looks.of("text", "shade", "bold"))
+    for place, line in enumerate(lines.to_dict("records"), row + 1):
+        _write_line(paper, place, line)
+    last = row + len(lines)
+    _write_total(paper, last + 1, row + 1, f"Total {currency}".strip(), lines)
+    return last + 2
+
+
+def _write_line(paper: Sheet, row: int, line: Line) -> None:
+    """One line; packs, pieces, price and total follow the sheet Order."""
     sheet, looks = paper.sheet, paper.looks
     follows = {"order_packs", "order_pieces", "line_total"}
     if pd.notna(line["unit_price"]):
@@ -80,29 +113,25 @@ def _write_supplier_line(paper: Sheet, row: int, order_row: int, line: Line, num
     set_height(sheet, row, zip(cells, SUPPLIER_WIDTHS, strict=True))
     for place, field in enumerate(SUPPLIER_COLUMNS):
         look = looks.of(field.kind, "line", *(("wrap",) if field.kind == "text" else ()))
-        value = {**line, "number": number}[field.name]
+        value = line[field.name]
         if field.name in follows:
-            cell = xl_rowcol_to_cell(order_row, PLACE[field.name])
+            cell = xl_rowcol_to_cell(line["order_row"], PLACE[field.name])
             shown = value if pd.notna(value) else ""
             sheet.write_formula(row, place, f"=Order!{cell}", look, shown)
         else:
             write_cell(sheet, row, place, value, look)
 
 
-def _write_supplier_total(
-    paper: Sheet, heading: int, last: int, lines: pd.DataFrame, currency: str
-) -> None:
+def _write_total(paper: Sheet, row: int, first: int, words: str, lines: pd.DataFrame) -> None:
+    """The sum of the rows above from `first` on, sums among them left out."""
     sheet, looks = paper.sheet, paper.looks
-    place = [field.name for field in SUPPLIER_COLUMNS].index("line_total")
     for column in range(len(SUPPLIER_COLUMNS)):
-        sheet.write_blank(last + 1, column, None, looks.of("text", "total"))
+        sheet.write_blank(row, column, None, looks.of("text", "total"))
     bare = int(lines["unit_price"].isna().sum())
-    words = f"Total {currency}".strip() + (
-        f"; {bare} of {len(lines)} without price" if bare else ""
-    )
-    sheet.write_string(last + 1, 0, words, looks.of("text", "total"))
-    top, bottom = xl_rowcol_to_cell(heading + 1, place), xl_rowcol_to_cell(last, place)
+    words += f"; {bare} of {len(lines)} without price" if bare else ""
+    sheet.write_string(row, 0, words, looks.of("text", "total"))
+    top, bottom = xl_rowcol_to_cell(first, _TOTAL), xl_rowcol_to_cell(row - 1, _TOTAL)
     total = float(lines["line_total"].sum())
-    sheet.write_formula(last + 1, place, f"=SUM({top}:{bottom})", looks.of("money", "total"), total)
-    words = "Prices as in our catalogue; please confirm prices and delivery dates."
-    sheet.write_string(last + 3, 0, words, looks.of("text", "pale"))
+    sheet.write_formula(
+        row, _TOTAL, f"=SUBTOTAL(9,{top}:{bottom})", looks.of("money", "total"), total
+    )
