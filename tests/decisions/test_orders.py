@@ -75,6 +75,13 @@ def test_order_by_leaves_time_for_the_delivery_and_falls_on_a_working_day():
     assert (got["status"], got["in_time"]) == ("order", 1.0)
 
 
+def test_the_run_out_dates_are_those_of_one_draw_in_twenty_and_of_half():
+    # One use a draw, in draw n on day n + 1, and nothing on the shelf.
+    got = line({("main", "blade"): [[(n, n + 1) for n in range(40)]]}, draws=40)
+    assert got["runs_out_p05"] == AS_OF + pd.Timedelta(days=2)
+    assert got["runs_out_p50"] == AS_OF + pd.Timedelta(days=20)
+
+
 def test_a_closed_day_moves_the_order_by_date_forward():
     got = line(
         {("main", "blade"): [counted(np.full(100, 1), day=60)]},

@@ -53,3 +53,12 @@ def test_a_purchase_covers_the_need_in_whole_packs(missing, pack, fewest):
     assert bought.pieces >= fewest
     assert bought.pieces == bought.packs * pack
     assert bought.pieces < max(missing, fewest) + pack
+
+
+def test_the_price_shown_where_nothing_is_bought_is_that_of_one_piece():
+    assert buy(0, Terms(1.0, 0.0, ((1.0, 4.0), (2.0, 3.0)))).unit_price == 4.0
+
+
+def test_the_larger_purchase_must_cost_less_not_as_much():
+    # 6 x 4 = 24 and 8 x 3 = 24: what is needed is enough.
+    assert buy(6, Terms(1.0, 0.0, ((1.0, 4.0), (8.0, 3.0)))).pieces == 6.0

@@ -176,3 +176,19 @@ def test_a_delivery_without_a_spread_takes_its_whole_days():
         read_supply(half, history().uses, choices()), "main", "blade", choices(draws=2)
     )
     assert days.tolist() == [14, 14]
+
+
+def test_an_order_due_on_the_day_of_as_of_is_on_the_shelf():
+    read = supply(
+        stock="""
+            part   on_hand  counted
+            blade  20       2026-12-10
+        """,
+        on_order="""
+            part   pieces  due
+            blade  6       2026-12-31
+            blade  9       2027-01-01
+        """,
+    )
+    assert read.stock.loc[("main", "blade"), "on_hand"] == 26.0
+    assert read.coming["pieces"].tolist() == [9.0]

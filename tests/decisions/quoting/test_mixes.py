@@ -81,3 +81,21 @@ def test_a_range_of_no_width_gives_its_only_share():
 def test_every_draw_takes_one_mix():
     taken = np.concatenate([draws for _, draws in batches(dealt(4, 10))])
     assert sorted(taken.tolist()) == list(range(10))
+
+
+def test_two_sites_have_chances_of_their_own_and_one_sites_machines_share_them():
+    sites = replace(past(("M1", "M2", "M3")))
+    sites.machines["site"] = ["north", "south", "north"]
+    floors = filled(
+        "floors",
+        """
+        machine  floor  share  share_low  share_high
+        M1       tile   0.5    0.2        0.8
+        M2       tile   0.5    0.2        0.8
+        M3       tile   0.5    0.2        0.8
+        """,
+    )
+    made = possible_mixes(replace(book(PARTS), floors=floors), sites, 1)
+    tile = np.array([mix.set_index("machine")["tile"] for mix in made])
+    assert np.array_equal(tile[:, 0], tile[:, 2])
+    assert abs(np.corrcoef(tile[:, 0], tile[:, 1])[0, 1]) < 0.9
