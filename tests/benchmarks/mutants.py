@@ -27,6 +27,7 @@ from scipy import stats  # noqa: F401
 from tests.benchmarks.changes import changed, sites_of
 
 ROOT = Path(__file__).parents[2]
+TESTS = sorted((ROOT / "tests").rglob("test_*.py"))
 LONGEST = 300
 """Processor seconds; a change that makes the tests hang has been noticed."""
 ELSEWHERE = ("test_hostile", "test_single_faults", "test_mutants", "test_template")
@@ -43,11 +44,11 @@ _OUTCOMES, _FAULT = (0, 1, 2), 3
 def tests_of(path: Path) -> list[str]:
     """The tests that may notice a change of a module: its own, those that name it, the room's."""
     below = path.relative_to(ROOT / "wearcast")
-    every = sorted((ROOT / "tests" / below.parts[0]).rglob("test_*.py"))
-    every = [test for test in every if test.stem not in ELSEWHERE]
+    every = [one for one in TESTS if one.stem not in ELSEWHERE]
     own = ROOT / "tests" / below.with_name(f"test_{path.name}")
     named = [test for test in every if dotted(path) in test.read_text(encoding="utf-8")]
-    return [str(test) for test in dict.fromkeys([own, *named, *every]) if test.exists()]
+    room = [test for test in every if below.parts[0] in test.relative_to(ROOT).parts]
+    return [str(test) for test in dict.fromkeys([own, *named, *room]) if test.exists()]
 
 
 def dotted(path: Path) -> str:
