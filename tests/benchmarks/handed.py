@@ -85,10 +85,10 @@ def study(seed: int, story: str, draws: int, names: tuple[str, ...]) -> Iterator
     hours = hours_ahead(history, book.plans, choices, days)
     wear = draw_wear(fitted.wear, history.running, history.running_exposure, choices.seed, draws)
     known = oracle.hours_ahead(fleet, draws, np.random.default_rng(seed)).swapaxes(0, 1)
-    sources = {
-        "truth": true_wear(fleet, history, draws) | {"hours": known},
-        "log": best_wear(fleet, history, fitted.wear, draws) | {"hours": best_hours(fleet, draws)},
-    }
+    sources = {"truth": true_wear(fleet, history, draws) | {"hours": known}}
+    if any(HANDED[name][0] == "log" for name in names):
+        log = best_wear(fleet, history, fitted.wear, draws)
+        sources["log"] = log | {"hours": best_hours(fleet, draws)}
     place = pd.Index(fleet.machines["machine"]).get_indexer(hours.machines)
     best = best_of(fleet)
     for name in names:
