@@ -42,14 +42,14 @@ def year_cost(draws: Draws, history: History, book: Logbook, choices: Choices) -
     """
     parts, labour = unit_costs(draws.slots, book, choices)
     amounts = _amounts(draws.slots, parts, labour)
-    uses = _uses_by_slot(draws, choices)
+    months = months_ahead(draws, history, choices)
+    uses, monthly = _count_uses(draws, months, np.stack(list(amounts.values())), choices)
     tables = [
         _rows(how, {kind: how.split(uses * amount[:, None]) for kind, amount in amounts.items()})
         for how in divisions_of_positions(draws, history, choices)
     ]
-    months = months_ahead(draws, history, choices)
-    monthly = {kind: _by_month(draws, months, amount, choices) for kind, amount in amounts.items()}
-    frame = pd.concat([*tables, _rows(months, monthly)], ignore_index=True)
+    by_month = _rows(months, dict(zip(amounts, monthly, strict=True)))
+    frame = pd.concat([*tables, by_month], ignore_index=True)
     covers = "parts and labour" if labour.any() else "parts only"
     return frame.assign(currency=choices.currency, covers=covers)[list(COLUMNS)]
 
@@ -91,23 +91,38 @@ def _amounts(slots: pd.DataFrame, parts: np.ndarray, labour: np.ndarray) -> dict
     return amounts | {ALL: parts + labour}
 
 
-def _uses_by_slot(draws: Draws, choices: Choices) -> np.ndarray:
-    """Changes a year at each position, each weighted by the growth of prices; (slots, draws)."""
-    within = draws.day <= YEAR_DAYS
-    cell = draws.slot[within].astype(np.int64) * draws.draws + draws.draw[within]
-    growth = price_growth(draws.day[within], choices)
-    size = len(draws.slots) * draws.draws
-    return SCALE * np.bincount(cell, growth, size).reshape(len(draws.slots), draws.draws)
+def _count_uses(
+    draws: Draws, months: Division, amounts: np.ndarray, choices: Choices
+) -> tuple[np.ndarray, np.ndarray]:
+    """Changes a year, each weighted by the growth of prices, and the money of each month.
 
+    A month at a time, as a large fleet has more uses than memory holds copies of.
 
-def _by_month(draws: Draws, months: Division, amount: np.ndarray, choices: Choices) -> np.ndarray:
-    """Money in each month; array (months, draws)."""
-    within = draws.day <= YEAR_DAYS
-    day = draws.day[within].astype(np.int64)
-    money = amount[draws.slot[within]] * price_growth(day, choices)
-    cell = months.number[day - 1].astype(np.int64) * draws.draws + draws.draw[within]
-    size = len(months.places) * draws.draws
-    return SCALE * np.bincount(cell, money, size).reshape(len(months.places), draws.draws)
+    Parameters
+    ----------
+    draws : Draws
+    months : Division
+    amounts : array (kinds, slots)
+        Money of one change at each position.
+    choices : Choices
+
+    Returns
+    -------
+    arrays (slots, draws) and (kinds, months, draws)
+    """
+    growth = SCALE * price_growth(np.arange(YEAR_DAYS + 1), choices)
+    month = np.full(max(draws.days, YEAR_DAYS) + 1, -1, dtype=np.int8)
+    month[1 : YEAR_DAYS + 1] = months.number
+    month_of_use = month[draws.day]
+    uses = np.zeros((len(draws.slots), draws.draws))
+    money = np.zeros((len(amounts), len(months.places), draws.draws))
+    for number in range(len(months.places)):
+        here = np.flatnonzero(month_of_use == number)
+        cell = draws.slot[here].astype(np.int64) * draws.draws + draws.draw[here]
+        used = np.bincount(cell, growth[draws.day[here]], uses.size).reshape(uses.shape)
+        uses += used
+        money[:, number] = amounts @ used
+    return uses, money
 
 
 def _rows(how: Division, money: dict[str, np.ndarray]) -> pd.DataFrame:
