@@ -89,7 +89,7 @@ def test_the_window_ordered_for(asked: dict[str, object], first: str, last: str,
         ({"service_level": 195}, '"195": service_level must be a number from 0.5 to 0.999.'),
         ({"service_level": "nan"}, '"nan": service_level must be a number from 0.5 to 0.999.'),
         ({"draws": 10.5}, '"10.5": draws must be a whole number from 20 to 100,000.'),
-        ({"seed": 1.5}, '"1.5": seed must be a whole number from 0 to 2.14748e+09.'),
+        ({"seed": 1.5}, '"1.5": seed must be a whole number from 0 to 2,147,483,648.'),
         ({"fit": "bayes"}, '"bayes": fit must be blended or data only.'),
         (
             {"site": "Nort Hall"},

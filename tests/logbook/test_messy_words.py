@@ -14,6 +14,10 @@ from wearcast.logbook.columns.dates import read_date
 
 ASIDE = "Set aside for now."
 DATE_CURE = f"Write the date as year-month-day, 2026-02-03. {ASIDE}"
+REMARK = (
+    "a lone text that names nothing else in the logbook; passed over as a remark. Complete the row"
+    " if it is one."
+)
 IN_FRONT = "hidden characters or a mark in front of the number are left out. Repaired."
 
 # table, as it stands in the sound logbook, as the person wrote it, the one thing told
@@ -86,7 +90,89 @@ CASES = {
     ),
     "a signature": (
         *("readings", "M-014,2026-01-05", "seen by night shift,,,\nM-014,2026-01-05"),
-        "readings.csv, row 2, date: date and hours are blank. Fill in date and hours. " + ASIDE,
+        f"readings.csv, row 2: {REMARK}",
+    ),
+    "a hall's name between rows": (
+        *("changes", "M-022,2026-01-12", "South Hall,,,,,,\nM-022,2026-01-12"),
+        f"changes.csv, row 7: {REMARK}",
+    ),
+    "a subtotal": (
+        *("readings", "M-015,2026-01-05", "M-014 Total,,3773.5,\nM-015,2026-01-05"),
+        "readings.csv, row 5: a total, not a row of the table; passed over.",
+    ),
+    "a total in another language": (
+        *("stock", "BR-2,2", "Summe:,6,,\nBR-2,2"),
+        "stock.csv, row 3: a total, not a row of the table; passed over.",
+    ),
+    "a ditto mark": (
+        *("readings", "M-014,2026-01-19", "\u3003,2026-01-19"),
+        'readings.csv, row 3, machine "\u3003": this stands for nothing, and machine is needed.'
+        f" Fill in machine. {ASIDE}",
+    ),
+    "an accent of its own": (
+        *("machines", "M-022,South Hall", "M-022,North Ha\u0301ll\nM-023,North H\u00e1ll"),
+        'machines.csv, row 4, site "North Ha\u0301ll": blanks or hidden characters in the name were'
+        " left out. Repaired.",
+    ),
+    "seconds behind the minutes": (
+        *("readings", "1251.0", "1251:30:00"),
+        'readings.csv, row 3, hours "1251:30:00": hours and minutes are read as hours with a'
+        " decimal point. Repaired.",
+    ),
+    "the neighbours' word for hours": (
+        *("readings", "1251.0", "1251.0 Std."),
+        'readings.csv, row 3, hours "1251.0 Std.": the unit behind the number is left out.'
+        " Repaired.",
+    ),
+    "a word for a new meter": (
+        *("readings", "2026-02-16,1318.0,", "2026-02-16,1318.0,new meter"),
+        'readings.csv, row 4, new_meter "new meter": read as yes. Repaired.',
+    ),
+    "pieces with a comma": (
+        *("stock", "GB-1,4", 'GB-1,"1,5"'),
+        'stock.csv, row 2, on_hand "1,5": not a whole number. Write a whole number of pieces.'
+        f" {ASIDE}",
+    ),
+    "a currency in front of a comma": (
+        *("parts", "18.5", '"kr 18,50"'),
+        'parts.csv, row 2, price "kr 18,50": a comma is read as the decimal mark. Repaired.',
+    ),
+    "a percentage that is none of 1": (
+        *("settings", "0.95", "95"),
+        'settings.csv, row 3, value "95": read as 0.95. Repaired.',
+    ),
+    "a seed that is no whole number": (
+        *("settings", "service_level,0.95", "seed,1.5"),
+        'settings.csv, row 3, value "1.5": seed must be a whole number from 0 to 2,147,483,648; 1'
+        f" is used. Correct the value. {ASIDE}",
+    ),
+    "one date with two readings among sure ones": (
+        *("readings", "M-014,2026-01-19", "M-014,05/02/2026"),
+        'readings.csv, row 3, date "05/02/2026": can be 5 February 2026 or 2 May 2026, and no other'
+        f" date settles it. {DATE_CURE}",
+    ),
+    "a month and a year": (
+        *("readings", "M-014,2026-01-19", "M-014,01/2026"),
+        f'readings.csv, row 3, date "01/2026": the day is missing. {DATE_CURE}',
+    ),
+    "a comma that nobody put in quotation marks": (
+        *("readings", "2026-01-19,1251.0,", "2026-01-19,1251,0,,no"),
+        "readings.csv, row 3: more cells than there are headings. Put quotation marks around a"
+        f" text or number with the separator in it. {ASIDE}",
+    ),
+    "a row from another program": (
+        *("readings", "M-014,2026-01-19,1251.0,", "M-014;2026-01-19;1251.0;"),
+        "readings.csv, row 3: the whole row stood in one cell; its cells are separated by another"
+        " mark. Repaired.",
+    ),
+    "a remark under no heading": (
+        *(
+            "readings",
+            "new_meter\nM-014,2026-01-05,1204.5,",
+            "new_meter,\nM-014,2026-01-05,1204.5,,ok",
+        ),
+        'readings.csv, row 2, column E "ok": cells under no heading were left out. Give the column'
+        " a heading.",
     ),
     "text kept from a spreadsheet program": (
         *("readings", "1251.0", '="1251.0"'),
@@ -114,7 +200,9 @@ def test_a_word_of_the_shop_floor_is_told_once(case: str, tmp_path: Path):
 @pytest.mark.parametrize(
     "text",
     ["3. M\u00e4rz 2026", "3 de marzo de 2026", "3 mars 2026", "3 mrt 2026", "March 3rd, 2026",
-     "3-Mar-26", "2026.03.03", "2026-03-03T08:00", "3 March 2026 08:15", "03.03.26"],
+     "3-Mar-26", "2026.03.03", "2026-03-03T08:00", "3 March 2026 08:15", "03.03.26",
+     "2026 03 03", "Mo 03.03.2026", "mardi 3 mars 2026", "3 de mar\u00e7o de 2026", "'2026-03-03",
+     "2026\u201303\u201303", "2026-03-03\u200b", "03.03.2026.", 20260303, 20260303.0],
 )  # fmt: skip
 def test_a_date_with_one_reading_is_that_date(text: str):
     assert read_date(text).day == datetime.date(2026, 3, 3)

@@ -135,7 +135,7 @@ def _as_logbook(
         **{name: frames[name] for name in FRAMES},
         settings=laid.settings,
         as_of=as_of,
-        sources=tuple(sorted({tally.source for tally in counts})),
+        sources=tuple(sorted({laid.files[tally.source] for tally in counts})),
         told=by_weight(found),
         tallies=tuple(sorted(counts, key=lambda one: (one.source, one.table))),
         proposal=proposal,

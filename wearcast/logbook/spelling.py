@@ -7,6 +7,7 @@ Two spellings are the same name if they differ only in case, in blanks around or
 
 import difflib
 import re
+import unicodedata
 from collections.abc import Iterable, Sequence
 
 _HIDDEN = re.compile(r"[\x00-\x08\x0e-\x1f\x7f-\x9f\u00ad\u200b-\u200f\u202a-\u202e\u2060\ufeff]")
@@ -15,6 +16,9 @@ _SEPARATORS = re.compile(r"[\s_\-\u2010-\u2015\u2212]+")
 _OUTSIDE_DIGITS = re.compile(r"(?<!\d)-|-(?!\d)")
 _WHOLE = re.compile(r"-?[0-9]{1,15}\.0+")
 _IN_BRACKETS = re.compile(r"\s*[(\[][^)\]]*[)\]]\s*$")
+_UNIT_BEHIND = re.compile(
+    r"(?:,|/|\bin\b)\s*(?:h|hrs?|hours|cm|m2/h|days?|min|eur|usd|gbp|pcs|pieces)\.?$"
+)
 NEAR = 0.8
 """How like two names must be, from 0 to 1, to look like slips of one (vinyl, vinly: 0.8)."""
 MOST_HINTED = 2000
@@ -28,6 +32,8 @@ def without_hidden(text: str) -> str:
 
 def tidy(text: str) -> str:
     """The name without blanks around it, with single blanks inside; ``7.0`` is ``7``."""
+    if not text.isascii():
+        text = unicodedata.normalize("NFC", text)  # one letter for a letter and its accent
     plain = _BLANKS.sub(" ", without_hidden(text)).strip()
     return plain.split(".")[0] if _WHOLE.fullmatch(plain) else plain
 
@@ -39,8 +45,8 @@ def fold(name: str) -> str:
 
 
 def heading_key(heading: str) -> str:
-    """What two spellings of one heading have in common: a unit in brackets does not count."""
-    bare = _IN_BRACKETS.sub("", tidy(heading)).casefold()
+    """What two spellings of one heading have in common: a unit behind it does not count."""
+    bare = _UNIT_BEHIND.sub("", _IN_BRACKETS.sub("", tidy(heading)).casefold())
     return re.sub(r"[\s_\-.:*?#]+", "", bare)
 
 

@@ -18,7 +18,8 @@ from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from wearcast.errors import CannotWrite
-from wearcast.logbook.columns.headings import SEARCHED_ROWS, table_named
+from wearcast.logbook.columns.heading_rows import SEARCHED_ROWS
+from wearcast.logbook.columns.headings import source_of, table_named
 from wearcast.logbook.files.sheet import Sheet
 from wearcast.logbook.files.sources import read_sheets
 from wearcast.logbook.spelling import heading_key
@@ -104,7 +105,7 @@ def _sheet_of(problem: Problem, placed: Placed) -> tuple[Sheet | None, str]:
     for sheet, title in placed:
         table, _ = table_named(sheet.name)
         names = {sheet.name, table.name if table else sheet.name}
-        if sheet.source == problem.source and problem.table in names:
+        if problem.source in (source_of(sheet), sheet.source) and problem.table in names:
             return sheet, title
     return None, ""
 

@@ -1,8 +1,8 @@
 """One column of cells becomes texts, names, yes/no or choices; what was repaired is told.
 
 Cells stay as the person wrote them until here, and each distinct one is looked at once. Words for
-"nothing" (``n/a``, ``-``, ``?``, an error cell) count as blank. Numbers and dates have files of
-their own.
+"nothing" (``n/a``, ``-``, ``?``, ditto marks, an error cell) count as blank. Numbers and dates have
+files of their own.
 """
 
 from collections.abc import Callable, Sequence
@@ -15,13 +15,26 @@ from wearcast.logbook.spelling import did_you_mean, fold, tidy
 from wearcast.logbook.tables import Column
 from wearcast.told import Severity
 
-MISSING_WORDS = frozenset({"n/a", "na", "-", "--", "?", "none", "null", "nil"})
+MISSING_WORDS = frozenset(
+    {"n/a", "na", "none", "null", "nil", "ditto", "do.", "dto.", "idem", "as above"}
+)
+_MARKS = "-?\"'.^\u2013\u2014\u201c\u201d\u3003 "
+"""A text of these alone stands for nothing; two small strokes mean the cell above."""
 ERROR_WORDS = frozenset({"#n/a", "#ref!", "#value!", "#div/0!", "#name?", "#num!", "#null!"})
 YES = frozenset({"yes", "y", "true", "1", "x"})
 NO = frozenset({"no", "n", "false", "0"})
-ALSO_YES = frozenset(["ja", "j", "oui", "si", "sí", "sim", "✓", "✔", "✔️", "☑", "✅"])
+ALSO_YES = frozenset(
+    (
+        *("ja", "j", "oui", "si", "s\u00ed", "sim", "wahr", "vrai", "yes!"),
+        *("new", "newmeter", "replaced", "reset"),
+        *("\u2713", "\u2714", "\u2714\ufe0f", "\u2611", "\u2705"),
+    )
+)
 ALSO_NO = frozenset(
-    {"nein", "nee", "nej", "non", "n\u00e3o", "\u2717", "\u2718", "\u2610", "\u274c"}
+    (
+        *("nein", "nee", "nej", "non", "n\u00e3o", "falsch", "faux"),
+        *("\u2717", "\u2718", "\u2610", "\u274c"),
+    )
 )
 """Words of the neighbours, and ticks and crosses: told when they are read."""
 
@@ -109,7 +122,8 @@ def says_missing(cell: object) -> bool:
     if not isinstance(cell, str) or len(cell) > 12:
         return False
     word = cell.strip().lower()
-    return word in MISSING_WORDS or word in ERROR_WORDS
+    only_marks = bool(word) and not word.strip(_MARKS)
+    return only_marks or word in MISSING_WORDS or word in ERROR_WORDS
 
 
 def read_texts(cells: Cells) -> np.ndarray:

@@ -7,7 +7,6 @@ nothing settles is set aside where it is the smaller part of its column, else th
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import PurePath
 
 import numpy as np
 
@@ -112,21 +111,15 @@ Found = Sequence[tuple[Grid, str, DateColumn]]
 """Every column of dates: its sheet, its name, what its cells can mean."""
 
 
-def workbook_of(source: str) -> str:
-    """What a sheet's dates are settled with: its workbook, or its folder of CSV files."""
-    path = PurePath(source)
-    return str(path.parent) if path.suffix.lower() == ".csv" else source
-
-
 def settle_orders(found: Found, setting: Order | None) -> tuple[Orders, list[Refusal]]:
     """The date order of every column, and the tables whose dates cannot be settled."""
     votes: dict[str, Counter[Order]] = {}
     for grid, _, column in found:
-        votes.setdefault(workbook_of(grid.source), Counter()).update(column.orders())
+        votes.setdefault(grid.workbook, Counter()).update(column.orders())
     settled: dict[tuple[int, str], Settled] = {}
     refusals: list[Refusal] = []
     for grid, name, column in found:
-        order = majority(column.orders()) or majority(votes[workbook_of(grid.source)]) or setting
+        order = majority(column.orders()) or majority(votes[grid.workbook]) or setting
         settled[grid.origin, name] = Settled(order)
         if order is None and column.open_rows > column.sure_rows:
             refusals.append(_undated(grid, name, column))
@@ -139,7 +132,7 @@ def _told_once(found: Found, settled: Orders) -> dict[tuple[int, str], Settled]:
     for grid, name, column in found:
         order = settled[grid.origin, name].order
         if order is not None and any(_depends(one, order) for one in column.meanings):
-            alike.setdefault((workbook_of(grid.source), order), []).append((grid, name))
+            alike.setdefault((grid.workbook, order), []).append((grid, name))
     decided: dict[tuple[int, str], Settled] = {}
     for (_, order), columns in alike.items():
         first, *rest = sorted(

@@ -6,24 +6,20 @@ between: the table is refused.
 """
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from pathlib import PurePath
 
-from wearcast.logbook.columns.cells import Cells, cells_of
+from wearcast.logbook.columns.cells import Cells, cells_of, is_empty, text_of
+from wearcast.logbook.columns.heading_rows import HeadingRow, Headings, find_headings
 from wearcast.logbook.columns.sideways import sideways
 from wearcast.logbook.examples import NOTES
-from wearcast.logbook.files.sheet import Sheet
+from wearcast.logbook.files.sheet import Sheet, letters
 from wearcast.logbook.spelling import heading_key, listed, nearest, tidy
 from wearcast.logbook.tables import TABLES, Table
 from wearcast.told import Problem
 
 _YEAR = re.compile(r"(?<=[a-z])(?:19|20)[0-9]{2}$")
 """Sheets are often named after the year, ``Readings 2026``."""
-SEARCHED_ROWS = 30
-"""How far down a heading row is looked for."""
-
-Headings = Mapping[tuple[str, str], str]
-"""The person's own headings: (table, heading key) -> column."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +34,12 @@ class Grid:
     """Numbers of the rows, as the spreadsheet shows them."""
     cells: dict[str, Cells]
     date1904: bool
+    workbook: str
+    """What its dates are settled with: the workbook, or the folder of CSV files."""
+    overlong: list[int] = field(default_factory=list)
+    """Places of rows with more cells than there are headings."""
+    company: frozenset[str] = frozenset()
+    """What the first column of any sheet holds in rows with more in them, folded."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +68,19 @@ def table_named(name: str) -> tuple[Table | None, bool]:
         if key in {heading_key(other) for other in (table.name, *table.also)}:
             return table, False
     return None, False
+
+
+def source_of(sheet: Sheet) -> str:
+    """The sheet's file; in a workbook also its name, where that is not the table's own."""
+    table, exact = table_named(sheet.name)
+    if table is None or exact or sheet.every_cell:
+        return sheet.source
+    return f"{sheet.source}[{sheet.name}]"
+
+
+def workbook_of(sheet: Sheet) -> str:
+    """What a sheet's dates are settled with: its workbook, or its folder of text files."""
+    return str(PurePath(sheet.source).parent) if sheet.every_cell else sheet.source
 
 
 def sheet_problems(sheet: Sheet) -> list[Problem]:
@@ -99,119 +114,103 @@ def lay_out(sheet: Sheet, origin: int, own: Headings) -> tuple[Grid | Refusal, l
     table, _ = table_named(sheet.name)
     if table is None:
         raise ValueError(f"{sheet.name} is no table")
+    source, book = source_of(sheet), workbook_of(sheet)
     if not sheet.rows:
-        return Grid(table, sheet.source, origin, [], {}, sheet.date1904), []
-    at, meant = _heading_row(table, sheet, own)
-    wrong, remedy = _refused(table, sheet.rows[at], meant)
+        return Grid(table, source, origin, [], {}, sheet.date1904, book), []
+    heading = find_headings(table, sheet.rows, own)
+    body, numbers = sheet.rows[heading.last + 1 :], sheet.row_numbers[heading.last + 1 :]
+    wrong, remedy = _refused(table, heading)
     if wrong:
-        wrong, remedy = sideways(table.name, sheet.rows[at:]) or (wrong, remedy)
-        read, row = len(sheet.rows) - at - 1, sheet.row_numbers[at]
-        return Refusal(table, sheet.source, origin, row, read, wrong, remedy), []
-    places = {name: place for place, (name, _) in meant.items()}
-    body = sheet.rows[at + 1 :]
+        wrong, remedy = sideways(table.name, sheet.rows[heading.last :]) or (wrong, remedy)
+        row = sheet.row_numbers[heading.last]
+        return Refusal(table, source, origin, row, len(body), wrong, remedy), []
+    places = {name: place for place, (name, _) in heading.meant.items()}
     cells = {
         column.name: cells_of([row[at] if at < len(row) else None for row in body])
         for column in table.columns
         for at in (places.get(column.name),)
         if at is not None
     }
-    grid = Grid(table, sheet.source, origin, sheet.row_numbers[at + 1 :], cells, sheet.date1904)
-    return grid, _heading_problems(table, sheet, at, meant)
+    overlong, told = _beside_the_headings(table, sheet, heading)
+    grid = Grid(table, source, origin, numbers, cells, sheet.date1904, book, overlong)
+    return grid, [*_heading_problems(table, sheet, heading), *told]
 
 
-def _heading_row(
-    table: Table, sheet: Sheet, own: Headings
-) -> tuple[int, dict[int, tuple[str, int]]]:
-    """The row that holds the headings and what each of its places means."""
-    best = 0
-    best_meant: dict[int, tuple[str, int]] = {}
-    needed = {column.name for column in table.columns if column.needed}
-    for at, row in enumerate(sheet.rows[:SEARCHED_ROWS]):
-        meant = _meanings(table, row, own)
-        found = {name for name, _ in meant.values()}
-        if needed <= found:
-            return at, meant
-        if len(found) > len({name for name, _ in best_meant.values()}):
-            best, best_meant = at, meant
-    return best, best_meant
+def _beside_the_headings(
+    table: Table, sheet: Sheet, heading: HeadingRow
+) -> tuple[list[int], list[Problem]]:
+    """Rows with more cells than headings, and the note on filled cells under no heading.
 
-
-def _meanings(table: Table, row: list[object], own: Headings) -> dict[int, tuple[str, int]]:
-    """For each place in the row: the column meant and how surely (2: its own name).
-
-    A place whose column another heading claims more surely is left out.
+    Only a text file tells how many cells a row has; there, a cell too many means that the cells
+    before it may have moved.
     """
-    meant: dict[int, tuple[str, int]] = {}
-    for place, cell in enumerate(row):
-        found = _meaning(table, cell, own)
-        if found:
-            meant[place] = found
-    surest: dict[str, int] = {}
-    for name, surely in meant.values():
-        surest[name] = max(surely, surest.get(name, 0))
-    return {place: found for place, found in meant.items() if found[1] == surest[found[0]]}
+    named = [bool(text) for text in heading.texts]
+    body = sheet.rows[heading.last + 1 :]
+    width = max(map(len, body), default=0)
+    bare = [place for place in range(width) if place >= len(named) or not named[place]]
+    overlong: list[int] = []
+    found: dict[int, tuple[int, ...]] = {}
+    for at, row in enumerate(body if bare else []):
+        filled = [place for place in bare if place < len(row) and not _nothing(row[place])]
+        if filled and filled[-1] >= len(named) and sheet.every_cell:
+            overlong.append(at)
+        elif filled:
+            found[at] = tuple(filled)
+    if not found:
+        return overlong, []
+    columns = sorted({place for filled in found.values() for place in filled})
+    rows = tuple(sheet.row_numbers[heading.last + 1 + at] for at in found)
+    first = next(iter(found))
+    told = _note(
+        sheet, table.name, "cells under no heading were left out", "Give the column a heading"
+    )
+    column = f"column {listed([letters(place + 1) for place in columns], 3)}"
+    value = text_of(body[first][found[first][0]]).strip()
+    return overlong, [told._replace(rows=rows, column=column, value=value)]
 
 
-def _meaning(table: Table, cell: object, own: Headings) -> tuple[str, int] | None:
-    """The column that one heading means: 3 by the columns table, 2 by its name, 1 by a synonym."""
-    if not isinstance(cell, str) or not cell.strip():
-        return None
-    key = heading_key(cell)
-    if (table.name, key) in own:
-        return own[table.name, key], 3
-    for column in table.columns:
-        if key == heading_key(column.name):
-            return column.name, 2
-    for column in table.columns:
-        if key in {heading_key(other) for other in column.also}:
-            return column.name, 1
-    return None
+def _nothing(cell: object) -> bool:
+    return cell is None or is_empty(cell)
 
 
-def _refused(
-    table: Table, headings: list[object], meant: dict[int, tuple[str, int]]
-) -> tuple[str, str]:
+def _refused(table: Table, heading: HeadingRow) -> tuple[str, str]:
     """Why the table cannot be read and what to do; two empty texts if it can."""
-    shown = [str(cell) for cell in headings if cell is not None and str(cell).strip()]
     by_column: dict[str, list[str]] = {}
-    for place, (name, _) in meant.items():
-        by_column.setdefault(name, []).append(str(headings[place]).strip())
+    for place, (name, _) in heading.meant.items():
+        by_column.setdefault(name, []).append(heading.texts[place])
     for name, found in by_column.items():
         if len(found) > 1:
-            both = " and ".join(f'"{heading}"' for heading in found)
+            both = " and ".join(f'"{text}"' for text in found)
             return f"{both} both mean {name}", f"Rename the one that is not {name}"
     missing = [column.name for column in table.columns if column.needed]
     missing = [name for name in missing if name not in by_column]
     if not missing:
         return "", ""
-    meaningful = {heading for found in by_column.values() for heading in found}
-    free = [text for text in shown if text.strip() not in meaningful]
+    meaningful = {text for found in by_column.values() for text in found}
+    free = [text for text in heading.texts if text and text not in meaningful]
     near = [found for name in missing for found in nearest(name, free, 2, 0.5)] or free
-    found_words = ", ".join(f'"{text.strip()}"' for text in list(dict.fromkeys(near))[:6])
+    found_words = ", ".join(f'"{text}"' for text in list(dict.fromkeys(near))[:6])
     wrong = f"no column for {' and '.join(missing)}"
     wrong += f"; the nearest headings are {found_words}" if found_words else ""
     return wrong, f"Name the column {missing[0]}, or give your heading in a columns table"
 
 
-def _heading_problems(
-    table: Table, sheet: Sheet, at: int, meant: dict[int, tuple[str, int]]
-) -> list[Problem]:
+def _heading_problems(table: Table, sheet: Sheet, heading: HeadingRow) -> list[Problem]:
     """Synonyms that were read, and headings that are none of ours."""
-    row = sheet.row_numbers[at]
+    row = sheet.row_numbers[heading.last]
     told = []
-    headings = sheet.rows[at]
     also = [
-        f'"{str(headings[place]).strip()}" as {name}'
-        for place, (name, surely) in sorted(meant.items())
+        f'"{heading.texts[place]}" as {name}'
+        for place, (name, surely) in sorted(heading.meant.items())
         if surely != 2
     ]
-    if also:
+    if heading.first < heading.last:
+        upper = sheet.row_numbers[heading.first]
+        wrong = f"the headings stand in rows {upper} and {row}; read: {', '.join(also)}"
+        told.append(_note(sheet, table.name, wrong.removesuffix("; read: "), "", row))
+    elif also:
         told.append(_note(sheet, table.name, f"headings read: {', '.join(also)}", "", row))
-    strange = [
-        str(cell).strip()
-        for place, cell in enumerate(headings)
-        if place not in meant and cell is not None and str(cell).strip()
-    ]
+    strange = [text for at, text in enumerate(heading.texts) if text and at not in heading.meant]
     if strange:
         told.append(_strange_columns(table, sheet, row, strange))
     return told
@@ -234,4 +233,4 @@ def _strange_columns(table: Table, sheet: Sheet, row: int, strange: list[str]) -
 
 def _note(sheet: Sheet, table: str, wrong: str, remedy: str = "", row: int = 0) -> Problem:
     rows = (row,) if row else ()
-    return Problem(sheet.source, table, rows, "", "", "note", wrong, remedy, 0.01)
+    return Problem(source_of(sheet), table, rows, "", "", "note", wrong, remedy, 0.01)

@@ -7,17 +7,20 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from wearcast.errors import UnusableTable
-from wearcast.logbook.columns.date_orders import settle_orders, workbook_of
+from wearcast.logbook.columns.date_orders import settle_orders
 from wearcast.logbook.columns.dates import Order, order_named
+from wearcast.logbook.columns.heading_rows import Headings
 from wearcast.logbook.columns.headings import (
     Grid,
-    Headings,
     Refusal,
     lay_out,
     sheet_problems,
+    source_of,
     table_named,
+    workbook_of,
 )
 from wearcast.logbook.columns.reading import date_columns, empty_draft, read_table
+from wearcast.logbook.columns.rows import first_names
 from wearcast.logbook.drafts import IMPORTANCE, Draft, Finding, settle
 from wearcast.logbook.files.sheet import Sheet
 from wearcast.logbook.rules.checks import contradictions, duplicate_rows
@@ -40,16 +43,20 @@ class Laid:
     told: tuple[Problem, ...]
     left_out: tuple[Tally, ...]
     """Tables that were refused."""
+    files: dict[str, str]
+    """The file of each source that findings and tallies name."""
 
 
 def lay_out_all(sheets: Sequence[Sheet], asked: Order | None, proposal: bool) -> Laid:
     """Every table of the sheets as a draft, with the settings that stand in them."""
     told = [problem for sheet in sheets for problem in sheet_problems(sheet)]
     known = [sheet for sheet in sheets if table_named(sheet.name)[0] is not None]
-    told += [problem for sheet in known for problem in sheet.told]
+    told += [problem for sheet in known for problem in _of_sheet(sheet)]
     own, columns = _own_headings(known)
     grids, refusals, heading_told = _grids(known, own)
     told += heading_told
+    company = first_names(grids)
+    grids = [replace(grid, company=company) for grid in grids]
     settings = _settings_draft(grids, asked)
     order = asked or _order_said(settings)
     values = settings_of(settings, order)
@@ -67,7 +74,15 @@ def lay_out_all(sheets: Sequence[Sheet], asked: Order | None, proposal: bool) ->
     left_out = tuple(
         Tally(one.source, one.table.name, one.read, 0, one.read, 0) for one in refusals
     )
-    return Laid(drafts, values, order, tuple(told), left_out)
+    files = {source_of(sheet): sheet.source for sheet in known}
+    return Laid(drafts, values, order, tuple(told), left_out, files)
+
+
+def _of_sheet(sheet: Sheet) -> list[Problem]:
+    """What was decided on the way in, under the table's own name."""
+    table, _ = table_named(sheet.name)
+    name = table.name if table else sheet.name
+    return [one._replace(source=source_of(sheet), table=name) for one in sheet.told]
 
 
 def _of(grids: Sequence[Grid], table: str) -> list[Grid]:
@@ -160,7 +175,7 @@ def _stop_on(refusals: Sequence[Refusal], sheets: Sequence[Sheet], grids: Sequen
 def _missing_words(name: str, sheets: Sequence[Sheet]) -> str:
     """What is said where a needed table is not there at all."""
     needed = ", ".join(column.name for column in BY_NAME[name].columns if column.needed)
-    where = listed(sorted({workbook_of(sheet.source) for sheet in sheets}), 3) or "the logbook"
+    where = listed(sorted({workbook_of(sheet) for sheet in sheets}), 3) or "the logbook"
     strange = [sheet.name for sheet in sheets if table_named(sheet.name)[0] is None]
     near = nearest(name, strange)
     hint = f'; is it the one called "{near[0]}"? Then give it that name' if near else ""

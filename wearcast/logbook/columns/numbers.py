@@ -5,7 +5,7 @@ decided for the whole column: ``1,204`` is left alone where both readings are po
 """
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,21 +13,23 @@ from wearcast.logbook.columns.cells import Cells, Fault
 from wearcast.logbook.spelling import without_hidden
 from wearcast.logbook.tables import Column
 
-_BLANK = "[ \u00a0\u2009\u202f'\u2019]"
+_BLANK = "[ \u00a0\u2007\u2009\u202f'\u2019`\u00b4]"
 _PLAIN = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,4})?")
 _GROUPS = re.compile(rf"[+-]?[1-9][0-9]{{0,2}}(?:{_BLANK}[0-9]{{3}})+(?:[.,][0-9]*)?")
 _UNITS = {
-    "h": r"h|hrs?\.?|hours?",
+    "h": r"h|hrs?\.?|hours?|std\.?|stunden?|heures?|uur|timer",
     "cm": "cm",
     "m2/h": "m2/h|m\u00b2/h|m2|m\u00b2",
     "days": "d|days?",
     "min": r"min\.?|minutes?",
     "count": r"pcs?\.?|pieces?|ea\.?|each",
-    "price": r"[A-Z]{3}|kr\.?|[\u20ac$\u00a3]|[Ee]ur|[Uu]sd|[Gg]bp|[Cc]hf",
+    "price": r"[A-Z]{3}|[Kk]r\.?|[\u20ac$\u00a3\u00a5]|[Ee]ur|[Uu]sd|[Gg]bp|[Cc]hf|each|\.-",
 }
 """What may stand behind a number, by the unit or the kind of its column: minutes are no hours."""
-_FRONT = re.compile(r"^(?:[A-Z]{3}\s|[Ee]ur\s|[\u20ac$\u00a3])\s*|^(?:EUR|USD|GBP|CHF)")
-_HOURS_MINUTES = re.compile(r"([0-9]{1,6}):([0-5][0-9])")
+_FRONT = re.compile(
+    r"^(?:[A-Z]{3}\s|[Ee]ur\s|[Kk]r\.?\s|[A-Z]{0,2}[\u20ac$\u00a3\u00a5])\s*|^(?:EUR|USD|GBP|CHF)"
+)
+_HOURS_MINUTES = re.compile(r"([0-9]{1,6}):([0-5][0-9])(?::00)?")
 _SHAPES = {
     "either comma": re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}"),
     "either point": re.compile(r"[+-]?[1-9][0-9]{0,2}\.[0-9]{3}"),
@@ -98,7 +100,16 @@ def read_numbers(cells: Cells, column: Column) -> tuple[np.ndarray, list[Fault]]
             Fault(cells.rows_of(wrong), "set aside", "not a number", "Write a plain number")
         )
     values = cells.spread(distinct, np.nan, float)  # type: ignore[arg-type]
-    return values, faults + _impossible(values, column)
+    return values, _without_twice(faults, _impossible(values, column))
+
+
+def _without_twice(faults: list[Fault], graver: list[Fault]) -> list[Fault]:
+    """All faults; a cell that cannot be used is not told as repaired, too."""
+    if not graver:
+        return faults
+    gone = np.concatenate([fault.places for fault in graver])
+    left = [replace(one, places=np.setdiff1d(one.places, gone)) for one in faults]
+    return [one for one in left if one.places.size] + graver
 
 
 def looks_like_number(cell: object) -> bool:
@@ -137,7 +148,7 @@ def _read_texts(texts: dict[int, str], values: np.ndarray, column: Column) -> di
 
 def _bare(text: str, column: Column) -> tuple[str, str]:
     """The number without unit, currency and blanks between thousands; what was taken off."""
-    seen = without_hidden(text).strip().removeprefix("'")
+    seen = without_hidden(text).strip().lstrip("'\u2019")
     how = "hidden" if seen != text else ""
     bare = _without_unit(seen, column)
     if bare != seen:

@@ -32,7 +32,7 @@ from wearcast.logbook.columns.dates import shown
 from wearcast.logbook.columns.headings import Grid
 from wearcast.logbook.columns.numbers import read_numbers
 from wearcast.logbook.columns.rows import Passed, passed_rows
-from wearcast.logbook.drafts import IGNORED, USED, Draft, Finding, settle
+from wearcast.logbook.drafts import IGNORED, USED, Draft, Finding, Outcome, settle
 from wearcast.logbook.tables import Column, Table
 
 
@@ -118,7 +118,8 @@ def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
     frame["source"] = pd.Series([grid.source] * len(frame), dtype=object)
     frame["row"] = np.array(grid.rows, np.int64)
     frame["origin"] = np.int64(grid.origin)
-    frame["state"] = pd.Series(np.where(skip, IGNORED, USED), dtype=object)
+    ignored = _mask(grid, [one for one in passed if one.severity == "note"])
+    frame["state"] = pd.Series(np.where(ignored, IGNORED, USED), dtype=object)
     columns = frozenset(grid.cells)
     return Draft(grid.table, frame, pd.DataFrame(written), columns=columns), findings
 
@@ -208,7 +209,8 @@ def _on_passed(grid: Grid, passed: Passed) -> Finding:
     place = int(passed.places[0])
     texts = (_text_at(cells, place) for cells in grid.cells.values())
     value = next((text for text in texts if text), "")
-    return Finding(passed.places, "", "note", "kept", passed.wrong, passed.remedy, value)
+    outcome: Outcome = "kept" if passed.severity == "note" else "row"
+    return Finding(passed.places, "", passed.severity, outcome, passed.wrong, passed.remedy, value)
 
 
 def _text_at(cells: Cells, place: int) -> str:

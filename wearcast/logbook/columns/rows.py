@@ -9,24 +9,56 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wearcast.logbook.columns.cells import is_empty
+from wearcast.logbook.columns.cells import is_empty, text_of
+from wearcast.logbook.columns.heading_rows import HEADING_KEYS
 from wearcast.logbook.columns.headings import Grid
 from wearcast.logbook.examples import MARK
-from wearcast.logbook.spelling import heading_key
+from wearcast.logbook.spelling import fold, heading_key
 from wearcast.logbook.tables import Column
+from wearcast.told import Severity
 
-TOTALS = frozenset({"total", "totals", "sum", "subtotal", "grandtotal", "average", "mean"})
+TOTALS = frozenset(
+    (
+        *("total", "totals", "sum", "subtotal", "grandtotal", "average", "mean", "count"),
+        *("summe", "gesamt", "ergebnis", "somme", "totale", "suma", "totaal", "summa", "soma"),
+    )
+)
 GAP = 20
 """A lone cell after so many blank rows is no row of the table."""
 LONGEST_WORD = 40
+_SEPARATORS = frozenset(";\t|")
+"""A text with one of these in it may be a whole row."""
 UNIT_WORDS = frozenset(
     (
         *("h", "hr", "hrs", "hours", "d", "days", "min", "cm", "mm", "m", "m2/h", "m\u00b2/h"),
         *("pcs", "pieces", "%", "eur", "usd", "gbp", "text", "name", "number", "date", "id", "no"),
+        *("std", "std.", "tage", "stk", "st\u00fcck", "ja/nein", "tt.mm.jjjj", "jj/mm/aaaa"),
         *("yes/no", "y/n", "-", "yyyy-mm-dd", "dd/mm/yyyy", "mm/dd/yyyy", "dd.mm.yyyy"),
     )
 )
 """What the row under the headings says where it gives units and formats."""
+
+
+_FOREIGN: tuple[str, str, Severity] = (
+    "the headings of another table; it and all rows below were left out",
+    "Put it on a sheet of its own",
+    "set aside",
+)
+_OVERLONG: tuple[str, str, Severity] = (
+    "more cells than there are headings",
+    "Put quotation marks around a text or number with the separator in it",
+    "set aside",
+)
+_LONE_TEXT: tuple[str, str, Severity] = (
+    "a lone text that names nothing else in the logbook; passed over as a remark",
+    "Complete the row if it is one",
+    "note",
+)
+_STRAY: tuple[str, str, Severity] = (
+    "a lone cell outside the table; passed over",
+    "Remove it, or complete the row",
+    "note",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,36 +70,53 @@ class Passed:
     wrong: str
     """Empty: not told."""
     remedy: str = ""
+    severity: Severity = "note"
+    """``set aside`` where something was lost."""
 
 
 def passed_rows(grid: Grid) -> list[Passed]:
     """The rows of the grid that are no rows of its table, by reason."""
-    filled = {name: cells.codes >= 0 for name, cells in grid.cells.items()}
-    for name, cells in grid.cells.items():
-        filled[name] &= ~cells.where(is_empty)
+    filled = _filled(grid)
     count = np.sum(list(filled.values()), axis=0, dtype=int)
-    found = [
-        (count == 0, "", ""),
-        (_examples(grid), "", ""),
-        (_open_settings(grid, filled), "", ""),
-        (_remarks(grid, count), "a remark, not a row of the table; passed over", ""),
-        (_units(grid, filled, count), "units, not a row of the table; passed over", ""),
-        (_totals(grid), "a total, not a row of the table; passed over", ""),
-        (_repeated_headings(grid), "the headings once more; passed over", ""),
-        (
-            _strays(grid, filled, count),
-            "a lone cell outside the table; passed over",
-            "Remove it, or complete the row",
-        ),
+    found: list[tuple[np.ndarray, str, str, Severity]] = [
+        (count == 0, "", "", "note"),
+        (_examples(grid), "", "", "note"),
+        (_open_settings(grid, filled), "", "", "note"),
+        (_foreign(grid, filled, count), *_FOREIGN),
+        (_overlong(grid), *_OVERLONG),
+        (_remarks(grid, count), "a remark, not a row of the table; passed over", "", "note"),
+        (_units(grid, filled, count), "units, not a row of the table; passed over", "", "note"),
+        (_totals(grid, filled), "a total, not a row of the table; passed over", "", "note"),
+        (_repeated_headings(grid), "the headings once more; passed over", "", "note"),
+        (_strays(grid, filled, count), *_STRAY),
+        (_lone_texts(grid, filled, count), *_LONE_TEXT),
     ]
     seen = np.zeros(len(grid.rows), bool)
     passed = []
-    for rows, wrong, remedy in found:
+    for rows, wrong, remedy, severity in found:
         places = np.flatnonzero(rows & ~seen)
         seen |= rows
         if places.size:
-            passed.append(Passed(places, wrong, remedy))
+            passed.append(Passed(places, wrong, remedy, severity))
     return passed
+
+
+def first_names(grids: Iterable[Grid]) -> frozenset[str]:
+    """What the first column of any sheet holds in rows with more in them, folded."""
+    names: set[str] = set()
+    for grid in grids:
+        first = grid.table.columns[0].name
+        if first in grid.cells:
+            company = np.sum(list(_filled(grid).values()), axis=0, dtype=int) > 1
+            cells = grid.cells[first]
+            for code in np.unique(cells.codes[company & (cells.codes >= 0)]):
+                names.add(fold(text_of(cells.distinct[code])))
+    return frozenset(names)
+
+
+def _filled(grid: Grid) -> dict[str, np.ndarray]:
+    """Which rows hold something, by column."""
+    return {name: (cells.codes >= 0) & ~cells.where(is_empty) for name, cells in grid.cells.items()}
 
 
 def _columns(grid: Grid, *kinds: str) -> list[Column]:
@@ -87,10 +136,53 @@ def _any(grid: Grid, found: Iterable[np.ndarray]) -> np.ndarray:
     return np.asarray(np.any([np.zeros(len(grid.rows), bool), *found], axis=0))
 
 
-def _totals(grid: Grid) -> np.ndarray:
-    """Rows whose name or date says that they are a total."""
-    needed = [one for one in _columns(grid, "name", "date") if one.needed]
-    return _any(grid, (_holds(grid, column, TOTALS) for column in needed))
+def _totals(grid: Grid, filled: dict[str, np.ndarray]) -> np.ndarray:
+    """Rows whose name or date says that they are a total, alone or of a name: ``M-014 Total``.
+
+    A name with such a word in it (a pad called Total) is no total where its row is complete.
+    """
+
+    def is_subtotal(cell: object) -> bool:
+        words = cell.split() if isinstance(cell, str) and len(cell) < LONGEST_WORD else []
+        return len(words) > 1 and not TOTALS.isdisjoint(map(heading_key, (words[0], words[-1])))
+
+    needed = [one for one in grid.table.columns if one.needed]
+    named = [one for one in needed if one.kind in ("name", "date")]
+    totals = _any(grid, (_holds(grid, one, TOTALS) for one in named))
+    subtotals = _any(grid, (grid.cells[one.name].where(is_subtotal) for one in named))
+    return np.asarray(totals | (subtotals & ~_complete(grid, filled)))
+
+
+def _foreign(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:
+    """Headings of another table below rows of this one, and every row from there on."""
+    rows = np.zeros(len(grid.rows), bool)
+    if grid.table.name in ("settings", "columns"):
+        return rows
+
+    def is_heading(cell: object) -> bool:
+        return (
+            isinstance(cell, str) and len(cell) < LONGEST_WORD and heading_key(cell) in HEADING_KEYS
+        )
+
+    other = (count > 1) & ~_repeated_headings(grid)
+    for name, cells in grid.cells.items():
+        if other.any():
+            other &= cells.where(is_heading) | ~filled[name]
+    before = np.maximum.accumulate(_complete(grid, filled)) if len(rows) else rows
+    return np.asarray(np.maximum.accumulate(other & before)) if other.any() else rows
+
+
+def _complete(grid: Grid, filled: dict[str, np.ndarray]) -> np.ndarray:
+    """Rows in which every needed cell is filled."""
+    needed = [filled[one.name] for one in grid.table.columns if one.needed]
+    return np.asarray(np.all(needed, axis=0))
+
+
+def _overlong(grid: Grid) -> np.ndarray:
+    """Rows with more cells than there are headings."""
+    rows = np.zeros(len(grid.rows), bool)
+    rows[grid.overlong] = True
+    return rows
 
 
 def _open_settings(grid: Grid, filled: dict[str, np.ndarray]) -> np.ndarray:
@@ -143,6 +235,20 @@ def _repeated_headings(grid: Grid) -> np.ndarray:
             names = map(heading_key, (column.name, *column.also))
             rows &= _holds(grid, column, frozenset(names))
     return rows
+
+
+def _lone_texts(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:
+    """Rows of a single text in the first column that is no name: a signature, a hall's name."""
+
+    def is_text(cell: object) -> bool:
+        text = text_of(cell)
+        return fold(text) not in grid.company and _SEPARATORS.isdisjoint(text)
+
+    needed = [one.name for one in grid.table.columns if one.needed]
+    if len(needed) < 2:
+        return np.zeros(len(count), bool)
+    lone = (count == 1) & filled[needed[0]]
+    return np.asarray(lone & grid.cells[needed[0]].where(is_text)) if lone.any() else lone
 
 
 def _strays(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:

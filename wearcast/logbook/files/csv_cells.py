@@ -13,10 +13,10 @@ from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
 
+from wearcast.logbook.columns.heading_rows import HEADING_KEYS
 from wearcast.logbook.files.csv_text import read_text
 from wearcast.logbook.files.sheet import LONGEST_TEXT, MOST_COLUMNS, Sheet, cut_told, note, shorten
 from wearcast.logbook.spelling import heading_key
-from wearcast.logbook.tables import TABLES
 from wearcast.told import Problem
 
 DELIMITERS = (",", ";", "\t", "|")
@@ -26,13 +26,6 @@ LONGEST_RECORD = 20
 _SEP = re.compile(r'"?sep=(\t|[^\w\s"])"?[;,\t|]*\n', re.IGNORECASE)
 _AS_FORMULA = re.compile(r'="([^"]*)"')
 """How exports keep a spreadsheet program from reading 007 as a number."""
-_HEADINGS = frozenset(
-    heading_key(name)
-    for table in TABLES
-    for column in table.columns
-    for name in (column.name, *column.also)
-)
-
 # Quoted cells of any length are harmless here; the library's own limit is for the whole process.
 csv.field_size_limit(sys.maxsize)
 
@@ -46,6 +39,11 @@ def read_csv(path: Path, source: str) -> Sheet:
     lines = list(io.StringIO(text, newline="\n"))
     delimiter = stated[1] if stated else decide_delimiter(lines)
     records, odd = read_records(lines, delimiter)
+    records, again = _split_again(records)
+    if again:
+        wrong = "the whole row stood in one cell; its cells are separated by another mark"
+        found = note(source, path.stem, wrong, rows=again)
+        told.append(found._replace(severity="repaired"))
     told += _delimiter_told(source, path.stem, delimiter, bool(stated))
     if odd:
         wrong = "a quotation mark has no partner and was read as a letter"
@@ -71,7 +69,7 @@ def _likeness(lines: list[str], delimiter: str) -> tuple[int, float, int]:
 
 
 def _known(record: Iterable[str]) -> int:
-    return sum(heading_key(cell) in _HEADINGS for cell in record)
+    return sum(heading_key(cell) in HEADING_KEYS for cell in record)
 
 
 def read_records(lines: list[str], delimiter: str) -> tuple[list[list[str]], tuple[int, ...]]:
@@ -110,6 +108,32 @@ def _read_line_by_line(lines: list[str], delimiter: str) -> tuple[list[list[str]
     return records, tuple(odd)
 
 
+def _split_again(records: list[list[str]]) -> tuple[list[list[str]], tuple[int, ...]]:
+    """The records, those of a single cell split at whatever gives them the width of the rest.
+
+    Rows come so from another program, or with each whole line in quotation marks.
+    """
+    widths = Counter(len(record) for record in records if any(record))
+    width = widths.most_common(1)[0][0] if widths else 1
+    if width == 1:
+        splits = (_splits(record[0]) for record in records[:30] if record)
+        width = next((len(one) for each in splits for one in each if _known(one) > 1), 1)
+    again: list[int] = []
+    for place, record in enumerate(records if width > 1 else []):
+        if len(record) == 1:
+            found = next((one for one in _splits(record[0]) if len(one) == width), None)
+            if found:
+                records[place] = found
+                again.append(place + 1)
+    return records, tuple(again)
+
+
+def _splits(text: str) -> list[list[str]]:
+    """The cells of one line by each delimiter that stands in it."""
+    marks = [mark for mark in DELIMITERS if mark in text]
+    return [next(csv.reader([text], delimiter=mark), []) for mark in marks]
+
+
 def _delimiter_told(source: str, table: str, delimiter: str, stated: bool) -> list[Problem]:
     if delimiter == "," and not stated:
         return []
@@ -135,4 +159,4 @@ def _sheet(source: str, name: str, records: list[list[str]], told: list[Problem]
         [shorten(_AS_FORMULA.sub(r"\1", cell)) for cell in records[n - 1][:MOST_COLUMNS]]
         for n in numbers
     ]
-    return Sheet(source, name, rows, numbers, told=tuple(told))
+    return Sheet(source, name, rows, numbers, every_cell=True, told=tuple(told))

@@ -1,7 +1,8 @@
 """The text of a CSV file: which bytes stand for which letters.
 
-UTF-8 is taken where the bytes are UTF-8; else Windows-1252, which spreadsheets of western
-Europe and America still write, and which is told. A file that is no text is refused by name.
+UTF-8 is taken line by line where the bytes are UTF-8; else Windows-1252, which spreadsheets of
+western Europe and America still write, and which is told. A file that is no text is refused by
+name.
 """
 
 import codecs
@@ -81,7 +82,8 @@ def _decoded(content: bytes, source: str, table: str) -> tuple[str, list[Problem
     except UnicodeDecodeError as first:
         start = first.start
     try:
-        text = content.removeprefix(codecs.BOM_UTF8).decode("cp1252")
+        lines = content.removeprefix(codecs.BOM_UTF8).splitlines(keepends=True)
+        text = "".join(map(_line, lines))
     except UnicodeDecodeError as error:
         raise UnreadableFile(
             f"{source}: its letters are neither UTF-8 nor Windows-1252; {_CURE}"
@@ -89,6 +91,14 @@ def _decoded(content: bytes, source: str, table: str) -> tuple[str, list[Problem
     wrong = "the letters are not UTF-8 and were read as Windows-1252 (cp1252)"
     told = note(source, table, wrong, "Look at its accented letters, or save it as CSV UTF-8")
     return text, [told._replace(severity="repaired", value=_word_at(content, start))]
+
+
+def _line(content: bytes) -> str:
+    """One line; files put together from several sources change their letters on the way."""
+    try:
+        return content.decode("utf-8")
+    except UnicodeDecodeError:
+        return content.decode("cp1252")
 
 
 def _word_at(content: bytes, place: int) -> str:

@@ -44,6 +44,8 @@ class Sheet:
     """Filled rows that are hidden or filtered away; they are in ``rows`` all the same."""
     date1904: bool = False
     """True if day numbers in this sheet count from 1904."""
+    every_cell: bool = False
+    """True if empty cells were kept, so that a row's length says how many cells it has."""
     told: tuple[Problem, ...] = field(default=())
     """What was decided on the way in: encoding, delimiter, stray cells."""
 
@@ -64,3 +66,22 @@ def cut_told(source: str, table: str, rows: Iterable[int]) -> Problem:
     """The finding on texts that `shorten` cut."""
     wrong = f"a cell of {LONGEST_TEXT:,} or more characters was cut there"
     return note(source, table, wrong, "Shorten it", tuple(rows))
+
+
+def letters(column: int) -> str:
+    """A column as the spreadsheet names it: 1 is A, 28 is AB."""
+    name = ""
+    while column:
+        column, rest = divmod(column - 1, 26)
+        name = chr(65 + rest) + name
+    return name
+
+
+def column_of(reference: str) -> int:
+    """Column number of ``B7`` (2); 0 if it says none."""
+    number = 0
+    for letter in reference[:8]:
+        if not "A" <= letter <= "Z":
+            break
+        number = number * 26 + ord(letter) - 64
+    return number

@@ -9,6 +9,7 @@ from difflib import get_close_matches
 from pathlib import Path
 
 from wearcast.errors import UnreadableFile
+from wearcast.logbook.columns.headings import table_named
 from wearcast.logbook.files.csv_cells import read_csv
 from wearcast.logbook.files.guard import MAGIC_OLE, MAGIC_SQLITE, MAGIC_ZIP
 from wearcast.logbook.files.sheet import CellError, Sheet, note
@@ -80,7 +81,7 @@ def _near(path: Path) -> str:
 def _read_folder(path: Path, source: str) -> tuple[list[Sheet], list[Problem]]:
     files = sorted(file for file in path.iterdir() if file.is_file())
     own = [file for file in files if not file.name.startswith(("~$", "."))]
-    tables = [file for file in own if file.suffix.lower() == ".csv"]
+    tables = [file for file in own if _is_table(file)]
     books = [shown(file.name) for file in own if file.suffix.lower() in _WORKBOOKS | _DATABASES]
     if not tables and books:
         raise UnreadableFile(
@@ -96,6 +97,14 @@ def _read_folder(path: Path, source: str) -> tuple[list[Sheet], list[Problem]]:
         for name in books
     ]
     return [read_csv(file, shown(Path(source) / file.name)) for file in tables], told
+
+
+def _is_table(file: Path) -> bool:
+    """A CSV file, or another text file that bears a table's name."""
+    ending = file.suffix.lower()
+    return ending == ".csv" or (
+        ending in (".tsv", ".txt") and table_named(file.stem)[0] is not None
+    )
 
 
 def _read_file(path: Path, source: str) -> tuple[list[Sheet], list[Problem]]:

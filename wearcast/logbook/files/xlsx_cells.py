@@ -11,12 +11,15 @@ from pathlib import Path
 from wearcast.errors import UnreadableFile
 from wearcast.logbook.files.formats import as_shown
 from wearcast.logbook.files.guard import listen, open_entry, open_zip
+from wearcast.logbook.files.merged import MOST_MERGED, fill_merged
 from wearcast.logbook.files.sheet import (
     LONGEST_TEXT,
     MOST_COLUMNS,
     CellError,
     Sheet,
+    column_of,
     cut_told,
+    letters,
     note,
     shorten,
 )
@@ -48,6 +51,8 @@ class _Cells:
         self.far_right: list[str] = []
         self.cut: list[int] = []
         """Rows with a text that was cut."""
+        self.merged: list[str] = []
+        """Areas of merged cells."""
         self.days = False
         """True if a number was shown as a day."""
         self._source, self._book = source, book
@@ -71,6 +76,8 @@ class _Cells:
             self._formula = True
         elif name == "rPh":
             self._aid = True
+        elif name == "mergeCell" and len(self.merged) < MOST_MERGED:
+            self.merged.append(attributes.get("ref", ""))
         elif name == "row":
             number = whole(attributes.get("r", ""))
             self._number = number if number > 0 else self._number + 1
@@ -79,7 +86,7 @@ class _Cells:
 
     def _place(self) -> int:
         """Column of the cell at hand: as it says itself, else as counted."""
-        return _column_of(self._cell.get("r", "")) or self._column
+        return column_of(self._cell.get("r", "")) or self._column
 
     def text(self, piece: str) -> None:
         if self._open and self._length <= LONGEST_TEXT:
@@ -170,16 +177,6 @@ def _moment(text: str) -> object:
         return shorten(text)
 
 
-def _column_of(reference: str) -> int:
-    """Column number of ``B7`` (2); 0 if it says none."""
-    number = 0
-    for letter in reference[:8]:
-        if not "A" <= letter <= "Z":
-            break
-        number = number * 26 + ord(letter) - 64
-    return number
-
-
 def _read_sheet(
     archive: zipfile.ZipFile, source: str, book: Book, name: str, entry: str, hidden: bool
 ) -> Sheet:
@@ -194,6 +191,10 @@ def _read_sheet(
         told.append(note(source, name, words)._replace(severity="repaired"))
         book.days_told = True
     rows, numbers = _in_order(cells.rows, cells.row_numbers)
+    covered = fill_merged(rows, numbers, cells.merged)
+    if covered:
+        wrong = "the value of merged cells was taken for every row that they cover"
+        told.append(note(source, name, wrong, rows=covered)._replace(severity="repaired"))
     kept = _before_the_far_cells(rows, numbers)
     if kept < len(rows):
         told.append(_far_down_told(source, name, rows[kept:], numbers[kept:]))
@@ -205,7 +206,7 @@ def _read_sheet(
         hidden,
         cells.hidden_rows,
         book.date1904,
-        tuple(told),
+        told=tuple(told),
     )
 
 
@@ -228,11 +229,10 @@ def _before_the_far_cells(rows: list[list[object]], numbers: list[int]) -> int:
 
 
 def _far_down_told(source: str, name: str, rows: list[list[object]], numbers: list[int]) -> Problem:
-    column = "".join(_letters(len(rows[0])))
     return note(
         source,
         name,
-        f"a stray cell {column}{numbers[0]} far below the table was not read",
+        f"a stray cell {letters(len(rows[0]))}{numbers[0]} far below the table was not read",
         "Clear it if it is a slip",
         tuple(numbers),
     )
@@ -246,11 +246,3 @@ def _far_right_told(source: str, name: str, references: list[str]) -> Problem:
         f"a stray cell {words} far to the right of the table was not read",
         "Clear it if it is a slip",
     )
-
-
-def _letters(column: int) -> list[str]:
-    letters: list[str] = []
-    while column:
-        column, rest = divmod(column - 1, 26)
-        letters.insert(0, chr(65 + rest))
-    return letters

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
 import pandas as pd
 
 from wearcast.logbook.drafts import (
@@ -162,12 +163,12 @@ def known_machines(drafts: Drafts, proposal: bool) -> set[str]:
 
 
 def _words_only(draft: Draft) -> pd.Series:
-    """Rows with one cell filled where several are needed: a signature, a remark, no machine."""
+    """Rows of which the name alone could be read: a signature, a remark, no machine."""
+    rows = draft.frame[draft.frame["state"].ne(IGNORED)]
     needed = [column.name for column in draft.table.columns if column.needed]
-    written = draft.written.loc[draft.frame["state"].ne(IGNORED), needed]
-    filled = written.apply(lambda texts: texts.str.strip().ne(""))
-    few: pd.Series = filled.sum(axis=1).lt(2) & (len(needed) > 1)
-    return few
+    read = [(rows[name].ne("") & rows[name].notna()).to_numpy() for name in needed]
+    few = np.sum(read, axis=0) < min(2, len(needed))
+    return pd.Series(few, rows.index)
 
 
 def known_parts(drafts: Drafts) -> set[str]:

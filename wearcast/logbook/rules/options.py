@@ -58,7 +58,7 @@ def _number(setting: Setting, text: str) -> tuple[str, str]:
     broken = setting.kind == "count" and value % 1
     if broken or not low <= value <= high or not np.isfinite(value):
         what = "a whole number" if setting.kind == "count" else "a number"
-        return "", f"{setting.name} must be {what} from {low:g} to {high:,.6g}"
+        return "", f"{setting.name} must be {what} from {low:g} to {high:,.10g}"
     return plain, ""
 
 
