@@ -27,7 +27,9 @@ from scipy import stats  # noqa: F401
 from tests.benchmarks.changes import changed, sites_of
 
 ROOT = Path(__file__).parents[2]
-TESTS = sorted((ROOT / "tests").rglob("test_*.py"))
+TESTS = sorted(
+    path for path in (ROOT / "tests").rglob("test_*.py") if path.parent.name != "benchmarks"
+)
 LONGEST = 300
 """Processor seconds; a change that makes the tests hang has been noticed."""
 ELSEWHERE = ("test_hostile", "test_single_faults", "test_mutants", "test_template")
@@ -41,25 +43,31 @@ _OUTCOMES, _FAULT = (0, 1, 2), 3
 """What pytest ends with: passed, failed, could not be collected; and something else."""
 
 
-def tests_of(path: Path) -> list[str]:
-    """The tests that may notice a change of a module: its own, those that name it, the room's."""
+def tests_of(path: Path, near: bool) -> list[str]:
+    """The tests that may notice a change of a module: its own, those that name it, the room's.
+
+    With `near` the room's are asked only where there are no others.
+    """
     below = path.relative_to(ROOT / "wearcast")
     every = [one for one in TESTS if one.stem not in ELSEWHERE]
     own = ROOT / "tests" / below.with_name(f"test_{path.name}")
     named = [test for test in every if dotted(path) in test.read_text(encoding="utf-8")]
     room = [test for test in every if below.parts[0] in test.relative_to(ROOT).parts]
-    return [str(test) for test in dict.fromkeys([own, *named, *room]) if test.exists()]
+    judges = [test for test in dict.fromkeys([own, *named]) if test.exists()]
+    if not (near and judges):
+        judges += [test for test in room if test not in judges]
+    return [str(test) for test in judges]
 
 
 def dotted(path: Path) -> str:
     return ".".join(path.relative_to(ROOT).with_suffix("").parts)
 
 
-def is_noticed(path: Path, source: str) -> bool:
+def is_noticed(path: Path, source: str, near: bool) -> bool:
     """Run the tests against a changed source in a process of its own."""
     child = os.fork()
     if child == 0:
-        _run(path, source)
+        _run(path, source, near)
     _, status = os.waitpid(child, 0)
     code = os.WEXITSTATUS(status)
     if os.WIFEXITED(status) and code not in _OUTCOMES:
@@ -67,7 +75,7 @@ def is_noticed(path: Path, source: str) -> bool:
     return code != 0 or os.WIFSIGNALED(status)
 
 
-def _run(path: Path, source: str) -> None:
+def _run(path: Path, source: str, near: bool) -> None:
     code = _FAULT
     try:
         resource.setrlimit(resource.RLIMIT_CPU, (LONGEST, LONGEST))
@@ -79,7 +87,7 @@ def _run(path: Path, source: str) -> None:
             "quick", phases=quick, database=None, deadline=None, max_examples=20
         )
         hypothesis.settings.load_profile("quick")
-        code = int(pytest.main([*OPTIONS, *tests_of(path)])) if _puts(path, source) else 1
+        code = int(pytest.main([*OPTIONS, *tests_of(path, near)])) if _puts(path, source) else 1
     finally:
         os._exit(code)
 
@@ -105,6 +113,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--modules", nargs="*", default=["**/*.py"])
     parser.add_argument("--minutes", type=float, default=1e9, help="begin no change after these")
+    parser.add_argument("--near", action="store_true", help="leave out the room's other tests")
     asked = parser.parse_args()
     room = ROOT / "wearcast" / asked.room
     paths = sorted({path for pattern in asked.modules for path in room.glob(pattern)})
@@ -113,7 +122,7 @@ def main() -> None:
     noticed, number, until = 0, 0, time.monotonic() + 60 * asked.minutes
     for number, (path, place, how) in enumerate(chosen, start=1):
         words, source = changed(path, place, how)
-        found = is_noticed(path, source)
+        found = is_noticed(path, source, asked.near)
         noticed += found
         said = "" if found else f"; not noticed: {words}"
         print(f"{noticed} of {number}{said}", flush=True)  # noqa: T201

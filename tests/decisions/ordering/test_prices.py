@@ -62,3 +62,7 @@ def test_the_price_shown_where_nothing_is_bought_is_that_of_one_piece():
 def test_the_larger_purchase_must_cost_less_not_as_much():
     # 6 x 4 = 24 and 8 x 3 = 24: what is needed is enough.
     assert buy(6, Terms(1.0, 0.0, ((1.0, 4.0), (8.0, 3.0)))).pieces == 6.0
+
+
+def test_fewer_than_the_first_price_is_for_cost_that_price():
+    assert price_at(1, Terms(1.0, 0.0, ((5.0, 3.0), (10.0, 2.0)))) == 3.0
