@@ -94,7 +94,7 @@ def test_the_record_is_told_in_words_a_clerk_understands():
     assert words == (
         "In 18 of 20 quarters the fleet's true use lay inside the 90 % range.",
         "Part by part: inside in 18 of 20 forecasts of a quarter (of 100, about 90 should be); its "
-        "misses were 50% smaller than those of last year's use.",
+        "misses were 50 % smaller than those of last year's use.",
     )
 
 

@@ -55,5 +55,7 @@ def _part_words(line: pd.Series, frame: pd.DataFrame, period: str) -> str:
     if line["loss_last_year"] > 0:
         ratio = line["loss"] / line["loss_last_year"]
         side = "smaller" if ratio <= 1 else "larger"
-        words += f"; its misses were {abs(1 - ratio):.0%} {side} than those of last year's use"
+        words += (
+            f"; its misses were {100 * abs(1 - ratio):.0f} % {side} than those of last year's use"
+        )
     return words + "."
