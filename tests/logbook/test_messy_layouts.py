@@ -179,3 +179,13 @@ def test_a_setting_date_with_one_reading_is_that_day(tmp_path: Path):
     assert told_of(book) == [
         'settings.csv, row 4, value "16.2.2026": read as 2026-02-16. Repaired.'
     ]
+
+
+def test_many_wrong_rows_of_the_columns_table_are_gathered(tmp_path: Path):
+    # Fifty are told one by one, as everywhere; all of them with a hint would take minutes.
+    columns = "table,theirs,ours\n" + "".join(f"t{at},a,b\n" for at in range(3000))
+    told = told_of(read_tables(tmp_path, {**SOUND, "columns": columns}))
+    assert len(told) == 51
+    assert told[0].endswith(
+        "no table of that name; 2949 more are like this one. Correct the name. Set aside for now."
+    )

@@ -9,6 +9,7 @@ import difflib
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 _HIDDEN = re.compile(r"[\x00-\x08\x0e-\x1f\x7f-\x9f\u00ad\u200b-\u200f\u202a-\u202e\u2060\ufeff]")
 _BLANKS = re.compile(r"\s+")
@@ -19,6 +20,8 @@ _IN_BRACKETS = re.compile(r"\s*[(\[][^)\]]*[)\]]\s*$")
 _UNIT_BEHIND = re.compile(
     r"(?:,|/|\bin\b)\s*(?:h|hrs?|hours|cm|m2/h|days?|min|eur|usd|gbp|pcs|pieces)\.?$"
 )
+MOST_REMEMBERED = 30_000
+"""Spellings whose key is kept: each is asked for by several rules, and tables repeat them."""
 NEAR = 0.8
 """How like two names must be, from 0 to 1, to look like slips of one (vinyl, vinly: 0.8)."""
 MOST_HINTED = 2000
@@ -32,18 +35,22 @@ def without_hidden(text: str) -> str:
 
 def tidy(text: str) -> str:
     """The name without blanks around it, with single blanks inside; ``7.0`` is ``7``."""
+    if text.isascii() and text.isalnum():
+        return text
     if not text.isascii():
         text = unicodedata.normalize("NFC", text)  # one letter for a letter and its accent
     plain = _BLANKS.sub(" ", without_hidden(text)).strip()
     return plain.split(".")[0] if _WHOLE.fullmatch(plain) else plain
 
 
+@lru_cache(MOST_REMEMBERED)
 def fold(name: str) -> str:
     """What two spellings of one name have in common."""
     joined = _SEPARATORS.sub("-", tidy(name).casefold())
     return _OUTSIDE_DIGITS.sub("", joined)
 
 
+@lru_cache(MOST_REMEMBERED)
 def heading_key(heading: str) -> str:
     """What two spellings of one heading have in common: a unit behind it does not count."""
     bare = _UNIT_BEHIND.sub("", _IN_BRACKETS.sub("", tidy(heading)).casefold())

@@ -21,7 +21,7 @@ from wearcast.logbook.columns.headings import (
 )
 from wearcast.logbook.columns.reading import date_columns, empty_draft, read_table
 from wearcast.logbook.columns.rows import first_names
-from wearcast.logbook.drafts import IMPORTANCE, Draft, Finding, settle
+from wearcast.logbook.drafts import IMPORTANCE, MOST_FINDINGS, Draft, Finding, gathered, settle
 from wearcast.logbook.files.sheet import Sheet
 from wearcast.logbook.rules.checks import contradictions, duplicate_rows
 from wearcast.logbook.rules.options import check_settings, plain_names, settings_of
@@ -94,7 +94,7 @@ def _own_headings(sheets: Sequence[Sheet]) -> tuple[Headings, Draft]:
     grids, _, _ = _grids([sheet for sheet in sheets if _is(sheet, "columns")], {})
     draft = read_table(BY_NAME["columns"], grids, {})
     draft = settle(draft, duplicate_rows(draft))
-    draft = settle(draft, list(_strange_columns(draft)))
+    draft = settle(draft, gathered(list(_strange_columns(draft))))
     own: dict[tuple[str, str], str] = {}
     used = draft.used
     for name, theirs, ours in zip(used["table"], used["theirs"], used["ours"], strict=True):
@@ -113,16 +113,19 @@ def _is(sheet: Sheet, name: str) -> bool:
 def _strange_columns(draft: Draft) -> Iterator[Finding]:
     """Rows of the columns table that name no table or no column of ours."""
     used = draft.used
+    hints = 0
     for label, name, ours in zip(used.index, used["table"], used["ours"], strict=True):
         table, _ = table_named(name)
+        columns = [column.name for column in table.columns] if table else []
+        if heading_key(ours) in map(heading_key, columns):
+            continue
+        cure, hints = "Correct the name", hints + 1
         if table is None:
-            wrong = "no table of that name"
-            remedy = did_you_mean(name, BY_NAME, "Correct the name")
-            yield Finding([label], "table", "set aside", "row", wrong, remedy)
-        elif heading_key(ours) not in {heading_key(column.name) for column in table.columns}:
-            wrong, names = f"no column of {table.name}", [column.name for column in table.columns]
-            remedy = did_you_mean(ours, names, "Correct the name")
-            yield Finding([label], "ours", "set aside", "row", wrong, remedy)
+            said, known, column, wrong = name, list(BY_NAME), "table", "no table of that name"
+        else:
+            said, known, column, wrong = ours, columns, "ours", f"no column of {table.name}"
+        remedy = did_you_mean(said, known, cure) if hints <= MOST_FINDINGS else cure
+        yield Finding([label], column, "set aside", "row", wrong, remedy)
 
 
 def _grids(
