@@ -68,3 +68,13 @@ def test_ranges_of_shares_are_in_the_same_unit(tmp_path: Path):
         tmp_path, "M-014,vinyl,100,80,100", head="machine,floor,share,share_low,share_high"
     )
     assert book.floors[["share", "share_low", "share_high"]].iloc[0].tolist() == [1.0, 0.8, 1.0]
+
+
+def test_only_the_row_that_breaks_a_set_says_that_its_others_go_with_it(tmp_path: Path):
+    book = with_floors(
+        tmp_path,
+        *("M-014,vinyl,0.6,", "M-014,tile,x,", "M-014,vinyl,1,2026-02-01", "M-099,tile,1,"),
+    )
+    company = {each.rows: "go with it" in each.wrong for each in book.told}
+    assert company == {(3,): True, (5,): False}
+    assert book.floors["floor"].tolist() == ["vinyl"]

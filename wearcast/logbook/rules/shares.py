@@ -42,9 +42,14 @@ def check_shares(draft: Draft) -> Draft:
 def _broken_rows(draft: Draft) -> pd.DataFrame:
     """Rows of the sets in which a row was set aside and others are left."""
     frame = draft.frame
-    aside = frame["state"].eq(SET_ASIDE) & frame["machine"].ne("")
-    broken = aside.groupby([frame["machine"], frame["since"]], dropna=False).transform("any")
-    return frame[broken & frame["state"].ne("ignored")]
+    found = pd.DataFrame(
+        {
+            "aside": frame["state"].eq(SET_ASIDE) & frame["machine"].ne(""),
+            "left": frame["state"].eq("used"),
+        }
+    )
+    in_set = found.groupby([frame["machine"], frame["since"]], dropna=False).transform("any")
+    return frame[in_set["aside"] & in_set["left"] & frame["state"].ne("ignored")]
 
 
 def _broken_sets(draft: Draft) -> list[Finding]:
