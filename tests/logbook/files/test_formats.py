@@ -43,8 +43,9 @@ def test_a_written_format_means(code: str, meaning: str):
     ("number", "meaning"),
     [
         *((0, "amount"), (2, "amount"), (49, "amount"), (-1, "amount")),
-        *((14, "date"), (22, "date"), (30, "date")),
-        *((18, "time"), (45, "time"), (46, "elapsed")),
+        *((13, "amount"), (14, "date"), (17, "date"), (22, "date"), (23, "amount")),
+        *((26, "amount"), (27, "date"), (36, "date"), (37, "amount"), (50, "date"), (58, "date")),
+        *((59, "amount"), (18, "time"), (21, "time"), (45, "time"), (46, "elapsed"), (47, "time")),
     ],
 )
 def test_a_built_in_format_means(number: int, meaning: str):

@@ -97,6 +97,13 @@ def test_packing_that_no_spreadsheet_uses_is_refused(refusal, method: int):
     assert refusal(pack(parts(), method)) == UNSAFE.format("packed in a way no spreadsheet uses")
 
 
+def test_one_entry_so_packed_among_others_is_enough(refusal):
+    content = bytearray(pack(parts()))
+    place = content.rindex(b"PK\x01\x02")
+    content[place + 10] = zipfile.ZIP_BZIP2
+    assert refusal(bytes(content)) == UNSAFE.format("packed in a way no spreadsheet uses")
+
+
 def test_an_entry_that_says_it_is_smaller_than_it_is_is_refused(refusal):
     assert refusal(with_size(pack(parts()), SHEET, 20)) == BROKEN
 
