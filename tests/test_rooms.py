@@ -29,6 +29,7 @@ HOMES = {
     "click": ["cli"],
     "defusedxml": ["logbook"],
     "sqlite3": ["logbook"],
+    "ctypes": ["reports"],
 }
 MODULES = sorted(ROOT.rglob("*.py"))
 

@@ -17,6 +17,7 @@ import sys
 from collections.abc import Collection, Mapping
 from contextlib import ExitStack
 from pathlib import Path
+from typing import Any
 
 from wearcast.errors import CannotWrite
 from wearcast.reports.writing.drafts import (
@@ -97,8 +98,8 @@ def _is_other(now: Seen, seen: Seen, stays: Collection[str]) -> bool:
 
 def _refuse_what_cannot_move(place: Path, contents: Mapping[str, bytes]) -> None:
     """An `OSError` where another folder in its place would not be the same to its users."""
-    if not os.access(place, os.W_OK | os.X_OK):
-        raise PermissionError(place)
+    if _exchange_call() is None or not os.access(place, os.W_OK | os.X_OK):
+        raise OSError(place)
     if place.samefile(Path.cwd()) or any((place / name).is_symlink() for name in contents):
         raise OSError(place)
 
@@ -117,9 +118,13 @@ def _begin(draft: Path, place: Path, stays: Collection[str]) -> None:
 
 def swap(one: Path, other: Path) -> None:
     """Exchange the names of two folders at once, or raise an `OSError`."""
-    linux = sys.platform == "linux"
-    exchange = getattr(ctypes.CDLL(None, use_errno=True), "renameat2", None) if linux else None
-    if exchange is None:
-        raise OSError("folders cannot be exchanged on this system")
-    if exchange(_HERE, os.fsencode(one), _HERE, os.fsencode(other), _EXCHANGE):
+    call = _exchange_call()
+    if call is None or call(_HERE, os.fsencode(one), _HERE, os.fsencode(other), _EXCHANGE):
         raise OSError(ctypes.get_errno(), os.strerror(ctypes.get_errno()))
+
+
+def _exchange_call() -> Any:
+    """The system's call; None where it has none."""
+    if sys.platform != "linux":
+        return None
+    return getattr(ctypes.CDLL(None, use_errno=True), "renameat2", None)
