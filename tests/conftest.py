@@ -4,8 +4,13 @@ import io
 import re
 from pathlib import Path
 
+import hypothesis
 import pandas as pd
 import pytest
+
+# How long an example takes says how busy the machine is, not whether the law holds.
+hypothesis.settings.register_profile("unhurried", deadline=None)
+hypothesis.settings.load_profile("unhurried")
 
 GOLDEN = Path(__file__).parent / "golden"
 
