@@ -51,7 +51,7 @@ def candidate_parts(book: Logbook) -> pd.DataFrame:
     decks = book.machines.drop_duplicates("machine").set_index("machine")["deck"]
     fitted = book.changes.loc[book.changes["part"] != "", ["machine", "position", "part"]]
     carried = pd.concat([book.positions[["machine", "position", "part", "pieces"]], fitted])
-    placed = carried.assign(deck=carried["machine"].map(decks).fillna(""))
+    placed = carried.assign(deck=carried["machine"].map(decks).astype(object).fillna(""))
     # A change does not say how many pieces it used: the position of the same name does.
     pieces = placed.groupby(["deck", "position"])["pieces"].transform("max").fillna(1.0)
     seats = placed.assign(pieces=pieces)[["deck", "position", "part", "pieces"]].drop_duplicates()

@@ -70,7 +70,7 @@ def _filled(parts: pd.DataFrame, new: pd.Index, places: pd.DataFrame) -> pd.Data
     parts[texts] = parts[texts].astype(object).where(parts[texts].notna(), "")
     parts["catalogued"] = ~parts.index.isin(new)
     words = places.groupby("part")["position"].agg(lambda names: " ".join(sorted(names)))
-    where = parts["part"].map(words).fillna("")
+    where = parts["part"].map(words).astype(object).fillna("")
     guessed = [kind_of(*texts) for texts in zip(parts["part"], parts["name"], where, strict=True)]
     parts["kind"] = parts["kind"].where(
         parts["kind"].ne(""), pd.Series(guessed, parts.index, object)
