@@ -141,6 +141,10 @@ CASES = {
         *("settings", "0.95", "95"),
         'settings.csv, row 3, value "95": read as 0.95. Repaired.',
     ),
+    "the highest percentage there may be": (
+        *("settings", "0.95", "99.9"),
+        'settings.csv, row 3, value "99.9": read as 0.999. Repaired.',
+    ),
     "a seed that is no whole number": (
         *("settings", "service_level,0.95", "seed,1.5"),
         'settings.csv, row 3, value "1.5": seed must be a whole number from 0 to 2,147,483,648; 1'

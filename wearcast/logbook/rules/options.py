@@ -54,7 +54,8 @@ def _number(setting: Setting, text: str) -> tuple[str, str]:
     high = np.inf if setting.high is None else setting.high
     # Where 1 is the most there can be, 95 can only mean 95 %.
     if text.endswith("%") or (high <= 1 and not low <= value <= high):
-        value, plain = value / 100, f"{value / 100:.10g}"
+        plain = f"{value / 100:.10g}"
+        value = float(plain)
     broken = setting.kind == "count" and value % 1
     if broken or not low <= value <= high or not np.isfinite(value):
         what = "a whole number" if setting.kind == "count" else "a number"
