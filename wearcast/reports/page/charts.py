@@ -35,7 +35,7 @@ def stock_chart(timeline: Timeline) -> str:
     rows = (len(lines) + 1) // 2
 
     def paint(figure: Figure) -> None:
-        figure.subplots_adjust(hspace=0.42, wspace=0.16)
+        figure.subplots_adjust(hspace=0.42, wspace=0.2)
         panels = figure.subplots(rows, 2, squeeze=False, sharex=True).ravel()
         for axes, line in zip(panels, lines, strict=False):
             _shelf(axes, line, timeline)
@@ -43,7 +43,7 @@ def stock_chart(timeline: Timeline) -> str:
             axes.set_visible(False)
 
     told = "Stock run-down of the parts to order for soonest, if nothing more is ordered"
-    return draw("stock", 0.4 + 1.7 * rows, told, paint, Margins(left=0.5, top=0.3))
+    return draw("stock", 0.4 + 1.7 * rows, told, paint, Margins(left=0.75, top=0.3))
 
 
 def _shelf(axes: Axes, line: ShelfLine, timeline: Timeline) -> None:
