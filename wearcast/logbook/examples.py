@@ -6,7 +6,7 @@ passes the row over.
 
 import datetime
 
-from wearcast.logbook.tables import Column, Table
+from wearcast.logbook.tables import Column
 
 MARK = "EXAMPLE "
 NOTES = "Read me"
@@ -55,11 +55,8 @@ _DATES = {
 }
 
 
-def example_of(table: Table, column: Column) -> str | float | datetime.date | None:
+def example_of(column: Column) -> str | float | datetime.date | None:
     """The example under a column; None where a blank is the usual thing to write."""
     if column.kind == "date":
         return _DATES.get(column.name, _VALUES.get(column.name))
-    value = _VALUES.get(column.name)
-    if value is None and column is table.columns[0]:
-        return f"{MARK}{column.name}"
-    return value
+    return _VALUES.get(column.name)
