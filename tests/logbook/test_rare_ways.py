@@ -11,13 +11,14 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
+from tests.logbook.forge import READINGS, pack, parts, save
 from tests.logbook.makers import SOUND, read_tables, told_of
 from wearcast.errors import UnreadableFile, UnusableTable
 from wearcast.logbook.book import read_logbook
 from wearcast.logbook.choices import choose
 from wearcast.logbook.columns.cells import text_of
 from wearcast.logbook.columns.headings import lay_out
-from wearcast.logbook.files import csv_text, telematics
+from wearcast.logbook.files import csv_text, telematics, xlsx_parts
 from wearcast.logbook.files.csv_cells import read_records
 from wearcast.logbook.files.formats import as_shown
 from wearcast.logbook.files.guard import open_zip
@@ -108,6 +109,20 @@ def test_a_forged_zip64_list_of_contents_is_not_read(tmp_path: Path):
     (tmp_path / "book.xlsx").write_bytes(size_of_list + locator + end)
     with pytest.raises(UnreadableFile, match="not safe to open"):
         open_zip(tmp_path / "book.xlsx", "book.xlsx")
+
+
+def test_a_workbook_of_more_texts_than_a_logbook_has_is_refused(tmp_path: Path, monkeypatch):
+    save(tmp_path, pack(parts(READINGS, strings="<si><t>a</t></si>" * 3)))
+    monkeypatch.setattr(xlsx_parts, "MOST_TEXTS", 2)
+    with pytest.raises(UnreadableFile) as refused:
+        read_sheets([tmp_path / "book.xlsx"])
+    assert str(refused.value).endswith(
+        "book.xlsx: it holds more than 2 different texts, more than a logbook does; give one file"
+        " a site."
+    )
+    monkeypatch.setattr(xlsx_parts, "MOST_TEXTS", 3)
+    (sheet,), _ = read_sheets([tmp_path / "book.xlsx"])
+    assert sheet.name == "readings"
 
 
 def test_a_merged_area_leaves_alone_what_is_written_in_it():

@@ -16,6 +16,8 @@ from wearcast.logbook.files.sheet import LONGEST_TEXT, shorten
 
 MOST_ELEMENTS = 100_000
 """Sheets, links and cell formats; a workbook holds 65,490 formats at most."""
+MOST_TEXTS = 300_000
+"""Texts that cells share, each another; 100,000 rows written as text hold half as many."""
 _ESCAPED = re.compile("_x([0-9A-Fa-f]{4})_")
 _TELLING = {
     "Relationship",
@@ -165,7 +167,8 @@ def _letter(code: int) -> str:
 class _Texts:
     """Collects the texts that cells share; readings aids (``rPh``) are no part of a text."""
 
-    def __init__(self) -> None:
+    def __init__(self, source: str) -> None:
+        self._source = source
         self.texts: list[str] = []
         self._pieces: list[str] = []
         self._length = 0
@@ -191,11 +194,19 @@ class _Texts:
         if name == "rPh":
             self._aid = False
         elif name == "si":
-            self.texts.append(plain("".join(self._pieces)))
+            self._keep(plain("".join(self._pieces)))
+
+    def _keep(self, text: str) -> None:
+        if len(self.texts) == MOST_TEXTS:
+            raise UnreadableFile(
+                f"{self._source}: it holds more than {MOST_TEXTS:,} different texts, more than a"
+                " logbook does; give one file a site."
+            )
+        self.texts.append(text)
 
 
 def _shared_texts(archive: zipfile.ZipFile, source: str, entry: str) -> list[str]:
-    texts = _Texts()
+    texts = _Texts(source)
     with open_entry(archive, entry, source) as stream:
         listen(stream, source, texts.start, texts.end, texts.text)
     return texts.texts
