@@ -15,7 +15,7 @@ MAKERS = {
 }
 SOUND = "a sound logbook"
 ROOT = Path(__file__).parents[2]
-TIMES, MEGABYTES = 8, 100
+TIMES, MEGABYTES = 4, 100
 """So many times the processor time of a small sound logbook (a third of a second when idle)."""
 
 
