@@ -72,16 +72,15 @@ def backtest(
 
 def _print_record(result: "Backtest", quiet: bool) -> None:
     """In words, in sum, and part by part for the fleet; the sites stand in the file alone."""
-    from wearcast.reports.fields import OUTPUTS
+    from wearcast.reports.fields import OUTPUTS, fields_named
 
     for line in result.words:
         print_text(line)
     click.echo()
     print_table("How often the range held what happened", result.summary, OUTPUTS["record"])
-    fields = {field.name: field for field in OUTPUTS["backtest"]}
     fleet = result.frame[result.frame["level"].eq("fleet")]
     print_table("The fleet's use and its forecasts, in pieces", fleet,
-                [fields[name] for name in _COLUMNS])  # fmt: skip
+                fields_named("backtest", _COLUMNS))  # fmt: skip
     print_columns(OUTPUTS["record"], quiet)
     if not quiet:
         print_text("Every row, sites too: backtest.csv with -o DIR, or --json.", err=True)

@@ -46,7 +46,7 @@ def cost(
     **asked: object,
 ) -> int:
     """Show the coming year's cost of consumables: expected, and how sure that is."""
-    from wearcast.reports.fields import OUTPUTS
+    from wearcast.reports.fields import fields_named
     from wearcast.reports.frames import rows_for_json
     from wearcast.reports.texts import without_price
 
@@ -58,12 +58,12 @@ def cost(
         day = choices.as_of.strftime("%Y-%m-%d")
         print_json(command="cost", as_of=day, by=by, cost=rows_for_json("cost", frame))
     else:
-        fields = {field.name: field for field in OUTPUTS["cost"]}
-        print_table(_title(forecast, by), frame, [fields[name] for name in _COLUMNS])
+        fields = fields_named("cost", _COLUMNS)
+        print_table(_title(forecast, by), frame, fields)
         bare = without_price(forecast)
         if bare:
             print_text(bare)
-        print_columns([fields[name] for name in _COLUMNS], quiet)
+        print_columns(fields, quiet)
     print_notes(forecast.told, quiet)
     return exit_code(forecast.told)
 

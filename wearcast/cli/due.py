@@ -48,7 +48,7 @@ def due(
 
     The forecast plans the work; it does not replace looking at the part.
     """
-    from wearcast.reports.fields import OUTPUTS
+    from wearcast.reports.fields import fields_named
     from wearcast.reports.frames import rows_for_json
     from wearcast.reports.listing import due_soon
     from wearcast.reports.texts import CAUTIONS
@@ -63,12 +63,12 @@ def due(
         weeks = choices.due_weeks
         print_json(command="due", as_of=day, due_weeks=weeks, due=rows, cautions=list(CAUTIONS))
     else:
-        fields = {field.name: field for field in OUTPUTS["due"]}
+        fields = fields_named("due", _COLUMNS)
         where = f" at {choices.site}" if choices.site else ""
         title = f"Due{where} within {choices.due_weeks:g} weeks of {choices.as_of:%Y-%m-%d}"
-        print_table(title, frame, [fields[name] for name in _COLUMNS])
+        print_table(title, frame, fields)
         for words in CAUTIONS:
             print_text(words)
-        print_columns([fields[name] for name in _COLUMNS], quiet)
+        print_columns(fields, quiet)
     print_notes(forecast.told, quiet)
     return exit_code(forecast.told)

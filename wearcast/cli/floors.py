@@ -93,13 +93,12 @@ def _of_site(forecast: "Forecast") -> "pd.DataFrame":
 
 def _print_floors(forecast: "Forecast", frame: "pd.DataFrame", quiet: bool) -> None:
     from wearcast.reports.effects import effects_shown
-    from wearcast.reports.fields import OUTPUTS
+    from wearcast.reports.fields import OUTPUTS, fields_named
 
-    fields = {field.name: field for field in OUTPUTS["floors"]}
     site = forecast.choices.site
     where = f" on the floors of {site}" if site else " by floor"
     money = f", money in {forecast.choices.currency}" if forecast.choices.currency else ""
-    shown = [fields[name] for name in _COLUMNS if name in frame.columns]
+    shown = fields_named("floors", [name for name in _COLUMNS if name in frame.columns])
     print_table(f"Wear{where}, as of {forecast.choices.as_of:%Y-%m-%d}{money}", frame, shown)
     title = "Front or rear, turned end for end or not: life against each other (low, high: 90 %)"
     print_table(title, effects_shown(forecast.wear), OUTPUTS["effects"])

@@ -99,18 +99,17 @@ def _answer(forecast: "Forecast", compare: str | None) -> dict[str, object]:
 
 def _print_order(forecast: "Forecast", compare: str | None) -> None:
     """The lines to order, then those to watch with their reasons."""
-    from wearcast.reports.fields import OUTPUTS
+    from wearcast.reports.fields import fields_named
     from wearcast.reports.frames import fields_of
     from wearcast.reports.order.changed import what_changed
     from wearcast.reports.order.lines import lines_to_order
 
     choices, lines = forecast.choices, lines_to_order(forecast.order)
-    fields = {field.name: field for field in OUTPUTS["order"]}
     print_table(
         f"Order for {choices.order_from:%Y-%m-%d} to {choices.order_to:%Y-%m-%d}, "
         f"as of {choices.as_of:%Y-%m-%d}",
         lines,
-        [fields[name] for name in _COLUMNS],
+        fields_named("order", _COLUMNS),
     )
     click.echo(_total(lines, choices.currency))
     click.echo("\nWhy")

@@ -5,6 +5,8 @@ all follow from `OUTPUTS`, so that one figure carries one name everywhere. A col
 has beyond these is written after them.
 """
 
+from collections.abc import Iterable
+
 from wearcast.reports.field import (
     LEVEL,
     MACHINE,
@@ -217,3 +219,9 @@ OUTPUTS: dict[str, tuple[Field, ...]] = {
     "part_choice": PART_CHOICE,
     "changed": CHANGED,
 }
+
+
+def fields_named(file: str, names: Iterable[str]) -> tuple[Field, ...]:
+    """The fields of an output that bear these names, in the order asked for."""
+    known = {field.name: field for field in OUTPUTS[file]}
+    return tuple(known[name] for name in names)

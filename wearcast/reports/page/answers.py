@@ -32,10 +32,9 @@ def answers(forecast: "Forecast") -> dict[str, list[str]]:
 
 def dearest(cost: pd.DataFrame, level: str, currency: str) -> list[str]:
     """Which place costs most in 100 machine hours, how surely, and against the cheapest."""
-    rows = cost[cost["level"].eq(level) & cost["kind"].eq("all") & cost["per_100h"].gt(0)]
+    rows = _ranked(cost, level)
     if len(rows) < 2:
         return []
-    rows = rows.sort_values(["per_100h", "where"], ascending=[False, True])
     most, least = rows.iloc[0], rows.iloc[-1]
     low, high = (most["per_100h"] * most[name] / most["mean"] for name in ("p10", "p90"))
     money = f" {currency}" if currency else ""
@@ -46,6 +45,12 @@ def dearest(cost: pd.DataFrame, level: str, currency: str) -> list[str]:
         f"{shown_number(times, 1)} times as much as {at} {least['where']} "
         f"({shown_number(least['per_100h'], 2)}). That counts what the machines there carry."
     ]
+
+
+def _ranked(cost: pd.DataFrame, level: str) -> pd.DataFrame:
+    """The places that cost something, the dearest in 100 machine hours first."""
+    rows = cost[cost["level"].eq(level) & cost["kind"].eq("all") & cost["per_100h"].gt(0)]
+    return rows.sort_values(["per_100h", "where"], ascending=[False, True])
 
 
 def floor_words(floors: pd.DataFrame) -> list[str]:
@@ -109,11 +114,10 @@ def edge_words(edges: pd.DataFrame, cost: pd.DataFrame, currency: str) -> list[s
 def site_words(cost: pd.DataFrame, mixes: pd.DataFrame, currency: str) -> list[str]:
     """Which site costs most an hour, and what its money and its hours go to."""
     told = dearest(cost, "site", currency)
-    rows = cost[cost["level"].eq("site") & cost["kind"].eq("all") & cost["per_100h"].gt(0)]
     if not told:
         return []
-    ranked = rows.sort_values(["per_100h", "where"], ascending=[False, True])["where"]
-    return [*told, *(_why_words(site, cost, mixes) for site in (ranked.iloc[0], ranked.iloc[-1]))]
+    sites = _ranked(cost, "site")["where"]
+    return [*told, *(_why_words(site, cost, mixes) for site in (sites.iloc[0], sites.iloc[-1]))]
 
 
 def _why_words(site: str, cost: pd.DataFrame, mixes: pd.DataFrame) -> str:

@@ -10,7 +10,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from wearcast import __version__
-from wearcast.reports.fields import OUTPUTS, Field
+from wearcast.reports.fields import Field, fields_named
 from wearcast.reports.frames import shown_cells
 
 MOST_ROWS, MOST_DUE = 300, 1000
@@ -31,8 +31,8 @@ class PageTable:
 
 def table_of(file: str, frame: pd.DataFrame, columns: tuple[str, ...]) -> PageTable:
     """A table of some columns of a file."""
-    known = {field.name: field for field in OUTPUTS[file]}
-    return table_with(tuple(known[name] for name in columns if name in frame.columns), frame, file)
+    there = [name for name in columns if name in frame.columns]
+    return table_with(fields_named(file, there), frame, file)
 
 
 def table_with(fields: tuple[Field, ...], frame: pd.DataFrame, file: str) -> PageTable:

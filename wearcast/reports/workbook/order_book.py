@@ -9,7 +9,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from wearcast.decisions.ordering.prices import terms_of
 from wearcast.decisions.ordering.replaced import chain_of, successors
 from wearcast.outlook.use import count_pieces
-from wearcast.reports.fields import OUTPUTS, Field
+from wearcast.reports.fields import OUTPUTS, Field, fields_named
 from wearcast.reports.frames import FEW_ROWS, problems_frame
 from wearcast.reports.order.lines import NO_SUPPLIER, by_supplier, lines_to_order
 from wearcast.reports.order.timeline import Timeline, timeline_of
@@ -98,12 +98,11 @@ def _write_sheets(papers: Papers, forecast: "Forecast", changed: pd.DataFrame | 
         papers.table("Moves", MOVES, moves, "Send these first: the order counts on them. Then "
                      "correct the stock of both depots.")  # fmt: skip
     watch = forecast.order[forecast.order["order_pieces"] <= 0]
-    fields = {field.name: field for field in OUTPUTS["order"]}
-    papers.table("To watch", tuple(fields[name] for name in WATCH), watch,
+    papers.table("To watch", fields_named("order", WATCH), watch,
                  "Parts that need no order now, and why.")  # fmt: skip
     _write_by_site(papers, forecast, lines)
     write_timeline_sheet(papers.add("Timeline"), timeline, choices.service_level)
-    papers.table("Figures", tuple(fields[name] for name in FIGURES), forecast.order,
+    papers.table("Figures", fields_named("order", FIGURES), forecast.order,
                  "What each line rests on. Service as proposed: the chance that the shelf lasts to "
                  "the next order, and the share of pieces that come from it.")  # fmt: skip
     if changed is not None:
