@@ -29,6 +29,7 @@ SUPPLIER_COLUMNS = (
 )
 SUPPLIER_WIDTHS = (6, 16, 34, 14, 8, 9, 9, 11, 13, 12)
 _BLANKS = ("Our order number", "Date", "From (name and address)", "Deliver to (address)")
+_ASK = "Prices as in our catalogue; please confirm prices and delivery dates."
 _HEADING = 2 + len(_BLANKS) + 1  # row, counted from 0
 _TOTAL = [field.name for field in SUPPLIER_COLUMNS].index("line_total")
 
@@ -48,7 +49,7 @@ def write_supplier_sheet(
         Row of the first of them there, counted from 0.
     currency : str
     """
-    sheet, looks = paper.sheet, paper.looks
+    sheet = paper.sheet
     _write_head(paper, supplier)
     lead = pd.to_timedelta(np.ceil(lines["lead_days"].astype(float)), unit="D")
     wanted = lines.assign(
@@ -60,22 +61,17 @@ def write_supplier_sheet(
     for day, order in wanted.groupby("order_on", sort=True):
         row = _write_order(paper, row, pd.Timestamp(str(day)), order, currency)
         breaks.append(row)
-    if len(breaks) > 1:
-        _write_total(paper, row, _HEADING + 1, f"All orders {currency}".strip(), lines)
-        row += 1
-    words = "Prices as in our catalogue; please confirm prices and delivery dates."
-    sheet.write_string(row + 1, 0, words, looks.of("text", "pale"))
     for place, width in enumerate(SUPPLIER_WIDTHS):
         sheet.set_column(place, place, width)
     sheet.freeze_panes(_HEADING + 1, 0)
-    set_print(sheet, last_row=row + 1, last_column=len(SUPPLIER_COLUMNS) - 1, heading=_HEADING,
+    set_print(sheet, last_row=row - 1, last_column=len(SUPPLIER_COLUMNS) - 1, heading=_HEADING,
               foot=paper.foot)  # fmt: skip
     sheet.repeat_rows(0, _HEADING)
     sheet.set_h_pagebreaks(breaks[:-1])
 
 
 def _write_head(paper: Sheet, supplier: str) -> None:
-    """The title, the buyer's blank fields and the headings."""
+    """The title, the buyer's blank fields, what is asked and the headings."""
     sheet, looks = paper.sheet, paper.looks
     sheet.hide_gridlines(2)
     sheet.write_string(0, 0, f"Order to {supplier or 'supplier'}", looks.of("text", "title"))
@@ -84,6 +80,7 @@ def _write_head(paper: Sheet, supplier: str) -> None:
         sheet.write_string(row, 0, words, looks.of("text", "bold"))
         sheet.merge_range(row, 3, row, 7, "", looks.of("text", "input"))
         sheet.set_row(row, 34 if "address" in words else 18)
+    sheet.write_string(_HEADING - 1, 0, _ASK, looks.of("text", "pale"))
     write_headings(sheet, looks, SUPPLIER_COLUMNS, _HEADING)
 
 
@@ -123,7 +120,7 @@ def _write_line(paper: Sheet, row: int, line: Line) -> None:
 
 
 def _write_total(paper: Sheet, row: int, first: int, words: str, lines: pd.DataFrame) -> None:
-    """The sum of the rows above from `first` on, sums among them left out."""
+    """The sum of the rows above from `first` on."""
     sheet, looks = paper.sheet, paper.looks
     for column in range(len(SUPPLIER_COLUMNS)):
         sheet.write_blank(row, column, None, looks.of("text", "total"))
@@ -133,5 +130,5 @@ def _write_total(paper: Sheet, row: int, first: int, words: str, lines: pd.DataF
     top, bottom = xl_rowcol_to_cell(first, _TOTAL), xl_rowcol_to_cell(row - 1, _TOTAL)
     total = float(lines["line_total"].sum())
     sheet.write_formula(
-        row, _TOTAL, f"=SUBTOTAL(9,{top}:{bottom})", looks.of("money", "total"), total
+        row, _TOTAL, f"=SUM({top}:{bottom})", looks.of("money", "total"), total
     )
