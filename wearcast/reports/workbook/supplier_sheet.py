@@ -129,6 +129,4 @@ def _write_total(paper: Sheet, row: int, first: int, words: str, lines: pd.DataF
     sheet.write_string(row, 0, words, looks.of("text", "total"))
     top, bottom = xl_rowcol_to_cell(first, _TOTAL), xl_rowcol_to_cell(row - 1, _TOTAL)
     total = float(lines["line_total"].sum())
-    sheet.write_formula(
-        row, _TOTAL, f"=SUM({top}:{bottom})", looks.of("money", "total"), total
-    )
+    sheet.write_formula(row, _TOTAL, f"=SUM({top}:{bottom})", looks.of("money", "total"), total)
