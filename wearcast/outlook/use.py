@@ -3,8 +3,12 @@
 Quantiles of a count are the smallest count that is not exceeded with at least that chance.
 """
 
+from collections.abc import Iterator
+from itertools import pairwise
+
 import numpy as np
 import pandas as pd
+from scipy.sparse import csr_array
 
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
@@ -56,38 +60,44 @@ def use_by_period(
     quantiles : DataFrame
         level (fleet, site), where, part, period (quarter, year), q, pieces.
     """
-    keys, groups = _group_slots(draws.slots)
+    keys, pieces_of = _group_slots(draws.slots)
     windows = periods(draws.as_of, draws.days)
-    starts, counted = _count_pieces_between(draws, windows)
-    rows, steps = [], []
-    for _, period in windows.T.items():
-        inside = (starts >= period["first_day"]) & (starts <= period["last_day"])
-        by_slot = counted[inside].sum(axis=0)
-        pieces = np.sort(_add_up(by_slot, groups, len(keys)), axis=1)
+    rows, steps = {}, {}
+    for number, pieces in _pieces_by_period(draws, windows, pieces_of):
+        period = windows.loc[number]
         named = keys.assign(**period[["period", "start", "end"]])
         mean = pieces.mean(axis=1, dtype=float)
-        rows.append(named.assign(mean=mean, **_spread(pieces)))
+        rows[number] = named.assign(mean=mean, **_spread(pieces))
         if period["period"] in ("quarter", "year"):
-            steps.append(_twentieths(named, pieces))
-    return _tidy(pd.concat(rows)), _tidy(pd.concat(steps))
+            steps[number] = _twentieths(named, pieces)
+    return _tidy(rows), _tidy(steps)
 
 
-def _count_pieces_between(draws: Draws, windows: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
-    """Pieces by slot between all borders of the windows, so that each use is counted once.
+def _pieces_by_period(
+    draws: Draws, windows: pd.DataFrame, pieces_of: csr_array
+) -> Iterator[tuple[int, np.ndarray]]:
+    """Each period's row in `windows` and its pieces, array (groups, draws), each row sorted.
 
-    Returns the first day of each interval, and an array (intervals, slots, draws).
+    Uses are counted once, between all borders of the windows, and let go of as soon as no window
+    needs them: all of them at once would be most of the memory of a large fleet's run.
     """
-    starts = np.unique(np.append(windows["first_day"], windows["last_day"] + 1))
-    # The last border only closes the last interval.
-    starts, close = starts[:-1], starts[-1]
-    inside = draws.day < close
-    interval = np.searchsorted(starts, np.arange(draws.days + 1), side="right") - 1
-    size = (len(starts), len(draws.slots), draws.draws)
-    row = draws.slot[inside].astype(np.int64) * draws.draws + draws.draw[inside]
-    cell = interval[draws.day[inside]] * (size[1] * size[2]) + row
-    uses = np.bincount(cell, minlength=int(np.prod(size))).reshape(size)
-    pieces = draws.slots["pieces"].to_numpy(dtype=np.float32)
-    return starts, uses.astype(np.float32) * pieces[:, None]
+    borders = np.unique(np.append(windows["first_day"], windows["last_day"] + 1))
+    open_windows: dict[int, np.ndarray] = {}
+    for first, after in pairwise(borders):
+        pieces = pieces_of @ _uses_between(draws, first, after)
+        around = (windows["first_day"] <= first) & (windows["last_day"] + 1 >= after)
+        for number in windows.index[around]:
+            open_windows[number] = open_windows.get(number, np.float32(0.0)) + pieces
+            if windows["last_day"][number] + 1 == after:
+                yield number, np.sort(open_windows.pop(number), axis=1)
+
+
+def _uses_between(draws: Draws, first: int, after: int) -> np.ndarray:
+    """Uses from one day on until before another: array (slots, draws)."""
+    inside = (draws.day >= first) & (draws.day < after)
+    cell = draws.slot[inside].astype(np.int64) * draws.draws + draws.draw[inside]
+    uses = np.bincount(cell, minlength=len(draws.slots) * draws.draws)
+    return uses.astype(np.float32).reshape(-1, draws.draws)
 
 
 def periods(as_of: pd.Timestamp, days: int) -> pd.DataFrame:
@@ -111,8 +121,11 @@ def periods(as_of: pd.Timestamp, days: int) -> pd.DataFrame:
     return frame.assign(start=start, end=as_of + pd.to_timedelta(frame["last_day"], unit="D"))
 
 
-def _group_slots(slots: pd.DataFrame) -> tuple[pd.DataFrame, list[tuple[np.ndarray, int]]]:
-    """All combinations of level, place and part that have slots; group numbers of each slot."""
+def _group_slots(slots: pd.DataFrame) -> tuple[pd.DataFrame, csr_array]:
+    """All combinations of level, place and part that have slots.
+
+    With them an array (groups, slots): the pieces that one use at a slot is for a group.
+    """
     keys, groups, offset = [], [], 0
     for level in LEVELS:
         where = pd.Series("fleet", index=slots.index) if level == "fleet" else slots[level]
@@ -121,17 +134,12 @@ def _group_slots(slots: pd.DataFrame) -> tuple[pd.DataFrame, list[tuple[np.ndarr
             found = pair.drop_duplicates().sort_values(["where", "part"])
             number = pd.MultiIndex.from_frame(found).get_indexer(pd.MultiIndex.from_frame(pair))
             keys.append(found.assign(level=level))
-            groups.append((number, offset))
+            groups.append(number + offset)
             offset += len(found)
-    return pd.concat(keys, ignore_index=True)[["level", "where", "part"]], groups
-
-
-def _add_up(by_slot: np.ndarray, groups: list[tuple[np.ndarray, int]], size: int) -> np.ndarray:
-    """Rows of slots added up to groups: array (groups, draws)."""
-    total = np.zeros((size, by_slot.shape[1]), dtype=np.float32)
-    for number, offset in groups:
-        np.add.at(total, number + offset, by_slot.astype(np.float32))
-    return total
+    pieces = np.tile(slots["pieces"].to_numpy(dtype=np.float32), len(groups))
+    slot = np.tile(np.arange(len(slots)), len(groups))
+    pieces_of = csr_array((pieces, (np.concatenate(groups), slot)), shape=(offset, len(slots)))
+    return pd.concat(keys, ignore_index=True)[["level", "where", "part"]], pieces_of
 
 
 def sorted_quantile(ordered: np.ndarray, chance: float) -> np.ndarray:
@@ -156,8 +164,9 @@ def _twentieths(named: pd.DataFrame, counted: np.ndarray) -> pd.DataFrame:
     return repeated.assign(q=np.tile(TWENTIETHS, int(shown.sum())), pieces=places.ravel())
 
 
-def _tidy(frame: pd.DataFrame) -> pd.DataFrame:
+def _tidy(by_period: dict[int, pd.DataFrame]) -> pd.DataFrame:
     """Rows by level from the whole to the single, then place, part, period."""
+    frame = pd.concat([by_period[number] for number in sorted(by_period)])
     rank = frame["level"].map({level: number for number, level in enumerate(LEVELS)})
     return (
         frame.assign(rank=rank)
