@@ -226,6 +226,14 @@ def test_a_silent_machine_keeps_its_level():
     assert ahead.hours[1].mean() == pytest.approx(28.0, rel=0.05)
 
 
+def test_a_meter_that_never_ran_stands_still_and_leaves_the_others_alone():
+    weekly = np.full((2, 30), 28.0)
+    weekly[1] = 0.0
+    ahead = hours_ahead(read_weekly(weekly), NO_PLANS, choices(), 28)
+    assert (ahead.hours[1] == 0).all()
+    assert ahead.hours[0].mean() == pytest.approx(28.0, rel=0.05)
+
+
 def test_a_fleet_without_any_reading_lives_on_its_plans():
     history = read_weekly(np.zeros((2, 1)))
     history.machines["last_date"] = pd.NaT

@@ -37,7 +37,8 @@ def measure_unrest(
     tree : Tree
         How strongly season and slope scatter.
     """
-    some = np.flatnonzero((past.span > 0).sum(axis=1) > 2)
+    # A machine that never ran has readings, but no hours to which they would be relative.
+    some = np.flatnonzero((~np.isnan(relative)).sum(axis=1) > 2)
     if not some.size:
         return USUAL
     some = some[np.unique(np.linspace(0, some.size - 1, MOST_MACHINES).round().astype(int))]
