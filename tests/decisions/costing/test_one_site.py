@@ -1,0 +1,81 @@
+"""One site by itself, read off the draws of the whole fleet."""
+
+from dataclasses import fields, replace
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from tests.decisions.makers import book, choices, counted, draws, history
+from wearcast.decisions.costing.one_site import draws_at, site_cost
+
+PARTS = """
+    part   price
+    blade  10
+    pad    4
+"""
+MACHINES = ("M1", "M2", "M3")
+
+
+def fleet():
+    """Pad of M2 in the shed between two blades in the hall; M3 of the hall carries nothing."""
+    made = draws(
+        {("main", "blade"): [counted([1, 0]), counted([2, 1])], ("main", "pad"): [counted([1, 3])]},
+        count=2, machine=["M1", "M1", "M2"], site=["hall", "hall", "shed"],
+    )  # fmt: skip
+    order = [0, 2, 1]
+    place = np.argsort(order)[made.slot]
+    sorted_uses = np.argsort(place, kind="stable")
+    made = replace(
+        made,
+        slots=made.slots.iloc[order].reset_index(drop=True),
+        slot=place[sorted_uses].astype(np.int32),
+        draw=made.draw[sorted_uses],
+        machines=MACHINES,
+        hours=np.array([[1.0, 1.0], [2.0, 2.0], [3.0, 3.0]]),
+        weekly_hours=np.full((3, 2, 71), 10.0),
+        floors=("tile", "vinyl"),
+        wear_now=np.array([0.1, 0.2, 0.3]),
+        wear_share=np.array([[1.0, 0.0], [0.0, 1.0], [1.0, 0.0]]),
+    )
+    past = history(machines=MACHINES, site=["hall", "shed", "hall"])
+    mixes = pd.DataFrame(
+        {"machine": MACHINES, "since": pd.Timestamp.min, "tile": [1.0, 0.0, 1.0],
+         "vinyl": [0.0, 1.0, 0.0]}
+    )  # fmt: skip
+    return made, replace(past, mixes=mixes, floors=("tile", "vinyl"))
+
+
+def test_a_sites_positions_keep_their_uses_and_machines():
+    made, past = fleet()
+    hall = draws_at(made, past, "hall")
+    assert hall.machines == ("M1", "M3")
+    assert hall.hours[:, 0].tolist() == [1.0, 3.0]
+    assert hall.slots["part"].tolist() == ["blade", "blade"]
+    # Blade one: a use in draw 0; blade two: two in draw 0 and one in draw 1.
+    assert hall.slot.tolist() == [0, 1, 1, 1]
+    assert hall.draw.tolist() == [0, 0, 0, 1]
+    assert hall.wear_now.tolist() == [0.1, 0.3]
+    assert (hall.slot.dtype, len(hall.cause), len(hall.edges_lost)) == (made.slot.dtype, 4, 4)
+
+
+def test_every_array_by_position_use_or_machine_is_cut():
+    made, past = fleet()
+    hall = draws_at(made, past, "hall")
+    whole = {3: 2, 8: 4}  # positions or machines, and uses: how many of them, and of the hall's
+    for each in fields(made):
+        before, after = getattr(made, each.name), getattr(hall, each.name)
+        if isinstance(before, np.ndarray) or each.name in ("slots", "machines"):
+            assert len(after) == whole[len(before)], each.name
+
+
+def test_a_sites_cost_is_its_rows_of_the_fleets():
+    made, past = fleet()
+    frame = site_cost(made, past, book(PARTS), choices(draws=2), "shed")
+    assert "fleet" not in frame["level"].tolist()
+    # Two pads at 4 on average; tile is the other site's floor.
+    rows = frame[frame["kind"] == "all"].set_index(["level", "where"])["mean"]
+    year = 365 / 364
+    assert rows["site", "shed"] == pytest.approx(8 * year)
+    assert rows["floor"].to_dict() == {"vinyl": pytest.approx(8 * year)}
+    assert frame.index.tolist() == list(range(len(frame)))
