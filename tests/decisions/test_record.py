@@ -9,13 +9,13 @@ from wearcast.decisions.record import summarise, tell_record
 
 # The fleet's total (part: all), its parts, and a site's part; the ranks stand on the limits.
 FRAME = table("""
-    period   level  where  part   actual  mean  p05  p95  rank   loss  loss_last_year  loss_moving_average  loss_croston
-    quarter  fleet  fleet  all    10      12    5    15   0.05   2     4               8                    16
-    quarter  fleet  fleet  all    20      16    5    20   0.96   1     1               1                    1
-    quarter  fleet  fleet  blade  6       9     6    12   0.90   1     2               3                    4
-    quarter  fleet  fleet  pad    4       3     5    9    0.04   1     3               3                    4
-    quarter  site   hall   pad    4       3     1    9    0.10   5     1               1                    1
-""")  # fmt: skip
+    period   level  where  part   actual  mean  p05  p95  rank  loss  loss_last_year  loss_croston
+    quarter  fleet  fleet  all    10      12    5    15   0.05  2     4               16
+    quarter  fleet  fleet  all    20      16    5    20   0.96  1     1               1
+    quarter  fleet  fleet  blade  6       9     6    12   0.90  1     2               4
+    quarter  fleet  fleet  pad    4       3     5    9    0.04  1     3               4
+    quarter  site   hall   pad    4       3     1    9    0.10  5     1               1
+""").assign(loss_moving_average=1.0)
 
 
 def test_the_total_stands_apart_from_the_parts_and_the_sites():
