@@ -15,34 +15,29 @@ from wearcast.outlook.records import Draws
 
 @dataclass(frozen=True, slots=True)
 class ShelfUses:
-    """The uses of every shelf, sorted by shelf: a slice of these arrays is one shelf."""
+    """Where the uses of every shelf stand among the draws, which keep those of a slot together."""
 
-    shelves: dict[tuple[str, str], int]
-    """Number of each (depot, part) with at least one position that draws on it."""
+    shelves: dict[tuple[str, str], np.ndarray]
+    """The slots of each (depot, part) with at least one position that draws on it."""
     bounds: np.ndarray
-    """array (shelves + 1,): the uses of shelf ``s`` are ``bounds[s]:bounds[s + 1]``"""
-    draw: np.ndarray
-    day: np.ndarray
-    pieces: np.ndarray
-    draws: int
-    days: int
+    """array (slots + 1,): the uses of slot ``s`` are ``bounds[s]:bounds[s + 1]``"""
+    uses: Draws
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """Draws, and days from as-of itself on."""
+        return self.uses.draws, self.uses.days + 1
 
 
 def uses_by_shelf(draws: Draws) -> ShelfUses:
-    """The draws' uses, sorted by depot and part."""
-    keys = pd.MultiIndex.from_frame(draws.slots[["depot", "part"]])
-    names = keys.unique().sort_values()
-    shelf_of_slot = names.get_indexer(keys)
-    shelf = shelf_of_slot[draws.slot]
-    order = np.argsort(shelf, kind="stable")
+    """The draws' uses by depot and part."""
+    by_shelf = draws.slots.reset_index(drop=True).groupby(["depot", "part"])
     return ShelfUses(
-        shelves={(str(depot), str(part)): number for number, (depot, part) in enumerate(names)},
-        bounds=np.searchsorted(shelf[order], np.arange(len(names) + 1)),
-        draw=draws.draw[order].astype(np.int64),
-        day=draws.day[order].astype(np.int64),
-        pieces=draws.slots["pieces"].to_numpy(float)[draws.slot[order]],
-        draws=draws.draws,
-        days=draws.days,
+        shelves={
+            (str(depot), str(part)): slots.index.to_numpy() for (depot, part), slots in by_shelf
+        },
+        bounds=np.searchsorted(draws.slot, np.arange(len(draws.slots) + 1)),
+        uses=draws,
     )
 
 
@@ -81,10 +76,12 @@ def pieces_needed(uses: ShelfUses, depot: str, part: str) -> np.ndarray:
     array (draws, days + 1)
         Never falling along a row; column 0 is 0. All zero for a shelf that no position draws on.
     """
-    number = uses.shelves.get((depot, part))
-    if number is None:
-        return np.zeros((uses.draws, uses.days + 1))
-    here = slice(uses.bounds[number], uses.bounds[number + 1])
-    cell = uses.draw[here] * (uses.days + 1) + uses.day[here]
-    daily = np.bincount(cell, uses.pieces[here], minlength=uses.draws * (uses.days + 1))
-    return np.cumsum(daily.reshape(uses.draws, uses.days + 1), axis=1)
+    slots = uses.shelves.get((depot, part))
+    if slots is None:
+        return np.zeros(uses.shape)
+    begin, count = uses.bounds[slots], uses.bounds[slots + 1] - uses.bounds[slots]
+    here = np.repeat(begin - np.cumsum(count) + count, count) + np.arange(count.sum())
+    cell = uses.uses.draw[here] * np.int64(uses.shape[1]) + uses.uses.day[here]
+    pieces = np.repeat(uses.uses.slots["pieces"].to_numpy(float)[slots], count)
+    daily = np.bincount(cell, pieces, minlength=int(np.prod(uses.shape)))
+    return np.cumsum(daily.reshape(uses.shape), axis=1)
