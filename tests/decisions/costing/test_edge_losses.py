@@ -56,3 +56,26 @@ def test_edges_lost_after_the_year_or_on_other_sites_do_not_count():
     frame = edge_losses(made, SeenEdges, book(PARTS), choices(draws=1)).set_index("site")
     # One of four edges of a blade of 10 on the year's last day; the other falls after it.
     assert frame["lost_per_year"].to_dict() == {"hall": pytest.approx(2.5 * YEAR), "shed": 0.0}
+
+
+def test_the_range_and_the_price_growth_are_those_of_the_draws():
+    made = draws(
+        {("main", "blade"): [counted(np.ones(21, int), day=182)]}, edges=[4.0], pieces=[2.0]
+    )
+    made = replace(made, edges_lost=np.arange(21).astype(np.int8))
+    chosen = choices(draws=21, price_growth=0.1)
+    frame = edge_losses(made, SeenEdges, book(PARTS), chosen).iloc[0]
+    # An edge of two blades of 10 with four edges each, half a year on; 0 to 20 edges are lost: the
+    # mean is 10, one draw in twenty lies below 1, one above 19.
+    edge = 2 * 10 / 4 * 1.1 ** (182 / 365) * YEAR
+    assert frame[["lost_low", "lost_per_year", "lost_high"]].tolist() == pytest.approx(
+        [edge, 10 * edge, 19 * edge]
+    )
+
+
+def test_a_class_with_one_priced_part_counts_that():
+    needs = {("main", "bare"): [counted([1], day=10)], ("main", "blade"): [counted([1], day=10)]}
+    made = draws(needs, edges=[4.0, 4.0], wears_as="gum")
+    made = replace(made, edges_lost=np.array([3, 1], np.int8))
+    frame = edge_losses(made, SeenEdges, book(PARTS), choices(draws=1)).set_index("wears_as")
+    assert frame.loc["gum", "lost_per_year"] == pytest.approx(2.5 * YEAR)

@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wearcast.decisions.ordering.prices import Terms, buy, price_at
+from tests.decisions.makers import book
+from wearcast.decisions.ordering.prices import Terms, buy, price_at, terms_of, whole_packs
 
 PLAIN = ((1.0, 4.0),)
 
@@ -66,3 +67,38 @@ def test_the_larger_purchase_must_cost_less_not_as_much():
 
 def test_fewer_than_the_first_price_is_for_cost_that_price():
     assert price_at(1, Terms(1.0, 0.0, ((5.0, 3.0), (10.0, 2.0)))) == 3.0
+
+
+def test_terms_are_read_from_the_catalogue_with_the_breaks_in_order():
+    terms = terms_of(
+        book("""
+            part   price  pack  min_order  from_pieces
+            blade  3      10    20         40
+            blade  4      10    20         1
+            bare   -      -     -          -
+        """)
+    )
+    assert terms == {
+        "blade": Terms(10.0, 20.0, ((1.0, 4.0), (40.0, 3.0))),
+        "bare": Terms(1.0, 0.0, ()),
+    }
+
+
+def test_a_rounding_error_above_a_pack_asks_for_no_other():
+    assert whole_packs(3 * 0.1, 0.1) == pytest.approx(0.3)
+    assert whole_packs(3.001, 1.0) == 4.0
+
+
+def test_a_break_at_the_very_need_is_its_price_and_no_step_up():
+    bought = buy(10, Terms(1.0, 0.0, ((1.0, 4.0), (10.0, 3.0))))
+    assert (bought.pieces, bought.unit_price, bought.stepped_up) == (10.0, 3.0, False)
+
+
+def test_a_step_up_goes_to_whole_packs():
+    # 18 are 3 packs of 6 at 4: 72. From 20 on 3 each: 4 packs, 24 pieces, 72 as well; at 2: 48.
+    assert buy(17, Terms(6.0, 0.0, ((1.0, 4.0), (20.0, 3.0)))).pieces == 18.0
+    assert buy(17, Terms(6.0, 0.0, ((1.0, 4.0), (20.0, 2.0)))).pieces == 24.0
+
+
+def test_part_of_a_piece_missing_is_bought():
+    assert buy(0.5, Terms(1.0, 0.0, PLAIN)).pieces == 1.0

@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 
 from tests.decisions.makers import AS_OF, book, choices, history
-from wearcast.decisions.ordering.supply import lead_days, on_order_by, read_supply
+from wearcast.decisions.ordering.supply import coming_to, lead_days, on_order_by, read_supply
 
 PARTS = """
     part   price  lead_days  lead_days_sd
@@ -192,3 +192,121 @@ def test_an_order_due_on_the_day_of_as_of_is_on_the_shelf():
     )
     assert read.stock.loc[("main", "blade"), "on_hand"] == 26.0
     assert read.coming["pieces"].tolist() == [9.0]
+
+
+@pytest.mark.parametrize(("mean", "sd", "days"), [(0, 3, 0), (5, 0, 5), (-1, 0, 0)])
+def test_without_a_mean_or_a_spread_every_delivery_takes_as_long(mean, sd, days):
+    plain = book(f"part  price  lead_days  lead_days_sd\n    blade  4  {mean}  {sd}")
+    read = read_supply(plain, history().uses, choices())
+    assert lead_days(read, "main", "blade", choices(draws=2)).tolist() == [days, days]
+
+
+@pytest.mark.parametrize(("lead", "day"), [(0, 1), (1, 1), (7, 4)])
+def test_what_is_past_due_comes_after_half_a_lead_time_but_not_before_tomorrow(lead, day):
+    plain = book(
+        f"part  price  lead_days\n    blade  4  {lead}",
+        on_order="part  pieces  due\n    blade  6  2026-12-01",
+    )
+    assert read_supply(plain, history().uses, choices()).coming["day"].tolist() == [day]
+
+
+COMING = """
+    part   pieces  due         depot
+    blade  6       2026-12-01  main
+    blade  5       2026-12-02  main
+    blade  4       2027-01-20  main
+    blade  3       2027-03-01  main
+    blade  2       2027-01-25  north
+    pad    1       2027-01-25  main
+"""
+
+
+@pytest.mark.parametrize(
+    ("depot", "part", "days", "last"),
+    [
+        # Past due: on day 7. 20 January is day 20, 1 March day 60.
+        pytest.param("main", "blade", 6, (0, 0.0), id="none yet"),
+        pytest.param("main", "blade", 7, (7, 11.0), id="the late ones"),
+        pytest.param("main", "blade", 20, (20, 11.0), id="on the day"),
+        pytest.param("main", "blade", 59, (20, 11.0), id="a day before the last"),
+        pytest.param("main", "blade", 99, (60, 11.0), id="all"),
+        pytest.param("north", "blade", 99, (25, 0.0), id="another depot"),
+        pytest.param("south", "blade", 99, (0, 0.0), id="no order there"),
+    ],
+)
+def test_the_last_open_order_within_so_many_days(depot, part, days, last):
+    assert coming_to(supply(on_order=COMING), depot, part, days) == last
+
+
+def test_deliveries_are_those_of_the_depot_and_the_part():
+    read = supply(on_order=COMING)
+    assert on_order_by(read, "north", "blade", 30)[[24, 25, 30]].tolist() == [0, 2, 2]
+    assert on_order_by(read, "main", "pad", 30)[-1] == 1
+    assert on_order_by(read, "main", "blade", 30)[[6, 7, 19, 20, 30]].tolist() == [
+        0,
+        11,
+        11,
+        15,
+        15,
+    ]
+
+
+def test_late_orders_are_told_together_with_their_pieces():
+    late = [problem for problem in supply(on_order=COMING).told if problem.table == "on_order"]
+    assert [(each.wrong, each.remedy, each.weight) for each in late] == [
+        (
+            "2 open orders are past due; they are expected after half a lead time: blade at main, "
+            "blade at main",
+            "Ask the supplier for a new date, or delete what has arrived",
+            11.0,
+        )
+    ]
+
+
+def test_shelves_used_up_are_told_with_the_pieces_that_lack():
+    read = supply(
+        stock="""
+            part   on_hand  counted
+            blade  1        2026-12-01
+            pad    2        2026-12-01
+        """,
+        uses="""
+            machine  depot  part   date        pieces
+            M1       main   blade  2026-12-11  4
+            M1       main   pad    2026-12-31  4
+            M1       main   pad    2027-01-01  9
+        """,
+    )
+    (used_up,) = (problem for problem in read.told if problem.table == "stock")
+    assert used_up.wrong.endswith("blade at main, pad at main; taken as none left")
+    assert used_up.weight == 3.0 + 2.0
+
+
+def test_the_newest_count_of_a_shelf_holds_for_all_its_rows():
+    read = supply(
+        stock="""
+            part   on_hand  counted
+            blade  5        2026-12-01
+            blade  3        2026-12-20
+        """,
+        uses="""
+            machine  depot  part   date        pieces
+            M1       main   blade  2026-12-11  4
+            M1       main   blade  2026-12-21  1
+        """,
+    )
+    assert read.stock.loc[("main", "blade"), "on_hand"] == 7.0
+
+
+def test_an_order_due_on_the_day_of_the_count_is_past_due():
+    read = supply(
+        stock="""
+            part   on_hand  counted
+            blade  20       2026-12-10
+        """,
+        on_order="""
+            part   pieces  due
+            blade  6       2026-12-10
+        """,
+    )
+    assert (read.stock["on_hand"].tolist(), read.coming["late"].tolist()) == ([20.0], [True])

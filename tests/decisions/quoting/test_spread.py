@@ -86,3 +86,102 @@ def test_what_the_draws_do_not_explain_is_chance():
     # Half the variance is noise; the correlation of 4,000 draws is known to 0.02 or so.
     assert got["chance"] == pytest.approx(0.5, abs=0.05)
     assert got.sum() == pytest.approx(1.0)
+
+
+def two_machines(rate=0.0, pace=0.0, damage=0.0, **habits):
+    """A blade of four edges on M000 and one of one edge on M001, each at 10; shape 1.
+
+    Each source has the given spread about its mean, the first machine's rate and the second's pace.
+    """
+    nothing = np.zeros((2, DRAWS))
+    rates = np.full((2, DRAWS), RATE)
+    rates[0] *= factor(1, rate)
+    paces = np.ones((2, DRAWS))
+    paces[1] = factor(2, pace)
+    wear = WearDraws(
+        rate=rates[:, :, None],
+        shape=np.ones((2, DRAWS)),
+        pace=paces,
+        damage=np.full((2, DRAWS, 1), damage),
+        removal=nothing,
+        replaced_worn=nothing + habits.get("replaced_worn", 0.0),
+        replaced_damaged=nothing + habits.get("replaced_damaged", 0.0),
+    )
+    running = pd.DataFrame(
+        {"machine": ["M000", "M001"], "part": "blade", "pieces": [1.0, 1.0], "edges": [4.0, 1.0]}
+    )
+    past = replace(history(machines=("M000", "M001")), running=running)
+    hours = SimpleNamespace(machines=("M000", "M001"), hours=np.full((2, DRAWS, 1), HOURS))
+    one = fleet(RATE * still, still, HOURS * still)
+    return SimpleNamespace(
+        **{**vars(one), "history": past, "mixes": [past.mixes], "wear": wear, "hours": hours}
+    )
+
+
+def parts_used(rate, damage, worn_off, torn_off, edges):
+    """Parts in the contract's hours where both ends come at a constant hazard."""
+    life = 1 / (rate + damage)
+    turned = life * (rate * (1 - worn_off) + damage * (1 - torn_off))
+    return HOURS / (life * sum(turned**edge for edge in range(edges)))
+
+
+@pytest.mark.parametrize(
+    ("damage", "worn_off", "torn_off"),
+    [
+        pytest.param(0.0, 0.0, 0.0, id="every worn edge is turned"),
+        pytest.param(0.0, 0.5, 0.0, id="half the worn edges are"),
+        pytest.param(0.0, 1.0, 0.0, id="none is"),
+        pytest.param(RATE, 0.0, 1.0, id="a torn edge is not"),
+        pytest.param(RATE / 2, 0.2, 0.6, id="some of either are not"),
+    ],
+)
+def test_a_part_of_many_edges_moves_the_money_as_in_closed_form(damage, worn_off, torn_off):
+    proposed = two_machines(
+        rate=0.1, pace=0.1, damage=damage, replaced_worn=worn_off, replaced_damaged=torn_off
+    )
+    ends = (damage, worn_off, torn_off)
+    first = parts_used(proposed.wear.rate[0, :, 0], *ends, edges=4)
+    second = parts_used(RATE * proposed.wear.pace[1], *ends, edges=1)
+    frame = spread_sources(proposed, np.zeros(DRAWS, int), first + second)
+    got = frame.set_index("source")["share"]
+    # The quadrature of an edge's life costs a few in 1,000.
+    assert got["machine pace"] / got["wear rates"] == pytest.approx(
+        second.var() / first.var(), rel=0.01
+    )
+
+
+def test_two_pieces_a_change_move_the_money_twice_as_much():
+    # And so four times the variance.
+    proposed = two_machines(rate=0.1, pace=0.1, replaced_worn=1.0)
+    proposed.history.running["pieces"] = [1.0, 2.0]
+    cost = proposed.wear.rate[0, :, 0] + 2 * RATE * proposed.wear.pace[1]
+    frame = spread_sources(proposed, np.zeros(DRAWS, int), cost).set_index("source")["share"]
+    assert frame["machine pace"] / frame["wear rates"] == pytest.approx(4.0, rel=0.02)
+
+
+def test_where_nothing_varies_all_is_chance():
+    proposed = two_machines()
+    frame = spread_sources(proposed, np.zeros(DRAWS, int), np.random.default_rng(1).random(DRAWS))
+    rest = {"wear rates": 0.0, "machine pace": 0.0, "hours": 0.0, "floor mix": 0.0}
+    assert frame.set_index("source")["share"].to_dict() == pytest.approx({"chance": 1.0, **rest})
+    assert frame["source"].tolist()[0] == "chance"
+
+
+def test_the_draws_floor_mix_moves_the_money():
+    # Two mixes dealt to the draws: all on the first floor, or all on one that wears twice as fast.
+    proposed = two_machines(replaced_worn=1.0)
+    wear = replace(
+        proposed.wear,
+        rate=np.repeat(proposed.wear.rate, 2, axis=2) * [1.0, 2.0],
+        damage=np.zeros((2, DRAWS, 2)),
+    )
+    mixes = [
+        pd.DataFrame({"machine": ["M000", "M001"], "since": pd.Timestamp.min, "tile": tile,
+                      "vinyl": 1 - tile})
+        for tile in (1.0, 0.0)
+    ]  # fmt: skip
+    past = replace(proposed.history, floors=("tile", "vinyl"), mixes=mixes[0])
+    both = {**vars(proposed), "wear": wear, "history": past, "mixes": mixes}
+    taken = np.arange(DRAWS) % 2
+    frame = spread_sources(SimpleNamespace(**both), taken, 1.0 + taken).set_index("source")["share"]
+    assert frame["floor mix"] == pytest.approx(1.0, abs=1e-6)
