@@ -155,3 +155,59 @@ def test_scaling_every_price_scales_every_cost(factor):
     past = history(machines=made.machines, site=made.slots["site"])
     scaled = year_cost(made, past, catalogue, choices(draws=2))
     assert np.allclose(scaled["mean"], plain["mean"] * factor)
+
+
+def test_a_kind_stands_only_where_it_costs_something():
+    frame = cost(two_machines())
+    pairs = frame.loc[frame["level"] == "site", ["where", "kind"]].to_numpy().tolist()
+    assert pairs == [["hall", "blade"], ["hall", "all"], ["shed", "pad"], ["shed", "all"]]
+    # A place without any cost still has its row of all kinds.
+    months = frame.loc[frame["level"] == "month", ["where", "kind", "mean"]]
+    assert len(months) == 12 + 2
+    assert months.iloc[-1].tolist() == ["2027-12", "all", 0.0]
+
+
+def test_the_range_of_a_year_is_that_of_its_draws():
+    made = draws({("main", "blade"): [counted(np.arange(11), day=10)]})
+    fleet = by_place(cost(made)).loc[("fleet", "fleet", "all")]
+    assert fleet[["p10", "p50", "mean", "p90"]].tolist() == pytest.approx(
+        [10 * YEAR, 50 * YEAR, 50 * YEAR, 90 * YEAR]
+    )
+
+
+def test_the_last_day_of_the_year_counts_at_its_price():
+    made = draws({("main", "blade"): [counted([1], day=364)]})
+    frame = by_place(cost(made, price_growth=0.1))
+    assert frame.loc[("month", "2027-12", "all"), "mean"] == pytest.approx(
+        10 * 1.1 ** (364 / 365) * YEAR
+    )
+
+
+def test_a_walk_of_half_a_year_costs_what_falls_into_it():
+    made = draws({("main", "blade"): [counted([1], day=10)]}, days=182)
+    made = replace(made, weekly_hours=np.full((1, 1, 52), 20.0))
+    frame = by_place(cost(made))
+    assert frame.loc[("month", "2027-01", "all"), "mean"] == pytest.approx(10 * YEAR)
+
+
+def test_a_rate_for_work_without_minutes_covers_parts_only():
+    made = draws({("main", "pad"): [counted([1], day=10)]}, kind="pad")
+    frame = cost(made, labour_rate=30.0)
+    assert set(frame["kind"]) == {"pad", "all"}
+    assert (frame["covers"] == "parts only").all()
+
+
+def test_work_counts_once_a_change_whatever_its_pieces():
+    made = draws({("main", "blade"): [counted([1], day=10)]}, pieces=[3.0])
+    frame = by_place(cost(made, labour_rate=30.0))
+    # 12 minutes at 30 an hour and three blades at 10.
+    assert frame.loc[("fleet", "fleet", "labour"), "mean"] == pytest.approx(6 * YEAR)
+    assert frame.loc[("fleet", "fleet", "all"), "mean"] == pytest.approx(36 * YEAR)
+
+
+def test_a_place_without_hours_has_no_cost_an_hour():
+    made = draws({("main", "blade"): [counted([1], day=10)]})
+    made = replace(made, weekly_hours=np.zeros((1, 1, 52)))
+    assert np.isnan(by_place(cost(made)).loc[("fleet", "fleet", "all"), "per_100h"])
+    few = replace(made, weekly_hours=np.full((1, 1, 52), 0.5 / 52))
+    assert by_place(cost(few)).loc[("fleet", "fleet", "all"), "per_100h"] == pytest.approx(2000)

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from tests.decisions.makers import book, choices, draws, history
-from wearcast.decisions.quotes import _figures, _moves
-from wearcast.decisions.quoting.proposals import money_by_year, work_by_year
+from wearcast.decisions.quotes import _figures, _moves, _tell
+from wearcast.decisions.quoting.proposals import money_by_year, use_costs, work_by_year
 
 PARTS = """
     part   kind   price
@@ -85,3 +85,61 @@ def test_where_the_money_goes_adds_up_by_every_division():
     assert rows.loc[("floor", "vinyl"), "mean"] == pytest.approx(22.5 / 4)
     assert moves.groupby("by")["share"].sum().to_numpy() == pytest.approx(1.0)
     assert moves[moves["by"] == "kind"]["where"].tolist() == ["brush", "blade"]
+
+
+def test_a_proposal_that_costs_less_than_one_is_still_shared_out():
+    cheap = PARTS.replace("10", "0.01").replace("50", "0.05")
+    moves = _moves(walked(), book(cheap), choices(draws=2), 2)
+    assert moves.groupby("by")["share"].sum().to_numpy() == pytest.approx(1.0)
+
+
+def test_a_proposal_that_costs_nothing_has_no_shares():
+    moves = _moves(walked(), book("part  kind\n    gum  blade"), choices(draws=2), 2)
+    assert (moves["share"] == 0).all()
+
+
+def test_batches_of_draws_add_up_to_the_mean_money():
+    one = walked()[0][1]
+    both = [(np.array([0, 1]), one), (np.array([2, 3]), one)]
+    moves = _moves(both, book(PARTS), choices(draws=4), 2).set_index(["by", "where"])
+    assert moves.loc[("part", "gum"), "mean"] == pytest.approx(7.5)
+    assert money_by_year(both, book(PARTS), choices(draws=4), 2).tolist() == [
+        [10.0, 50.0, 10.0, 50.0], [10.0, 10.0, 10.0, 10.0],
+    ]  # fmt: skip
+
+
+def test_a_machine_that_stands_still_needs_no_area_rate():
+    one = replace(walked()[0][1], weekly_hours=np.zeros((2, 2, 105)))
+    one.weekly_hours[0] = 7.0
+    past = history(machines=("M1", "M2"))
+    past.machines["m2_per_hour"] = [100.0, np.nan]
+    fleet = SimpleNamespace(
+        hours=SimpleNamespace(machines=("M1", "M2")), history=past, choices=choices(draws=2),
+        days=730,
+    )  # fmt: skip
+    hours, area = work_by_year([(np.arange(2), one)], fleet, 2)
+    assert hours == pytest.approx([365.0, 365.0])
+    assert area == pytest.approx([36500.0, 36500.0])
+
+
+def test_work_is_part_of_a_uses_cost_and_both_grow():
+    one = draws({("main", "gum"): [[(0, 365)]]}, days=735, pieces=[2.0])
+    chosen = choices(draws=1, labour_rate=30.0, price_growth=0.1)
+    parts = PARTS.replace("price", "price  minutes").replace("10", "10     12")
+    parts = parts.replace("50", "50     -")
+    # Two pieces at 10 and 12 minutes at 30 an hour, a year on.
+    assert use_costs(one, book(parts), chosen).tolist() == pytest.approx([26 * 1.1])
+
+
+def test_what_a_price_leaves_out_is_told():
+    made = draws(NEEDS, days=735, count=2, machine=["M1", "M2"])
+    fleet = SimpleNamespace(
+        book=book("part  price\n    gum  -\n    brush  50"),
+        hours=SimpleNamespace(machines=("M1", "M2", "M3"), hours=np.ones((3, 2, 4))),
+    )
+    fleet.hours.hours[1:] = 0.0
+    fleet.hours.hours[0] = 0.01
+    assert [(each.wrong, each.weight) for each in _tell(fleet, [(np.arange(2), made)])] == [
+        ("no price is known for gum; the quote leaves these parts out", 1.0),
+        ("no hours are planned for M2, M3; the quote counts none", 2.0),
+    ]

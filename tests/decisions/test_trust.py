@@ -9,7 +9,9 @@ from wearcast.decisions.trust import (
     mean_loss,
     moving_average,
     pinball,
+    poisson_loss,
     randomised_rank,
+    whole_quantiles,
 )
 
 
@@ -91,3 +93,47 @@ def test_the_randomised_rank_is_uniform_for_a_right_forecast_of_a_count():
     # A share of 2,000 within a tenth has a standard error of 0.0067; four of them.
     shares = np.histogram(ranks, bins=10, range=(0, 1))[0] / 2000
     assert np.abs(shares - 0.1).max() < 0.027
+
+
+def test_a_poisson_forecast_loses_the_pinball_of_its_quantiles():
+    # Mean 0: every quantile is 0, a truth of 2 loses level x 2, on average 2 x 0.5.
+    assert poisson_loss(2.0, 0.0) == pytest.approx(1.0)
+    # Mean 0.5: chances of 0 and of 1 or less are .607 and .910, so 12 quantiles are 0, 6 are 1 and
+    # the one at 0.95 is 2. A truth of 1: the twelve lose level x 1 (3.9 in all), the last 0.05.
+    assert poisson_loss(1.0, 0.5) == pytest.approx((3.9 + 0.05) / 19)
+
+
+def test_quantiles_are_values_of_the_sample():
+    # At least 0.25 of four values do not exceed the first, 0.26 need the second.
+    sample = np.array([4.0, 1.0, 3.0, 2.0])
+    assert whole_quantiles(sample, np.array([0.05, 0.25, 0.26, 0.5, 1.0])).tolist() == [
+        1, 1, 2, 2, 4,
+    ]  # fmt: skip
+
+
+def test_the_loss_of_a_sample_is_the_mean_over_nineteen_levels():
+    # All draws are 3: a truth of 5 loses level x 2, of 1 it loses (1 - level) x 2.
+    assert (mean_loss(5.0, np.full(7, 3.0)), mean_loss(1.0, np.full(7, 3.0))) == (
+        pytest.approx(1.0), pytest.approx(1.0),
+    )  # fmt: skip
+    # Half the draws are 0, half are 10; a truth of 10 loses level x 10 at the ten levels to 0.5.
+    assert mean_loss(10.0, np.array([0.0, 10.0])) == pytest.approx(10 * 0.05 * 55 / 19)
+
+
+def test_a_rank_counts_what_lies_below_and_its_share_of_what_is_equal():
+    sample = np.array([1, 2, 2, 5])
+    assert randomised_rank(2, sample, 0.5) == 0.25 + 0.5 * 0.5
+    assert randomised_rank(9, sample, 0.5) == 1.0
+
+
+def test_a_truth_on_the_edge_of_a_range_lies_inside():
+    assert interval_score(np.array([40.0, 60.0]), 40, 60, 0.1).tolist() == [20.0, 20.0]
+
+
+def test_croston_moves_size_and_interval_at_each_use():
+    # Sizes 4, 8 and intervals 2, 3 at weight 0.5: 6 / 2.5.
+    assert croston(np.array([0.0, 4, 0, 0, 8]), 0.5) == pytest.approx(6 / 2.5)
+    # A tenth by default: 4.4 / 2.1.
+    assert croston(np.array([0.0, 4, 0, 0, 8])) == pytest.approx(4.4 / 2.1)
+    # Less than a piece is a use, too.
+    assert croston(np.array([0.5])) == 0.5

@@ -103,3 +103,45 @@ def test_the_causes_sum_to_the_move_of_the_order(now, days):
     got = causes(days, **now)
     assert set(got) <= set(CAUSES)
     assert sum(got.values()) == pytest.approx(now["order_pieces"] - 30.0, abs=1e-4)
+
+
+@pytest.mark.parametrize("name", ["order_up_to", "on_order", "moved_in", "moved_out"])
+def test_a_figure_that_an_order_does_not_tell_is_nothing(name):
+    before = {**BEFORE, name: np.nan}
+    now = {**BEFORE, name: 5.0}
+    moves = order_moves(pd.DataFrame([now]), pd.DataFrame([before])).iloc[0].round(6)
+    sign = {"order_up_to": 1.0, "moved_out": 1.0}.get(name, -1.0)
+    assert moves.drop("packs").sum() == pytest.approx(5.0 * sign)
+
+
+def test_use_that_fell_since_the_log_began_is_not_known():
+    # 99 pieces fitted since the log began after 100: a log was cut, so nothing is told of the use.
+    assert causes(used=99.0, on_hand=13.0, order_pieces=37.0) == {"on_hand": 7.0}
+
+
+def test_use_since_the_same_day_is_known_to_be_none():
+    assert causes(used=100.0, on_hand=13.0, order_pieces=37.0) == {"counted": 7.0}
+
+
+def test_an_order_of_an_earlier_day_tells_nothing_of_the_use():
+    assert causes(days=-1, on_hand=13.0, order_pieces=37.0) == {"on_hand": 7.0}
+
+
+def test_use_that_cannot_be_told_apart_moves_as_a_whole():
+    got = causes(machines=0.0, expected_use=45.0, order_up_to=55.0, order_pieces=35.0)
+    assert got == {"use": 5.0}
+
+
+def test_factors_that_cancel_out_still_move():
+    # Twice the machines at half the wear: the use has not moved, the logarithmic mean is 20.
+    got = moved(line(machines=10.0, hours=140.0), line())
+    assert got == pytest.approx(
+        {"window": 0.0, "machines": 20 * np.log(2), "hours": 0.0, "wear": -20 * np.log(2)}, abs=1e-8
+    )
+
+
+def test_a_small_use_is_told_apart_too():
+    got = moved(line(use=0.5, machines=0.5, hours=0.5), line(use=0.25, machines=0.5, hours=0.25))
+    assert got == pytest.approx(
+        {"window": 0.0, "machines": 0.0, "hours": 0.25, "wear": 0.0}, abs=1e-8
+    )

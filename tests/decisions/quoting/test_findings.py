@@ -98,3 +98,42 @@ def test_a_floor_in_another_case_is_the_one_that_was_learnt(proposal: Logbook):
 
 def test_floors_spelled_as_learnt_stay_as_they_are(proposal: Logbook):
     assert spelled_as_learnt(proposal, Learnt()) is proposal  # type: ignore[arg-type]
+
+
+def test_a_floor_that_the_rates_do_not_hold_stays_as_it_is(proposal: Logbook):
+    other = replace(proposal, floors=proposal.floors.assign(floor="tyle"))
+    assert spelled_as_learnt(other, Learnt()) is other  # type: ignore[arg-type]
+
+
+def test_a_floor_that_the_rates_spell_in_two_ways_stays_as_it_is(proposal: Logbook):
+    class Twice(Learnt):
+        floors = ("Tile", "tile ")
+
+    other = replace(proposal, floors=proposal.floors.assign(floor="TILE"))
+    assert spelled_as_learnt(other, Twice()) is other  # type: ignore[arg-type]
+
+
+def test_findings_weigh_the_machines_or_the_one_name(proposal: Logbook):
+    bare = replace(
+        proposal,
+        floors=proposal.floors.iloc[:0],
+        positions=proposal.positions.iloc[[0, 0]].assign(machine=["N1", "N2"], part="GUMM"),
+        parts=proposal.parts.assign(part="GUMM", catalogued=False),
+    )
+    found = tell_proposal(bare, Learnt(), CATALOGUE)  # type: ignore[arg-type]
+    assert [(each.column, each.weight) for each in found] == [("floor", 2.0), ("part", 1.0)]
+
+
+def test_a_listed_part_that_no_position_carries_is_not_looked_at(proposal: Logbook):
+    other = proposal.parts.iloc[[0, 0]].assign(part=["GUM", "PAD"], wears_as=["gum", "felt"])
+    assert told(replace(proposal, parts=other)) == []
+
+
+def test_without_a_catalogue_no_part_is_meant(proposal: Logbook):
+    other = replace(
+        proposal,
+        positions=proposal.positions.assign(part="GUMM"),
+        parts=proposal.parts.assign(part="GUMM", catalogued=False),
+    )
+    (found,) = tell_proposal(other, Learnt(), None)  # type: ignore[arg-type]
+    assert found.remedy == "Correct it, or add it to parts"
