@@ -62,7 +62,8 @@ def book(parts, stock="part  on_hand", on_order="part  pieces", machines="machin
     )
     breaks = catalogue[["part", "from_pieces", "price"]].copy()
     breaks["from_pieces"] = breaks["from_pieces"].fillna(1.0)
-    one_line = catalogue.drop_duplicates("part", ignore_index=True).assign(catalogued=True)
+    one_line = catalogue.drop_duplicates("part", ignore_index=True)
+    one_line = one_line.assign(catalogued=True, source="parts.csv", row=range(2, 2 + len(one_line)))
     tables = {name: blank(name) for name in ("readings", "changes", "floors", "positions", "plans")}
     made = {
         "machines": filled("machines", machines),

@@ -62,8 +62,8 @@ def quote_fleet(
     proposal: Logbook,
     wear: Wear,
     choices: Choices,
-    years: int = 3,
-    risk: float = 0.8,
+    years: int,
+    risk: float,
     catalogue: pd.DataFrame | None = None,
 ) -> QuoteResult:
     """The proposal's price by contract year.

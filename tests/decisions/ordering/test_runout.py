@@ -200,3 +200,46 @@ def test_that_many_pieces_to_start_with_never_run_out_and_one_less_does(daily, p
     assert run_out_days(needed, enough, delivered)[0] == np.inf
     if enough:
         assert run_out_days(needed, enough - 1, delivered)[0] < np.inf
+
+
+def test_need_after_the_last_day_of_the_walk_is_that_of_its_last_day():
+    needed = np.array([[0.0, 1, 2, 5], [0, 0, 4, 7]])
+    assert need_by(needed, np.array([9, 2])).tolist() == [5.0, 4.0]
+    assert need_by(needed, np.array([3, 0])).tolist() == [5.0, 0.0]
+
+
+@pytest.mark.parametrize(("share", "value"), [(0.0, 1.0), (0.2, 1.0), (0.21, 2.0), (1.0, 5.0)])
+def test_a_quantile_is_the_first_value_at_the_least_and_the_last_at_the_most(share, value):
+    assert whole_quantile(np.array([3.0, 1.0, 5.0, 2.0, 4.0]), share) == value
+
+
+def test_a_share_that_rounding_lifts_takes_no_further_value():
+    # 0.07 x 100 is 7.000000000000001 in floating point.
+    assert whole_quantile(np.arange(1.0, 101.0), 0.07) == 7.0
+
+
+def test_days_owed_count_up_to_the_last_that_is_asked_for():
+    needed = np.array([[0, 1, 1, 1, 1, 1, 1], [0, 0, 0, 0, 0, 0, 1]])
+    late = np.array([6, 6])
+    owed = [owed_days(needed, 0.0, np.zeros(7), 5, late, until).tolist() for until in (2, 5, 6)]
+    assert owed == [[2, 0], [5, 0], [6, 1]]
+
+
+def test_an_open_order_ends_the_days_owed_too():
+    needed = np.array([[0, 1, 1, 1, 1]])
+    assert owed_days(needed, 0.0, np.array([0, 0, 1, 1, 1]), 5, np.array([9]), 4).tolist() == [2]
+
+
+def test_a_new_order_that_is_too_small_leaves_pieces_owed():
+    needed = np.array([[0, 3, 3, 3, 3]])
+    assert owed_days(needed, 0.0, np.zeros(5), 2, np.array([1]), 4).tolist() == [4]
+
+
+def test_pieces_short_are_those_beyond_stock_and_what_came_before():
+    needed = np.array([[0, 3, 3, 9]])
+    delivered = np.array([0, 0, 2, 2])
+    assert missing_pieces(needed, 1.0, delivered).tolist() == [[0, 2, 2, 6]]
+
+
+def test_a_need_of_less_than_a_piece_is_served_by_its_share():
+    assert services(np.array([0.2, 0.6]), 0.4) == (0.5, pytest.approx(0.75))
