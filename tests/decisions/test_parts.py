@@ -7,7 +7,7 @@ import pytest
 
 from tests.decisions.makers import book, choices, filled
 from wearcast.decisions import parts as room
-from wearcast.decisions.parts import candidate_parts, cheapest_parts
+from wearcast.decisions.parts import candidate_parts, cheapest_parts, part_hours
 from wearcast.wear.records import WearDraws
 
 CATALOGUE = """
@@ -96,3 +96,60 @@ def test_the_chance_to_be_cheapest_counts_the_draws(table_of_parts):
     assert chance[("front blade", "tile", "pu")] == 0.5
     assert chance[("front blade", "tile", "gum")] == 0.5
     assert chance[("deck", "tile", "pad")] == 1.0
+
+
+def test_the_range_of_a_cost_is_that_of_its_draws(table_of_parts):
+    # PU: 100 x 15 / 160 in one draw, 100 x 15 / 140 in the other; a tenth of the way between lies
+    # at a twentieth from either end.
+    low, high = 100 * 15 / 160, 100 * 15 / 140
+    row = table_of_parts.loc[("front blade", "tile", "pu")]
+    assert row[["low", "cost_per_100h", "high", "hours_per_part"]].tolist() == pytest.approx(
+        [low + 0.05 * (high - low), (low + high) / 2, high - 0.05 * (high - low), 150.0], rel=5e-3
+    )
+
+
+def test_rows_go_by_place_and_floor_the_cheapest_first(table_of_parts):
+    assert table_of_parts.index.tolist() == [
+        ("deck", "tile", "pad"), ("deck", "vinyl", "pad"),
+        ("front blade", "tile", "gum"), ("front blade", "tile", "pu"),
+        ("front blade", "vinyl", "gum"), ("front blade", "vinyl", "pu"),
+    ]  # fmt: skip
+
+
+def test_a_floor_in_the_rates_that_is_the_only_one_has_rows_and_no_floor_none(monkeypatch):
+    class NoFloor:
+        floors = ()
+
+    monkeypatch.setattr(room, "draw_strangers", draw_known)
+    assert cheapest_parts(logbook(), NoFloor, choices(draws=2)).empty
+
+
+def test_parts_seen_at_a_position_compete_with_the_pieces_that_it_takes():
+    changes = filled(
+        "changes",
+        """
+        machine  position  part
+        M3       deck      pad
+        M3       deck      -
+        M1       roller    pad
+    """,
+    )
+    seats = candidate_parts(replace(logbook(), changes=changes))
+    # A change says no pieces: those of the position of that name, else one.
+    assert seats.loc[seats["part"] == "pad", ["position", "pieces"]].to_numpy().tolist() == [
+        ["deck", 2.0], ["roller", 1.0],
+    ]  # fmt: skip
+
+
+def test_hours_of_a_part_are_those_of_the_edges_that_it_gives():
+    # Exponential ends: wear 0.01, damage 0.005 and removal 0.005 an hour make 50 h an edge, half
+    # of them worn, a quarter torn. Of the worn a fifth are replaced, of the torn half: turned are
+    # 0.5 x 0.8 + 0.25 x 0.5 = 0.525, so four edges give 1 + .525 + .525^2 + .525^3.
+    one = np.ones((1, 1))
+    drawn = WearDraws(
+        rate=0.01 * one[:, :, None], shape=one, pace=9 * one, damage=0.005 * one[:, :, None],
+        removal=0.005 * one, replaced_worn=0.2 * one, replaced_damaged=0.5 * one,
+    )  # fmt: skip
+    given = 1 + 0.525 + 0.525**2 + 0.525**3
+    assert part_hours(drawn, np.array([4.0])).item() == pytest.approx(50 * given, rel=1e-3)
+    assert part_hours(drawn, np.array([1.0])).item() == pytest.approx(50, rel=1e-3)

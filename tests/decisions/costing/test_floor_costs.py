@@ -4,7 +4,7 @@ import pandas as pd
 import pytest
 
 from tests.decisions.makers import book, counted, draws
-from wearcast.decisions.costing.floor_costs import with_cost
+from wearcast.decisions.costing.floor_costs import edges_given, with_cost
 
 PARTS = """
     part   kind   price  wears_as
@@ -53,3 +53,18 @@ def test_a_class_without_a_spent_part_counts_every_edge_and_every_piece():
 
 def test_a_class_that_nothing_carries_costs_what_the_catalogue_says():
     assert costs()["brush", "tile"] == pytest.approx(100 * 30 / 300)
+
+
+def test_a_spent_part_goes_before_what_its_edges_promise():
+    slots = pd.DataFrame({"wears_as": ["gum", "gum", "pad"], "edges": [4, 2, 2]})
+    given = edges_given(Fit, slots, book(PARTS).parts)
+    # Gum gave 10 edges from 4 parts; no pad is spent; a brush is not carried and has one edge.
+    assert given.to_dict() == {"gum": 2.5, "pad": 2.0, "brush": 1.0}
+
+
+def test_edges_of_a_class_without_a_spent_part_are_the_mean_of_what_is_carried():
+    class Unspent(Fit):
+        edge_table = Fit.edge_table.assign(parts_spent=0, edges_used=0.0)
+
+    slots = pd.DataFrame({"wears_as": ["gum", "gum"], "edges": [4, 2]})
+    assert edges_given(Unspent, slots, book(PARTS).parts)["gum"] == 3.0

@@ -63,3 +63,38 @@ def test_every_use_belongs_to_one_shelf(pairs):
     uses = uses_by_shelf(draws(needs, days=9, count=4))
     total = sum(pieces_needed(uses, *shelf)[:, -1].sum() for shelf in uses.shelves)
     assert total == len(pairs)
+
+
+def test_uses_of_a_shelf_are_those_of_its_own_slots_wherever_they_stand():
+    made = draws(
+        {
+            ("main", "blade"): [np.array([[0, 1], [1, 1]])],
+            ("main", "pad"): [np.array([[0, 2], [0, 3], [1, 2]])],
+            ("main", "gum"): [np.array([[1, 3]])],
+        },
+        days=3,
+        pieces=[1.0, 2.0, 5.0],
+    )
+    uses = uses_by_shelf(made)
+    assert uses.shape == (2, 4)
+    assert pieces_needed(uses, "main", "blade").tolist() == [[0, 1, 1, 1], [0, 1, 1, 1]]
+    assert pieces_needed(uses, "main", "pad").tolist() == [[0, 0, 2, 4], [0, 0, 2, 2]]
+    assert pieces_needed(uses, "main", "gum").tolist() == [[0, 0, 0, 0], [0, 0, 0, 5]]
+
+
+def test_the_hours_of_every_machine_of_a_shelf_add_up():
+    made = draws({("main", "blade"): EVENTS["main", "blade"]}, days=28, machine=["M1", "M2"])
+    made.weekly_hours[:] = np.array([[[10.0]], [[20.0]]])
+    shelf = pd.MultiIndex.from_tuples([("main", "blade")], names=["depot", "part"])
+    for day in (0, 7, 28):
+        assert shelf_work(made, pd.Series(day, index=shelf)).to_numpy().tolist() == [[2.0, 30.0]]
+
+
+def test_the_seventh_day_belongs_to_the_first_week():
+    made = draws({("main", "blade"): EVENTS["main", "blade"][:1]}, days=28)
+    made.weekly_hours[:] = np.array([10.0, 20.0, 60.0, 90.0])
+    shelf = pd.MultiIndex.from_tuples([("main", "blade")], names=["depot", "part"])
+    hours = [
+        shelf_work(made, pd.Series(day, index=shelf))["hours_per_week"].item() for day in (7, 8, 14)
+    ]
+    assert hours == [10.0, 15.0, 15.0]

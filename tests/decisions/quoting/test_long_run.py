@@ -64,3 +64,14 @@ def test_the_long_run_agrees_with_a_plain_simulation():
     # Standard error of the mean of 40,000 parts of sd about 150 h: 0.75 h; three of them.
     expected = (life * edges_a_part(np.array([float(edges)]), goes_on))[0]
     assert np.mean(hours) == pytest.approx(expected, abs=3 * np.std(hours) / 200)
+
+
+def test_a_turn_needs_an_end_that_leaves_the_part_on():
+    # 50 h at 0.004 and 0.006 an hour: 0.2 torn, 0.3 removed, so 0.5 worn.
+    chance = turn_chance(*map(np.array, (50.0, 0.004, 0.006, 0.1, 0.6)))
+    assert chance == pytest.approx(0.5 * 0.9 + 0.2 * 0.4)
+
+
+def test_ends_that_take_up_all_chance_leave_none_worn():
+    # Rounded hazards may add up to a little more than 1.
+    assert turn_chance(*map(np.array, (100.0, 0.006, 0.005, 0.0, 1.0))) == 0.0

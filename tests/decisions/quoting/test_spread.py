@@ -185,3 +185,8 @@ def test_the_draws_floor_mix_moves_the_money():
     taken = np.arange(DRAWS) % 2
     frame = spread_sources(SimpleNamespace(**both), taken, 1.0 + taken).set_index("source")["share"]
     assert frame["floor mix"] == pytest.approx(1.0, abs=1e-6)
+
+
+def test_money_that_does_not_vary_has_no_source():
+    frame = spread_sources(two_machines(rate=0.1), np.zeros(DRAWS, int), np.full(DRAWS, 5.0))
+    assert frame.set_index("source")["share"]["chance"] == 1.0
