@@ -65,7 +65,7 @@ def _widest_range(archive: zipfile.ZipFile, source: str) -> int:
 
     def look(tag: str, attributes: dict[str, str]) -> None:
         nonlocal widest
-        if tag.endswith(("}mergeCell", "}hyperlink")):
+        if tag in ("mergeCell", "hyperlink"):
             widest = max(widest, _cells_in(attributes.get("ref", "")))
 
     for name in archive.namelist():

@@ -6,6 +6,7 @@ codes are those of ECMA-376 part 1, 18.8.30 (built-in) and 18.8.31 (written by h
 
 import datetime
 import re
+from functools import lru_cache
 
 _DATES = {14, 15, 16, 17, 22, *range(27, 37), *range(50, 59)}
 _TIMES = {18, 19, 20, 21, 45, 47}
@@ -14,9 +15,10 @@ _LONGEST_CODE = 255
 """Letters of a format that are looked at; spreadsheet programs write no longer ones."""
 _LITERAL = re.compile(r'"[^"]*"|\\.|_.|\*.')
 _ELAPSED_CODE = re.compile(r"\[(?:h+|m+|s+)\]", re.IGNORECASE)
-_BRACKETS = re.compile(r"\[[^\]]*\]")
+_BRACKETS = re.compile(r"\[[^\[\]]*\]")
 
 
+@lru_cache(1_000)
 def meaning_of(number: int, code: str = "") -> str:
     """``date``, ``time``, ``elapsed`` or ``amount``, for a format's number and its written code."""
     if not code:

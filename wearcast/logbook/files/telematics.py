@@ -27,8 +27,8 @@ class _Readings:
         self._text = ""
         self._inside = False
 
-    def start(self, tag: str, attributes: dict[str, str]) -> None:
-        name, self._text = tag.rpartition("}")[2], ""
+    def start(self, name: str, attributes: dict[str, str]) -> None:
+        self._text = ""
         if name == "EquipmentHeader":
             self._names = {}
         elif name == "CumulativeOperatingHours":
@@ -38,8 +38,8 @@ class _Readings:
         if len(self._text) <= LONGEST_TEXT:
             self._text += piece
 
-    def end(self, tag: str) -> None:
-        name, text = tag.rpartition("}")[2], shorten(self._text.strip())
+    def end(self, name: str) -> None:
+        text = shorten(self._text.strip())
         if name in _NAMES:
             self._names[name] = text
         elif name == "Hour" and self._inside:

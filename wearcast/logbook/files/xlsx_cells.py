@@ -62,10 +62,8 @@ class _Cells:
         self._cell: dict[str, str] = {}
         self._pieces: list[str] = []
         self._length = 0
-        self._names: dict[str, str] = {}
 
-    def start(self, tag: str, attributes: dict[str, str]) -> None:
-        name = self._names.get(tag) or self._names.setdefault(tag, tag.rpartition("}")[2])
+    def start(self, name: str, attributes: dict[str, str]) -> None:
         if name == "c":
             if not "A" <= attributes.get("r", "")[:1] <= "Z":
                 self._column = self._place() + 1
@@ -93,8 +91,7 @@ class _Cells:
             self._pieces.append(piece)
             self._length += len(piece)
 
-    def end(self, tag: str) -> None:
-        name = self._names[tag]
+    def end(self, name: str) -> None:
         if name == "c":
             if self._pieces or self._formula:
                 self._keep(self._value())
@@ -112,9 +109,9 @@ class _Cells:
         self._open = False
 
     def _keep(self, value: object) -> None:
-        if value is None or value == "":
-            return
         column = self._place()
+        if value is None or value == "" or not column:
+            return
         if column > MOST_COLUMNS:
             if len(self.far_right) < 2:
                 self.far_right.append(self._cell.get("r", f"row {self._number}")[:20])

@@ -118,8 +118,7 @@ def _elements(
     """The elements of an entry that say something to us: name and attributes."""
     found: list[tuple[str, dict[str, str]]] = []
 
-    def keep(tag: str, attributes: dict[str, str]) -> None:
-        name = tag.rpartition("}")[2]
+    def keep(name: str, attributes: dict[str, str]) -> None:
         if name in _TELLING:
             found.append((name, attributes))
         if len(found) > MOST_ELEMENTS:
@@ -174,10 +173,8 @@ class _Texts:
         self._length = 0
         self._open = False
         self._aid = False
-        self._names: dict[str, str] = {}
 
-    def start(self, tag: str, _: dict[str, str]) -> None:
-        name = self._names.get(tag) or self._names.setdefault(tag, tag.rpartition("}")[2])
+    def start(self, name: str, _: dict[str, str]) -> None:
         if name == "si":
             self._pieces, self._length = [], 0
         self._aid = name == "rPh" or (self._aid and name == "t")
@@ -188,8 +185,7 @@ class _Texts:
             self._pieces.append(piece)
             self._length += len(piece)
 
-    def end(self, tag: str) -> None:
-        name = self._names[tag]
+    def end(self, name: str) -> None:
         self._open = False
         if name == "rPh":
             self._aid = False
