@@ -1,4 +1,8 @@
-"""One thing changed at a time: the changes that `tests.benchmarks.mutants` makes to a module."""
+"""One thing changed at a time: the changes that `tests.benchmarks.mutants` makes to a module.
+
+Left out is only what no test should pin: annotations, flags in a class's decorator (frozen, slots)
+and ``strict=`` of zip. Texts and docstrings are never changed.
+"""
 
 import ast
 from collections.abc import Callable, Iterator
@@ -15,8 +19,44 @@ _NAMES = {"max": "min", "min": "max", "maximum": "minimum", "minimum": "maximum"
 
 def sites_of(path: Path) -> Iterator[tuple[int, str]]:
     """Where a module can be changed, and how: the node's place in the tree, the change's name."""
-    for place, node in enumerate(ast.walk(ast.parse(path.read_text(encoding="utf-8")))):
-        yield from ((place, how) for how, (fits, _) in CHANGES.items() if fits(node))
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    left_out = set(_left_out(tree))
+    for place, node in enumerate(ast.walk(tree)):
+        if node not in left_out:
+            yield from ((place, how) for how, (fits, _) in CHANGES.items() if fits(node))
+
+
+def _left_out(tree: ast.AST) -> Iterator[ast.AST]:
+    """The nodes that say nothing of what the program does."""
+    for node in ast.walk(tree):
+        aside = [getattr(node, "annotation", None), getattr(node, "returns", None)]
+        if isinstance(node, ast.ClassDef):
+            aside += node.decorator_list
+        if isinstance(node, ast.Call) and _name(node.func) == "zip":
+            aside += [one for one in node.keywords if one.arg == "strict"]
+        for root in filter(None, aside):
+            yield from ast.walk(root)
+
+
+def lines_run(path: Path, place: int) -> range:
+    """The lines that run when a place does; of a default or a decorator those of its function.
+
+    Empty for what runs as the module is loaded.
+    """
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    sought = next(node for at, node in enumerate(ast.walk(tree)) if at == place)
+    around: ast.AST = tree
+    body = run = range(0)
+    while around is not sought:
+        if isinstance(around, ast.FunctionDef):
+            body = run = range(around.body[0].lineno, around.end_lineno + 1)
+        around = next(
+            child for child in ast.iter_child_nodes(around) if sought in set(ast.walk(child))
+        )
+        if isinstance(around, ast.stmt) and around.lineno in body:
+            last = around.body[0].lineno - 1 if hasattr(around, "body") else around.end_lineno
+            run = range(around.lineno, max(around.lineno, last) + 1)
+    return run
 
 
 def changed(path: Path, place: int, how: str) -> tuple[str, str]:

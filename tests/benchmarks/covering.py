@@ -1,0 +1,103 @@
+"""Which tests run which lines, and how long each takes: taken once, then asked for every change.
+
+``python -m tests.benchmarks.covering tests/logbook -n 1`` runs these tests once (without a folder
+the whole suite) and keeps both in ``.coverage.tests`` and ``.coverage.seconds`` of the checkout.
+"""
+
+import json
+import os
+import sys
+from functools import lru_cache
+from pathlib import Path
+
+import coverage
+import pytest
+
+ROOT = Path(__file__).parents[2]
+LINES, SECONDS = ROOT / ".coverage.tests", ROOT / ".coverage.seconds"
+
+SLOW = 2.0
+"""Seconds, as recorded; slower tests are asked last."""
+
+
+class Stopwatch:
+    """Seconds of each test that passed."""
+
+    def __init__(self) -> None:
+        self.seconds: dict[str, float] = {}
+        self.failed: set[str] = set()
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        before = self.seconds.get(report.nodeid, 0.0)
+        self.seconds[report.nodeid] = before + report.duration
+        if not report.passed:
+            self.failed.add(report.nodeid)
+
+    def passed(self) -> dict[str, float]:
+        return {test: took for test, took in self.seconds.items() if test not in self.failed}
+
+
+def judges(path: Path, lines: range, most_seconds: float) -> list[str]:
+    """Tests that may notice a change in these lines of a module, in the order to be asked.
+
+    First those in files named after the module, then the file that takes least, slow tests last;
+    in a file first the tests that ran the lines, then the others (what a shared maker ran is in
+    the record of the first alone), the quickest first. No lines: every test that ran any of the
+    module. The list ends where the tests have taken `most_seconds`.
+    """
+    seconds = _seconds()
+    ran = _tests_by_line(path)
+    exact = {test for line in lines or ran for test in ran.get(line, ())} & set(seconds)
+    files = {_file(test) for test in exact}
+    took = {file: sum(min(seconds[test], SLOW) for test in exact if _file(test) == file)
+            for file in files}  # fmt: skip
+    own = {file: Path(file).stem.startswith(f"test_{path.stem}") for file in files}
+    ordered = sorted(
+        (test for test in seconds if _file(test) in files),
+        key=lambda test: (
+            not own[_file(test)], seconds[test] > SLOW, took[_file(test)], _file(test),
+            test not in exact, seconds[test],
+        ),
+    )  # fmt: skip
+    left, chosen = most_seconds, []
+    for test in ordered:
+        left -= seconds[test]
+        if left < 0 and chosen:
+            break
+        chosen.append(test)
+    return chosen
+
+
+def _file(test: str) -> str:
+    return test.partition("::")[0]
+
+
+@lru_cache(1)
+def _seconds() -> dict[str, float]:
+    return json.loads(SECONDS.read_text(encoding="utf-8"))
+
+
+@lru_cache(8)
+def _tests_by_line(path: Path) -> dict[int, set[str]]:
+    data = coverage.CoverageData(str(LINES))
+    data.read()
+    contexts = data.contexts_by_lineno(str(path))
+    return {
+        line: {context.rpartition("|")[0] for context in said if "|" in context}
+        for line, said in contexts.items()
+    }
+
+
+def main() -> None:
+    """Run the suite once under coverage."""
+    os.environ["COVERAGE_FILE"] = str(LINES)
+    watch = Stopwatch()
+    asked = sys.argv[1:] or ["tests"]
+    options = ["--cov=wearcast", "--cov-branch", "--cov-context=test", "--cov-report=", "-q"]
+    code = pytest.main([*options, *asked], plugins=[watch])
+    SECONDS.write_text(json.dumps(watch.passed()), encoding="utf-8")
+    raise SystemExit(code)
+
+
+if __name__ == "__main__":
+    main()
