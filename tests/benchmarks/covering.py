@@ -1,7 +1,8 @@
 """Which tests run which lines, and how long each takes: taken once, then asked for every change.
 
 ``python -m tests.benchmarks.covering tests/logbook -n 1`` runs these tests once (without a folder
-the whole suite) and keeps both in ``.coverage.tests`` and ``.coverage.seconds`` of the checkout.
+the whole suite) and keeps both in ``.coverage.tests`` and ``.coverage.seconds`` of the checkout;
+with ``--cov-append`` beside what is there.
 """
 
 import json
@@ -95,7 +96,8 @@ def main() -> None:
     asked = sys.argv[1:] or ["tests"]
     options = ["--cov=wearcast", "--cov-branch", "--cov-context=test", "--cov-report=", "-q"]
     code = pytest.main([*options, *asked], plugins=[watch])
-    SECONDS.write_text(json.dumps(watch.passed()), encoding="utf-8")
+    before = _seconds() if "--cov-append" in asked else {}
+    SECONDS.write_text(json.dumps(before | watch.passed()), encoding="utf-8")
     raise SystemExit(code)
 
 
