@@ -1,0 +1,49 @@
+"""Cells merged down a column."""
+
+import pytest
+
+from wearcast.logbook.files.merged import fill_merged
+
+
+def filled(areas, rows=None, numbers=(2, 3, 5, 6)):
+    """The rows (row 4 is blank and so is missing) once the areas are filled, and which were."""
+    rows = rows or [["M1", "a"], [None, "b"], [None, None], ["M2"]]
+    told = fill_merged(rows, list(numbers), areas)
+    return rows, told
+
+
+def test_a_value_counts_for_every_filled_row_of_its_area():
+    assert filled(["A2:A5"]) == ([["M1", "a"], ["M1", "b"], ["M1", None], ["M2"]], (3, 5))
+
+
+@pytest.mark.parametrize(
+    "area",
+    [
+        pytest.param("A4:A6", id="begins in a blank row"),
+        pytest.param("A7:A9", id="lies below the rows"),
+        pytest.param("C2:C5", id="begins right of its row"),
+        pytest.param("A2:B2", id="lies along a row"),
+        pytest.param("A3:A5", id="begins in an empty cell"),
+        pytest.param("A2:A", id="is none"),
+    ],
+)
+def test_an_area_without_a_value_or_rows_fills_nothing(area):
+    assert filled([area]) == ([["M1", "a"], [None, "b"], [None, None], ["M2"]], ())
+
+
+def test_a_short_row_is_made_as_long_as_the_area_lies():
+    rows, told = filled(["B2:B6"], [["M1", "a"], [None], [None, "c"], []])
+    assert (rows, told) == ([["M1", "a"], [None, "a"], [None, "c"], [None, "a"]], (3, 6))
+
+
+def test_an_area_over_another_is_passed_over():
+    rows, told = filled(["A2:A3", "A3:A6"], [["M1"], [None], [None], [None]])
+    assert (rows, told) == ([["M1"], ["M1"], [None], [None]], (3,))
+    # One that begins below it is not.
+    rows, told = filled(["A5:A6", "A2:A3"], [["M1"], [None], ["M2"], [None]])
+    assert (rows, told) == ([["M1"], ["M1"], ["M2"], ["M2"]], (3, 6))
+
+
+def test_areas_in_two_columns_do_not_meet():
+    rows, _ = filled(["A2:A5", "B2:B3"], [["M1", "x"], [None], [None], []])
+    assert rows == [["M1", "x"], ["M1", "x"], ["M1"], []]
