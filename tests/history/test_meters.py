@@ -177,7 +177,7 @@ def test_a_drop_that_only_one_later_reading_confirms_is_set_aside():
         """
     )
     assert list(past.meters["read"]) == [True, True, False]
-    assert [problem.rows for problem in past.told] == [(4,), (5,)]
+    assert [problem.rows for problem in past.told] == [(4, 5)]
 
 
 def test_a_falling_reading_is_set_aside_in_the_words_of_the_house():

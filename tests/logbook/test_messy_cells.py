@@ -15,7 +15,10 @@ TWO_MARKS = (
     "the mark can stand for thousands or for decimals, and the column does not settle it."
     f" Write the number without a thousands mark and with a decimal point. {SET_ASIDE}"
 )
-BEYOND = "later than 2026-02-16, the newest date that other rows support. Correct the date."
+BEYOND = (
+    "later than 2026-02-16, the newest date that other rows support. Correct the date; if it is"
+    " right, give it as as_of."
+)
 
 # table, as it stands in the sound logbook, as the person wrote it, what is told
 # (cases from common practice, no source; wordings are ours)

@@ -110,8 +110,8 @@ CASES = {
         f" Fill in machine. {ASIDE}",
     ),
     "an accent of its own": (
-        *("machines", "M-022,South Hall", "M-022,North Ha\u0301ll\nM-023,North H\u00e1ll"),
-        'machines.csv, row 4, site "North Ha\u0301ll": blanks or hidden characters in the name were'
+        *("machines", "M-022,South Hall", "M-022,Quay Ha\u0301ll\nM-023,Quay H\u00e1ll"),
+        'machines.csv, row 4, site "Quay Ha\u0301ll": blanks or hidden characters in the name were'
         " left out. Repaired.",
     ),
     "seconds behind the minutes": (

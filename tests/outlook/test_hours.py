@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.history.books import history as history_of_logs
 from tests.outlook.makers import AS_OF, history_of, positions
 from wearcast.history.story import History
 from wearcast.logbook.choices import Choices
@@ -47,6 +48,7 @@ def read_weekly(
             "machine": np.repeat(names, len(back)),
             "date": np.tile(AS_OF - pd.to_timedelta(7 * back, unit="D"), count),
             "hours": total[:, weeks - back].ravel(),
+            "read": True,
         }
     )
     usual = {"last_date": AS_OF, "in_service": pd.NaT, "retired": pd.NaT}
@@ -232,6 +234,24 @@ def test_a_meter_that_never_ran_stands_still_and_leaves_the_others_alone():
     ahead = hours_ahead(read_weekly(weekly), NO_PLANS, choices(), 28)
     assert (ahead.hours[1] == 0).all()
     assert ahead.hours[0].mean() == pytest.approx(28.0, rel=0.05)
+
+
+def test_the_guessed_end_of_a_curve_is_no_reading():
+    # One reading, and a change weeks later: nothing tells a rate, not even one of no hours.
+    past = history_of_logs(
+        readings="""
+            machine  date        hours
+            M1       2026-01-05  1000.0
+            M2       2026-01-05  100.0
+            M2       2026-02-16  220.0
+        """,
+        changes="""
+            machine  date        position  action  part
+            M1       2026-01-05  front     fit     B4
+            M1       2026-02-16  front     turn    B4
+        """,
+    )
+    assert np.isnan(read_past(past).usual).tolist() == [True, False]
 
 
 def test_a_fleet_without_any_reading_lives_on_its_plans():

@@ -1,7 +1,12 @@
-"""What the decisions have to tell: parts without a price, delivery times that were assumed."""
+"""What the decisions have to tell: parts without a price, delivery times that were assumed.
+
+What follows from something already told of the logbook is not told again.
+"""
+
+from collections.abc import Iterable
 
 from wearcast.decisions.money import unpriced
-from wearcast.decisions.ordering.supply import read_supply
+from wearcast.decisions.ordering.supply import explained, read_supply
 from wearcast.history.story import History
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
@@ -14,11 +19,12 @@ def tell_decisions(
 ) -> tuple[Problem, ...]:
     """Findings about stock, open orders, delivery times and prices."""
     supply = read_supply(book, history.uses, choices)
-    return (*supply.told, *_tell_stock(draws, supply.stock.index), *_tell_prices(draws, book))
+    shelves = supply.stock.index
+    return (*supply.told, *_tell_stock(draws, shelves, book), *_tell_prices(draws, book))
 
 
 def _tell_prices(draws: Draws, book: Logbook) -> list[Problem]:
-    bare = unpriced(draws.slots, book)
+    bare = sorted(set(unpriced(draws.slots, book)) - explained(book, "price"))
     if not bare:
         return []
     return [
@@ -31,9 +37,17 @@ def _tell_prices(draws: Draws, book: Logbook) -> list[Problem]:
     ]  # fmt: skip
 
 
-def _tell_stock(draws: Draws, shelves: object) -> list[Problem]:
+def _tell_stock(draws: Draws, shelves: Iterable[object], book: Logbook) -> list[Problem]:
+    if any(tally.table == "stock" and tally.set_aside for tally in book.tallies):
+        return []  # what seems to be missing may stand there
     used = set(zip(draws.slots["depot"], draws.slots["part"], strict=True))
-    bare = sorted(used - set(shelves))  # type: ignore[call-overload]
+    odd = {each.value for each in book.told if each.column == "depot"}
+    elsewhere = set(book.stock.loc[book.stock["depot"].isin(odd), "part"])
+    bare = sorted(
+        (depot, part)
+        for depot, part in used - set(shelves)
+        if depot not in odd and part not in elsewhere
+    )
     if not bare:
         return []
     names = ", ".join(f"{part} at {depot}" for depot, part in bare)

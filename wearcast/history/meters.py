@@ -18,6 +18,7 @@ from wearcast.history.readings.misreadings import (
     MARKED,
     MODULUS,
     Shown,
+    first_marks,
     repair,
     settle_same_day,
 )
@@ -46,6 +47,9 @@ class Meters:
     first_read: Floats
     last_read: Floats
     """arrays (machines,) days of the first and last usable meter values; nan without any"""
+    first_shown: Floats
+    last_shown: Floats
+    """arrays (machines,) the same of all values, also those that were set aside"""
     change_hours: Floats
     """array (changes,) run hours at each change [h]; nan without a curve"""
     told: tuple[Problem, ...]
@@ -64,6 +68,7 @@ def read_meters(book: Logbook, names: pd.Index, retired: Floats) -> Meters:
     values = _meter_values(book, names)
     machine, day, hours = (values[name].to_numpy() for name in ("machine", "day", "hours"))
     shown = Shown(machine, day, hours, np.where(values["marked"], MARKED, GOES_ON))
+    shown = shown._replace(start=first_marks(shown))
     agreed = settle_same_day(shown)
     kept, start = repair(shown, agreed)
     used = values[kept].reset_index(drop=True)
@@ -71,6 +76,8 @@ def read_meters(book: Logbook, names: pd.Index, retired: Floats) -> Meters:
     rate = _per_machine(used, rates, ends_of, len(names))
     first = _per_machine(used, used["day"], starts_of, len(names))
     last = _per_machine(used, used["day"], ends_of, len(names))
+    first_shown = _per_machine(values, day, starts_of, len(names))
+    last_shown = _per_machine(values, day, ends_of, len(names))
     changed = _dated_changes(book, names)
     knots = used[["machine", "day"]].assign(hours=run, read=True)
     knots = _begin_at_first_change(knots, changed[changed["dated"]], rates)
@@ -81,7 +88,7 @@ def read_meters(book: Logbook, names: pd.Index, retired: Floats) -> Meters:
     placed[used["change"].to_numpy()[from_change]] = curve.hours[curve.read][from_change]
     named = values.assign(name=names.to_numpy()[machine], date=dates_of(day))
     told = tell_meters(named, agreed, kept, start)
-    return Meters(curve, rate, first, last, placed, tuple(told))
+    return Meters(curve, rate, first, last, first_shown, last_shown, placed, tuple(told))
 
 
 def _dated_changes(book: Logbook, names: pd.Index) -> pd.DataFrame:

@@ -14,7 +14,13 @@ from wearcast.history.edges import count_edges
 from wearcast.history.exposure import mix_table, read_mixes
 from wearcast.history.meters import day_number, read_meters
 from wearcast.history.places.findings import tell_changes
-from wearcast.history.places.lines import order_lines, part_lines, read_places, unclear_places
+from wearcast.history.places.lines import (
+    fits_first,
+    order_lines,
+    part_lines,
+    read_places,
+    unclear_places,
+)
 from wearcast.history.places.running import running_places
 from wearcast.history.places.stations import read_stations
 from wearcast.history.places.uses import count_uses
@@ -95,7 +101,8 @@ def read_history(book: Logbook) -> History:
     mix = read_mixes(book.floors, meters.curve)
     places = read_places(book, stations.names)
     parts = part_lines(book, places)
-    counted = count_edges(order_lines(book, places, meters, stations), parts)
+    lines = order_lines(book, places, meters, stations)
+    counted = count_edges(fits_first(lines, count_edges(lines, parts)), parts)
     seen = last_seen(counted, places, meters, stations, as_of)
     cut = cut_spells(counted, seen)
     cut["in_fit"] &= ~cut["place"].isin(unclear_places(book, places, stations.names))

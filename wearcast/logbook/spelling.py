@@ -6,6 +6,7 @@ Two spellings are the same name if they differ only in case, in blanks around or
 """
 
 import difflib
+import itertools
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
@@ -20,10 +21,14 @@ _IN_BRACKETS = re.compile(r"\s*[(\[][^)\]]*[)\]]\s*$")
 _UNIT_BEHIND = re.compile(
     r"(?:,|/|\bin\b)\s*(?:h|hrs?|hours|cm|m2/h|days?|min|eur|usd|gbp|pcs|pieces)\.?$"
 )
+LONGEST_HEADING = 200
+"""Letters; a longer heading is none of ours, and its unit is not looked for."""
 MOST_REMEMBERED = 30_000
 """Spellings whose key is kept: each is asked for by several rules, and tables repeat them."""
 NEAR = 0.8
 """How like two names must be, from 0 to 1, to look like slips of one (vinyl, vinly: 0.8)."""
+LEAST_WORD = 4
+"""Letters of a word that a slip is looked for in: East and West, A and B are no slips."""
 MOST_HINTED = 2000
 """Longer lists of known names get no hints: comparing them all would take too long."""
 
@@ -53,17 +58,20 @@ def fold(name: str) -> str:
 @lru_cache(MOST_REMEMBERED)
 def heading_key(heading: str) -> str:
     """What two spellings of one heading have in common: a unit behind it does not count."""
+    if len(heading) > LONGEST_HEADING:
+        return heading.casefold()
     bare = _UNIT_BEHIND.sub("", _IN_BRACKETS.sub("", tidy(heading)).casefold())
     return re.sub(r"[\s_\-.:*?#]+", "", bare)
 
 
 def nearest(name: str, known: Iterable[str], most: int = 1, cutoff: float = 0.6) -> list[str]:
     """The known names most like this one, best first; never more than `most`."""
-    by_key: dict[str, str] = {}
-    for other in sorted(known):
-        by_key.setdefault(fold(other), other)
-    if len(by_key) > MOST_HINTED or len(name) > 200:
+    names = sorted(set(known))
+    if len(names) > MOST_HINTED or len(name) > 200:
         return []
+    by_key: dict[str, str] = {}
+    for other in names:
+        by_key.setdefault(fold(other), other)
     padded = [other for key, other in by_key.items() if _bare_number(key) == _bare_number(name)]
     if name.isdecimal() and padded:
         return padded[:most]
@@ -94,3 +102,24 @@ def look_alike(one: str, other: str) -> bool:
     if letters[0] == letters[1]:
         return False
     return difflib.SequenceMatcher(None, fold(one), fold(other)).ratio() >= NEAR
+
+
+def one_slip(one: str, other: str) -> bool:
+    """Whether two names differ by one slip of the pen in one word of four letters or more.
+
+    A letter left out, put in, mistaken, or two changed about; a digit tells names apart.
+    """
+    words = [_SEPARATORS.sub(" ", tidy(name).casefold()).split() for name in (one, other)]
+    if len(words[0]) != len(words[1]):
+        return False
+    unlike = [sorted(pair, key=len) for pair in zip(*words, strict=True) if pair[0] != pair[1]]
+    if len(unlike) != 1:
+        return False
+    short, long = unlike[0]
+    if len(short) < LEAST_WORD or any(letter.isdigit() for letter in short + long):
+        return False
+    same = itertools.takewhile(lambda pair: pair[0] == pair[1], zip(short, long, strict=False))
+    at = sum(1 for _ in same)
+    left, right = short[at:], long[at:]
+    slips = (left, right[1:]) if len(short) < len(long) else (left[1:], right[1:])
+    return bool(slips[0] == slips[1] or left[1::-1] + left[2:] == right)

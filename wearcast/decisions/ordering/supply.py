@@ -56,7 +56,7 @@ def read_supply(book: Logbook, uses: pd.DataFrame, choices: Choices) -> Supply:
         stock=stock.assign(on_hand=at_as_of.clip(lower=0)),
         coming=coming,
         lead=lead,
-        told=(*_tell_used_up(at_as_of), *_tell_late(coming), *_tell_lead(lead, choices)),
+        told=(*_tell_used_up(at_as_of), *_tell_late(coming), *_tell_lead(lead, book, choices)),
     )
 
 
@@ -158,11 +158,23 @@ def _tell_late(coming: pd.DataFrame) -> list[Problem]:
     ]  # fmt: skip
 
 
-def _tell_lead(lead: pd.DataFrame, choices: Choices) -> list[Problem]:
-    assumed = lead[lead["assumed"]]
-    if assumed.empty:
+def explained(book: Logbook, column: str) -> set[str]:
+    """Parts of which it is told already why the catalogue says nothing under a column.
+
+    Their cell was set aside; or they have no line, where whole lines were set aside.
+    """
+    aside = [each for each in book.told if each.table == "parts" and each.severity == "set aside"]
+    cells = {(each.source, row) for each in aside if each.column == column for row in each.rows}
+    lines = any(tally.table == "parts" and tally.set_aside for tally in book.tallies)
+    places = zip(book.parts["source"], book.parts["row"], strict=True)
+    here = np.array([place in cells for place in places], dtype=bool)
+    return set(book.parts["part"][here | (~book.parts["catalogued"] & lines)])
+
+
+def _tell_lead(lead: pd.DataFrame, book: Logbook, choices: Choices) -> list[Problem]:
+    names = ", ".join(sorted(set(lead.index[lead["assumed"]]) - explained(book, "lead_days")))
+    if not names:
         return []
-    names = ", ".join(assumed.index.astype(str))
     return [
         Problem(
             "parts", "parts", (), "lead_days", "", "note",

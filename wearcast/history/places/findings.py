@@ -14,6 +14,8 @@ from wearcast.told import Problem, Severity
 
 ADD_FIT = "Write fit, or add the fit that is missing"
 ADD_OR_CORRECT = "Add the fit that is missing, or correct the part"
+DELETE_ONE = "If it was done once, delete the other row"
+DELETE_TURN = "If a new part went on and was not turned, delete this row"
 COUNTED = "one is counted here, and the spell before it is kept out of the fit"
 
 
@@ -28,8 +30,10 @@ def tell_changes(counted: pd.DataFrame, names: pd.Index) -> list[Problem]:
         *_fits_on_empty(lines[lines["missed"] & ~other_part]),
         *_fits_of_another_part(lines[lines["missed"] & other_part]),
         *_nothing_there(lines[_removed_twice(lines)]),
+        *_done_twice(lines),
+        *_turned_after(lines[lines["moved"]]),
         *_out_of_place(lines),
-        *_off_the_curve(lines[~lines["on_curve"] & lines["observed"]]),
+        *_off_the_curve(lines[~lines["on_curve"] & ~lines["misread"] & lines["observed"]]),
         *_reckoned_back(lines[lines["on_curve"] & lines["early"] & lines["observed"]]),
     ]
 
@@ -90,6 +94,29 @@ def _nothing_there(lines: pd.DataFrame) -> Iterator[Problem]:
         for name, position in zip(lines["name"], lines["position"], strict=True)
     ]
     return _findings(lines, "action", "note", wrong, "Add the fit that is missing, if any", 1.0)
+
+
+def _done_twice(lines: pd.DataFrame) -> Iterator[Problem]:
+    """One note for each place that was fitted twice on a day, or twice turned to the next edge."""
+    done = lines[lines["observed"] & lines["ends"] & lines["action"].isin(["fit", "turn"])]
+    alike = ["name", "position", "day", "action"]
+    twice = done[done.duplicated(alike, keep=False)]
+    for (name, position, _, action), here in twice.groupby(alike):
+        deed = "fitted" if action == "fit" else "turned"
+        wrong = f"{name} {position} was {deed} {len(here)} times on that day; each counts"
+        for source, table, rows in rows_by_source(here):
+            yield Problem(
+                source, table, rows, "action", str(action), "note", wrong, DELETE_ONE, 1.0
+            )
+
+
+def _turned_after(lines: pd.DataFrame) -> Iterator[Problem]:
+    wrong = [
+        f"{name} {position} had no edge left to turn to, so the fit of that day is taken to have "
+        "come first"
+        for name, position in zip(lines["name"], lines["position"], strict=True)
+    ]
+    return _findings(lines, "action", "repaired", wrong, DELETE_TURN, 1.0)
 
 
 def _out_of_place(lines: pd.DataFrame) -> Iterator[Problem]:

@@ -9,8 +9,8 @@ import pandas as pd
 from wearcast.history.edges import ACTION_ORDER
 from wearcast.history.meters import Meters
 from wearcast.history.places.stations import Stations
-from wearcast.history.readings.curve import Curve, first_days, within
-from wearcast.history.steps import codes_of, day_numbers
+from wearcast.history.readings.curve import REACH_DAYS, Curve, first_days, within
+from wearcast.history.steps import Bools, Floats, Ints, codes_of, day_numbers
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.tables import EDGES_BY_KIND
 
@@ -66,8 +66,8 @@ def order_lines(
     """The dated changes of every place, in order of place and time.
 
     Columns: place, machine (code), position, carried, pieces, order (0, 1 ... over all), day,
-    run [h], on_curve, early (bool: before the machine's first meter value), outfit, action, part,
-    cause, observed, source, row.
+    run [h], on_curve, early (bool: before the machine's first meter value), misread (bool: meter
+    values were written around it), outfit, action, part, cause, observed, source, row.
     """
     changes = book.changes
     place = pd.MultiIndex.from_arrays([stations.names[places["machine"]], places["position"]])
@@ -92,9 +92,39 @@ def order_lines(
         order=np.arange(len(lines)),
         carried=places["carried"].to_numpy()[lines["place"]],
         on_curve=within(meters.curve, machine, day),
-        early=day < meters.first_read[machine],
+        early=day < meters.first_shown[machine],
+        misread=_within_reach(day, meters.first_shown[machine], meters.last_shown[machine]),
         outfit=lines["action"].eq("fit") & (day <= _begin_of_work(meters.curve, stations)[machine]),
     )
+
+
+def fits_first(lines: pd.DataFrame, counted: pd.DataFrame) -> pd.DataFrame:
+    """The lines with a fit before the turn of that day and hour which cannot stand without it.
+
+    Parameters
+    ----------
+    lines : DataFrame
+        From `order_lines`.
+    counted : DataFrame
+        The same lines with ``assumed`` and ``missed``, from `wearcast.history.edges.count_edges`.
+
+    Returns
+    -------
+    DataFrame, with ``moved`` (bool: a turn that was put behind the fit of its day)
+    """
+    same = [lines[name].eq(lines[name].shift(-1)) for name in ("place", "day", "run")]
+    fitted = (lines["action"].eq("fit") & lines["observed"]).shift(-1, fill_value=False)
+    alone = counted["action"].eq("turn") & (counted["assumed"] | counted["missed"])
+    moved = (alone & fitted & same[0] & same[1] & same[2]).to_numpy()
+    order = np.arange(len(lines))
+    at = np.flatnonzero(moved)
+    order[at], order[at + 1] = at + 1, at
+    return lines.assign(moved=moved).iloc[order].reset_index(drop=True).assign(order=lines["order"])
+
+
+def _within_reach(day: Ints, first: Floats, last: Floats) -> Bools:
+    """Whether a day lies no more than 60 days before the first or after the last of some days."""
+    return np.asarray((day >= first - REACH_DAYS) & (day <= last + REACH_DAYS))
 
 
 def _begin_of_work(curve: Curve, stations: Stations) -> np.ndarray:

@@ -9,10 +9,10 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
-from wearcast.history.readings.misreadings import GOES_ON, MARKED, RESET, ROLL_10K
+from wearcast.history.readings.misreadings import GOES_ON, MARKED, RESET, ROLL_10K, possible
 from wearcast.history.steps import Bools, Ints, last_true
 from wearcast.history.words import day_words, rows_by_source
-from wearcast.told import Problem
+from wearcast.told import Problem, Severity
 
 NEW_METER = "If the meter was replaced, write yes under new_meter; otherwise correct the reading"
 ON_A_CHANGE = "The change is kept, at the hours of the meter curve; correct its hours"
@@ -36,6 +36,8 @@ def tell_meters(values: pd.DataFrame, agreed: Bools, kept: Bools, start: Ints) -
         *_two_on_a_day(values, agreed, kept),
         *_misread(values, agreed & ~kept, kept),
         *_stitched(values[kept], start[kept]),
+        *_marked_again(values[kept], start[kept]),
+        *_marked_for_nothing(values[kept], start[kept]),
         *_stood_still(values[kept], start[kept]),
     ]
 
@@ -80,32 +82,40 @@ def _of_a_day(
 
 
 def _misread(values: pd.DataFrame, wrong: Bools, kept: Bools) -> Iterator[Problem]:
-    """One finding for each value that its neighbours contradict, with the neighbours."""
+    """One finding for the values between the same neighbours that contradict them alike."""
     rows = np.flatnonzero(wrong)
     machine = values["machine"].to_numpy()
     before = last_true(kept, machine)[rows]
     after = _next_true(kept, machine)[rows]
-    lines = values.iloc[rows]
+    lines = values.iloc[rows].assign(
+        machine=machine[rows],
+        before=before,
+        after=after,
+        hours_before=_hours_at(values, before),
+        hours_after=_hours_at(values, after),
+    )
+    below = lines["hours"] < lines["hours_before"]
+    lines["way"] = np.where(below, -1, np.where(lines["hours"] > lines["hours_after"], 1, 0))
+    alike = ["machine", "before", "after", "way", "source", "table"]
+    first = lines[~lines.duplicated(alike)]
     words = [
         _contradiction(*showed)
         for showed in zip(
-            lines["hours"],
-            _hours_at(values, before),
-            _hours_at(values, after),
-            _showed(values, before, lines["date"]),
-            _showed(values, after, lines["date"]),
+            first["way"],
+            _showed(values, first["before"].to_numpy(), first["date"]),
+            _showed(values, first["after"].to_numpy(), first["date"]),
             strict=True,
         )
     ]
-    columns = (lines[name] for name in ("source", "table", "row", "hours"))
-    for source, table, row, hours, why in zip(*columns, words, strict=True):
-        on_change = table == "changes"
+    groups = lines.groupby(alike, sort=False)
+    for (key, here), why in zip(groups, words, strict=True):
+        on_change = key[-1] == "changes"
         yield Problem(
-            source,
-            table,
-            (int(row),),
+            str(key[-2]),
+            str(key[-1]),
+            tuple(sorted(int(row) for row in here["row"])),
             "hours",
-            f"{hours:.10g}",
+            _some(here["hours"]),
             "repaired" if on_change else "set aside",
             why,
             ON_A_CHANGE if on_change else NEW_METER,
@@ -113,13 +123,20 @@ def _misread(values: pd.DataFrame, wrong: Bools, kept: Bools) -> Iterator[Proble
         )
 
 
-def _contradiction(
-    hours: float, hours_before: float, hours_after: float, before: str, after: str
-) -> str:
-    """Why a value cannot stand between its neighbours (nan and "" where there is none)."""
-    if hours < hours_before:
+def _some(hours: pd.Series) -> str:
+    """The first three different values."""
+    shown = [f"{value:.10g}" for value in dict.fromkeys(hours)]
+    return ", ".join(shown[:3]) + (" ..." if len(shown) > 3 else "")
+
+
+def _contradiction(way: int, before: str, after: str) -> str:
+    """Why a value cannot stand between its neighbours ("" where there is none).
+
+    ``way`` is -1 for a value below the one before, 1 for one above the one after, else 0.
+    """
+    if way < 0:
         return f"below the {before}" + (f"; next came {after}" if after else "")
-    if hours > hours_after:
+    if way > 0:
         return f"above the {after}" + (f"; before that came {before}" if before else "")
     if before:
         return f"more than 24 h a day after the {before}" + (
@@ -169,6 +186,32 @@ def _stitched(used: pd.DataFrame, start: Ints) -> Iterator[Problem]:
             remedy = ""
         value = f"{hours:.10g}"
         yield Problem(source, table, (int(row),), "hours", value, "repaired", wrong, remedy, 0.5)
+
+
+def _marked_again(used: pd.DataFrame, start: Ints) -> Iterator[Problem]:
+    """One finding for each machine whose readings go on being marked as a new meter's first."""
+    wrong = "{name} had the new meter before, and this goes on from it: the mark does not count"
+    lines = used[used["marked"].to_numpy() & (start == GOES_ON)]
+    yield from _on_marks(lines, wrong, "repaired", "Mark the first reading of a new meter alone")
+
+
+def _marked_for_nothing(used: pd.DataFrame, start: Ints) -> Iterator[Problem]:
+    """One note for each machine with a new meter that goes on where the old one was."""
+    follows = np.diff(used["machine"], prepend=-1) == 0
+    hours, days = (np.diff(used[name], prepend=0) for name in ("hours", "day"))
+    lines = used[(start == MARKED) & follows & possible(hours, days)]
+    wrong = "marked as a new meter of {name}, yet it goes on from the old one: the hours between "
+    wrong += "are those of the recent rate"
+    yield from _on_marks(lines, wrong, "note", "If the meter was not replaced, clear new_meter")
+
+
+def _on_marks(
+    lines: pd.DataFrame, wrong: str, severity: Severity, remedy: str
+) -> Iterator[Problem]:
+    for name, here in lines.groupby("name"):
+        for source, table, rows in rows_by_source(here):
+            said = wrong.format(name=name)
+            yield Problem(source, table, rows, "new_meter", "yes", severity, said, remedy, 0.5)
 
 
 def _stood_still(used: pd.DataFrame, start: Ints) -> Iterator[Problem]:

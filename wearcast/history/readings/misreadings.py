@@ -20,6 +20,8 @@ MODULUS = np.array([0.0, 0.0, 10_000.0, 100_000.0, 0.0])
 
 ROLL_REACH = 500.0
 """A meter may roll over from so far under its last figure to so far over zero [h]."""
+LIKELY = 3.0
+"""A meter that runs up to so many times faster or slower than before goes on as before."""
 ROUNDS = 60
 NEAR = 3
 """Impossible steps this many readings apart are judged together, one a round."""
@@ -100,12 +102,54 @@ def repair(shown: Shown, kept: Bools) -> tuple[Bools, Ints]:
     for _ in range(ROUNDS):
         bad = _impossible_steps(shown._replace(start=start), live)
         if len(bad) == 0:
-            return kept, start
+            return _without_excursions(shown, kept, start)
         live = live[np.isin(shown.machine[live], shown.machine[live[bad]])]
         bad = _impossible_steps(shown._replace(start=start), live)
         _explain(_Window(shown._replace(start=start), live, bad), kept, start)
         live = live[kept[live]]
-    return _give_up(shown, live, kept, start)
+    return _without_excursions(shown, *_give_up(shown, live, kept, start))
+
+
+def first_marks(shown: Shown) -> Ints:
+    """The starts without the marks on readings that go on from a marked one."""
+    marked = shown.start == MARKED
+    follows = np.diff(shown.machine, prepend=-1) == 0
+    hours, days = (np.diff(column, prepend=0) for column in (shown.hours, shown.day))
+    again = marked & np.roll(marked, 1) & follows & possible(hours, days)
+    return np.where(again, GOES_ON, shown.start)
+
+
+def _without_excursions(shown: Shown, kept: Bools, start: Ints) -> tuple[Bools, Ints]:
+    """Set aside what lies between two resets where the meter then goes on as before the first.
+
+    Two resets that end where none would have ended are misreadings in a row.
+    """
+    live = np.flatnonzero(kept)
+    new = np.flatnonzero((start[live] != GOES_ON) | starts_of(shown.machine[live]))
+    of_reset = start[live[new]] == RESET
+    out, back = new[:-1], new[1:]
+    before, after = live[np.maximum(out - 1, 0)], live[back]
+    pair = of_reset[:-1] & of_reset[1:] & (shown.machine[before] == shown.machine[after])
+    hours, days = shown.hours[after] - shown.hours[before], shown.day[after] - shown.day[before]
+    # The rate of the meter before it was left, else of the one it came back to.
+    begin = live[np.append(0, new[:-1])[: len(out)]]
+    end = live[np.append(new[2:], len(live))[: len(out)] - 1]
+    rate = _rate(shown, begin, before)
+    rate = np.where(np.isnan(rate), _rate(shown, after, end), rate)
+    likely = (hours >= rate * days / LIKELY) & (hours <= rate * days * LIKELY)
+    found = np.flatnonzero(pair & possible(hours, days) & likely)
+    found = found[np.diff(found, prepend=-2) > 1]
+    for place in found:
+        kept[live[out[place] : back[place]]] = False
+        start[live[back[place]]] = GOES_ON
+    return kept, start
+
+
+def _rate(shown: Shown, begin: Ints, end: Ints) -> Floats:
+    """Hours a day from one reading to another; nan where no day lies between."""
+    days = (shown.day[end] - shown.day[begin]).astype(float)
+    hours = shown.hours[end] - shown.hours[begin]
+    return np.asarray(np.divide(hours, days, out=np.full(len(days), np.nan), where=days > 0))
 
 
 def _impossible_steps(shown: Shown, live: Ints) -> Ints:

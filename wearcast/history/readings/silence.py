@@ -14,7 +14,11 @@ from wearcast.told import Problem
 
 
 def tell_silence(book: Logbook, meters: Meters, silent: Bools) -> Iterator[Problem]:
-    """One finding a file on the silent machines, at the row of each machine's last value."""
+    """One finding a file on the silent machines, at the row of each machine's last value.
+
+    Where later values were set aside, their finding says it already.
+    """
+    silent = silent & (meters.last_shown <= meters.last_read)
     names = meters.curve.names[silent]
     last = pd.DataFrame({"machine": names, "date": _dates_read(meters, silent)})
     for table, frame in (("readings", book.readings), ("changes", book.changes)):

@@ -1,8 +1,9 @@
 """The day the forecast stands on, and what lies beyond it.
 
 As-of is the newest date in readings and changes that another date supports: one of another row
-not more than 92 days older. Later dates that stand alone are slips and are set aside. Nothing
-here knows what day it is.
+not more than 92 days older. Later dates that stand alone are slips and are set aside; so are a few
+of them together, a whole round of readings say, if they lie most of a year or more ahead of a log
+that never paused like that. Nothing here knows what day it is.
 """
 
 import numpy as np
@@ -12,19 +13,40 @@ from wearcast.logbook.drafts import Drafts, Finding, settle
 from wearcast.told import Problem
 
 FARTHEST = pd.Timedelta(days=92)
+A_YEAR_OFF = pd.Timedelta(days=300)
+"""Dates so far ahead may have the wrong year: one round of readings, or one machine's."""
+YEARS_OFF = pd.Timedelta(days=5 * 365)
+"""No log goes on after so long, whatever it says."""
+REMEDY = "Correct the date; if it is right, give it as as_of"
 DATED = (("readings", "date"), ("changes", "date"), ("stock", "counted"))
 
 
 def newest_supported(drafts: Drafts) -> pd.Timestamp | None:
-    """The newest date of readings and changes that does not stand alone; None without any."""
+    """The newest date of readings and changes that is no slip; None without any."""
     used = pd.concat([drafts[table].used[["machine", "date"]] for table in ("readings", "changes")])
-    used = used.dropna(subset=["date"]).drop_duplicates()
-    days = np.sort(used["date"].to_numpy())
-    if not len(days):
+    used = used.dropna(subset=["date"]).drop_duplicates().sort_values("date", kind="stable")
+    if used.empty:
         return None
-    supported = np.diff(days) <= FARTHEST.to_timedelta64()
-    last = np.flatnonzero(supported)
-    return pd.Timestamp(days[last[-1] + 1] if last.size else days[-1])
+    newest = used["date"].iloc[-1]
+    while len(pauses := np.flatnonzero(used["date"].diff().gt(FARTHEST))):
+        before, after = used.iloc[: pauses[-1]], used.iloc[pauses[-1] :]
+        if _go_on(before, after):
+            break
+        used = before
+    return pd.Timestamp(used["date"].iloc[-1] if len(used) > 1 else newest)
+
+
+def _go_on(before: pd.DataFrame, after: pd.DataFrame) -> bool:
+    """Whether the dates after a long pause are believed."""
+    pause = after["date"].iloc[0] - before["date"].iloc[-1]
+    if len(after) == 1:
+        return False
+    paused_before = before["date"].diff().max() >= pause / 2
+    if pause <= A_YEAR_OFF or len(after) >= len(before) or paused_before:
+        return True
+    rounds, machines = after["date"].nunique(), after["machine"].nunique()
+    fleet = before["machine"].drop_duplicates()
+    return pause <= YEARS_OFF and rounds > 1 and (machines > 1 or len(fleet) == 1)
 
 
 def settle_as_of(
@@ -51,7 +73,7 @@ def settle_as_of(
 
 def _slip(rows: pd.Index, column: str, as_of: pd.Timestamp) -> Finding:
     wrong = f"later than {as_of:%Y-%m-%d}, the newest date that other rows support"
-    return Finding(rows, column, "set aside", "row", wrong, "Correct the date")
+    return Finding(rows, column, "set aside", "row", wrong, REMEDY)
 
 
 def _passed(counts: list[str], as_of: pd.Timestamp) -> Problem:

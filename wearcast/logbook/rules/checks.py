@@ -8,7 +8,8 @@ from collections.abc import Sequence
 import pandas as pd
 
 from wearcast.errors import UnusableTable
-from wearcast.logbook.drafts import Draft, Finding, one_a_group
+from wearcast.logbook.drafts import Draft, Finding, gathered, one_a_group
+from wearcast.logbook.spelling import listed
 from wearcast.told import row_words
 
 KEYS: dict[str, tuple[str, ...]] = {
@@ -117,3 +118,28 @@ def backward_dates(draft: Draft, first: str, last: str) -> list[Finding]:
         return []
     wrong, remedy = f"{last} comes before {first}", "Correct one of the two dates"
     return [Finding(rows, last, "set aside", "row", wrong, remedy)]
+
+
+def replaced_in_circles(draft: Draft) -> list[Finding]:
+    """Parts that come back to themselves by ``replaced_by``: none of them would be ordered."""
+    used = draft.used
+    lines = used[used["replaced_by"].ne("")]
+    by = dict(zip(lines["part"], lines["replaced_by"], strict=True))
+    circles = {tuple(sorted(_ring_of(part, by))) for part in by} - {()}
+    findings = []
+    for ring in sorted(circles):
+        names = " and ".join(ring) if len(ring) < 3 else listed(ring)
+        how = "replace each other in a circle" if len(ring) > 1 else "is replaced by itself"
+        rows = lines.index[lines["part"].isin(ring)]
+        wrong = f"{names} {how}; the cell counts as blank"
+        remedy = "Leave it blank at the part that is still sold"
+        findings.append(Finding(rows, "replaced_by", "set aside", "cell", wrong, remedy))
+    return gathered(findings)
+
+
+def _ring_of(part: str, by: dict[str, str]) -> list[str]:
+    """The parts from this one back to it; empty where there is no way back."""
+    ring = [part]
+    while by.get(ring[-1], part) != part and by[ring[-1]] not in ring:
+        ring.append(by[ring[-1]])
+    return ring if by.get(ring[-1]) == part else []

@@ -8,9 +8,15 @@ from wearcast.errors import NothingToFit, NothingWritten
 from wearcast.logbook.drafts import IGNORED, Draft, Drafts, settle
 from wearcast.logbook.gaps import undated_told
 from wearcast.logbook.rules.as_of import settle_as_of
-from wearcast.logbook.rules.checks import backward_dates, contradictions, duplicate_rows
+from wearcast.logbook.rules.checks import (
+    backward_dates,
+    contradictions,
+    duplicate_rows,
+    replaced_in_circles,
+)
 from wearcast.logbook.rules.names import check_names, known_machines, one_spelling
 from wearcast.logbook.rules.notes import with_notes
+from wearcast.logbook.rules.oddities import with_oddities
 from wearcast.logbook.rules.shares import check_shares
 from wearcast.told import Problem, row_words
 
@@ -23,6 +29,7 @@ def checked(
     for rule in (duplicate_rows, contradictions):
         drafts = {name: settle(draft, rule(draft)) for name, draft in drafts.items()}
     drafts = check_names(drafts, proposal)
+    drafts["parts"] = settle(drafts["parts"], replaced_in_circles(drafts["parts"]))
     drafts, day, told = settle_as_of(drafts, given)
     as_of = day if day is not None else _proposal_day(drafts)
     if not proposal:
@@ -31,7 +38,7 @@ def checked(
         drafts[table] = settle(drafts[table], backward_dates(drafts[table], first, last))
     drafts["floors"] = check_shares(drafts["floors"])
     drafts["changes"] = undated_told(drafts, known_machines(drafts, proposal))
-    return with_notes(drafts, refused), as_of, told
+    return with_oddities(with_notes(drafts, refused), as_of), as_of, told
 
 
 def _proposal_day(drafts: Drafts) -> pd.Timestamp:

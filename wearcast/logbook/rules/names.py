@@ -15,11 +15,11 @@ import pandas as pd
 
 from wearcast.logbook.drafts import (
     IGNORED,
-    MOST_FINDINGS,
     Draft,
     Drafts,
     Finding,
     gathered,
+    one_a_group,
     settle,
 )
 from wearcast.logbook.spelling import did_you_mean, fold, listed
@@ -184,18 +184,19 @@ def unknown_names(
     draft: Draft, column: str, known: set[str], outcome: Literal["row", "cell"] = "row"
 ) -> list[Finding]:
     """Rows whose name is none of the known ones, one finding a name."""
-    names = draft.used[column]
-    strange = names[names.ne("") & ~names.isin(known)]
+    rows = draft.used
+    strange = rows[rows[column].ne("") & ~rows[column].isin(known)]
     noun = column.replace("replaced_by", "part")
     wrong = f"no {noun} of that name is known"
     if outcome == "cell":
         wrong += "; the cell counts as blank"
     remedy = f"Correct the name, or add it to the table {noun}s"
-    findings = []
-    for at, (name, rows) in enumerate(strange.groupby(strange, sort=True)):
-        cure = did_you_mean(str(name), known, remedy) if at < MOST_FINDINGS else remedy
-        findings.append(Finding(rows.index, column, "set aside", outcome, wrong, cure))
-    return gathered(findings)
+
+    def word(name: tuple[str], here: pd.DataFrame) -> Finding:
+        cure = did_you_mean(name[0], known, remedy)
+        return Finding(here.index, column, "set aside", outcome, wrong, cure)
+
+    return one_a_group(strange, [column], word)
 
 
 def check_names(drafts: Drafts, proposal: bool) -> Drafts:

@@ -4,7 +4,7 @@ Where a used name has no line and a like one has a line that nothing uses, the l
 be the slip and is the one told.
 """
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 
 import numpy as np
 import pandas as pd
@@ -18,10 +18,12 @@ from wearcast.logbook.drafts import (
     gathered,
     settle,
 )
-from wearcast.logbook.spelling import did_you_mean, look_alike, nearest
+from wearcast.logbook.spelling import did_you_mean, look_alike, nearest, one_slip
 
 MOST_COMPARED = 300
 """More different names than this are not compared with each other."""
+SLIPS = (("machines", "site"), ("machines", "depot"), ("parts", "supplier"), ("parts", "wears_as"))
+"""Columns of names that are often alike for a reason: only a slip of the pen is told."""
 MACHINE_TABLES = ("readings", "changes", "floors", "positions", "plans")
 PART_TABLES = ("changes", "positions", "stock", "on_order")
 
@@ -35,12 +37,12 @@ def with_notes(drafts: Drafts, refused: Collection[str] = ()) -> Drafts:
         for table, findings in rule(drafts).items():
             drafts = {**drafts, table: settle(drafts[table], findings)}
     near = near_names(drafts["floors"], "floor")
+    drafts = {**drafts, "floors": settle(drafts["floors"], near)}
+    for table, column in SLIPS:
+        near = near_names(drafts[table], column, one_slip)
+        drafts = {**drafts, table: settle(drafts[table], near)}
     blank = blank_causes(drafts["changes"])
-    return {
-        **drafts,
-        "floors": settle(drafts["floors"], near),
-        "changes": settle(drafts["changes"], blank),
-    }
+    return {**drafts, "changes": settle(drafts["changes"], blank)}
 
 
 def machine_notes(drafts: Drafts) -> dict[str, list[Finding]]:
@@ -132,7 +134,9 @@ def stock_notes(drafts: Drafts) -> dict[str, list[Finding]]:
     return {"parts": [Finding(rows, "part", "note", "kept", wrong, cure)]}
 
 
-def near_names(draft: Draft, column: str) -> list[Finding]:
+def near_names(
+    draft: Draft, column: str, alike: Callable[[str, str], bool] = look_alike
+) -> list[Finding]:
     """Names that look like slips of another name: kept apart, and told once a pair."""
     names = draft.used[column]
     counts = names[names.ne("")].value_counts()
@@ -140,10 +144,10 @@ def near_names(draft: Draft, column: str) -> list[Finding]:
     if len(every) > MOST_COMPARED:
         return []
     pairs = [
-        sorted((one, other), key=lambda name: (counts[name], name))
+        sorted((one, other), key=lambda name: (counts[name], len(name), name))
         for at, one in enumerate(every)
         for other in every[at + 1 :]
-        if look_alike(one, other)
+        if alike(one, other)
     ]
     return gathered([_near_pair(names, column, pair) for pair in pairs])
 

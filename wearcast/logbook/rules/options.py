@@ -46,8 +46,8 @@ def _choice(setting: Setting, text: str) -> tuple[str, str]:
 
 
 def _number(setting: Setting, text: str) -> tuple[str, str]:
-    """A number, a lone decimal comma or a percentage."""
-    plain = text.rstrip("% ")
+    """A number, a lone decimal comma, a percentage or a number with the unit of its name."""
+    plain = text.removesuffix(setting.name.rpartition("_")[2]).rstrip("% ")
     plain = plain.replace(",", ".") if plain.count(",") == 1 and "." not in plain else plain
     value = float(plain) if _NUMBER.fullmatch(plain) else np.nan
     low = -np.inf if setting.low is None else setting.low

@@ -54,9 +54,8 @@ def read_past(history: History) -> Past:
 
 
 def _real_knots(history: History) -> pd.DataFrame:
-    """Knots of the meter curves that were read; the guessed end of a curve is left out."""
-    known = history.meters["machine"].map(history.machines["last_date"])
-    return history.meters[history.meters["date"] <= known]
+    """Knots of the meter curves that were read; guessed ends of a curve are left out."""
+    return history.meters[history.meters["read"].astype(bool)]
 
 
 def _one_a_week(knots: pd.DataFrame, machines: pd.Index, as_of: pd.Timestamp) -> pd.DataFrame:

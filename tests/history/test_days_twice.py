@@ -1,0 +1,67 @@
+"""Two lines on one day at one place: each counts unless only one order makes sense of them."""
+
+from tests.conftest import assert_table
+from tests.history.books import history
+from wearcast.told import sentence
+
+READINGS = """
+    machine  date        hours
+    M1       2026-01-05  1000.0
+    M1       2026-03-30  1240.0
+"""
+LINES = """
+    machine  date        position  action  part  cause
+    M1       2026-01-05  front     fit     B2    -
+    M1       2026-02-02  front     turn    B2    worn
+"""
+
+
+def told(past):
+    return [sentence(problem) for problem in past.told]
+
+
+def test_two_fits_on_a_day_both_count_and_are_told():
+    twice = "M1 2026-03-02 front fit B2 {}".replace(" ", "  ")
+    past = history(
+        readings=READINGS,
+        changes=LINES + "    " + twice.format("worn") + "\n    " + twice.format("damaged") + "\n",
+    )
+    assert past.uses["pieces"].sum() == 2
+    assert told(past) == [
+        'changes.csv, rows 4-5, action "fit": M1 front was fitted 2 times on that day; each counts.'
+        " If it was done once, delete the other row."
+    ]
+
+
+def test_a_turn_with_no_edge_left_comes_after_the_fit_of_its_day():
+    past = history(
+        readings=READINGS,
+        changes=LINES
+        + "    M1  2026-03-02  front  turn  B2  damaged\n    M1  2026-03-02  front  fit  B2  worn\n",
+    )
+    assert_table(
+        past.spells,
+        """
+        part  edge  end         ended    cause
+        B2    1     2026-02-02  turn     worn
+        B2    2     2026-03-02  fit      worn
+        B2    1     2026-03-02  turn     damaged
+        B2    2     2026-03-30  running  running
+        """,
+    )
+    assert past.uses["pieces"].sum() == 1
+    assert told(past) == [
+        'changes.csv, row 4, action "turn": M1 front had no edge left to turn to, so the fit of'
+        " that day is taken to have come first. If a new part went on and was not turned, delete"
+        " this row. Repaired."
+    ]
+
+
+def test_a_turn_that_has_an_edge_left_comes_before_the_fit_of_its_day():
+    past = history(
+        readings=READINGS,
+        changes=LINES.replace("M1       2026-02-02  front     turn    B2    worn\n", "").rstrip()
+        + "\n    M1  2026-03-02  front  turn  B2  damaged\n    M1  2026-03-02  front  fit  B2  worn\n",
+    )
+    assert list(past.spells["ended"]) == ["turn", "fit", "running"]
+    assert told(past) == []

@@ -1,0 +1,92 @@
+"""Several odd meter values one after the other: one cause, one finding, and no hour lost."""
+
+import pytest
+
+from tests.history.books import history
+from wearcast.told import sentence
+
+WEEKS = [f"2026-{month:02d}-{day:02d}" for month in (1, 2, 3) for day in (5, 12, 19, 26)]
+STEADY = [1000 + 20 * week for week in range(12)]
+"""20 h a week; seven days lie between the days of a month, nine to ten between two months."""
+
+
+def past_of(hours, marks=()):
+    lines = [
+        f"M1  {day}  {value}  {'yes' if week in marks else '-'}"
+        for week, (day, value) in enumerate(zip(WEEKS, hours, strict=True))
+    ]
+    return history(readings="machine  date  hours  new_meter\n" + "\n".join(lines))
+
+
+def with_values(values):
+    return [values.get(week, value) for week, value in enumerate(STEADY)]
+
+
+@pytest.mark.parametrize(
+    "values",
+    [
+        {4: 0, 5: 0},
+        {4: 0, 5: 0, 6: 0},
+        {4: 0, 5: 0, 6: 0, 7: 0, 8: 0},
+        {4: 10800, 5: 11000},
+        {4: 5000, 5: 5010, 6: 5020, 7: 5030},
+    ],
+    ids=["two zeros", "three zeros", "five zeros", "a lost point", "figures of another meter"],
+)
+def test_misreadings_in_a_row_are_set_aside_together(values):
+    past = past_of(with_values(values))
+    assert past.machines["hours"].iloc[0] == pytest.approx(220)
+    (told,) = past.told
+    assert told.severity == "set aside"
+    assert told.rows == tuple(week + 2 for week in values)
+
+
+def test_the_finding_shows_the_neighbours_of_the_row_and_the_first_values():
+    (told,) = past_of(with_values({4: 0, 5: 1, 6: 2, 7: 3})).told
+    assert sentence(told) == (
+        'readings.csv, rows 6-9, hours "0, 1, 2 ...": below the 1,060.0 h that M1 showed on'
+        " 26 January; next came 1,160.0 h that M1 showed on 5 March. If the meter was replaced,"
+        " write yes under new_meter; otherwise correct the reading. Set aside for now."
+    )
+
+
+def test_a_meter_that_was_lent_and_came_back_is_two_resets():
+    # The old meter stood still while another one ran: coming back is no going on.
+    hours = STEADY[:4] + [100, 120, 140, 160] + [value - 80 for value in STEADY[8:]]
+    past = past_of(hours)
+    assert [told.severity for told in past.told] == ["repaired", "repaired"]
+    assert past.machines["hours"].iloc[0] == pytest.approx(220, rel=0.1)
+
+
+def test_of_readings_that_all_bear_the_mark_only_the_first_counts():
+    past = past_of(STEADY[:4] + [7 + 20 * week for week in range(8)], marks=range(4, 12))
+    (told,) = past.told
+    assert sentence(told) == (
+        'readings.csv, rows 7-13, new_meter "yes": M1 had the new meter before, and this goes on'
+        " from it: the mark does not count. Mark the first reading of a new meter alone. Repaired."
+    )
+    assert past.machines["hours"].iloc[0] == pytest.approx(220, rel=0.05)
+
+
+def test_a_mark_on_a_meter_that_goes_on_is_believed_and_told():
+    (told,) = past_of(STEADY, marks=[4]).told
+    assert sentence(told) == (
+        'readings.csv, row 6, new_meter "yes": marked as a new meter of M1, yet it goes on from'
+        " the old one: the hours between are those of the recent rate. If the meter was not"
+        " replaced, clear new_meter."
+    )
+
+
+def test_what_follows_from_misreadings_is_not_told_again():
+    # Every step is 600 h; the changes and the silence that remain are of that cause.
+    past = history(
+        as_of="2026-03-26",
+        readings="machine  date  hours\n"
+        + "\n".join(f"M1  {day}  {30 * value}" for day, value in zip(WEEKS, STEADY, strict=True)),
+        changes="""
+            machine  date        position  action  part
+            M1       2026-01-05  front     fit     B4
+            M1       2026-03-19  front     turn    B4
+        """,
+    )
+    assert [told.rows for told in past.told] == [tuple(range(3, 14))]
