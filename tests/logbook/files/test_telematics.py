@@ -51,6 +51,24 @@ def test_a_feed_is_told(tmp_path: Path):
 
 
 @pytest.mark.parametrize(
+    ("written", "hours"),
+    [
+        ("PT1204H30M", "1204.5"),
+        ("P50DT4H", "1204"),
+        ("PT72270M", "1204.5"),
+        ("PT4336200S", "1204.5"),
+        ("PT", "PT"),
+        ("P1Y", "P1Y"),
+    ],
+)
+def test_a_duration_is_read_as_hours_and_told(written: str, hours: str, tmp_path: Path):
+    (sheet,), _ = read(tmp_path, FEED.replace("1204.5", written))
+    assert sheet.rows[1][2] == hours
+    (told,) = sheet.told
+    assert told.wrong.endswith("; durations are read as hours") == (written != hours)
+
+
+@pytest.mark.parametrize(
     ("text", "message"),
     [
         pytest.param(

@@ -17,6 +17,8 @@ from wearcast.told import Problem
 
 LEAST_ROW = 4
 """Bytes that one row takes in a file; a view with more rows than that allows makes them up."""
+_HOT = bytes.fromhex("d9d505f920a163d7")
+"""How a journal begins from which pages would have to be put back (the file format's words)."""
 _ALLOWED = {
     sqlite3.SQLITE_SELECT,
     sqlite3.SQLITE_READ,
@@ -38,13 +40,22 @@ def read_database(path: Path, source: str) -> tuple[list[Sheet], list[Problem]]:
         raise UnreadableFile(
             f"{source}: newer rows wait in {waiting.name}; close the program that uses it first."
         )
+    journal = path.with_name(path.name + "-journal")
+    if journal.exists() and journal.read_bytes()[: len(_HOT)] == _HOT:
+        raise UnreadableFile(
+            f"{source}: a change was not finished and waits in {journal.name}; open the database"
+            " with its own program and close it, then run again."
+        )
     try:
         with closing(sqlite3.connect(_address(path), uri=True)) as base:
-            return _read_tables(base, source, path.stat().st_size)
+            found = _read_tables(base, source, path.stat().st_size)
     except (sqlite3.Error, UnicodeError) as error:
         raise UnreadableFile(
             f"{source}: the database is damaged ({error}); export it again."
         ) from error
+    if not any(found):
+        raise UnreadableFile(f"{source}: the database holds no table; export the logbook again.")
+    return found
 
 
 def _address(path: Path) -> str:

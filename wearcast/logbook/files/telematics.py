@@ -7,6 +7,7 @@ the feed. A reading's row is its place in the feed, the first being row 2, as un
 """
 
 import datetime
+import re
 from pathlib import Path
 
 from wearcast.errors import UnreadableFile
@@ -14,6 +15,10 @@ from wearcast.logbook.files.guard import listen
 from wearcast.logbook.files.sheet import LONGEST_TEXT, Sheet, note, shorten
 
 MOST_BYTES = 200_000_000
+_DURATION = re.compile(
+    r"P(?:([0-9]{1,6})D)?T(?=[0-9])(?:([0-9]{1,7}(?:\.[0-9]+)?)H)?"
+    r"(?:([0-9]{1,9}(?:\.[0-9]+)?)M)?(?:([0-9]{1,10}(?:\.[0-9]+)?)S)?"
+)
 _NAMES = ("EquipmentID", "SerialNumber", "PIN")
 
 
@@ -22,6 +27,8 @@ class _Readings:
 
     def __init__(self) -> None:
         self.rows: list[list[object]] = [["machine", "date", "hours"]]
+        self.lasting = False
+        """Whether hours came as a duration (``PT1204H30M``)."""
         self._names: dict[str, str] = {}
         self._date = self._hours = ""
         self._text = ""
@@ -47,7 +54,9 @@ class _Readings:
         elif name == "CumulativeOperatingHours":
             self._inside = False
             machine = next((self._names[key] for key in _NAMES if self._names.get(key)), "")
-            self.rows.append([machine, _moment(self._date), self._hours])
+            hours = _hours_of(self._hours)
+            self.lasting |= hours != self._hours
+            self.rows.append([machine, _moment(self._date), hours])
         elif name == "Equipment":
             self._names = {}
         self._text = ""
@@ -77,9 +86,20 @@ def read_feed(path: Path, source: str) -> Sheet:
             " export the feed in that form, or write the readings into a table."
         )
     words = "read as a feed of hour meters (ISO/TS 15143-3); its first reading counts as row 2"
+    if readings.lasting:
+        words += "; durations are read as hours"
     numbers = list(range(1, len(readings.rows) + 1))
     told = (note(source, "readings", words),)
     return Sheet(source, "readings", readings.rows, numbers, told=told)
+
+
+def _hours_of(text: str) -> str:
+    """The hours of a duration, PT1204H30M is 1204.5; any other text as it stands."""
+    found = _DURATION.fullmatch(text)
+    if found is None:
+        return text
+    days, hours, minutes, seconds = (float(part or 0) for part in found.groups())
+    return f"{days * 24 + hours + minutes / 60 + seconds / 3600:.10g}"
 
 
 def _moment(text: str) -> object:
