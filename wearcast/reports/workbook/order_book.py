@@ -180,7 +180,7 @@ def by_site(forecast: "Forecast") -> pd.DataFrame:
     filled = ["use", "likely_low", "likely_high"]
     frame[filled] = frame[filled].fillna(0.0)
     names = forecast.book.parts.set_index("part")["name"]
-    pieces = forecast.order.set_index(["depot", "part"])["order_pieces"]
+    pieces = forecast.order.set_index(["depot", "part"])["order_pieces"].astype(float)
     frame = frame.join(pieces, on=["depot", "part"])
     return frame.assign(
         name=frame["part"].map(names).fillna(""),

@@ -8,8 +8,10 @@ instead: Cox and Reid, J. R. Statist. Soc. B 49 (1987) 1-39, adjusted profile li
 
 import numpy as np
 
+from wearcast.wear.fitting.climb import climb
 from wearcast.wear.fitting.likelihood import Pull
 from wearcast.wear.fitting.model import Prior, WearModel
+from wearcast.wear.fitting.sharing import learnt
 
 STEP = 0.05
 """Move of log k and log v for the slope of the adjustment."""
@@ -37,7 +39,7 @@ def settle_shapes(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndar
     for _ in range(ROUNDS):
         pull = penalised(model, params, prior.mean, weight)
         slope = pull.gradient[shapes] + _adjustment_slope(model, params, pull, weight)
-        cov = np.linalg.inv(-pull.hessian)[np.ix_(shapes, shapes)]
+        cov = np.linalg.inv(_information(pull, weight))[np.ix_(shapes, shapes)]
         move = np.clip(cov @ slope, -LONGEST, LONGEST)
         params = params.copy()
         params[shapes] += move
@@ -74,7 +76,7 @@ def _adjustment_slope(
     """
     shapes = shape_places(model)
     rates = ~shapes
-    information = -pull.hessian
+    information = _information(pull, weight)
     follow = -np.linalg.solve(information[np.ix_(rates, rates)], information[np.ix_(rates, shapes)])
     slope = np.zeros(len(params))
     for which in ("shape", "spread"):
@@ -107,20 +109,38 @@ def _log_dets(model: WearModel, params: np.ndarray, weight: np.ndarray) -> dict[
 def _rates_given_shapes(
     model: WearModel, params: np.ndarray, mean: np.ndarray, weight: np.ndarray
 ) -> np.ndarray:
-    """Two Newton steps of the rates with shapes and spreads held."""
+    """At most two steps of the rates uphill, with shapes and spreads held."""
     rates = ~shape_places(model)
-    for _ in range(2):
-        pull = penalised(model, params, mean, weight)
-        params = params.copy()
-        params[rates] += np.linalg.solve(-pull.hessian[np.ix_(rates, rates)], pull.gradient[rates])
-    return params
+
+    def with_rates(some: np.ndarray) -> np.ndarray:
+        whole = params.copy()
+        whole[rates] = some
+        return whole
+
+    def pull_at(some: np.ndarray) -> Pull:
+        pull = penalised(model, with_rates(some), mean, weight)
+        return Pull(pull.value, pull.gradient[rates], pull.hessian[np.ix_(rates, rates)])
+
+    return with_rates(climb(pull_at, params[rates], most_steps=2).params)
+
+
+def _information(pull: Pull, weight: np.ndarray) -> np.ndarray:
+    """Precision at a point: array (terms, terms), always one that can be inverted to a covariance.
+
+    Odd logs bend the likelihood the wrong way farther than the prior holds; that bend is left out.
+    """
+    information = -pull.hessian
+    if np.linalg.eigvalsh(information)[0] > 0:
+        return information
+    return np.asarray(weight + learnt(pull.hessian + weight))
 
 
 def rate_doubt(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndarray:
     """What the doubt about the spreads adds to the covariance of the rates: array (terms, terms).
 
     The covariance at the estimate is that for the estimated spread; machines may differ more or
-    less than that, and the mean over one standard deviation either way is the larger.
+    less than that, and the mean over one standard deviation either way is the larger. What the
+    data add is counted as in `posterior_under`.
     """
     extra = np.zeros((len(params), len(params)))
     spreads = [place.spread for place in model.places.values() if place.spread is not None]
@@ -128,14 +148,14 @@ def rate_doubt(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndarray
         return extra
     weight, rates = np.linalg.inv(prior.cov), ~shape_places(model)
     at_rates = np.ix_(rates, rates)
-    here = -penalised(model, params, prior.mean, weight).hessian
+    here = weight + learnt(model.pull(params, life_scale=True).hessian)
     sd = np.sqrt(np.diag(np.linalg.inv(here))[spreads])
     extra[at_rates] = -np.linalg.inv(here[at_rates])
     for way in (1, -1):
         moved = params.copy()
         moved[spreads] += way * sd
         moved = _rates_given_shapes(model, moved, prior.mean, weight)
-        there = -penalised(model, moved, prior.mean, weight).hessian
+        there = weight + learnt(model.pull(moved, life_scale=True).hessian)
         extra[at_rates] += 0.5 * np.linalg.inv(there[at_rates])
     return extra
 

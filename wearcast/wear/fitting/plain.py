@@ -17,7 +17,7 @@ from wearcast.wear.records import Block
 
 NO_SPREAD = 1e-6
 """A spread of the pace under this is no pace."""
-FLAT = 1e-6
+FLAT = 1e-3
 """Smallest curvature, relative to the parameters' own, that still counts as an estimate."""
 NOTHING = 1e-3
 """Information on the log of a rate under which the rate is nothing."""

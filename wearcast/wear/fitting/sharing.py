@@ -25,7 +25,7 @@ class Posterior(NamedTuple):
 def posterior_under(params: np.ndarray, pull: Pull, prior: Prior) -> Posterior:
     """Posterior under a prior of the quadratic log-likelihood around `params`."""
     weight = np.linalg.inv(prior.cov)
-    information = weight + _learnt(pull.hessian)
+    information = weight + learnt(pull.hessian)
     off = params - prior.mean
     slope = pull.gradient - weight @ off
     log_det = np.linalg.slogdet(information)[1]
@@ -37,7 +37,7 @@ def posterior_under(params: np.ndarray, pull: Pull, prior: Prior) -> Posterior:
     return Posterior(params + move, cov, float(log_marginal))
 
 
-def _learnt(hessian: np.ndarray) -> np.ndarray:
+def learnt(hessian: np.ndarray) -> np.ndarray:
     """What the data add to the precision, never less than nothing.
 
     A floor that was only ever part of a mix can bend the log-likelihood the wrong way. Taken as

@@ -19,6 +19,8 @@ Z90 = float(norm.ppf(0.95))
 MEASURED, TYPICAL = 0.1, 0.9
 """Share of the prior variance of log hours_per_edge that is left: under, over."""
 
+_NO_END = np.log(1e6)
+"""A range that reaches a million times beyond the estimate is none (data only)."""
 _STEP = 0.1
 _LOG_LOAD = np.arange(-45.0, 90.0, _STEP)
 """Where the mean over the lives is summed up: log D^k."""
@@ -76,13 +78,13 @@ def floor_rows(
             "wears_as": name,
             "floor": floors,
             "hours_per_edge": life,
-            "low": life * np.exp(-Z90 * error),
-            "high": life * np.exp(Z90 * error),
+            "low": life / _reach(error),
+            "high": life * _reach(error),
             "median": np.log(2) ** (1 / shape) * np.exp(-rates),
             "shape": shape,
             "relative": np.exp(rates - rates[base]),
-            "relative_low": np.exp(rates - rates[base] - Z90 * ratio_error),
-            "relative_high": np.exp(rates - rates[base] + Z90 * ratio_error),
+            "relative_low": np.exp(rates - rates[base]) / _reach(ratio_error),
+            "relative_high": np.exp(rates - rates[base]) * _reach(ratio_error),
             "damaged_per_1000h": 1000 * torn,
             **_counts(group, params),
             "hours": hours,
@@ -92,6 +94,12 @@ def floor_rows(
         }
     )
     return _blank_unknown(table, name, fits)
+
+
+def _reach(error: np.ndarray) -> np.ndarray:
+    """Factor from an estimate to the end of its 90 % range; nan where that would say nothing."""
+    far = Z90 * error
+    return np.exp(np.where(far < _NO_END, far, np.nan))
 
 
 def _ends_an_hour(name: str, block: Block, floors: tuple[str, ...]) -> np.ndarray:
