@@ -11,6 +11,7 @@ import contextlib
 import io
 import json
 import random
+import re
 import tempfile
 import time
 import traceback
@@ -32,6 +33,7 @@ Tables = dict[str, pd.DataFrame]
 DRAWS = "40"
 _DATES = (0, 0, 1, -1, -30, 30, -400, 400, -4000, 4000)
 """Days from as-of."""
+_NO_NUMBER = re.compile(rb"[,> ]-?(inf|nan|NaN|NaT|None|<NA>)[ ,<\r\n]")
 
 
 def odd_logbook(number: int) -> Tables:
@@ -158,8 +160,11 @@ def outcome(number: int, folder: Path) -> str:
     words = said.getvalue()
     if code not in (0, 1, 2) or "Traceback" in words:
         return f"exit {code}: {words[-300:]}"
-    written = (folder / "out" / "run.json").exists()
-    return str(code) if written == (code != 2) else f"exit {code}, written: {written}"
+    written = list((folder / "out").glob("*"))
+    if bool(written) != (code != 2):
+        return f"exit {code}, written: {sorted(path.name for path in written)}"
+    odd = [path.name for path in written if _NO_NUMBER.search(path.read_bytes())]
+    return f"no number in {sorted(odd)}" if odd else str(code)
 
 
 def main() -> None:
