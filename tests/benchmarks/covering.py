@@ -1,6 +1,6 @@
 """Which tests run which lines, and how long each takes: taken once, then asked for every change.
 
-``python -m tests.benchmarks.covering tests/logbook -n 1`` runs these tests once (without a folder
+``python -m tests.benchmarks.covering tests/logbook`` runs these tests once (without a folder
 the whole suite) and keeps both in ``.coverage.tests`` and ``.coverage.seconds`` of the checkout;
 with ``--cov-append`` beside what is there.
 """
@@ -8,6 +8,8 @@ with ``--cov-append`` beside what is there.
 import json
 import os
 import sys
+import time
+from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
 
@@ -17,20 +19,24 @@ import pytest
 ROOT = Path(__file__).parents[2]
 LINES, SECONDS = ROOT / ".coverage.tests", ROOT / ".coverage.seconds"
 
-SLOW = 2.0
-"""Seconds, as recorded; slower tests are asked last."""
+SLOW = 1.0
+"""Processor seconds; slower tests are asked last."""
 
 
 class Stopwatch:
-    """Seconds of each test that passed."""
+    """Processor seconds of each test that passed: a busy machine makes none of them longer."""
 
     def __init__(self) -> None:
         self.seconds: dict[str, float] = {}
         self.failed: set[str] = set()
 
+    @pytest.hookimpl(hookwrapper=True)
+    def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
+        began = time.process_time()
+        yield
+        self.seconds[item.nodeid] = time.process_time() - began
+
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
-        before = self.seconds.get(report.nodeid, 0.0)
-        self.seconds[report.nodeid] = before + report.duration
         if not report.passed:
             self.failed.add(report.nodeid)
 
@@ -94,7 +100,8 @@ def main() -> None:
     os.environ["COVERAGE_FILE"] = str(LINES)
     watch = Stopwatch()
     asked = sys.argv[1:] or ["tests"]
-    options = ["--cov=wearcast", "--cov-branch", "--cov-context=test", "--cov-report=", "-q"]
+    options = ["--cov=wearcast", "--cov-branch", "--cov-context=test", "--cov-report="]
+    options += ["-n", "0", "-q", "-p", "no:benchmark"]
     code = pytest.main([*options, *asked], plugins=[watch])
     before = _seconds() if "--cov-append" in asked else {}
     SECONDS.write_text(json.dumps(before | watch.passed()), encoding="utf-8")
