@@ -12,7 +12,10 @@ READINGS = """
 LINES = """
     machine  date        position  action  part  cause
     M1       2026-01-05  front     fit     B2    -
-    M1       2026-02-02  front     turn    B2    worn
+    M1       2026-02-02  front     turn    B2    worn"""
+BOTH = """
+    M1  2026-03-02  front  turn  B2  damaged
+    M1  2026-03-02  front  fit   B2  worn
 """
 
 
@@ -24,7 +27,7 @@ def test_two_fits_on_a_day_both_count_and_are_told():
     twice = "M1 2026-03-02 front fit B2 {}".replace(" ", "  ")
     past = history(
         readings=READINGS,
-        changes=LINES + "    " + twice.format("worn") + "\n    " + twice.format("damaged") + "\n",
+        changes=LINES + "\n    " + twice.format("worn") + "\n    " + twice.format("damaged") + "\n",
     )
     assert past.uses["pieces"].sum() == 2
     assert told(past) == [
@@ -36,8 +39,7 @@ def test_two_fits_on_a_day_both_count_and_are_told():
 def test_a_turn_with_no_edge_left_comes_after_the_fit_of_its_day():
     past = history(
         readings=READINGS,
-        changes=LINES
-        + "    M1  2026-03-02  front  turn  B2  damaged\n    M1  2026-03-02  front  fit  B2  worn\n",
+        changes=LINES + BOTH,
     )
     assert_table(
         past.spells,
@@ -60,8 +62,8 @@ def test_a_turn_with_no_edge_left_comes_after_the_fit_of_its_day():
 def test_a_turn_that_has_an_edge_left_comes_before_the_fit_of_its_day():
     past = history(
         readings=READINGS,
-        changes=LINES.replace("M1       2026-02-02  front     turn    B2    worn\n", "").rstrip()
-        + "\n    M1  2026-03-02  front  turn  B2  damaged\n    M1  2026-03-02  front  fit  B2  worn\n",
+        changes=LINES.replace("M1       2026-02-02  front     turn    B2    worn", "").rstrip()
+        + BOTH,
     )
     assert list(past.spells["ended"]) == ["turn", "fit", "running"]
     assert told(past) == []

@@ -77,6 +77,29 @@ def test_a_mark_on_a_meter_that_goes_on_is_believed_and_told():
     )
 
 
+@pytest.mark.parametrize(("wrong", "findings"), [(2, 2), (3, 1), (6, 1)])
+def test_hours_that_are_wrong_on_many_changes_are_one_finding(wrong, findings):
+    # The hours since the change before, written where the hour meter's were asked for.
+    changes = ["machine  date  position  action  part  hours"]
+    changes += [
+        f"M1  {day}  front  turn  B4  {20 + at if at < wrong else '-'}"
+        for at, day in enumerate(WEEKS[::2])
+    ]
+    readings = [f"M1  {day}  {value}" for day, value in zip(WEEKS, STEADY, strict=True)]
+    past = history(
+        readings="machine  date  hours\n" + "\n".join(readings), changes="\n".join(changes)
+    )
+    told = [each for each in past.told if each.column == "hours"]
+    assert len(told) == findings
+    assert {row for each in told for row in each.rows} == set(range(2, 2 + wrong))
+    assert {each.severity for each in told} == {"repaired"}
+    if findings == 1:
+        assert told[0].wrong == (
+            "M1 shows 20.0 h and 1,000.0 h on 5 January 2026, and its other readings bear out"
+            f" 1,000.0 h; {wrong - 1} more changes of M1 are like this one"
+        )
+
+
 def test_what_follows_from_misreadings_is_not_told_again():
     # Every step is 600 h; the changes and the silence that remain are of that cause.
     past = history(

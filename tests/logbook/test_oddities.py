@@ -97,6 +97,10 @@ CASES = {
         'parts.csv, rows 2-3, wears_as "BR-2, GB-1": the part of that name wears as another; the'
         " two are fitted apart. Give parts that wear alike one and the same word.",
     ),
+    "a rate with its currency": (
+        *("settings", "service_level,0.95", 'labour_rate,"35,50 EUR"'),
+        'settings.csv, row 3, value "35,50 EUR": read as 35.50. Repaired.',
+    ),
     "a setting with its unit": (
         *("settings", "service_level,0.95", "review_weeks,13 weeks"),
         'settings.csv, row 3, value "13 weeks": read as 13. Repaired.',

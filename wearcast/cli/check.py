@@ -1,5 +1,6 @@
 """``wearcast check``: read and judge a logbook."""
 
+from contextlib import suppress
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -8,7 +9,7 @@ import click
 from wearcast.cli import options
 from wearcast.cli.asking import given, read
 from wearcast.cli.telling import Progress, exit_code, print_json, printable, text_lines
-from wearcast.errors import NothingWritten
+from wearcast.errors import NothingWritten, UnusableTable, WearcastError
 from wearcast.told import Problem, Tally, recount, sentence
 
 if TYPE_CHECKING:
@@ -49,6 +50,11 @@ def check(
         book = read(logbooks, as_of, dates, proposal=proposal)
     except NothingWritten as blank:
         return _on_blank(logbooks, str(blank), marked, as_json)
+    except UnusableTable as stop:
+        if proposal or not _proposes(logbooks, dates):
+            raise
+        hint = "if this is a proposal for wearcast quote, check it with --proposal"
+        raise UnusableTable(f"{str(stop).rstrip('.')}; {hint}.") from stop
     progress("Looking for what does not fit")
     told = _told_of_proposal(book) if proposal else _all_told(book, given(asked))
     progress.done()
@@ -61,6 +67,14 @@ def check(
         _print_tallies(book, tallies)
         _print_findings(told)
     return exit_code(told)
+
+
+def _proposes(logbooks: tuple[str, ...], dates: str | None) -> bool:
+    """Whether the logbook carries parts but has neither readings nor changes: a proposal."""
+    with suppress(WearcastError):
+        book = read(logbooks, None, dates, proposal=True)
+        return book.readings.empty and book.changes.empty and not book.positions.empty
+    return False
 
 
 def _on_blank(logbooks: tuple[str, ...], words: str, marked: str | None, as_json: bool) -> int:

@@ -114,18 +114,22 @@ def settle(draft: Draft, findings: Iterable[Finding]) -> Draft:
     findings = list(findings)
     if not findings:
         return draft
-    frame = draft.frame.copy()
+    index = draft.frame.index
+    state = draft.frame["state"].to_numpy(dtype=object, copy=True)
+    cells: dict[str, pd.Series] = {}
     told: list[Problem] = []
     for finding in findings:
-        rows = pd.Index(finding.rows)
+        places = index.get_indexer(pd.Index(finding.rows))
         if finding.outcome in ("row", "ignored"):
-            open_rows = rows[frame.loc[rows, "state"].eq(USED).to_numpy()]
-            frame.loc[open_rows, "state"] = SET_ASIDE if finding.outcome == "row" else IGNORED
+            still_used = places[state[places] == USED]
+            state[still_used] = SET_ASIDE if finding.outcome == "row" else IGNORED
         elif finding.outcome == "cell":
-            blank = _blank(frame[finding.column])
-            frame[finding.column] = frame[finding.column].mask(frame.index.isin(rows), blank)
+            column = cells.get(finding.column, draft.frame[finding.column])
+            here = np.isin(np.arange(len(index)), places)
+            cells[finding.column] = column.mask(here, _blank(column))
         if not finding.quiet:
-            told += _problems(draft, finding)
+            told += _problems(draft, finding, places)
+    frame = draft.frame.assign(**cells, state=pd.Series(state, index, dtype=object))
     return replace(draft, frame=frame, told=draft.told + tuple(told))
 
 
@@ -136,34 +140,36 @@ def _blank(column: pd.Series) -> float | str | bool:
     return "" if column.dtype == object else np.nan
 
 
-def _problems(draft: Draft, finding: Finding) -> list[Problem]:
+def _problems(draft: Draft, finding: Finding, places: np.ndarray) -> list[Problem]:
     """One problem a source that the finding's rows stand in."""
-    part = draft.frame.loc[pd.Index(finding.rows), ["source", "row"]]
-    share = len(part) / max(len(draft.frame), 1)
+    places = np.sort(places)
+    sources = draft.frame["source"].to_numpy()[places]
+    rows = draft.frame["row"].to_numpy()[places]
+    share = len(places) / max(len(draft.frame), 1)
     weight = IMPORTANCE.get(draft.table.name, 1.0) * SHARE[finding.severity] * share**0.5
     return [
         Problem(
             source=str(source),
             table=draft.table.name,
-            rows=tuple(sorted(int(row) for row in rows["row"])),
+            rows=tuple(np.sort(rows[sources == source]).tolist()),
             column=finding.column,
-            value=_value(draft, finding, rows.index),
+            value=_value(draft, finding, places[sources == source]),
             severity=finding.severity,
             wrong=finding.wrong,
             remedy=finding.remedy,
             weight=weight,
         )
-        for source, rows in part.groupby("source", sort=True)
+        for source in sorted(set(sources))
     ]
 
 
-def _value(draft: Draft, finding: Finding, rows: pd.Index) -> str:
+def _value(draft: Draft, finding: Finding, places: np.ndarray) -> str:
     """The value as typed; a few of them where they differ."""
     if finding.value is not None:
         return finding.value
     if finding.column not in draft.written:
         return ""
-    values = list(dict.fromkeys(draft.written.loc[rows, finding.column].sort_index()))
+    values = list(dict.fromkeys(draft.written[finding.column].to_numpy()[places]))
     return ", ".join(values[:3]) + (" ..." if len(values) > 3 else "")
 
 

@@ -16,6 +16,8 @@ from wearcast.told import Problem, Severity
 
 NEW_METER = "If the meter was replaced, write yes under new_meter; otherwise correct the reading"
 ON_A_CHANGE = "The change is kept, at the hours of the meter curve; correct its hours"
+A_HABIT = 3
+"""So many changes of one machine with wrong hours have one cause."""
 STILL_DAYS = 60
 """The same reading for so long, read three times or more, is worth a note."""
 
@@ -32,9 +34,9 @@ def tell_meters(values: pd.DataFrame, agreed: Bools, kept: Bools, start: Ints) -
     start : array (values,)
         How each kept value follows the one before it.
     """
+    wrong = [*_two_on_a_day(values, agreed, kept), *_misread(values, agreed & ~kept, kept)]
     return [
-        *_two_on_a_day(values, agreed, kept),
-        *_misread(values, agreed & ~kept, kept),
+        *_by_machine(wrong, values),
         *_stitched(values[kept], start[kept]),
         *_marked_again(values[kept], start[kept]),
         *_marked_for_nothing(values[kept], start[kept]),
@@ -123,9 +125,34 @@ def _misread(values: pd.DataFrame, wrong: Bools, kept: Bools) -> Iterator[Proble
         )
 
 
+def _by_machine(found: list[Problem], values: pd.DataFrame) -> Iterator[Problem]:
+    """The findings; those on the changes of one machine, if they are many, as one: a habit."""
+    of_changes = [each for each in found if each.table == "changes"]
+    yield from (each for each in found if each.table != "changes")
+    lines = values[values["table"].eq("changes")] if of_changes else values[:0]
+    name_at = dict(zip(zip(lines["source"], lines["row"], strict=True), lines["name"], strict=True))
+    groups: dict[tuple[str, str], list[Problem]] = {}
+    for each in of_changes:
+        groups.setdefault((each.source, name_at[each.source, each.rows[0]]), []).append(each)
+    for (_, name), alike in groups.items():
+        if len(alike) < A_HABIT:
+            yield from alike
+            continue
+        more = f"; {len(alike) - 1} more changes of {name} are like this one"
+        yield alike[0]._replace(
+            rows=tuple(sorted(row for each in alike for row in each.rows)),
+            value=_joined([each.value for each in alike]),
+            wrong=alike[0].wrong + more,
+        )
+
+
 def _some(hours: pd.Series) -> str:
+    return _joined([f"{value:.10g}" for value in hours])
+
+
+def _joined(values: list[str]) -> str:
     """The first three different values."""
-    shown = [f"{value:.10g}" for value in dict.fromkeys(hours)]
+    shown = list(dict.fromkeys(values))
     return ", ".join(shown[:3]) + (" ..." if len(shown) > 3 else "")
 
 

@@ -14,6 +14,8 @@ from wearcast.logbook.tables import SETTINGS, Setting
 _BY_KEY = {fold(setting.name): setting for setting in SETTINGS}
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 
+_MONEY = re.compile(r"^[€$£]\s*|\s*(?:[€$£]|[A-Z]{3})$")
+
 
 def setting_named(name: str) -> Setting | None:
     """The setting of that name, in any spelling."""
@@ -48,6 +50,7 @@ def _choice(setting: Setting, text: str) -> tuple[str, str]:
 def _number(setting: Setting, text: str) -> tuple[str, str]:
     """A number, a lone decimal comma, a percentage or a number with the unit of its name."""
     plain = text.removesuffix(setting.name.rpartition("_")[2]).rstrip("% ")
+    plain = _MONEY.sub("", plain) if setting.name == "labour_rate" else plain
     plain = plain.replace(",", ".") if plain.count(",") == 1 and "." not in plain else plain
     value = float(plain) if _NUMBER.fullmatch(plain) else np.nan
     low = -np.inf if setting.low is None else setting.low

@@ -36,12 +36,15 @@ def check_shares(draft: Draft) -> Draft:
     frame.loc[good, "share"] = frame.loc[good, "share"] / total[good]
     for name in ("share_low", "share_high"):
         frame.loc[good, name] = frame.loc[good, name] / unit[good]
-    return _reaching_back(replace(draft, frame=frame))
+    draft = replace(draft, frame=frame)
+    return _reaching_back(settle(draft, _off_limits(draft)))
 
 
 def _broken_rows(draft: Draft) -> pd.DataFrame:
     """Rows of the sets in which a row was set aside and others are left."""
     frame = draft.frame
+    if not frame["state"].eq(SET_ASIDE).any():
+        return frame[:0]
     found = pd.DataFrame(
         {
             "aside": frame["state"].eq(SET_ASIDE) & frame["machine"].ne(""),
@@ -81,6 +84,8 @@ def _with_company(draft: Draft) -> Draft:
 def _blanks_filled(draft: Draft) -> Draft:
     """Blank shares split equally what the others leave of 1 (or of 100)."""
     used = draft.used
+    if used["share"].notna().all():
+        return draft
     sets = used.groupby(_SET, dropna=False)["share"]
     given = sets.transform("sum")
     blanks = used["share"].isna().groupby([used["machine"], used["since"]], dropna=False)
@@ -106,6 +111,21 @@ def _on_sums(rows: pd.DataFrame, total: pd.Series, severity: str) -> list[Findin
         return Finding(found.index, "share", "set aside", "row", wrong, remedy)
 
     return one_a_group(rows, _SET, word)
+
+
+def _off_limits(draft: Draft) -> list[Finding]:
+    """Shares that do not lie between their likely limits."""
+    used = draft.used
+    off = used["share_low"].gt(used["share"]) | used["share_high"].lt(used["share"])
+    rows = used.index[off]
+    if rows.empty:
+        return []
+    wrong = "the share does not lie between share_low and share_high; both count as blank"
+    remedy = "Correct the limits"
+    return [
+        Finding(rows, "share_low", "set aside", "cell", wrong, remedy),
+        Finding(rows, "share_high", "set aside", "cell", wrong, quiet=True),
+    ]
 
 
 def _reaching_back(draft: Draft) -> Draft:
