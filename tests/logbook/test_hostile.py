@@ -5,12 +5,18 @@ import subprocess
 import sys
 from pathlib import Path
 
-from tests.logbook import hostile, hostile_archives, hostile_bases, hostile_xml
+from tests.logbook import (
+    hostile,
+    hostile_archives,
+    hostile_bases,
+    hostile_texts,
+    hostile_xml,
+)
 from tests.logbook.forge import pack, parts, save
 
 MAKERS = {
     name: make
-    for module in (hostile, hostile_archives, hostile_bases, hostile_xml)
+    for module in (hostile, hostile_archives, hostile_bases, hostile_texts, hostile_xml)
     for name, make in hostile.makers_in(vars(module)).items()
 }
 SOUND = "a sound logbook"

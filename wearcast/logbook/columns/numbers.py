@@ -40,6 +40,8 @@ _SHAPES = {
     "comma decimal": re.compile(r"[+-]?[0-9]*,[0-9]+"),
     "plain": _PLAIN,
 }
+LONGEST = 100
+"""Letters of a number with its unit."""
 LARGEST = 1e300
 """Whole numbers of a database can be too large for a float; no column goes so far."""
 _TOLD = {
@@ -148,6 +150,8 @@ def _read_texts(texts: dict[int, str], values: np.ndarray, column: Column) -> di
 
 def _bare(text: str, column: Column) -> tuple[str, str]:
     """The number without unit, currency and blanks between thousands; what was taken off."""
+    if len(text) > LONGEST:
+        return text, ""  # looking for a unit behind it would take long
     seen = without_hidden(text).strip().lstrip("'\u2019")
     how = "hidden" if seen != text else ""
     bare = _without_unit(seen, column)

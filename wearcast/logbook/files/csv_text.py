@@ -13,7 +13,11 @@ from wearcast.errors import UnreadableFile
 from wearcast.logbook.files.sheet import note
 from wearcast.told import Problem
 
-MOST_BYTES = 200_000_000
+MOST_BYTES = 20_000_000
+MOST_LINES = 1_000_000
+"""Six and ten times what 100,000 readings take."""
+LONGEST_LINE = 1_000_000
+"""Bytes; twice so many are surely noticed."""
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8"),
     (codecs.BOM_UTF32_LE, "utf-32-le"),
@@ -40,13 +44,30 @@ def read_text(path: Path, source: str, table: str) -> tuple[str, list[Problem]]:
         raise UnreadableFile(f"{source}: {size / 1e6:,.0f} MB is too large; give one file a site.")
     content = path.read_bytes()
     refuse_foreign(content[:2048], source)
+    _refuse_endless(content, source)
     text, told = _decoded(content, source, table)
-    # A CSV of the 1980s ends in Ctrl-Z.
-    text = text.replace("\r\n", "\n").replace("\r", "\n").rstrip("\x1a")
+    # A CSV of the 1980s ends in Ctrl-Z; blank lines at the end are no rows.
+    text = text.replace("\r\n", "\n").replace("\r", "\n").rstrip("\n\x1a")
     controls = len(_CONTROLS.findall(text, 0, 1_000_000))
     if "\0" in text or controls > 20 + min(len(text), 1_000_000) // 100:
         raise UnreadableFile(f"{source}: this is no text file (binary bytes in it); {_CURE}")
     return text, told
+
+
+def _refuse_endless(content: bytes, source: str) -> None:
+    """Refuse what no table of ours is: lines without number, or one without an end."""
+    lines = max(content.count(b"\n"), content.count(b"\r"))
+    if lines > MOST_LINES:
+        raise UnreadableFile(
+            f"{source}: {lines:,} lines are more than a logbook's table has; remove the blank"
+            " ones, or give one file a site."
+        )
+    for at in range(0, len(content) - LONGEST_LINE, LONGEST_LINE):
+        if max(content.find(end, at, at + LONGEST_LINE) for end in (b"\n", b"\r")) < 0:
+            raise UnreadableFile(
+                f"{source}: a line in it is longer than {LONGEST_LINE:,} bytes, so this is no"
+                " table; export it again."
+            )
 
 
 def refuse_foreign(head: bytes, source: str) -> None:
