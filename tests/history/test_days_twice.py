@@ -1,5 +1,7 @@
 """Two lines on one day at one place: each counts unless only one order makes sense of them."""
 
+import pytest
+
 from tests.conftest import assert_table
 from tests.history.books import history
 from wearcast.told import sentence
@@ -34,6 +36,27 @@ def test_two_fits_on_a_day_both_count_and_are_told():
         'changes.csv, rows 4-5, action "fit": M1 front was fitted 2 times on that day; each counts.'
         " If it was done once, delete the other row."
     ]
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "findings"),
+    [
+        ("worn     1120", "damaged  1122", 0),
+        ("worn     1120", "worn     1122", 1),
+        ("worn     1120", "damaged  1120", 1),
+        ("worn     -", "damaged  -", 1),
+    ],
+)
+def test_lines_that_differ_in_hours_and_cause_are_two_deeds(first, second, findings):
+    lines = f"""
+        machine  date        position  action  part  cause   hours
+        M1       2026-01-05  front     fit     B2    -       -
+        M1       2026-02-16  front     fit     B2    {first}
+        M1       2026-02-16  front     fit     B2    {second}
+    """
+    past = history(readings=READINGS, changes=lines)
+    assert past.uses["pieces"].sum() == 2
+    assert len(past.told) == findings
 
 
 def test_a_turn_with_no_edge_left_comes_after_the_fit_of_its_day():

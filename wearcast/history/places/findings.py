@@ -97,10 +97,14 @@ def _nothing_there(lines: pd.DataFrame) -> Iterator[Problem]:
 
 
 def _done_twice(lines: pd.DataFrame) -> Iterator[Problem]:
-    """One note for each place that was fitted twice on a day, or twice turned to the next edge."""
+    """One note for each place that was fitted twice on a day, or twice turned to the next edge.
+
+    Lines that differ in their hours and in their cause tell two deeds.
+    """
     done = lines[lines["observed"] & lines["ends"] & lines["action"].isin(["fit", "turn"])]
     alike = ["name", "position", "day", "action"]
-    twice = done[done.duplicated(alike, keep=False)]
+    one = [done.duplicated([*alike, column], keep=False) for column in ("run", "cause")]
+    twice = done[one[0] | one[1]]
     for (name, position, _, action), here in twice.groupby(alike):
         deed = "fitted" if action == "fit" else "turned"
         wrong = f"{name} {position} was {deed} {len(here)} times on that day; each counts"
