@@ -14,7 +14,7 @@ from wearcast.errors import UnreadableFile
 from wearcast.logbook.files.guard import listen
 from wearcast.logbook.files.sheet import LONGEST_TEXT, Sheet, note, shorten
 
-MOST_BYTES = 200_000_000
+MOST_BYTES = 40_000_000
 _DURATION = re.compile(
     r"P(?:([0-9]{1,6})D)?T(?=[0-9])(?:([0-9]{1,7}(?:\.[0-9]+)?)H)?"
     r"(?:([0-9]{1,9}(?:\.[0-9]+)?)M)?(?:([0-9]{1,10}(?:\.[0-9]+)?)S)?"
