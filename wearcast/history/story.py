@@ -10,12 +10,11 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from wearcast.history.edges import count_edges
 from wearcast.history.exposure import mix_table, read_mixes
 from wearcast.history.meters import day_number, read_meters
 from wearcast.history.places.findings import tell_changes
 from wearcast.history.places.lines import (
-    fits_first,
+    count_lines,
     order_lines,
     part_lines,
     read_places,
@@ -101,8 +100,7 @@ def read_history(book: Logbook) -> History:
     mix = read_mixes(book.floors, meters.curve)
     places = read_places(book, stations.names)
     parts = part_lines(book, places)
-    lines = order_lines(book, places, meters, stations)
-    counted = count_edges(fits_first(lines, count_edges(lines, parts)), parts)
+    counted = count_lines(order_lines(book, places, meters, stations), parts)
     seen = last_seen(counted, places, meters, stations, as_of)
     cut = cut_spells(counted, seen)
     cut["in_fit"] &= ~cut["place"].isin(unclear_places(book, places, stations.names))

@@ -102,10 +102,12 @@ def _done_twice(lines: pd.DataFrame) -> Iterator[Problem]:
     Lines that differ in their hours and in their cause tell two deeds.
     """
     done = lines[lines["observed"] & lines["ends"] & lines["action"].isin(["fit", "turn"])]
-    alike = ["name", "position", "day", "action"]
+    alike = ["place", "day", "action"]
+    done = done[done.duplicated(alike, keep=False)]
     one = [done.duplicated([*alike, column], keep=False) for column in ("run", "cause")]
     twice = done[one[0] | one[1]]
-    for (name, position, _, action), here in twice.groupby(alike):
+    for (_, _, action), here in twice.groupby(alike):
+        name, position = here[["name", "position"]].iloc[0]
         deed = "fitted" if action == "fit" else "turned"
         wrong = f"{name} {position} was {deed} {len(here)} times on that day; each counts"
         for source, table, rows in rows_by_source(here):

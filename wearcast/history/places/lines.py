@@ -6,7 +6,7 @@ A place is a position of a machine; it is one if the positions table or a change
 import numpy as np
 import pandas as pd
 
-from wearcast.history.edges import ACTION_ORDER
+from wearcast.history.edges import ACTION_ORDER, count_edges
 from wearcast.history.meters import Meters
 from wearcast.history.places.stations import Stations
 from wearcast.history.readings.curve import REACH_DAYS, Curve, first_days, within
@@ -98,28 +98,24 @@ def order_lines(
     )
 
 
-def fits_first(lines: pd.DataFrame, counted: pd.DataFrame) -> pd.DataFrame:
-    """The lines with a fit before the turn of that day and hour which cannot stand without it.
+def count_lines(lines: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
+    """The lines with their edges; a turn that cannot stand without the fit of its day follows it.
 
-    Parameters
-    ----------
-    lines : DataFrame
-        From `order_lines`.
-    counted : DataFrame
-        The same lines with ``assumed`` and ``missed``, from `wearcast.history.edges.count_edges`.
-
-    Returns
-    -------
-    DataFrame, with ``moved`` (bool: a turn that was put behind the fit of its day)
+    Columns as from `wearcast.history.edges.count_edges`, and moved (bool: such a turn).
     """
-    same = [lines[name].eq(lines[name].shift(-1)) for name in ("place", "day", "run")]
-    fitted = (lines["action"].eq("fit") & lines["observed"]).shift(-1, fill_value=False)
+    counted = count_edges(lines, parts)
     alone = counted["action"].eq("turn") & (counted["assumed"] | counted["missed"])
-    moved = (alone & fitted & same[0] & same[1] & same[2]).to_numpy()
-    order = np.arange(len(lines))
+    fitted = (lines["action"].eq("fit") & lines["observed"]).shift(-1, fill_value=False)
+    moved = (alone & fitted).to_numpy()
+    for name in ("place", "day", "run"):
+        moved &= lines[name].eq(lines[name].shift(-1)).to_numpy()
     at = np.flatnonzero(moved)
+    if not at.size:
+        return counted.assign(moved=False)
+    order = np.arange(len(lines))
     order[at], order[at + 1] = at + 1, at
-    return lines.assign(moved=moved).iloc[order].reset_index(drop=True).assign(order=lines["order"])
+    behind = lines.assign(moved=moved).iloc[order].reset_index(drop=True)
+    return count_edges(behind.assign(order=lines["order"]), parts)
 
 
 def _within_reach(day: Ints, first: Floats, last: Floats) -> Bools:
