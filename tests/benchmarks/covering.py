@@ -9,7 +9,6 @@ import json
 import os
 import sys
 import time
-from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
 
@@ -23,6 +22,20 @@ SLOW = 1.0
 """Processor seconds; slower tests are asked last."""
 
 
+BEGAN = pytest.StashKey[float]()
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """In the process that runs the test, of which this module is a plug-in, too."""
+    item.stash[BEGAN] = time.process_time()
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_runtest_teardown(item: pytest.Item) -> None:
+    item.user_properties.append(("seconds", time.process_time() - item.stash[BEGAN]))
+
+
 class Stopwatch:
     """Processor seconds of each test that passed: a busy machine makes none of them longer."""
 
@@ -30,13 +43,9 @@ class Stopwatch:
         self.seconds: dict[str, float] = {}
         self.failed: set[str] = set()
 
-    @pytest.hookimpl(hookwrapper=True)
-    def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
-        began = time.process_time()
-        yield
-        self.seconds[item.nodeid] = time.process_time() - began
-
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        if report.when == "teardown":
+            self.seconds[report.nodeid] = dict(report.user_properties)["seconds"]
         if not report.passed:
             self.failed.add(report.nodeid)
 
@@ -101,7 +110,7 @@ def main() -> None:
     watch = Stopwatch()
     asked = sys.argv[1:] or ["tests"]
     options = ["--cov=wearcast", "--cov-branch", "--cov-context=test", "--cov-report="]
-    options += ["-n", "0", "-q", "-p", "no:benchmark"]
+    options += ["-n", "1", "-q", "-p", "tests.benchmarks.covering"]
     code = pytest.main([*options, *asked], plugins=[watch])
     before = _seconds() if "--cov-append" in asked else {}
     SECONDS.write_text(json.dumps(before | watch.passed()), encoding="utf-8")
