@@ -59,6 +59,8 @@ def shelf_work(draws: Draws, last_day: pd.Series) -> pd.DataFrame:
     until = np.cumsum(weekly, axis=1) / np.arange(1, weekly.shape[1] + 1)
     carried = draws.slots[["depot", "part", "machine"]].drop_duplicates()
     carried = carried.join(last_day.rename("last_day"), on=["depot", "part"], how="inner")
+    # Where no machine is left, the join would hand over the shelves as an index.
+    carried = carried.reset_index(drop=True)
     week = np.clip(np.ceil(carried["last_day"] / 7) - 1, 0, weekly.shape[1] - 1).astype(int)
     machine = pd.Index(draws.machines).get_indexer(pd.Index(carried["machine"]))
     work = carried.assign(hours_per_week=until[machine, week])

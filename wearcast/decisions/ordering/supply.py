@@ -164,6 +164,8 @@ def explained(book: Logbook, column: str) -> set[str]:
     Their cell was set aside; or they have no line, where whole lines were set aside.
     """
     aside = [each for each in book.told if each.table == "parts" and each.severity == "set aside"]
+    if not aside:
+        return set()
     cells = {(each.source, row) for each in aside if each.column == column for row in each.rows}
     lines = any(tally.table == "parts" and tally.set_aside for tally in book.tallies)
     places = zip(book.parts["source"], book.parts["row"], strict=True)
