@@ -4,6 +4,7 @@ A column's own dates settle it, then the workbook's other dates, then the settin
 nothing settles is set aside where it is the smaller part of its column, else the table is refused.
 """
 
+import datetime
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -12,15 +13,22 @@ import numpy as np
 
 from wearcast.logbook.columns.cells import Cells
 from wearcast.logbook.columns.dates import (
-    ISO,
     YEAR_DAY_MONTH,
     Dated,
     Order,
     read_date,
     shown,
+    year_first,
 )
 from wearcast.logbook.columns.headings import Grid, Refusal
 from wearcast.logbook.drafts import IMPORTANCE
+
+EXCHANGED = (
+    "may have day and month exchanged: dates with a day over 12 are texts here, those kept as"
+    " dates have none"
+)
+FEWEST = 2
+"""Different dates of either sort from which such a pattern counts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,13 +78,32 @@ def read_column(cells: Cells, date1904: bool) -> DateColumn:
             Dated(wrong=YEAR_DAY_MONTH) if _year_first(cell) else meaning
             for cell, meaning in zip(cells.distinct, meanings, strict=True)
         ]
-    return DateColumn(cells, tuple(meanings))
+    return DateColumn(cells, tuple(_doubted(cells, meanings)))
+
+
+def _doubted(cells: Cells, meanings: list[Dated]) -> list[Dated]:
+    """Without the dates that a spreadsheet program may have made with day and month exchanged.
+
+    It keeps as text what is no date in its own order: then all days of such texts are over 12,
+    and no day of the dates it made is.
+    """
+    made = [isinstance(cell, datetime.date) for cell in cells.distinct]
+    days = {one.day for one, here in zip(meanings, made, strict=True) if here and one.day}
+    texts = [one for one, here in zip(meanings, made, strict=True) if not here and not one.wrong]
+    orders = {(one.day_first is None, one.month_first is None) for one in texts}
+    sure = len(orders) == 1 and not orders & {(True, True), (False, False)}
+    if not sure or min(len(texts), len(days)) < FEWEST or any(day.day > 12 for day in days):
+        return meanings
+    return [
+        Dated(wrong=EXCHANGED) if here and one.day and one.day.day != one.day.month else one
+        for one, here in zip(meanings, made, strict=True)
+    ]
 
 
 def _year_first(cell: object) -> bool:
     """A text of year and two numbers, either of which may be the month if another one's is."""
-    found = ISO.fullmatch(cell.strip()) if isinstance(cell, str) else None
-    return bool(found and found[2] != "-" and found[3] != found[4])
+    found = year_first(cell.strip()) if isinstance(cell, str) else None
+    return found is not None and found[3] != "-" and found[1] != found[2]
 
 
 def majority(votes: Counter[Order]) -> Order | None:

@@ -13,6 +13,7 @@ from typing import Literal
 
 import numpy as np
 
+from wearcast.logbook.columns.date_words import MONTH_NAMES, MONTHS, WEEKDAYS
 from wearcast.logbook.spelling import without_hidden
 
 Order = Literal["day first", "month first"]
@@ -26,61 +27,44 @@ MOST_DIGITS = 40
 YEAR_DAY_MONTH = "year, day and month in an order that nobody expects"
 
 _DASHES = re.compile("[\u2010-\u2015\u2212]")
-ISO = re.compile(r"([0-9]{4})([-/. ])([0-9]{1,2})\2([0-9]{1,2})\.?(?:[T ].*)?")
+_ASIAN = str.maketrans({"\u5e74": "-", "\u6708": "-", "\u65e5": None})
+"""The signs for year, month and day behind their numbers."""
+_YMD = re.compile(r"([0-9]{4})([-/. ]) ?([0-9]{1,2})\2 ?([0-9]{1,2})\.?")
 _COMPACT = re.compile(r"((?:19|20)[0-9]{2})([0-9]{2})([0-9]{2})")
+_WEEK = re.compile(r"([0-9]{4})-?w([0-9]{2})-?([1-7])")
 _TWO_WAYS = re.compile(
-    r"([0-9]{1,2})\s?([-/. ])\s?([0-9]{1,2})\s?\2\s?([0-9]{4}|[0-9]{2})\.?(?:[T ][0-9]{1,2}:.*)?"
+    r"([0-9]{1,2})\s?([-/. ])\s?([0-9]{1,2})\s?\2\s?([0-9]{4}|[0-9]{2})\.?",
 )
 _SERIAL = re.compile(r"-?[0-9]{1,7}(?:\.[0-9]+)?")
-_WEEKDAY = re.compile(
-    r"^(?:(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*|mo|di|mi|do|fr|sa|so"
-    r"|(?:diens|donners|frei|sonn)tag|mittwoch|(?:lun|mar|mercre|jeu|vendre|same)di|dimanche)"
-    r"[.,]? +",
-    re.IGNORECASE,
+_TIME = re.compile(
+    r"(?:(?<=[0-9])t[0-9]{2}(?::?[0-9]{2}){0,2}(?:[.,][0-9]{1,9})?"
+    r"|,? (?:at |um |kl\.? |\u00e0 )?[0-9]{1,2}"
+    r"(?:[:h][0-9]{2}(?::[0-9]{2}(?:[.,][0-9]{1,9})?)?(?: ?[ap]\.? ?m\.?| ?h| ?uhr)?"
+    r"| ?(?:[ap]\.? ?m\.?|h|uhr)))"
+    r"(?: ?(?:z|utc|gmt))?(?: ?[+-][0-9]{2}(?::?[0-9]{2})?)?$"
+    r"|(?<=[0-9]{4}) [0-9]{1,2}\.[0-9]{2}(?: ?uhr)?$"
+    r"|(?<=-[0-9]{2})(?:z|[+-][0-9]{2}:[0-9]{2})$"
 )
-_MONTH_NAMES = (
-    *("January", "February", "March", "April", "May", "June"),
-    *("July", "August", "September", "October", "November", "December"),
-)
-_ABROAD = (
-    "januar janvier enero gennaio januari ene gen janv janeiro",
-    "februar f\u00e9vrier fevrier febrero febbraio februari f\u00e9vr fevr f\u00e9v fevereiro fev",
-    "m\u00e4rz maerz mars marzo maart m\u00e4r mrt mar\u00e7o marco",
-    "avril abril aprile avr abr",
-    "mai mayo maggio mei maj mag maio",
-    "juni juin junio giugno giu junho",
-    "juli juillet julio luglio juil lug julho",
-    "august ao\u00fbt aout agosto augusti augustus ago",
-    "septembre septiembre settembre setiembre set sett setembro",
-    "oktober octobre octubre ottobre okt ott outubro out",
-    "novembre noviembre novembro",
-    "dezember d\u00e9cembre decembre diciembre dicembre december dez d\u00e9c dic dezembro",
-)
-"""Months in German, French, Spanish, Italian, Dutch, Swedish, Portuguese; no word means two."""
-_MONTHS = {
-    short: number
-    for number, (name, abroad) in enumerate(zip(_MONTH_NAMES, _ABROAD, strict=True), start=1)
-    for short in (name.lower(), name.lower()[:3], name.lower()[:4], *abroad.split())
-}
+"""A time of day behind a date; whatever else stands there makes it no date."""
+_DAY_NAME = rf"(?:{'|'.join(WEEKDAYS)})"
+_WEEKDAY = re.compile(rf"^{_DAY_NAME}[.,]*,? +|[ ,]+\(?{_DAY_NAME}\.?\)?$")
 _LETTERS = "a-z\u00e4\u00e7\u00e9\u00fb"
 _NAMED = re.compile(
     rf"([0-9]{{1,2}})(?:st|nd|rd|th|er|\u00ba)?\.?[-/ ]*(?:de |of )?([{_LETTERS}]{{3,10}})\.?"
-    r"[-/, ]*(?:de )?"
-    r"([0-9]{4}|[0-9]{2})(?:[T ][0-9]{1,2}:.*)?"
+    r"[-/, ]*(?:de )?'?([0-9]{4}|[0-9]{2})"
 )
 _NAMED_FIRST = re.compile(
     rf"([{_LETTERS}]{{3,10}})\.?[-/ ]*([0-9]{{1,2}})(?:st|nd|rd|th)?[-/, ]+([0-9]{{4}})"
-    r"(?:[T ][0-9]{1,2}:.*)?"
 )
+_NAMED_AMID = re.compile(rf"([0-9]{{4}})[-/ ]([{_LETTERS}]{{3,10}})\.?[-/ ]([0-9]{{1,2}})")
 _NO_YEAR = re.compile(
     rf"[0-9]{{1,2}}(?:st|nd|rd|th)?\.?[-/ ]*([{_LETTERS}]{{3,10}})\.?"
     rf"|([{_LETTERS}]{{3,10}})\.?[-/ ]*[0-9]{{1,2}}(?:st|nd|rd|th)?"
     r"|[0-9]{1,2}[./][0-9]{1,2}\.?"
 )
 _NO_DAY = re.compile(
-    rf"([{_LETTERS}]{{3,10}})\.?[-/, ]*[0-9]{{4}}|[0-9]{{4}}-?W[0-9]{{2}}"
-    r"|[0-9]{1,2}[-/.][0-9]{4}",
-    re.IGNORECASE,
+    rf"([{_LETTERS}]{{3,10}})\.?[-/, ]*[0-9]{{4}}"
+    r"|[0-9]{4}-?w[0-9]{2}|[0-9]{1,2}[-/.][0-9]{4}"
 )
 
 
@@ -132,14 +116,14 @@ def read_date(cell: object, date1904: bool = False) -> Dated:
         return Dated(wrong="not a date")
     if not _COMPACT.fullmatch(text) and (isinstance(cell, (int, float)) or _SERIAL.fullmatch(text)):
         return _of_serial(float(text), date1904)
-    return _plausible(_of_text(_WEEKDAY.sub("", text)))
+    return _plausible(_of_text(text))
 
 
 def _plain(cell: object) -> str:
     """The cell as text, without what does not show and with plain hyphens; 20260203.0 is whole."""
     text = str(cell).removesuffix(".0") if isinstance(cell, float) else str(cell)
     if not text.isascii():
-        text = _DASHES.sub("-", without_hidden(text))
+        text = _DASHES.sub("-", without_hidden(text)).translate(_ASIAN)
     return text.strip().removeprefix("'")
 
 
@@ -154,26 +138,55 @@ def _of_serial(number: float, date1904: bool) -> Dated:
     return Dated(day, serial=True)
 
 
+def year_first(text: str) -> tuple[int, int, int, str] | None:
+    """Year, two numbers and the mark between them, if a text is written so."""
+    found = _YMD.fullmatch(text) or _YMD.fullmatch(_bare(text))
+    return (int(found[1]), int(found[3]), int(found[4]), found[2]) if found else None
+
+
+def _bare(text: str) -> str:
+    """The date in small letters, without weekday and time of day."""
+    return _WEEKDAY.sub("", _TIME.sub("", " ".join(text.lower().split())))
+
+
 def _of_text(text: str) -> Dated:
-    found = ISO.fullmatch(text)
-    if found:
-        year, month, day = int(found[1]), int(found[3]), int(found[4])
-        if found[2] != "-" and month > 12 >= day and _date(year, day, month):
+    numbers = year_first(text)
+    if numbers:
+        year, month, day, mark = numbers
+        if mark != "-" and month > 12 >= day and _date(year, day, month):
             return Dated(wrong=YEAR_DAY_MONTH)
         return _sure(year, month, day)
+    text = _bare(text)
     found = _COMPACT.fullmatch(text)
     if found:
         return _sure(int(found[1]), int(found[2]), int(found[3]))
     found = _TWO_WAYS.fullmatch(text)
     if found:
         return _two_ways(int(found[1]), int(found[3]), _year(found[4]))
-    found = _NAMED.fullmatch(text.lower())
-    if found and found[2] in _MONTHS:
-        return _sure(_year(found[3]), _MONTHS[found[2]], int(found[1]))
-    found = _NAMED_FIRST.fullmatch(text.lower())
-    if found and found[1] in _MONTHS:
-        return _sure(_year(found[3]), _MONTHS[found[1]], int(found[2]))
-    return Dated(wrong=_no_date(text.lower()))
+    found = _WEEK.fullmatch(text)
+    if found:
+        return _of_week(int(found[1]), int(found[2]), int(found[3]))
+    return _named(text) or Dated(wrong=_no_date(text))
+
+
+def _named(text: str) -> Dated | None:
+    """A date whose month is a word."""
+    for shape, year, month, day in (
+        (_NAMED, 3, 2, 1),
+        (_NAMED_FIRST, 3, 1, 2),
+        (_NAMED_AMID, 1, 2, 3),
+    ):
+        found = shape.fullmatch(text)
+        if found and found[month] in MONTHS:
+            return _sure(_year(found[year]), MONTHS[found[month]], int(found[day]))
+    return None
+
+
+def _of_week(year: int, week: int, day: int) -> Dated:
+    try:
+        return Dated(datetime.date.fromisocalendar(year, week, day))
+    except ValueError:
+        return Dated(wrong="there is no such day")
 
 
 def _no_date(text: str) -> str:
@@ -181,7 +194,7 @@ def _no_date(text: str) -> str:
     for shape, wrong in ((_NO_YEAR, "the year is missing"), (_NO_DAY, "the day is missing")):
         found = shape.fullmatch(text)
         names = [name for name in found.groups() if name] if found else []
-        if found and all(name in _MONTHS for name in names):
+        if found and all(name in MONTHS for name in names):
             return wrong
     return "not a date"
 
@@ -210,7 +223,7 @@ def _plausible(dated: Dated) -> Dated:
 
 def shown(day: datetime.date) -> str:
     """A date in words that have one reading only: 3 February 2026."""
-    return f"{day.day} {_MONTH_NAMES[day.month - 1]} {day.year}"
+    return f"{day.day} {MONTH_NAMES[day.month - 1]} {day.year}"
 
 
 def order_named(text: str) -> Order | None:
