@@ -31,7 +31,7 @@ class Column:
     holds_row: bool = False
     """True where blank has a meaning of its own: an unusable value then sets the row aside."""
     words: tuple[tuple[str, str], ...] = ()
-    """Other words for a choice: (their word, our choice)."""
+    """Other words for a choice: (their word, our choice, or the choices it can mean)."""
     unknown_is: str = ""
     """What an unknown choice is read as; empty: it cannot be used."""
 
@@ -117,6 +117,20 @@ _ACTION_WORDS = (
     ("rotate", "turn"),
     ("flipped", "turn"),
     ("flip", "turn"),
+    ("flip edge", "turn"),
+    ("flipped edge", "turn"),
+    ("swapped edge", "turn"),
+    ("second edge", "turn"),
+    ("2nd edge", "turn"),
+    ("reversed", "turn"),
+    ("reverse", "turn"),
+    ("inverted", "turn"),
+    ("new fitted", "fit"),
+    ("dismounted", "remove"),
+    ("taken out", "remove"),
+    ("uninstalled", "remove"),
+    ("swap", "fit (a new part) or turn (its next edge)"),
+    ("swapped", "fit (a new part) or turn (its next edge)"),
 )
 _CAUSE_WORDS = (
     ("wear", "worn"),

@@ -5,6 +5,8 @@ Cells stay as the person wrote them until here, and each distinct one is looked 
 files of their own.
 """
 
+import datetime
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -21,22 +23,27 @@ MISSING_WORDS = frozenset(
 _MARKS = "-?\"'.^\u2013\u2014\u201c\u201d\u3003 "
 """A text of these alone stands for nothing; two small strokes mean the cell above."""
 ERROR_WORDS = frozenset({"#n/a", "#ref!", "#value!", "#div/0!", "#name?", "#num!", "#null!"})
+_SHORTENED = re.compile(r"[0-9](?:[.,][0-9]+)?[eE]\+[0-9]{2}")
 YES = frozenset({"yes", "y", "true", "1", "x"})
 NO = frozenset({"no", "n", "false", "0"})
 ALSO_YES = frozenset(
     (
-        *("ja", "j", "oui", "si", "s\u00ed", "sim", "wahr", "vrai", "yes!"),
-        *("new", "newmeter", "replaced", "reset"),
+        *("ja", "j", "oui", "si", "s\u00ed", "sim", "wahr", "vrai"),
+        *("new", "newmeter", "newmeterfitted", "replaced", "reset", "exchanged", "swapped"),
         *("\u2713", "\u2714", "\u2714\ufe0f", "\u2611", "\u2705"),
     )
 )
 ALSO_NO = frozenset(
     (
         *("nein", "nee", "nej", "non", "n\u00e3o", "falsch", "faux"),
-        *("\u2717", "\u2718", "\u2610", "\u274c"),
+        *("\u2717", "\u2718", "\u2610", "\u274c", "[]", "()"),
     )
 )
 """Words of the neighbours, and ticks and crosses: told when they are read."""
+_AROUND = ".!()[] "
+"""Marks around a word that say nothing."""
+_NOUNS = re.compile(r"\b(?:the|blade|brush|pad|squeegee|part)s?\b")
+"""What was turned or changed is said by the position."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +133,23 @@ def says_missing(cell: object) -> bool:
     return only_marks or word in MISSING_WORDS or word in ERROR_WORDS
 
 
+def read_names(cells: Cells, declares: bool) -> tuple[np.ndarray, list[Fault]]:
+    """As `read_texts`, and what a spreadsheet program made of names like 3-4 and 4006381333931."""
+    dates = [at for at, cell in enumerate(cells.distinct) if isinstance(cell, datetime.date)]
+    short = [
+        at for at, cell in enumerate(cells.distinct) if declares and _SHORTENED.fullmatch(str(cell))
+    ]
+    cure = "Format the column as text and write the name once more"
+    faults: list[Fault] = []
+    if dates:
+        wrong = "a date where a name belongs; spreadsheet programs make dates of names like 3-4"
+        faults.append(Fault(cells.rows_of(dates), "set aside", wrong, cure))
+    if short:
+        wrong = "a long number whose last digits a spreadsheet program left out"
+        faults.append(Fault(cells.rows_of(short), "note", wrong, cure))
+    return read_texts(without(cells, np.isin(cells.codes, dates))), faults
+
+
 def read_texts(cells: Cells) -> np.ndarray:
     """The cells as texts or names, without blanks around; "" where nothing is."""
     return cells.spread([tidy(text_of(cell)) for cell in cells.distinct], "", object)
@@ -134,40 +158,52 @@ def read_texts(cells: Cells) -> np.ndarray:
 def read_yes_no(cells: Cells) -> tuple[np.ndarray, list[Fault]]:
     """The cells as yes (True) or no; nothing is no."""
     words = [fold(text_of(cell)) for cell in cells.distinct]
+    bare = [word.strip(_AROUND) or word for word in words]
+    yes = [word in YES or word in ALSO_YES for word in bare]
     wrong, remedy = "neither yes nor no", "Write yes, or leave it blank"
     told: dict[tuple[Severity, str, str], list[int]] = {}
-    for place, word in enumerate(words):
-        if word in ALSO_YES or word in ALSO_NO:
-            meant = "yes" if word in ALSO_YES else "no"
-            told.setdefault(("repaired", f"read as {meant}", ""), []).append(place)
-        elif word not in YES and word not in NO:
+    for place, (word, said) in enumerate(zip(bare, yes, strict=True)):
+        if not said and word not in NO and word not in ALSO_NO:
             told.setdefault(("set aside", wrong, remedy), []).append(place)
+        elif words[place] not in YES and words[place] not in NO:
+            told.setdefault(("repaired", f"read as {'yes' if said else 'no'}", ""), []).append(
+                place
+            )
     faults = [Fault(cells.rows_of(places), *what) for what, places in told.items()]
-    return cells.spread([word in YES or word in ALSO_YES for word in words], False, bool), faults
+    return cells.spread(yes, False, bool), faults
 
 
 def read_choices(cells: Cells, column: Column) -> tuple[np.ndarray, list[Fault]]:
     """The cells as one of the column's choices; "" where nothing is or it is unknown."""
     ours = {fold(choice): choice for choice in column.choices}
-    also = {fold(word): choice for word, choice in column.words}
+    also = ours | {fold(word): choice for word, choice in column.words}
     texts = [tidy(text_of(cell)) for cell in cells.distinct]
     keys = [fold(text) for text in texts]
-    values = [ours.get(key) or also.get(key) or column.unknown_is for key in keys]
+    said = [
+        also.get(key) or also.get(_bare_key(text), "")
+        for text, key in zip(texts, keys, strict=True)
+    ]
+    values = [one if one in column.choices else column.unknown_is for one in said]
     told: dict[tuple[Severity, str, str], list[int]] = {}
     for place, (text, key) in enumerate(zip(texts, keys, strict=True)):
         if key not in ours:
-            told.setdefault(_on_choice(text, key, also, column), []).append(place)
+            told.setdefault(_on_choice(text, said[place], column), []).append(place)
     faults = [Fault(cells.rows_of(places), *what) for what, places in told.items()]
     return cells.spread(values, "", object), faults
 
 
-def _on_choice(
-    text: str, key: str, also: dict[str, str], column: Column
-) -> tuple[Severity, str, str]:
+def _bare_key(text: str) -> str:
+    """The key of a word without marks around it and without the thing it was done to."""
+    return fold(_NOUNS.sub(" ", text.casefold()).strip(_AROUND))
+
+
+def _on_choice(text: str, said: str, column: Column) -> tuple[Severity, str, str]:
     """What is told about a word that is none of the choices."""
-    if key in also:
-        return "repaired", f"read as {also[key]}", ""
+    if said in column.choices:
+        return "repaired", f"read as {said}", ""
     remedy = did_you_mean(text, column.choices, f"Write one of {', '.join(column.choices)}")
+    if said:
+        return "set aside", f"can mean {said}", remedy
     if column.unknown_is:
         return "repaired", f"no known {column.name}; read as {column.unknown_is}", remedy
     return "set aside", f"no known {column.name}", remedy

@@ -9,6 +9,8 @@ import re
 from dataclasses import dataclass, field
 from pathlib import PurePath
 
+import numpy as np
+
 from wearcast.logbook.columns.cells import Cells, cells_of, is_empty, text_of
 from wearcast.logbook.columns.heading_rows import HeadingRow, Headings, find_headings
 from wearcast.logbook.columns.sideways import sideways
@@ -20,6 +22,8 @@ from wearcast.told import Problem
 
 _YEAR = re.compile(r"(?<=[a-z])(?:19|20)[0-9]{2}$")
 """Sheets are often named after the year, ``Readings 2026``."""
+_TEXT_ENDING = re.compile(r"\.(?:csv|txt)$", re.IGNORECASE)
+"""``readings.csv.txt``: an ending that the person never saw."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +42,8 @@ class Grid:
     """What its dates are settled with: the workbook, or the folder of CSV files."""
     overlong: list[int] = field(default_factory=list)
     """Places of rows with more cells than there are headings."""
+    split: list[int] = field(default_factory=list)
+    """Places of rows in which a decimal comma seems to have parted a number in two."""
     company: frozenset[str] = frozenset()
     """What the first column of any sheet holds in rows with more in them, folded."""
 
@@ -63,11 +69,17 @@ def table_named(name: str) -> tuple[Table | None, bool]:
     for table in TABLES:
         if key == heading_key(table.name):
             return table, not tidy(name).endswith(")")
-    key = _YEAR.sub("", key)
-    for table in TABLES:
-        if key in {heading_key(other) for other in (table.name, *table.also)}:
-            return table, False
+    for key in _other_keys(tidy(name)):
+        for table in TABLES:
+            if key in {heading_key(other) for other in (table.name, *table.also)}:
+                return table, False
     return None, False
+
+
+def _other_keys(name: str) -> list[str]:
+    """The name without the year behind it, and what programs put before it: ``Log - readings``."""
+    bare = _TEXT_ENDING.sub("", name)
+    return [_YEAR.sub("", heading_key(part)) for part in (bare, bare.rpartition(" - ")[2])]
 
 
 def source_of(sheet: Sheet) -> str:
@@ -132,7 +144,8 @@ def lay_out(sheet: Sheet, origin: int, own: Headings) -> tuple[Grid | Refusal, l
         if at is not None
     }
     overlong, told = _beside_the_headings(table, sheet, heading)
-    grid = Grid(table, source, origin, numbers, cells, sheet.date1904, book, overlong)
+    split = _split_numbers(table, places, cells) if sheet.every_cell else []
+    grid = Grid(table, source, origin, numbers, cells, sheet.date1904, book, overlong, split)
     return grid, [*_heading_problems(table, sheet, heading), *told]
 
 
@@ -167,6 +180,25 @@ def _beside_the_headings(
     column = f"column {listed([letters(place + 1) for place in columns], 3)}"
     value = text_of(body[first][found[first][0]]).strip()
     return overlong, [told._replace(rows=rows, column=column, value=value)]
+
+
+def _split_numbers(table: Table, places: dict[str, int], cells: dict[str, Cells]) -> list[int]:
+    """Rows with one digit where yes or no belongs, right of a number: 1251,5 gave two cells.
+
+    A 1 among such digits is no yes; a 0 takes nothing from the number.
+    """
+
+    def is_digit(cell: object) -> bool:
+        return isinstance(cell, str) and len(cell.strip()) == 1 and cell.strip() in "123456789"
+
+    found: list[int] = []
+    numbers = {places[one.name] for one in table.columns if one.unit and one.name in places}
+    for column in table.columns:
+        if column.kind == "yes_no" and places.get(column.name, 0) - 1 in numbers:
+            here = cells[column.name]
+            if any(is_digit(cell) and text_of(cell).strip() != "1" for cell in here.distinct):
+                found += np.flatnonzero(here.where(is_digit)).tolist()
+    return found
 
 
 def _nothing(cell: object) -> bool:

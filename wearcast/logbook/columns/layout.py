@@ -180,7 +180,7 @@ def _missing_words(name: str, sheets: Sequence[Sheet]) -> str:
     needed = ", ".join(column.name for column in BY_NAME[name].columns if column.needed)
     where = listed(sorted({workbook_of(sheet) for sheet in sheets}), 3) or "the logbook"
     strange = [sheet.name for sheet in sheets if table_named(sheet.name)[0] is None]
-    near = nearest(name, strange)
+    near = [one for one in strange if name in heading_key(one)] or nearest(name, strange)
     hint = f'; is it the one called "{near[0]}"? Then give it that name' if near else ""
     return (
         f"{where}: there is no table {name}; add a sheet or a file of that name with the columns"

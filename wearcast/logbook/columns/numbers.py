@@ -1,10 +1,12 @@
 """A column of cells becomes numbers, read strictly.
 
 Only ASCII digits count; ``nan``, ``inf`` and ``1_000`` are words. What a comma or a point means is
-decided for the whole column: ``1,204`` is left alone where both readings are possible.
+decided for the whole column: ``1,204`` and ``1.204`` are left alone where both readings are
+possible.
 """
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,19 +19,24 @@ _BLANK = "[ \u00a0\u2007\u2009\u202f'\u2019`\u00b4]"
 _PLAIN = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,4})?")
 _GROUPS = re.compile(rf"[+-]?[1-9][0-9]{{0,2}}(?:{_BLANK}[0-9]{{3}})+(?:[.,][0-9]*)?")
 _UNITS = {
-    "h": r"h|hrs?\.?|hours?|std\.?|stunden?|heures?|uur|timer",
+    "h": r"h\.?|hrs?\.?|hours?|std\.?|stunden?|heures?|ore|horas?|uur|uren|timer|timmar|t|tim\.?",
     "cm": "cm",
     "m2/h": "m2/h|m\u00b2/h|m2|m\u00b2",
-    "days": "d|days?",
+    "days": r"d\.?|days?|tage?|jours?|d[i\u00ed]as?|giorni|dagen|dagar|dage",
     "min": r"min\.?|minutes?",
-    "count": r"pcs?\.?|pieces?|ea\.?|each",
-    "price": r"[A-Z]{3}|[Kk]r\.?|[\u20ac$\u00a3\u00a5]|[Ee]ur|[Uu]sd|[Gg]bp|[Cc]hf|each|\.-",
+    "count": r"(?:pcs?|stk|st|pz|uds?|szt|ea)\.?|pieces?|each|units?|st\u00fcck|stuks?|ks|kpl",
+    "price": r"[A-Z]{3}|[Kk]r\.?|[\u20ac$\u00a3\u00a5\u20b9]|[Ee]uros?|[Ee]ur|[Uu]sd|[Gg]bp|[Cc]hf"
+    r"|z\u0142|K\u010d|Ft|[Dd]ollars?|ea|each|[.,]-{1,2}|(?:/|per)\s*(?:pc|piece|ea|each|Stk|St)\.?",
 }
 """What may stand behind a number, by the unit or the kind of its column: minutes are no hours."""
 _FRONT = re.compile(
-    r"^(?:[A-Z]{3}\s|[Ee]ur\s|[Kk]r\.?\s|[A-Z]{0,2}[\u20ac$\u00a3\u00a5])\s*|^(?:EUR|USD|GBP|CHF)"
+    r"^(?:[A-Z]{3}\s|[Ee]ur\s|[Kk]r\.?\s|S?Fr\.|Rs\.|[A-Z]{0,2}[\u20ac$\u00a3\u00a5\u20b9])\s*"
+    r"|^(?:EUR|USD|GBP|CHF)"
 )
-_HOURS_MINUTES = re.compile(r"([0-9]{1,6}):([0-5][0-9])(?::00)?")
+_PERCENT = re.compile(r"\s*(?:%|percent|pct\.?|prozent)$", re.IGNORECASE)
+_HOURS_MINUTES = re.compile(
+    r"([0-9]{1,6})(?: ?h ?|:)([0-5][0-9])(?::00| ?m| ?min\.?)?", re.IGNORECASE
+)
 _SHAPES = {
     "either comma": re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}"),
     "either point": re.compile(r"[+-]?[1-9][0-9]{0,2}\.[0-9]{3}"),
@@ -37,9 +44,11 @@ _SHAPES = {
     "point groups": re.compile(
         r"[+-]?[1-9][0-9]{0,2}(?:(?:\.[0-9]{3})+,[0-9]+|(?:\.[0-9]{3}){2,})"
     ),
-    "comma decimal": re.compile(r"[+-]?[0-9]*,[0-9]+"),
+    "comma decimal": re.compile(r"[+-]?(?:[0-9]*,[0-9]+|[0-9]+,)"),
     "plain": _PLAIN,
 }
+LONGEST = 100
+"""Letters of a number with its unit."""
 LONGEST = 100
 """Letters of a number with its unit."""
 LARGEST = 1e300
@@ -75,7 +84,7 @@ class Marks:
         if shape == "either point":
             if self.point_groups:
                 return "either" if self.point_decimal else "point groups"
-            return "either" if self.comma_decimal and not self.point_decimal else "plain"
+            return "plain" if self.point_decimal else "either"
         if shape == "comma decimal" and self.comma_groups:
             return "either"
         return shape
@@ -132,7 +141,7 @@ def _read_texts(texts: dict[int, str], values: np.ndarray, column: Column) -> di
                 points.append(place)
         else:
             odd[place] = text
-    if not odd:
+    if not odd and not _all_either(texts[place] for place in points):
         return {}
     # A point in a plain number bears on the reading of the odd ones, so these are looked at too.
     odd |= {place: texts[place] for place in points}
@@ -148,8 +157,16 @@ def _read_texts(texts: dict[int, str], values: np.ndarray, column: Column) -> di
     return groups
 
 
+def _all_either(texts: Iterable[str]) -> bool:
+    """Whether there are numbers with a point, and each could be one of thousands."""
+    each = [bool(_SHAPES["either point"].fullmatch(text)) for text in texts]
+    return bool(each) and all(each)
+
+
 def _bare(text: str, column: Column) -> tuple[str, str]:
     """The number without unit, currency and blanks between thousands; what was taken off."""
+    if len(text) > LONGEST:
+        return text, ""  # looking for a unit behind it would take long
     if len(text) > LONGEST:
         return text, ""  # looking for a unit behind it would take long
     seen = without_hidden(text).strip().lstrip("'\u2019")
@@ -157,8 +174,8 @@ def _bare(text: str, column: Column) -> tuple[str, str]:
     bare = _without_unit(seen, column)
     if bare != seen:
         how = "unit"
-    if column.kind == "share" and bare.endswith(("%", "percent")):
-        bare, how = bare.removesuffix("percent").removesuffix("%").strip(), "percent"
+    if column.kind == "share" and _PERCENT.search(bare):
+        bare, how = _PERCENT.sub("", bare), "percent"
     clock = _HOURS_MINUTES.fullmatch(bare) if column.unit == "h" else None
     if clock:
         return f"{int(clock[1]) + int(clock[2]) / 60:.10g}", "minutes"
@@ -172,7 +189,7 @@ def _without_unit(text: str, column: Column) -> str:
     kind = column.unit or ("price" if column.name == "price" else column.kind)
     flags = re.NOFLAG if kind == "price" else re.IGNORECASE
     behind = _UNITS.get(kind)
-    bare = re.sub(rf"\s*(?:{behind})$", "", text, flags=flags) if behind else text
+    bare = re.sub(rf"(?:\s*[\[(]?(?:{behind})[\])]?)+$", "", text, flags=flags) if behind else text
     return _FRONT.sub("", bare) if kind == "price" else bare
 
 

@@ -14,6 +14,7 @@ from wearcast.logbook.columns.cells import (
     Fault,
     is_empty,
     read_choices,
+    read_names,
     read_texts,
     read_yes_no,
     says_missing,
@@ -153,6 +154,8 @@ def _read_column(
     if column.kind == "date":
         settled = orders.get((grid.origin, column.name), Settled(None))
         return _read_dates(read_column(cells, grid.date1904), settled)
+    if column.kind == "name":
+        return read_names(cells, declares=not column.refers)
     return read_texts(cells), []
 
 

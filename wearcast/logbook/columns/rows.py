@@ -12,33 +12,17 @@ import numpy as np
 from wearcast.logbook.columns.cells import is_empty, text_of
 from wearcast.logbook.columns.heading_rows import HEADING_KEYS
 from wearcast.logbook.columns.headings import Grid
+from wearcast.logbook.columns.row_words import EXAMPLES, EXTREMES, RULE, TOTALS, UNIT_WORDS
 from wearcast.logbook.examples import MARK
 from wearcast.logbook.spelling import fold, heading_key
 from wearcast.logbook.tables import Column
 from wearcast.told import Severity
 
-TOTALS = frozenset(
-    (
-        *("total", "totals", "sum", "subtotal", "grandtotal", "average", "mean", "count"),
-        *("summe", "gesamt", "ergebnis", "somme", "totale", "suma", "totaal", "summa", "soma"),
-    )
-)
 GAP = 20
 """A lone cell after so many blank rows is no row of the table."""
 LONGEST_WORD = 40
 _SEPARATORS = frozenset(";\t|")
 """A text with one of these in it may be a whole row."""
-UNIT_WORDS = frozenset(
-    (
-        *("h", "hr", "hrs", "hours", "d", "days", "min", "cm", "mm", "m", "m2/h", "m\u00b2/h"),
-        *("pcs", "pieces", "%", "eur", "usd", "gbp", "text", "name", "number", "date", "id", "no"),
-        *("std", "std.", "tage", "stk", "st\u00fcck", "ja/nein", "tt.mm.jjjj", "jj/mm/aaaa"),
-        *("yes/no", "y/n", "-", "yyyy-mm-dd", "dd/mm/yyyy", "mm/dd/yyyy", "dd.mm.yyyy"),
-    )
-)
-"""What the row under the headings says where it gives units and formats."""
-
-
 _FOREIGN: tuple[str, str, Severity] = (
     "the headings of another table; it and all rows below were left out",
     "Put it on a sheet of its own",
@@ -47,6 +31,11 @@ _FOREIGN: tuple[str, str, Severity] = (
 _OVERLONG: tuple[str, str, Severity] = (
     "more cells than there are headings",
     "Put quotation marks around a text or number with the separator in it",
+    "set aside",
+)
+_SPLIT: tuple[str, str, Severity] = (
+    "a digit where yes or no belongs: a decimal comma seems to have parted the number before it",
+    "Write the number with a decimal point, or put quotation marks around it",
     "set aside",
 )
 _LONE_TEXT: tuple[str, str, Severity] = (
@@ -83,10 +72,18 @@ def passed_rows(grid: Grid) -> list[Passed]:
         (_examples(grid), "", "", "note"),
         (_open_settings(grid, filled), "", "", "note"),
         (_foreign(grid, filled, count), *_FOREIGN),
-        (_overlong(grid), *_OVERLONG),
+        (_at(grid, grid.overlong), *_OVERLONG),
+        (_at(grid, grid.split), *_SPLIT),
+        (
+            _rules(grid, filled, count),
+            "a drawn line, not a row of the table; passed over",
+            "",
+            "note",
+        ),
+        (_own_examples(grid), "an example, not a row of the table; passed over", "", "note"),
         (_remarks(grid, count), "a remark, not a row of the table; passed over", "", "note"),
         (_units(grid, filled, count), "units, not a row of the table; passed over", "", "note"),
-        (_totals(grid, filled), "a total, not a row of the table; passed over", "", "note"),
+        (_totals(grid, filled, count), "a total, not a row of the table; passed over", "", "note"),
         (_repeated_headings(grid), "the headings once more; passed over", "", "note"),
         (_strays(grid, filled, count), *_STRAY),
         (_lone_texts(grid, filled, count), *_LONE_TEXT),
@@ -136,21 +133,24 @@ def _any(grid: Grid, found: Iterable[np.ndarray]) -> np.ndarray:
     return np.asarray(np.any([np.zeros(len(grid.rows), bool), *found], axis=0))
 
 
-def _totals(grid: Grid, filled: dict[str, np.ndarray]) -> np.ndarray:
+def _totals(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:
     """Rows whose name or date says that they are a total, alone or of a name: ``M-014 Total``.
 
-    A name with such a word in it (a pad called Total) is no total where its row is complete.
+    A name with such a word in it (a pad called Total) is no total where its row is complete; a
+    lone text among fuller rows never is.
     """
 
     def is_subtotal(cell: object) -> bool:
         words = cell.split() if isinstance(cell, str) and len(cell) < LONGEST_WORD else []
-        return len(words) > 1 and not TOTALS.isdisjoint(map(heading_key, (words[0], words[-1])))
+        keys = {heading_key(word) for word in (*words[:2], *words[-1:])}
+        return not TOTALS.isdisjoint(keys) or (len(words) == 1 and not EXTREMES.isdisjoint(keys))
 
     needed = [one for one in grid.table.columns if one.needed]
     named = [one for one in needed if one.kind in ("name", "date")]
     totals = _any(grid, (_holds(grid, one, TOTALS) for one in named))
     subtotals = _any(grid, (grid.cells[one.name].where(is_subtotal) for one in named))
-    return np.asarray(totals | (subtotals & ~_complete(grid, filled)))
+    complete = _complete(grid, filled) & ((count > 1) | (count.max() < 2))
+    return np.asarray(totals | (subtotals & ~complete))
 
 
 def _foreign(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:
@@ -178,10 +178,10 @@ def _complete(grid: Grid, filled: dict[str, np.ndarray]) -> np.ndarray:
     return np.asarray(np.all(needed, axis=0))
 
 
-def _overlong(grid: Grid) -> np.ndarray:
-    """Rows with more cells than there are headings."""
+def _at(grid: Grid, places: list[int]) -> np.ndarray:
+    """The rows at these places."""
     rows = np.zeros(len(grid.rows), bool)
-    rows[grid.overlong] = True
+    rows[places] = True
     return rows
 
 
@@ -201,6 +201,28 @@ def _examples(grid: Grid) -> np.ndarray:
     return _any(
         grid, (grid.cells[column.name].where(is_marked) for column in _columns(grid, "name"))
     )
+
+
+def _own_examples(grid: Grid) -> np.ndarray:
+    """Example rows of a blank table that somebody made: ``e.g. M-001``."""
+
+    def is_example(cell: object) -> bool:
+        return isinstance(cell, str) and cell.replace(". ", ".").startswith(EXAMPLES)
+
+    return grid.cells[grid.table.columns[0].name].where(is_example)
+
+
+def _rules(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:
+    """Rows that hold nothing but a line drawn with hyphens or the like."""
+
+    def is_rule(cell: object) -> bool:
+        return isinstance(cell, str) and RULE.fullmatch(cell.strip()) is not None
+
+    rows = np.asarray(count > 0)
+    for name, cells in grid.cells.items():
+        if rows.any():
+            rows = np.asarray(rows & (cells.where(is_rule) | ~filled[name]))
+    return rows
 
 
 def _remarks(grid: Grid, count: np.ndarray) -> np.ndarray:
