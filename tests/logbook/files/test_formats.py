@@ -55,7 +55,26 @@ def test_a_built_in_format_means(number: int, meaning: str):
 
 @given(st.text(max_size=60))
 def test_any_code_means_something(code: str):
-    assert meaning_of(164, code) in ("date", "time", "elapsed", "amount")
+    assert meaning_of(164, code).split()[0] in ("date", "time", "elapsed", "amount", "padded")
+
+
+@pytest.mark.parametrize(
+    ("code", "number", "shown"),
+    [
+        ("0000", 14, "0014"),
+        ('"M-"000', 14, "M-014"),
+        ("000", 1204, "1204"),
+        ("000", 7.5, 7.5),
+        ("000", -7, -7),
+        ("0", 14, 14),
+        ("00.00", 14, 14),
+        ('0000" h"', 14, 14),
+    ],
+)
+def test_zeros_in_front_are_shown_as_the_spreadsheet_shows_them(
+    code: str, number: float, shown: object
+):
+    assert as_shown(number, meaning_of(164, code), False) == shown
 
 
 @given(st.dates(datetime.date(1900, 3, 1), datetime.date(9999, 12, 31)))

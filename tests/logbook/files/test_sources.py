@@ -44,7 +44,8 @@ def test_subfolders_lock_files_and_other_files_are_left_alone(folder: Path):
     (folder / "log" / "deeper").mkdir(parents=True)
     (folder / "log" / "READINGS.CSV").write_text(CSV)
     (folder / "log" / "deeper" / "changes.csv").write_text(CSV)
-    for name in ("~$readings.csv", ".~lock.readings.csv#", ".hidden.csv", "notes.txt"):
+    system = ("Thumbs.db", "desktop.ini")
+    for name in ("~$readings.csv", ".~lock.readings.csv#", ".hidden.csv", "notes.txt", *system):
         (folder / "log" / name).write_text("x")
     sheets, told = read_sheets(["log"])
     assert [sheet.source for sheet in sheets] == ["log/READINGS.CSV"]

@@ -116,6 +116,8 @@ def _split_again(records: list[list[str]]) -> tuple[list[list[str]], tuple[int, 
     widths = Counter(len(record) for record in records if any(record))
     width = widths.most_common(1)[0][0] if widths else 1
     if width == 1:
+        width = next((len(record) for record in records[:30] if _known(record) > 1), 1)
+    if width == 1:
         splits = (_splits(record[0]) for record in records[:30] if record)
         width = next((len(one) for each in splits for one in each if _known(one) > 1), 1)
     again: list[int] = []

@@ -15,16 +15,23 @@ _LONGEST_CODE = 255
 """Letters of a format that are looked at; spreadsheet programs write no longer ones."""
 _LITERAL = re.compile(r'"[^"]*"|\\.|_.|\*.')
 _ELAPSED_CODE = re.compile(r"\[(?:h+|m+|s+)\]", re.IGNORECASE)
+_PADDED = re.compile(r'(?:"([^"]*)")?(0{2,})')
+"""Numbers shown with zeros in front, or behind letters: 0014, M-014."""
 _BRACKETS = re.compile(r"\[[^\[\]]*\]")
 
 
 @lru_cache(1_000)
 def meaning_of(number: int, code: str = "") -> str:
-    """``date``, ``time``, ``elapsed`` or ``amount``, for a format's number and its written code."""
+    """What a format's number and its written code make of a number.
+
+    ``date``, ``time``, ``elapsed``, ``amount``, or ``padded`` with the code that writes zeros.
+    """
     if not code:
         if number == _ELAPSED:
             return "elapsed"
         return "date" if number in _DATES else "time" if number in _TIMES else "amount"
+    if _PADDED.fullmatch(code[:_LONGEST_CODE]):
+        return f"padded {code}"
     bare = _LITERAL.sub("", code[:_LONGEST_CODE]).split(";")[0]
     if _ELAPSED_CODE.search(bare):
         return "elapsed"
@@ -48,9 +55,17 @@ def as_shown(number: float, meaning: str, date1904: bool) -> object:
     if meaning == "time" and 0 <= number < 1:
         minutes = round(number * 1440)
         return f"{minutes // 60:02d}:{minutes % 60:02d}"
-    if meaning == "amount":
+    if meaning.startswith("padded "):
+        return _padded(number, meaning.removeprefix("padded "))
+    return number if meaning == "amount" else _day(number, date1904)
+
+
+def _padded(number: float, code: str) -> object:
+    """A whole number with the zeros and letters that its format puts in front."""
+    found = _PADDED.fullmatch(code)
+    if found is None or number < 0 or number != int(number):
         return number
-    return _day(number, date1904)
+    return f"{found[1] or ''}{int(number):0{len(found[2])}d}"
 
 
 def _day(number: float, date1904: bool) -> object:

@@ -81,7 +81,7 @@ def column_of(reference: str) -> int:
     """Column number of ``B7`` (2); 0 if it says none."""
     number = 0
     for letter in reference[:8]:
-        if not "A" <= letter <= "Z":
+        if not "A" <= letter.upper() <= "Z":
             break
-        number = number * 26 + ord(letter) - 64
+        number = number * 26 + ord(letter.upper()) - 64
     return number

@@ -22,6 +22,8 @@ __all__ = ["CellError", "Sheet", "read_sheets"]
 
 _WORKBOOKS = {".xlsx", ".xlsm", ".xls", ".xlsb", ".xltx", ".ods"}
 _DATABASES = {".sqlite", ".sqlite3", ".db", ".db3"}
+_SYSTEM = {"thumbs.db", "desktop.ini"}
+"""Files that a system lays into every folder."""
 
 
 def read_sheets(paths: Sequence[str | Path]) -> tuple[list[Sheet], list[Problem]]:
@@ -80,7 +82,11 @@ def _near(path: Path) -> str:
 
 def _read_folder(path: Path, source: str) -> tuple[list[Sheet], list[Problem]]:
     files = sorted(file for file in path.iterdir() if file.is_file())
-    own = [file for file in files if not file.name.startswith(("~$", "."))]
+    own = [
+        file
+        for file in files
+        if not file.name.startswith(("~$", ".")) and file.name.lower() not in _SYSTEM
+    ]
     tables = [file for file in own if _is_table(file)]
     books = [shown(file.name) for file in own if file.suffix.lower() in _WORKBOOKS | _DATABASES]
     if not tables and books:
@@ -100,10 +106,10 @@ def _read_folder(path: Path, source: str) -> tuple[list[Sheet], list[Problem]]:
 
 
 def _is_table(file: Path) -> bool:
-    """A CSV file, or another text file that bears a table's name."""
+    """A file of separated values, or another text file that bears a table's name."""
     ending = file.suffix.lower()
-    return ending == ".csv" or (
-        ending in (".tsv", ".txt") and table_named(file.stem)[0] is not None
+    return ending in (".csv", ".tsv") or (
+        ending == ".txt" and table_named(file.stem)[0] is not None
     )
 
 

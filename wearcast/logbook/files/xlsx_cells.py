@@ -51,6 +51,8 @@ class _Cells:
         self.far_right: list[str] = []
         self.cut: list[int] = []
         """Rows with a text that was cut."""
+        self.struck: set[int] = set()
+        """Rows with a cell that is struck through."""
         self.merged: list[str] = []
         """Areas of merged cells."""
         self.days = False
@@ -65,7 +67,7 @@ class _Cells:
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         if name == "c":
-            if not "A" <= attributes.get("r", "")[:1] <= "Z":
+            if not "A" <= attributes.get("r", "")[:1].upper() <= "Z":
                 self._column = self._place() + 1
             self._cell, self._formula, self._pieces, self._length = attributes, False, [], 0
         elif name == "v" or (name == "t" and not self._aid):
@@ -125,6 +127,8 @@ class _Cells:
             return
         if isinstance(value, str) and len(value) == LONGEST_TEXT:
             self.cut.append(self._number)
+        if self._book.struck and self._cell.get("s") in self._book.struck:
+            self.struck.add(self._number)
         self._row.extend([None] * (column - len(self._row)))
         self._row[column - 1] = value
 
@@ -183,6 +187,9 @@ def _read_sheet(
     told = [_far_right_told(source, name, cells.far_right)] if cells.far_right else []
     if cells.cut:
         told.append(cut_told(source, name, cells.cut))
+    if cells.struck:
+        wrong, remedy = "struck through, but read like the others", "Delete what does not count"
+        told.append(note(source, name, wrong, remedy, tuple(sorted(cells.struck))))
     if cells.days and book.date1904 and not book.days_told:
         words = "this workbook counts its days from 1904, and its dates were read so"
         told.append(note(source, name, words)._replace(severity="repaired"))

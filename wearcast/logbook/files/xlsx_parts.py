@@ -28,6 +28,8 @@ _TELLING = {
     "cellXfs",
     "cellStyles",
     "xf",
+    "font",
+    "strike",
 }
 
 
@@ -41,6 +43,8 @@ class Book:
     texts: list[str] = field(default_factory=list)
     meanings: list[str] = field(default_factory=list)
     """Of a number, by the cell's style."""
+    struck: frozenset[str] = frozenset()
+    """Styles of cells that are struck through."""
     days_told: bool = False
     """True once it was told that the days count from 1904."""
 
@@ -80,7 +84,8 @@ def read_book(archive: zipfile.ZipFile, source: str) -> Book:
         if kind == "sharedStrings" and target in names:
             book.texts = _shared_texts(archive, source, target)
         elif kind == "styles" and target in names:
-            book.meanings = _meanings(_elements(archive, source, target))
+            styles = _elements(archive, source, target)
+            book.meanings, book.struck = _meanings(styles), _struck(styles)
     return book
 
 
@@ -145,6 +150,24 @@ def _meanings(elements: list[tuple[str, dict[str, str]]]) -> list[str]:
             number = found.get("numFmtId", "0")
             meanings.append(meaning_of(whole(number), codes.get(number, "")))
     return meanings
+
+
+def _struck(elements: list[tuple[str, dict[str, str]]]) -> frozenset[str]:
+    """Styles whose font is struck through; fonts of conditional formats come after the styles."""
+    fonts: list[bool] = []
+    styles: list[bool] = []
+    section = ""
+    for tag, found in elements:
+        if tag in ("cellStyleXfs", "cellXfs", "cellStyles"):
+            section = tag
+        elif tag == "font" and not section:
+            fonts.append(False)
+        elif tag == "strike" and not section and fonts:
+            fonts[-1] = found.get("val", "1") in ("1", "true")
+        elif tag == "xf" and section == "cellXfs":
+            font = whole(found.get("fontId", "0"))
+            styles.append(0 <= font < len(fonts) and fonts[font])
+    return frozenset(str(place) for place, here in enumerate(styles) if here)
 
 
 def whole(text: str) -> int:
