@@ -49,8 +49,6 @@ _SHAPES = {
 }
 LONGEST = 100
 """Letters of a number with its unit."""
-LONGEST = 100
-"""Letters of a number with its unit."""
 LARGEST = 1e300
 """Whole numbers of a database can be too large for a float; no column goes so far."""
 _TOLD = {
