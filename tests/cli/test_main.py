@@ -1,7 +1,10 @@
 """How every run ends: help, exit codes, one line for what stops it."""
 
+import os
+import shlex
 import subprocess
 import sys
+from pathlib import Path
 
 import click
 import pytest
@@ -9,6 +12,7 @@ import pytest
 from wearcast.cli import main
 from wearcast.cli.main import run, wearcast
 
+ROOT = Path(__file__).parents[2]
 COMMANDS = ["new", "check", "report", "order", "floors", "due", "cost", "quote", "backtest"]
 
 
@@ -96,3 +100,43 @@ def test_a_reader_that_has_seen_enough_is_no_error():
         reader.stdout.close()
         assert reader.stderr.read() == b""
     assert reader.returncode == 0
+
+
+SCRIPT = "import sys; from wearcast.cli.main import main; main()"
+
+
+def ended(arguments: list[str], redirected: str, folder: Path) -> tuple[int, str]:
+    """Exit code and stderr of a run with its streams redirected by the shell."""
+    command = shlex.join([sys.executable, "-c", SCRIPT, *arguments])
+    done = subprocess.run(
+        ["bash", "-c", f"{command} {redirected}"], cwd=folder, capture_output=True, text=True
+    )
+    return done.returncode, done.stderr
+
+
+def test_an_answer_that_finds_no_room_is_told(tmp_path: Path):
+    code, told = ended(["report", "--help"], ">/dev/full", tmp_path)
+    assert code == 2
+    assert told.startswith("wearcast: the system refused (No space left on device")
+    assert len(told.splitlines()) == 1
+
+
+@pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&-", "<&- >&- 2>&-"])
+def test_streams_that_are_closed_stop_nothing(closed: str, tmp_path: Path):
+    assert ended(["report", "--help"], closed, tmp_path) == (0, "")
+    assert ended(["brew"], closed, tmp_path)[0] == 2
+
+
+def test_a_folder_that_is_gone_is_told(tmp_path: Path):
+    command = shlex.join([sys.executable, "-c", SCRIPT, "check", "log"])
+    done = subprocess.run(
+        ["bash", "-c", f"mkdir gone; cd gone; rmdir ../gone; {command}"],
+        cwd=tmp_path, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, text=True,
+    )  # fmt: skip
+    assert done.returncode == 2
+    assert done.stderr.splitlines()[-1].startswith("wearcast: the system refused (No such file")
+
+
+def test_what_stops_a_run_cannot_steer_the_terminal(capsys: pytest.CaptureFixture[str]):
+    assert run(["check", "\x1b[2Jx\u202e"]) == 2
+    assert capsys.readouterr().err.startswith("wearcast: ?[2Jx?: there is no such file")

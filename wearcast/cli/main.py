@@ -9,6 +9,7 @@ import os
 import sys
 import warnings
 from collections.abc import Sequence
+from contextlib import suppress
 
 import click
 
@@ -79,13 +80,31 @@ def run(arguments: Sequence[str]) -> int:
     """Run one command; returns the exit code."""
     try:
         code = _ended(arguments)
-        sys.stdout.flush()
+        if sys.stdout is not None:  # closed by the caller
+            sys.stdout.flush()
     except (BrokenPipeError, SystemExit):
         # The reader (head, less) has seen enough: click then leaves by SystemExit, and only then.
-        # What is still in the buffer goes nowhere, or Python would complain once more at exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _forget_output()
         return 0
+    except OSError as error:
+        _forget_output()
+        return _stopped(_refused(error))
     return code
+
+
+def _forget_output() -> None:
+    """What is still in the buffer goes nowhere, or Python would complain once more at exit."""
+    if sys.stdout is not None:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _refused(error: OSError) -> str:
+    """What the system would not do, where nothing more can be said of it."""
+    where = f" for {error.filename}" if error.filename else ""
+    return (
+        f"the system refused ({error.strerror or error}{where}); see that the folder you stand in"
+        " is there, that the disk has room and that you may use the files"
+    )
 
 
 def _ended(arguments: Sequence[str]) -> int:
@@ -116,6 +135,7 @@ def _usage(error: click.UsageError) -> str:
 
 def _stopped(message: str) -> int:
     """Tell in one line why the run stops."""
-    line = " ".join(message.split())
-    click.echo(f"wearcast: {line}", err=True)
+    line = "".join(each if each.isprintable() else "?" for each in " ".join(message.split()))
+    with suppress(OSError):  # nobody listens
+        click.echo(f"wearcast: {line}", err=True)
     return CANNOT

@@ -34,6 +34,7 @@ _WORDS: dict[Hashable, tuple[str, str]] = {
     "moved": ("moves between depots", "moves between depots"),
     "packs": ("whole packs, smallest orders, surplus", "whole packs, smallest orders, surplus"),
 }
+_LARGEST = 20_000_000  # bytes; an order of a thousand lines takes a quarter of a million
 _MOST = 4  # causes told one by one
 _SPREAD = 0.5  # pieces: below this a figure stands still
 
@@ -86,6 +87,8 @@ def earlier_order(folder: Path) -> pd.DataFrame:
     """
     path = folder / "order.csv"
     try:
+        if path.exists() and (not path.is_file() or path.stat().st_size > _LARGEST):
+            raise ValueError(path)
         old = pd.read_csv(path, dtype=str, keep_default_na=False, encoding="utf-8")
         further = [name for name in (*FIGURES, *DATES) if name in old and name not in _MUST]
         old = old[[*KEY, "name", "order_by", *_MUST, *further]]
@@ -93,7 +96,7 @@ def earlier_order(folder: Path) -> pd.DataFrame:
         raise UnreadableFile(
             f"{folder} holds no order.csv to compare with; give a folder that wearcast wrote"
         ) from error
-    except (OSError, ValueError, KeyError) as error:
+    except (OSError, RuntimeError, ValueError, KeyError) as error:  # also a link in a circle
         raise UnreadableFile(
             f"{path} is not an order that wearcast wrote; give a folder that it wrote"
         ) from error

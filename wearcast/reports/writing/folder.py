@@ -68,6 +68,7 @@ def put_files(
     CannotWrite
         If anything stands in the way; the folder is then as it was.
     """
+    refuse_folder(folder, inputs)
     place = Path(folder)
     _refuse_inputs(files, place, inputs)
     try:
@@ -91,20 +92,29 @@ def refuse_folder(folder: str | Path, inputs: Iterable[str]) -> None:
     Raises
     ------
     CannotWrite
-        If the folder is the logbook, a file, or holds another program's ``run.json``.
+        If the folder is the logbook, a file, or holds another program's ``run.json``, or its
+        name cannot be one.
     """
     place = Path(folder)
-    _refuse_inputs({}, place, inputs)
-    if place.exists() and not place.is_dir():
-        raise CannotWrite(f"{place} is a file, not a folder; choose another folder with -o")
-    known_files(place)
+    try:
+        _refuse_inputs({}, place, inputs)
+        if place.exists() and not place.is_dir():
+            raise CannotWrite(f"{place} is a file, not a folder; choose another folder with -o")
+        known_files(place)
+    except (OSError, RuntimeError, ValueError) as error:  # too long, a link in a circle, a NUL
+        reason = getattr(error, "strerror", None) or "no name of a folder"
+        raise CannotWrite(
+            f"{str(place)[:200]} cannot be written ({reason}); choose another folder with -o"
+        ) from error
+    if not place.resolve().name:
+        raise CannotWrite(f"{place} is the whole disk; choose another folder with -o")
 
 
 def put_file(content: bytes, path: str | Path, ours: Callable[[bytes], bool]) -> None:
     """Write one file, whole or not at all; replace one only if `ours` says that we wrote it."""
-    target = Path(path).resolve()
     try:
-        if target.exists() and not ours(target.read_bytes()):
+        target = Path(path).resolve()
+        if target.exists() and not (target.is_file() and ours(target.read_bytes())):
             raise CannotWrite(
                 f"{path} is there already and is not ours to replace; choose another name"
             )
@@ -114,9 +124,10 @@ def put_file(content: bytes, path: str | Path, ours: Callable[[bytes], bool]) ->
             write_synced(draft, content, target)
             draft.replace(target)
             sync_folder(target.parent)
-    except OSError as error:
+    except (OSError, RuntimeError, ValueError) as error:  # a link in a circle, a NUL
+        reason = getattr(error, "strerror", None) or "no name of a file"
         raise CannotWrite(
-            f"{path} cannot be written ({error.strerror or error}); choose another place"
+            f"{str(path)[:200]} cannot be written ({reason}); choose another place"
         ) from error
 
 

@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import stat
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -9,6 +10,8 @@ from pathlib import Path
 from wearcast.errors import CannotWrite
 
 LISTING = "run.json"
+_LARGEST = 1_000_000
+"""Bytes of run.json; a report of a hundred suppliers takes a hundredth."""
 Known = Mapping[str, list[dict[str, str]]]
 """File name to what earlier runs wrote there: sha256, run, command."""
 
@@ -31,18 +34,28 @@ def known_files(place: Path) -> dict[str, list[dict[str, str]]]:
     if not path.exists():
         return {}
     try:
-        told = json.loads(path.read_text(encoding="utf-8"))
+        told = json.loads(_plain_text(path))
         entry = {"run": str(told["run"]), "command": str(told["command"])}
         known = {
             str(name): [{**entry, "sha256": str(digest)}] for name, digest in told["files"].items()
         }
         for name, entries in told["earlier"].items():
             known.setdefault(str(name), []).extend(dict(each) for each in entries)
-    except (ValueError, KeyError, TypeError, AttributeError) as error:
+        if any(name in ("", "..") or Path(name).name != name for name in known):
+            raise ValueError  # a name that leads out of the folder
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         raise CannotWrite(
             f"{path} was not written by wearcast; choose another folder with -o"
         ) from error
     return known
+
+
+def _plain_text(path: Path) -> str:
+    """The text of a file; what is no file, or larger than any run.json, is none of ours."""
+    state = path.stat()
+    if not stat.S_ISREG(state.st_mode) or state.st_size > _LARGEST:
+        raise ValueError(path)
+    return path.read_text(encoding="utf-8")
 
 
 def refuse_foreign(path: Path, known: Known) -> None:
