@@ -1,0 +1,192 @@
+"""One spelling for a name through all tables, and names that nobody knows."""
+
+from collections import Counter
+
+import pandas as pd
+import pytest
+
+from wearcast.logbook.columns.reading import empty_draft
+from wearcast.logbook.drafts import Draft
+from wearcast.logbook.rules.names import (
+    check_names,
+    known_machines,
+    known_parts,
+    one_spelling,
+    spellings,
+)
+from wearcast.logbook.tables import TABLES
+
+
+def drafts(**tables):
+    """Drafts of the tables given as lists of rows (dicts), the rest empty."""
+    made = {table.name: empty_draft(table) for table in TABLES}
+    for name, rows in tables.items():
+        states = [row.get("state", "used") for row in rows]
+        given = pd.DataFrame([{key: row[key] for key in row if key != "state"} for row in rows])
+        empty = made[name].frame
+        frame = given.reindex(columns=empty.columns)
+        for column, dtype in empty.dtypes.items():
+            if dtype.kind == "O":
+                frame[column] = frame[column].astype(object).where(frame[column].notna(), "")
+            elif dtype.kind == "M":
+                frame[column] = pd.to_datetime(frame[column]).astype(dtype)
+        frame = frame.assign(source=f"{name}.csv", row=range(2, len(rows) + 2), origin=0,
+                             state=states, )  # fmt: skip
+        written = frame[made[name].written.columns].astype(object)
+        made[name] = Draft(made[name].table, frame, written, columns=frozenset(given.columns))
+    return made
+
+
+def told(found):
+    return [
+        (one.table, one.rows, one.column, one.severity, one.wrong)
+        for draft in found.values()
+        for one in draft.told
+    ]
+
+
+def test_the_spelling_used_most_is_the_one():
+    assert spellings(Counter({"M-1": 1, "m1": 2}), set()).meant == {"M-1": "m1", "m1": "m1"}
+
+
+def test_of_equally_many_the_declared_one_then_the_first_by_letters():
+    counts = Counter({"M-1": 2, "m1": 2})
+    assert spellings(counts, {"m1"}).meant["M-1"] == "m1"
+    assert spellings(counts, set()).meant["m1"] == "M-1"
+    # One used more goes before the declared one.
+    assert spellings(Counter({"M-1": 3, "m1": 2}), {"m1"}).meant["m1"] == "M-1"
+
+
+def test_two_declared_spellings_are_two_names_and_a_third_fits_neither():
+    found = spellings(Counter({"M-1": 1, "m1": 1, "M 1": 5, "N2": 1}), {"M-1", "m1"})
+    assert found.meant == {"M-1": "M-1", "m1": "m1", "N2": "N2"}
+    assert found.unsure == {"M 1": ["M-1", "m1"]}
+
+
+READ = {"date": "2026-01-05", "hours": 7.0}
+
+
+def test_a_machine_spelled_otherwise_is_respelled_and_told():
+    found = one_spelling(
+        drafts(
+            machines=[{"machine": "M-1"}],
+            readings=[{"machine": "M-1", **READ}, {"machine": "m1", **READ}],
+        )
+    )
+    assert found["readings"].frame["machine"].tolist() == ["M-1", "M-1"]
+    assert told(found) == [
+        ("readings", (3,), "machine", "repaired",
+         "spelled otherwise than elsewhere; read as M-1")
+    ]  # fmt: skip
+
+
+def test_a_spelling_that_fits_two_machines_is_set_aside():
+    found = one_spelling(
+        drafts(
+            machines=[{"machine": "M-1"}, {"machine": "m1"}],
+            readings=[{"machine": "M 1", **READ}, {"machine": "m1", **READ}],
+        )
+    )
+    assert found["readings"].frame["state"].tolist() == ["set aside", "used"]
+    assert told(found)[0][-1] == "could be M-1 or m1"
+
+
+def test_blanks_left_out_are_told_and_a_number_typed_with_a_point_is_not():
+    made = drafts(readings=[{"machine": "M 1", **READ}, {"machine": "7", **READ}])
+    made["readings"].written["machine"] = ["M  1", "7.0"]
+    assert told(one_spelling(made)) == [
+        ("readings", (2,), "machine", "repaired",
+         "blanks or hidden characters in the name were left out")
+    ]  # fmt: skip
+
+
+def test_names_that_are_written_as_they_are_read_change_nothing():
+    made = drafts(readings=[{"machine": "M-1", **READ}])
+    assert one_spelling(made)["readings"] is made["readings"]
+
+
+def test_spellings_in_rows_that_are_passed_over_do_not_count():
+    found = one_spelling(
+        drafts(
+            readings=[
+                {"machine": "M-1", **READ},
+                {"machine": "m1", "state": "ignored", **READ},
+                {"machine": "m1", "state": "ignored", **READ},
+            ]
+        )
+    )
+    assert found["readings"].frame["machine"].iloc[0] == "M-1"
+
+
+def test_machines_are_those_of_the_readings_and_of_their_own_table():
+    made = drafts(
+        machines=[{"machine": "A"}, {"machine": "X", "state": "ignored"}],
+        readings=[
+            {"machine": "B", **READ},
+            {"machine": "C", "state": "set aside", "date": "2026-01-05"},
+            {"machine": "J. Miller", "state": "set aside"},
+        ],
+        positions=[{"machine": "P", "position": "front", "part": "GB"}],
+    )
+    assert known_machines(made, False) == {"A", "B", "C"}
+    assert known_machines(made, True) == {"A", "B", "C"}
+
+
+def test_in_a_proposal_without_machines_positions_tell_them():
+    made = drafts(positions=[{"machine": "P", "position": "front", "part": "GB"}])
+    assert known_machines(made, True) == {"P"}
+    assert known_machines(made, False) == set()
+
+
+def test_parts_are_those_of_the_catalogue_the_positions_and_the_changes():
+    change = {"machine": "A", "date": "2026-01-05", "position": "front", "action": "fit"}
+    made = drafts(
+        parts=[{"part": "P1"}, {"part": "P9", "state": "ignored"}],
+        positions=[{"machine": "A", "position": "front", "part": "P2"}],
+        changes=[{**change, "part": "P3"}, {**change, "part": ""}],
+        stock=[{"part": "P4", "on_hand": 1.0}],
+    )
+    assert known_parts(made) == {"P1", "P2", "P3"}
+
+
+@pytest.mark.parametrize(
+    ("table", "row"),
+    [
+        ("floors", {"floor": "tile"}),
+        ("positions", {"position": "front", "part": "GB"}),
+        ("plans", {"start": "2026-07-06", "hours_per_week": 5.0}),
+        ("changes", {"date": "2026-01-05", "position": "front", "action": "fit"}),
+    ],
+)
+def test_rows_of_machines_that_nobody_knows_are_set_aside(table, row):
+    found = check_names(
+        drafts(
+            readings=[{"machine": "M-014", **READ}],
+            **{table: [{"machine": "M-14", **row}, {"machine": "M-014", **row}]},
+        ),
+        False,
+    )
+    assert found[table].frame["state"].tolist() == ["set aside", "used"]
+    assert told(found)[0] == (
+        table, (2,), "machine", "set aside", "no machine of that name is known",
+    )  # fmt: skip
+    assert found[table].told[0].remedy == (
+        "Did you mean M-014? Correct the name, or add it to the table machines"
+    )
+
+
+def test_stock_of_parts_that_nobody_knows_is_set_aside():
+    found = check_names(
+        drafts(parts=[{"part": "P1"}], stock=[{"part": "P1"}, {"part": "Q"}, {"part": ""}]), False
+    )
+    assert found["stock"].frame["state"].tolist() == ["used", "set aside", "used"]
+
+
+def test_a_successor_that_nobody_knows_counts_as_blank():
+    found = check_names(
+        drafts(parts=[{"part": "P1", "replaced_by": "Q"}, {"part": "P2", "replaced_by": "P1"}]),
+        False,
+    )
+    assert found["parts"].frame["replaced_by"].tolist() == ["", "P1"]
+    assert found["parts"].frame["state"].tolist() == ["used", "used"]
+    assert told(found)[0][-1] == "no part of that name is known; the cell counts as blank"
