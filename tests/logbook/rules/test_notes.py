@@ -1,0 +1,218 @@
+"""What is worth knowing although every row is used."""
+
+import pytest
+
+from tests.logbook.rules.test_names import READ, drafts
+from wearcast.logbook.rules.notes import (
+    blank_causes,
+    machine_notes,
+    near_names,
+    part_notes,
+    position_notes,
+    stock_notes,
+    with_notes,
+)
+from wearcast.logbook.spelling import one_slip
+
+
+def change(machine="M1", position="front", action="fit", day=5, **more):
+    made = {"machine": machine, "position": position, "action": action, "part": "", "cause": ""}
+    return {**made, "date": f"2026-01-{day:02d}", **more}
+
+
+def said(findings):
+    """Rows, words and remedy of findings, by table."""
+    return {
+        table: [(list(one.rows), one.wrong, one.remedy) for one in found]
+        for table, found in findings.items()
+        if found
+    }
+
+
+NO_ROW = "has no row in the table machines; counted as a machine of its own"
+
+
+def test_a_machine_that_only_readings_name_is_told_where_others_have_rows():
+    made = drafts(
+        machines=[{"machine": "M1"}],
+        readings=[{"machine": "M1", **READ}, {"machine": "X7", **READ}, {"machine": "X7", **READ}],
+    )
+    assert said(machine_notes(made)) == {
+        "readings": [([1, 2], NO_ROW, "Add it to the table machines, or correct the name")]
+    }
+    assert machine_notes(drafts(readings=[{"machine": "X7", **READ}])) == {}
+
+
+def test_a_row_set_aside_may_be_the_missing_one():
+    made = drafts(
+        machines=[{"machine": "M1"}, {"machine": "", "state": "set aside"}],
+        readings=[{"machine": "X7", **READ}],
+    )
+    assert machine_notes(made) == {}
+
+
+def test_an_idle_line_near_a_name_without_one_is_the_slip():
+    made = drafts(
+        machines=[{"machine": "hall-one"}, {"machine": "spare"}],
+        readings=[{"machine": "hall-onee", **READ}],
+    )
+    assert said(machine_notes(made)) == {
+        "machines": [
+            ([0], "no other table names it, and hall-onee has no row here",
+             "Did you mean hall-onee? Correct the name")
+        ]
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("table", "row"),
+    [("changes", change("hall-one")), ("floors", {"machine": "hall-one", "floor": "tile"}),
+     ("plans", {"machine": "hall-one", "start": "2026-07-06"})],
+)  # fmt: skip
+def test_a_line_that_any_table_uses_is_no_slip(table, row):
+    made = drafts(
+        machines=[{"machine": "hall-one"}],
+        readings=[{"machine": "hall-onee", **READ}],
+        **{table: [row]},
+    )
+    assert said(machine_notes(made)) == {
+        "readings": [
+            (
+                [0],
+                NO_ROW,
+                "Did you mean hall-one? Add it to the table machines, or correct the name",
+            )
+        ]
+    }
+
+
+NO_LINE = "has no line in the table parts; forecast like any other, without a price"
+
+
+def test_parts_without_a_line_are_told_in_changes_else_in_positions():
+    made = drafts(
+        parts=[{"part": "GB-1"}],
+        changes=[change(part="GB-1"), change(part="XX-9", day=6)],
+        positions=[
+            {"machine": "M1", "position": "front", "part": "XX-9"},
+            {"machine": "M1", "position": "rear", "part": "QQ-7"},
+        ],
+    )
+    cure = "Add it to the table parts, or correct the name"
+    assert said(part_notes(made)) == {
+        "changes": [([1], NO_LINE, cure)],
+        "positions": [([1], NO_LINE, cure)],
+    }
+
+
+def test_without_any_catalogue_it_is_told_once():
+    made = drafts(changes=[change(), change(part="GB-1", day=6), change(part="GB-2", day=7)])
+    assert said(part_notes(made)) == {
+        "changes": [
+            ([1, 2], "there is no table parts with these in it; forecast without prices",
+             "Add a table parts")
+        ]
+    }  # fmt: skip
+    assert said(part_notes(drafts(changes=[change()]))) == {}
+
+
+def test_parts_in_use_that_nobody_counted_are_told():
+    made = drafts(
+        parts=[{"part": "GB-1"}, {"part": "BR-2"}, {"part": "PD-3"}],
+        changes=[change(part="GB-1"), change(part="BR-2", day=6)],
+        stock=[{"part": "GB-1", "on_hand": 1.0}],
+    )
+    assert said(stock_notes(made)) == {
+        "parts": [
+            ([1], "has no row in the table stock; none is taken to be on the shelf",
+             "Count it and add the row")
+        ]
+    }  # fmt: skip
+    counted = drafts(
+        parts=[{"part": "GB-1"}], changes=[change(part="GB-1")], stock=[{"part": "GB-1"}]
+    )
+    assert stock_notes(counted) == {}
+    assert stock_notes(drafts(parts=[{"part": "GB-1"}], changes=[change(part="GB-1")])) == {}
+
+
+CARRIED = [
+    {"machine": "M1", "position": "front", "part": "GB-1"},
+    {"machine": "M2", "position": "left brush", "part": "BR-2"},
+]
+
+
+def test_a_position_that_the_machine_does_not_list_is_told_once_a_name():
+    made = drafts(
+        positions=CARRIED,
+        changes=[
+            change(), change(position="rear"), change(position="rear", day=6),
+            change(position="left brush"), change("M9", "rear"),
+        ],
+    )  # fmt: skip
+    wrong = "the positions table lists no such position on that machine"
+    cure = "Add it to the table positions, or correct the name"
+    assert said(position_notes(made)) == {
+        "changes": [([3], wrong, cure), ([1, 2], wrong, cure)],
+    }
+
+
+def test_a_listed_position_that_no_change_names_is_the_slip():
+    made = drafts(positions=CARRIED, changes=[change(), change("M2", "left brushh")])
+    assert said(position_notes(made)) == {
+        "positions": [
+            ([1], "no other table names it, and left brushh has no row here",
+             "Did you mean left brushh? Correct the name")
+        ]
+    }  # fmt: skip
+
+
+def test_without_a_table_of_positions_near_ones_are_told():
+    made = drafts(changes=[change(position="front blade"), change(position="front blode", day=6)])
+    assert said(position_notes(made)) == {
+        "changes": [
+            ([0], "looks like front blode; kept apart from it",
+             "If front blade is front blode, write it so")
+        ]
+    }  # fmt: skip
+
+
+def floors(*names):
+    return drafts(floors=[{"machine": "M1", "floor": name} for name in names])["floors"]
+
+
+def test_the_rarer_of_two_near_names_is_told():
+    found = near_names(floors("vinyl", "vinyl", "vinly", "tile", ""), "floor")
+    assert [(list(one.rows), one.wrong) for one in found] == [
+        ([2], "looks like vinyl; kept apart from it")
+    ]
+    assert near_names(floors("north", "morth"), "floor", one_slip) != []
+    assert near_names(floors("granite x", "granite"), "floor", one_slip) == []
+
+
+def test_so_many_names_are_compared_and_no_more():
+    many = [f"floor {number}" for number in range(298)]
+    assert len(near_names(floors(*many, "vinyl", "vinly"), "floor")) == 1
+    assert near_names(floors(*many, "slate", "vinyl", "vinly"), "floor") == []
+
+
+def test_causes_left_blank_are_counted_among_the_ends():
+    made = drafts(
+        changes=[
+            change(day=9),
+            change(action="turn", day=12),
+            change(action="turn", day=15, cause="worn"),
+            change(action="fit", day=20),
+            change("M2", action="remove"),
+            change("M2", "rear", day=3),
+        ]
+    )
+    (found,) = blank_causes(made["changes"])
+    assert found.wrong == "blank on 3 of 4 changes; read as worn"
+    assert list(found.rows) == [1, 3, 4]
+    assert blank_causes(drafts(changes=[change()])["changes"]) == []
+
+
+def test_a_refused_catalogue_is_not_told_again():
+    made = drafts(changes=[change(part="GB-1", cause="worn")])
+    told = [len(with_notes(made, refused)["changes"].told) for refused in ((), ("parts",))]
+    assert told == [1, 0]
