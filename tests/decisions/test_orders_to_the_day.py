@@ -87,3 +87,17 @@ def test_an_owed_time_is_that_of_half_the_draws_and_of_one_in_twenty():
     # owed for 14, 13, ... 1 days, in the last six draws for none; the tenth and nineteenth of 20.
     got = line({("main", "blade"): [[(n, n + 1) for n in range(20)]]}, draws=20)
     assert (got["gap_days_p50"], got["gap_days_p95"]) == (4, 13)
+
+
+@pytest.mark.parametrize("pieces", [1, 2])
+def test_an_order_in_time_owes_nothing_whatever_the_rarer_draws_do(pieces):
+    # Half the draws need them on day 60; the other half on day 5, which 0.5 does not ask for.
+    needs = [(draw, 60 if draw < 5 else 5) for draw in range(10) for _ in range(pieces)]
+    got = line({("main", "blade"): [needs]}, draws=10, service_level=0.5)
+    assert (got["order_pieces"], got["status"]) == (pieces, "order")
+    assert (got["gap_days_p50"], got["gap_days_p95"]) == (0, 0)
+
+
+def test_a_line_counts_from_the_day_after_as_of():
+    got = line({("main", "blade"): [counted(np.full(10, 1), day=60)]}, draws=10)
+    assert got["from"] == pd.Timestamp("2027-01-01")

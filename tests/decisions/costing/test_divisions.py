@@ -92,3 +92,7 @@ def test_a_month_has_the_hours_and_area_of_its_days():
     assert months.hours[[0, 1, 11]].tolist() == pytest.approx([93.0, 84.0, 90.0])
     assert months.area[:2].tolist() == pytest.approx([31 * 2000.0, 28 * 2000.0])
     assert np.bincount(months.number).tolist() == [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 30]
+
+
+def test_part_of_an_hour_cleans_an_area_too():
+    assert levels(hours=(0.5, 0.0))["fleet"].area.tolist() == pytest.approx([500.0])

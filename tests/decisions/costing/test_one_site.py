@@ -79,3 +79,10 @@ def test_a_sites_cost_is_its_rows_of_the_fleets():
     assert rows["site", "shed"] == pytest.approx(8 * year)
     assert rows["floor"].to_dict() == {"vinyl": pytest.approx(8 * year)}
     assert frame.index.tolist() == list(range(len(frame)))
+
+
+def test_a_sites_positions_have_the_columns_of_the_fleets():
+    made, past = fleet()
+    hall = draws_at(made, past, "hall").slots
+    assert hall.columns.tolist() == made.slots.columns.tolist()
+    assert hall.index.tolist() == [0, 1]

@@ -137,3 +137,11 @@ def test_without_a_catalogue_no_part_is_meant(proposal: Logbook):
     )
     (found,) = tell_proposal(other, Learnt(), None)  # type: ignore[arg-type]
     assert found.remedy == "Correct it, or add it to parts"
+
+
+def test_a_single_ended_edge_is_a_measure(proposal: Logbook):
+    class Once(Learnt):
+        floor_table = FLOORS.assign(spells=[0, 1, 0, 0])
+
+    found = tell_proposal(proposal, Once(), CATALOGUE)  # type: ignore[arg-type]
+    assert found == ()

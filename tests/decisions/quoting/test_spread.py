@@ -190,3 +190,18 @@ def test_the_draws_floor_mix_moves_the_money():
 def test_money_that_does_not_vary_has_no_source():
     frame = spread_sources(two_machines(rate=0.1), np.zeros(DRAWS, int), np.full(DRAWS, 5.0))
     assert frame.set_index("source")["share"]["chance"] == 1.0
+
+
+def test_work_on_a_change_moves_the_money_like_its_price():
+    # 30 minutes at 20 an hour beside a piece at 10: each change costs twice as much.
+    proposed = two_machines(rate=0.1, pace=0.1, replaced_worn=1.0)
+    proposed.history.running["part"] = ["blade", "worked"]
+    proposed.book = book("""
+        part    price  minutes
+        blade   10     -
+        worked  10     30
+    """)
+    proposed.choices = choices(draws=DRAWS, labour_rate=20.0)
+    cost = proposed.wear.rate[0, :, 0] + 2 * RATE * proposed.wear.pace[1]
+    frame = spread_sources(proposed, np.zeros(DRAWS, int), cost).set_index("source")["share"]
+    assert frame["machine pace"] / frame["wear rates"] == pytest.approx(4.0, rel=0.02)
