@@ -9,10 +9,11 @@ from pathlib import Path
 import click
 import pytest
 
+from tests.cli.logbooks import write_logbook
 from wearcast.cli import main
 from wearcast.cli.main import run, wearcast
 
-ROOT = Path(__file__).parents[2]
+HERE = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
 COMMANDS = ["new", "check", "report", "order", "floors", "due", "cost", "quote", "backtest"]
 
 
@@ -109,7 +110,11 @@ def ended(arguments: list[str], redirected: str, folder: Path) -> tuple[int, str
     """Exit code and stderr of a run with its streams redirected by the shell."""
     command = shlex.join([sys.executable, "-c", SCRIPT, *arguments])
     done = subprocess.run(
-        ["bash", "-c", f"{command} {redirected}"], cwd=folder, capture_output=True, text=True
+        ["bash", "-c", f"{command} {redirected}"],
+        cwd=folder,
+        env=HERE,
+        capture_output=True,
+        text=True,
     )
     return done.returncode, done.stderr
 
@@ -127,11 +132,16 @@ def test_streams_that_are_closed_stop_nothing(closed: str, tmp_path: Path):
     assert ended(["brew"], closed, tmp_path)[0] == 2
 
 
+def test_a_check_needs_no_stderr(tmp_path: Path):
+    write_logbook(tmp_path / "log")
+    assert ended(["check", "log"], "2>&-", tmp_path)[0] == 0
+
+
 def test_a_folder_that_is_gone_is_told(tmp_path: Path):
     command = shlex.join([sys.executable, "-c", SCRIPT, "check", "log"])
     done = subprocess.run(
         ["bash", "-c", f"mkdir gone; cd gone; rmdir ../gone; {command}"],
-        cwd=tmp_path, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, text=True,
+        cwd=tmp_path, env=HERE, capture_output=True, text=True,
     )  # fmt: skip
     assert done.returncode == 2
     assert done.stderr.splitlines()[-1].startswith("wearcast: the system refused (No such file")

@@ -1,6 +1,7 @@
 """``wearcast quote``: what it prices, what it refuses, what it tells."""
 
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -101,3 +102,71 @@ def test_saved_rates_price_a_proposal_as_the_logbook_does(
         "quote.html",
         "run.json",
     }
+
+
+@pytest.fixture(scope="module")
+def saved(logbook: Path) -> dict[str, object]:
+    place = logbook.parent / "rates.json"
+    assert run(["floors", str(logbook), "--save-rates", str(place), *FEW]) == 0
+    return json.loads(place.read_text(encoding="utf-8"))
+
+
+def told_of(rates: str | bytes, place: Path, capsys: pytest.CaptureFixture[str]) -> str:
+    """What a quote by these rates says, which must be one line."""
+    (place / "rates.json").write_bytes(rates if isinstance(rates, bytes) else rates.encode())
+    proposal = proposal_of(place / "proposal", "A1,2027-01-01,20\n")
+    assert run(["quote", proposal, "--rates", str(place / "rates.json"), "-q", *FEW]) == 2
+    (told,) = capsys.readouterr().err.splitlines()
+    return told.replace(str(place), "")
+
+
+FOREIGN = {
+    "nested without end": b"[" * 200_000,
+    "objects nested without end": b'{"a":' * 200_000,
+    "no text": b"\xff\xfe",
+    "a number beyond numbers": b'{"format": ' + b"9" * 10_000 + b"}",
+    "no finite number": b'{"format": NaN}',
+    "a list": b"[]",
+    "nothing": b"",
+}
+
+
+@pytest.mark.parametrize("content", FOREIGN.values(), ids=FOREIGN)
+def test_a_file_of_another_kind_is_no_rates_file(
+    content: bytes, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    told = told_of(content, tmp_path, capsys)
+    assert told == "wearcast: /rates.json is not a rates file; save one with wearcast floors"
+
+
+def test_a_rates_file_larger_than_any_is_not_even_read(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    (tmp_path / "rates.json").touch()
+    os.truncate(tmp_path / "rates.json", 10**12)
+    proposal = proposal_of(tmp_path / "proposal", "A1,2027-01-01,20\n")
+    assert run(["quote", proposal, "--rates", str(tmp_path / "rates.json"), *FEW]) == 2
+    assert "is not a rates file" in capsys.readouterr().err
+
+
+CHANGES = {
+    "a table that is a number": {"floor_table": 1e308},
+    "a table that is a list": {"effect_table": [[]]},
+    "a date that is none": {"as_of": "x"},
+    "parts that are numbers": {"parts": [1, 2]},
+    "a price that is a list": {"parts": [{"part": "BL-1", "price": [[]]}]},
+    "blocks of another shape": {"blocks": [{"name": "x", "terms": [True], "mean": [[1]]}]},
+    "habits beyond sense": {"habits": [{"wears_as": "BL-1", "cause": "worn", "alpha": "x"}]},
+    "a format of the future": {"format": 99},
+}
+
+
+@pytest.mark.parametrize("change", CHANGES.values(), ids=CHANGES)
+def test_rates_that_were_changed_are_told_as_such(
+    change: dict[str, object],
+    saved: dict[str, object],
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+):
+    told = told_of(json.dumps(saved | change), tmp_path, capsys)
+    assert "save the rates anew" in told

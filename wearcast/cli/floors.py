@@ -117,5 +117,5 @@ def _is_rates(content: bytes) -> bool:
     """Whether a file is a rates document, so that it may be replaced by a newer one."""
     try:
         return "blocks" in json.loads(content)
-    except (ValueError, TypeError):
+    except (ValueError, TypeError, RecursionError):
         return False

@@ -1,7 +1,9 @@
 """``wearcast quote``: a year's consumables for a site that nobody has cleaned yet."""
 
 import json
-from collections.abc import Sequence
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -29,6 +31,10 @@ if TYPE_CHECKING:
 
 LEAST_RISK, MOST_RISK = 0.5, 0.99
 MOST_MOVES, MOST_FINDINGS = 5, 8
+MOST_BYTES = 50_000_000
+"""Of a rates file; 100,000 spells take a fifth of it."""
+_ODD = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
+"""What numbers and tables raise that are not what they should be."""
 
 
 @click.command(short_help="Price a site that nobody has cleaned yet.")
@@ -78,7 +84,8 @@ def quote(
     progress("Learning the rates")
     known = _saved_rates(rates) if rates is not None else _learned_rates(learned, dates, asked)
     progress("Drawing the contract years")
-    result = _priced(fleet, known, years, risk, asked)
+    with _blaming(rates):
+        result = _priced(fleet, known, years, risk, asked)
     if result.total["per_hour"].isna().all():
         raise UnusableTable(
             "no hours are planned for any machine of the proposal, so there is nothing to price; "
@@ -98,19 +105,41 @@ def quote(
 
 def _saved_rates(path: str) -> dict[str, object]:
     """A rates document as `wearcast floors --save-rates` wrote it."""
+    place = Path(path)
     try:
-        document = json.loads(Path(path).read_text(encoding="utf-8"))
+        if place.exists() and not (place.is_file() and place.stat().st_size <= MOST_BYTES):
+            raise ValueError(path)
+        document = json.loads(place.read_text(encoding="utf-8"), parse_constant=_no_number)
     except OSError as error:
         raise UnreadableFile(
             f"{path} cannot be opened ({error.strerror}); check the name"
         ) from error
-    except ValueError as error:
+    except (ValueError, RuntimeError) as error:  # nested without end, a link in a circle
         raise UnreadableFile(
             f"{path} is not a rates file; save one with wearcast floors"
         ) from error
     if not isinstance(document, dict):
         raise UnreadableFile(f"{path} is not a rates file; save one with wearcast floors")
     return document
+
+
+def _no_number(text: str) -> float:
+    """NaN and Infinity, which JSON does not know and no rates file of ours holds."""
+    raise ValueError(text)
+
+
+@contextmanager
+def _blaming(path: str | None) -> Iterator[None]:
+    """A rates file may hold anything; what it leads to is told of it."""
+    try:
+        yield
+    except _ODD as error:
+        if path is None or sys.flags.dev_mode:
+            raise
+        raise UnreadableFile(
+            f"{path} cannot be priced by ({type(error).__name__}: {error}); if it was changed by"
+            " hand or by another program, save the rates anew with wearcast floors"
+        ) from error
 
 
 def _learned_rates(

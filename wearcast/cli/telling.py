@@ -28,7 +28,7 @@ class Progress:
     """What the run is at, on stderr, and only where somebody watches."""
 
     def __init__(self, quiet: bool) -> None:
-        self.shown = sys.stderr.isatty() and not quiet
+        self.shown = sys.stderr is not None and sys.stderr.isatty() and not quiet
 
     def __call__(self, step: str) -> None:
         """Show the step that begins in place of the last one."""
