@@ -23,11 +23,18 @@ def all_told(folder: Path, tables: dict[str, str]) -> set[Problem]:
         ("stock", "GB-1,4", "GB-1,-4", ("stock", (2,), "on_hand")),
         ("stock", "2026-02-12\nBR", "2027-02-12\nBR", ("stock", (2,), "counted")),
         ("stock", "GB-1,4,main", "GB-1,4,mian", ("stock", (2,), "depot")),
+        (
+            "changes",
+            "2026-01-05,front blade,fit,GB-1,,1204",
+            "2027-01-05,front blade,fit,GB-1,,1204",
+            ("changes", (2,), "date"),
+        ),
         ("machines", "M-022,South Hall,main", "M-022,South Hall,mian", ("machines", (4,), "depot")),
     ],
     ids=[
         *("a price", "a delivery time", "a part's name", "two lines for a part"),
-        *("a count", "the day of a count", "a shelf's depot", "a machine's depot"),
+        *("a count", "the day of a count", "a shelf's depot", "the day of a fit"),
+        "a machine's depot",
     ],
 )
 def test_one_bad_cell_is_one_finding(

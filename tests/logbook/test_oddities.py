@@ -56,6 +56,11 @@ CASES = {
         'stock.csv, row 2, depot "mian": no machine is supplied from mian; these pieces serve'
         " none. Did you mean main? Correct the name, or name that depot under machines.",
     ),
+    "an order for a depot that supplies nobody": (
+        *("on_order", "2026-03-20,main", "2026-03-20,yard"),
+        'on_order.csv, row 2, depot "yard": no machine is supplied from yard; these pieces serve'
+        " none. Correct the name, or name that depot under machines.",
+    ),
     "an order due in a far year": (
         *("on_order", "2026-03-20", "2062-03-20"),
         'on_order.csv, row 2, due "2062-03-20": due more than two years after as-of. See that the'
@@ -121,6 +126,11 @@ def test_machines_of_the_readings_alone_without_a_floor_are_told_there(tmp_path:
         'readings.csv, rows 5-7, machine "M-015": no floor is given for M-015; it counts as'
         " unknown. Add rows to the table floors."
     ]
+
+
+def test_a_price_break_without_a_kind_is_of_its_parts_kind(tmp_path: Path):
+    parts = "part,kind,price,from_pieces\nGB-1,blade,18.5,\nGB-1,,17,20\nBR-2,brush,92,\n"
+    assert told_of(read_tables(tmp_path, {**SOUND, "parts": parts})) == []
 
 
 def test_a_chain_of_replaced_parts_is_no_circle(tmp_path: Path):

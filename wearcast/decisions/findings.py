@@ -41,7 +41,7 @@ def _tell_stock(draws: Draws, shelves: Iterable[object], book: Logbook) -> list[
     if any(tally.table == "stock" and tally.set_aside for tally in book.tallies):
         return []  # what seems to be missing may stand there
     used = set(zip(draws.slots["depot"], draws.slots["part"], strict=True))
-    odd = {each.value for each in book.told if each.column == "depot"}
+    odd = {each.value or "main" for each in book.told if each.column == "depot"}
     elsewhere = set(book.stock.loc[book.stock["depot"].isin(odd), "part"])
     bare = sorted(
         (depot, part)

@@ -103,7 +103,8 @@ def read_history(book: Logbook) -> History:
     counted = count_lines(order_lines(book, places, meters, stations), parts)
     seen = last_seen(counted, places, meters, stations, as_of)
     cut = cut_spells(counted, seen)
-    cut["in_fit"] &= ~cut["place"].isin(unclear_places(book, places, stations.names))
+    unclear = unclear_places(book, places, stations.names)
+    cut["in_fit"] &= ~cut["place"].isin(unclear)
     carried = running_places(places, counted, parts, meters, stations, as_of, book.proposal)
     machines = machine_table(book, meters, stations, as_of)
     silent = (machines["silent_days"] > REACH_DAYS).to_numpy()
@@ -121,7 +122,7 @@ def read_history(book: Logbook) -> History:
         floors=mix.floors,
         told=(
             *meters.told,
-            *tell_changes(counted, stations.names),
+            *tell_changes(counted, stations.names, unclear),
             *tell_silence(book, meters, silent & ~(stations.retired <= as_of)),
         ),
     )

@@ -16,9 +16,9 @@ from wearcast.told import Problem
 def tell_silence(book: Logbook, meters: Meters, silent: Bools) -> Iterator[Problem]:
     """One finding a file on the silent machines, at the row of each machine's last value.
 
-    Where later values were set aside, their finding says it already.
+    Where later values were set aside, or where no rate was ever seen, another finding says it.
     """
-    silent = silent & (meters.last_shown <= meters.last_read)
+    silent = silent & (meters.last_shown <= meters.last_read) & ~np.isnan(meters.rate)
     names = meters.curve.names[silent]
     last = pd.DataFrame({"machine": names, "date": _dates_read(meters, silent)})
     for table, frame in (("readings", book.readings), ("changes", book.changes)):

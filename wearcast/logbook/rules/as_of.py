@@ -63,17 +63,19 @@ def settle_as_of(
         rows = used.index[used[column].gt(as_of)]
         if rows.empty:
             continue
-        finding = _slip(rows, column, as_of)
+        findings = _slips(rows, column, as_of)
         if given is not None:
-            finding = Finding(rows, column, "note", "ignored", "", quiet=True)
+            findings = [Finding(rows, column, "note", "ignored", "", quiet=True)]
             passed.append(f"{len(rows)} in {table}")
-        drafts[table] = settle(drafts[table], [finding])
+        drafts[table] = settle(drafts[table], findings)
     return drafts, as_of, [_passed(passed, as_of)] if passed else []
 
 
-def _slip(rows: pd.Index, column: str, as_of: pd.Timestamp) -> Finding:
+def _slips(rows: pd.Index, column: str, as_of: pd.Timestamp) -> list[Finding]:
+    """Rows set aside for their date, which then says nothing of when it was."""
     wrong = f"later than {as_of:%Y-%m-%d}, the newest date that other rows support"
-    return Finding(rows, column, "set aside", "row", wrong, REMEDY)
+    blank = Finding(rows, column, "set aside", "cell", wrong, quiet=True)
+    return [Finding(rows, column, "set aside", "row", wrong, REMEDY), blank]
 
 
 def _passed(counts: list[str], as_of: pd.Timestamp) -> Problem:

@@ -7,7 +7,6 @@ from collections.abc import Callable
 
 import pandas as pd
 
-from wearcast.logbook.catalogue import kind_of
 from wearcast.logbook.drafts import SET_ASIDE, Drafts, Finding, gathered, one_a_group, settle
 from wearcast.logbook.spelling import did_you_mean, listed
 
@@ -23,8 +22,8 @@ def with_oddities(drafts: Drafts, as_of: pd.Timestamp) -> Drafts:
         "machines": (outside_service, no_floors),
         "readings": (read_without_floors,),
         "parts": (free_parts, wide_lead_times, unlike_kinds, crossed_words),
-        "stock": (counted_twice, counted_long_ago, unused_depots),
-        "on_order": (due_far_ahead,),
+        "stock": (counted_twice, counted_long_ago, idle_stock),
+        "on_order": (due_far_ahead, idle_orders),
         "plans": (overlapping_plans,),
     }
     for table, tests in rules.items():
@@ -74,13 +73,14 @@ def wide_lead_times(drafts: Drafts, _: pd.Timestamp) -> list[Finding]:
 def unlike_kinds(drafts: Drafts, _: pd.Timestamp) -> list[Finding]:
     """Parts of several kinds that are said to wear alike."""
     parts = drafts["parts"].used
-    words = zip(parts["kind"], parts["part"], parts["name"], strict=True)
-    kinds = pd.Series([kind or kind_of(*texts) for kind, *texts in words], parts.index, object)
+    kinds = parts["kind"].where(parts["kind"].ne(""))
     alike = parts["wears_as"].where(parts["wears_as"].ne(""), parts["part"])
     mixed = kinds.groupby(alike).transform("nunique").gt(1)
 
     def word(name: tuple[str], rows: pd.DataFrame) -> Finding:
-        wrong = f"{listed(sorted(set(kinds[rows.index])))} are fitted together as {name[0]}"
+        wrong = (
+            f"{listed(sorted(set(kinds[rows.index].dropna())))} are fitted together as {name[0]}"
+        )
         remedy = "Give parts of each kind a word of their own"
         return Finding(rows.index, "wears_as", "note", "kept", wrong, remedy)
 
@@ -119,21 +119,29 @@ def counted_long_ago(drafts: Drafts, as_of: pd.Timestamp) -> list[Finding]:
     return _note(rows, "counted", "counted more than a year before as-of", "Count them again")
 
 
-def unused_depots(drafts: Drafts, _: pd.Timestamp) -> list[Finding]:
+def idle_stock(drafts: Drafts, _: pd.Timestamp) -> list[Finding]:
     """Stock at a depot that no machine is supplied from."""
+    return _at_unused_depots(drafts, "stock")
+
+
+def idle_orders(drafts: Drafts, _: pd.Timestamp) -> list[Finding]:
+    """Open orders for a depot that no machine is supplied from."""
+    return _at_unused_depots(drafts, "on_order")
+
+
+def _at_unused_depots(drafts: Drafts, table: str) -> list[Finding]:
     depots = {name: set(drafts[name].used["depot"]) for name in ("machines", "stock", "on_order")}
-    named = set().union(*depots.values()) - {""}
-    if len(named) < 2:
+    if len(set().union(*depots.values()) - {""}) < 2:
         return []
     supplied = {name or "main" for name in depots["machines"]} or {"main"}
-    stock = drafts["stock"].used
-    idle = stock[~stock["depot"].where(stock["depot"].ne(""), "main").isin(supplied)]
+    rows = drafts[table].used
+    idle = rows[~rows["depot"].where(rows["depot"].ne(""), "main").isin(supplied)]
 
-    def word(name: tuple[str], rows: pd.DataFrame) -> Finding:
+    def word(name: tuple[str], here: pd.DataFrame) -> Finding:
         wrong = f"no machine is supplied from {name[0] or 'main'}; these pieces serve none"
         cure = "Correct the name, or name that depot under machines"
         remedy = did_you_mean(name[0], supplied, cure)
-        return Finding(rows.index, "depot", "note", "kept", wrong, remedy)
+        return Finding(here.index, "depot", "note", "kept", wrong, remedy)
 
     return one_a_group(idle, ["depot"], word)
 
