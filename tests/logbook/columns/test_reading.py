@@ -138,4 +138,4 @@ def test_the_dates_of_rows_passed_over_do_not_bear_on_the_order():
     column = date_columns(made)["date"]
     assert (column.open_rows, column.orders()) == (1, {})
     assert date_columns(grid([])) == {}
-    assert list(date_columns(grid([("M1", 7)], columns=("machine", "hours")))) == []
+    assert list(date_columns(grid([("M1", 7)], "machines", ("machine", "deck")))) == []
