@@ -93,3 +93,10 @@ def test_what_is_no_feed_is_refused(tmp_path: Path, text: str, message: str):
     with pytest.raises(UnreadableFile) as refused:
         read(tmp_path, text)
     assert str(refused.value) == f"{tmp_path / 'feed.xml'}: {message}"
+
+
+def test_a_feed_in_json_is_refused_rather_than_passed_over(tmp_path: Path):
+    path = tmp_path / "feed.json"
+    path.write_text('{"Equipment": []}')
+    with pytest.raises(UnreadableFile, match="JSON is not read as a logbook"):
+        read_sheets([path])

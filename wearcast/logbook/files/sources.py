@@ -126,6 +126,10 @@ def _read_file(path: Path, source: str) -> tuple[list[Sheet], list[Problem]]:
         return read_workbook(path, source), []
     if ending == ".xml":
         return [read_feed(path, source)], []
+    if ending == ".json":
+        raise UnreadableFile(
+            f"{source}: JSON is not read as a logbook; export a feed as XML, tables as .csv."
+        )
     if ending in _WORKBOOKS | _DATABASES:
         raise UnreadableFile(f"{source}: {_why_not(path, head, ending)}")
     return [read_csv(path, source)], []
