@@ -76,6 +76,11 @@ def test_larger_misses_are_told_as_such():
     assert told(worse)[1].endswith("its misses were 25 % larger than those of last year's use.")
 
 
+def test_misses_of_less_than_a_piece_are_compared_too():
+    few = FRAME.assign(loss=FRAME["loss"] / 10, loss_last_year=FRAME["loss_last_year"] / 10)
+    assert told(few)[1].endswith("its misses were 60 % smaller than those of last year's use.")
+
+
 def test_misses_as_large_as_those_of_last_years_use_are_not_larger():
     equal = FRAME.assign(loss_last_year=FRAME["loss"])
     assert told(equal)[1].endswith("its misses were 0 % smaller than those of last year's use.")

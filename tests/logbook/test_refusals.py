@@ -1,0 +1,49 @@
+"""What stops a run or leaves a table out, and what is counted of it."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.logbook.makers import SOUND, read_tables
+from wearcast.errors import NothingToFit
+
+
+def test_the_rows_of_a_table_that_is_left_out_count_as_set_aside(tmp_path: Path):
+    book = read_tables(tmp_path, {**SOUND, "stock": "part,shelf\nGB-1,4\nBR-2,2\n"})
+    (found,) = (one for one in book.tallies if one.table == "stock")
+    assert tuple(found)[1:] == ("stock", 2, 0, 2, 0)
+
+
+HEAD = "machine,date,hours\n"
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        pytest.param("", "the table has no rows; write down", id="no rows"),
+        pytest.param(
+            "M1,soon,7\n",
+            'has no row that can be used (row 2, date "soon": not a date); write down',
+            id="one bad row",
+        ),
+        pytest.param(
+            "M1,2026-01-05,x\nM1,soon,7\nM1,late,8\n",
+            '(rows 3-4, date "soon, late": not a date)',
+            id="the commonest",
+        ),
+        pytest.param(
+            "Total,,7\nM1,soon,7 h\nSum,,7\nTotal,,9\n",
+            '(row 3, date "soon": not a date)',
+            id="notes are no reason",
+        ),
+    ],
+)
+def test_readings_without_a_row_to_use_say_why(tmp_path: Path, rows: str, words: str):
+    with pytest.raises(NothingToFit) as stopped:
+        read_tables(tmp_path, {**SOUND, "readings": HEAD + rows})
+    assert words in str(stopped.value)
+
+
+def test_an_as_of_before_the_log_says_so(tmp_path: Path):
+    with pytest.raises(NothingToFit, match="no row that can be used up to 2025-01-01"):
+        read_tables(tmp_path, SOUND, as_of="2025-01-01")
