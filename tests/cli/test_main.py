@@ -150,3 +150,14 @@ def test_a_folder_that_is_gone_is_told(tmp_path: Path):
 def test_what_stops_a_run_cannot_steer_the_terminal(capsys: pytest.CaptureFixture[str]):
     assert run(["check", "\x1b[2Jx\u202e"]) == 2
     assert capsys.readouterr().err.startswith("wearcast: ?[2Jx?: there is no such file")
+
+
+def test_another_programs_wish_for_windows_stops_no_report(tmp_path: Path):
+    write_logbook(tmp_path / "log")
+    arguments = ["report", "log", "-o", "out", "--draws", "20", "--backtest-dates", "0", "-q"]
+    done = subprocess.run(
+        [sys.executable, "-c", SCRIPT, *arguments], cwd=tmp_path, capture_output=True, text=True,
+        env={**HERE, "MPLBACKEND": "nonsense", "MPLCONFIGDIR": "/proc/none", "HOME": "/proc/none"},
+    )  # fmt: skip
+    assert (done.returncode, done.stderr) == (0, "")
+    assert (tmp_path / "out" / "report.html").exists()

@@ -5,7 +5,7 @@ import struct
 import zipfile
 from pathlib import Path
 
-from tests.logbook.forge import READINGS, cell, pack, parts, save, with_size
+from tests.logbook.forge import READINGS, cell, pack, parts, save, sheet_xml, with_size
 from tests.logbook.hostile import SHEET
 
 STRINGS = "xl/sharedStrings.xml"
@@ -147,3 +147,59 @@ def formats_that_take_long_to_read(folder: Path) -> Path:
 def a_hundred_thousand_name_spaces(folder: Path) -> Path:
     spaces = " ".join(f'xmlns:n{n}="u{n * 7919}"' for n in range(100_000))
     return save(folder, pack(parts(f"{READINGS}<x {spaces}/>")))
+
+
+def hundreds_of_sheets_of_one_name(folder: Path) -> Path:
+    entries = parts()
+    book, links, sheet = "xl/workbook.xml", "xl/_rels/workbook.xml.rels", entries[SHEET]
+    listed, pointed = "", ""
+    for n in range(400):
+        listed += f'<sheet name="readings" sheetId="{n + 2}" r:id="x{n}"/>'
+        pointed += f'<Relationship Id="x{n}" Type="t/worksheet" Target="worksheets/x{n}.xml"/>'
+        entries[f"xl/worksheets/x{n}.xml"] = sheet
+    entries[book] = entries[book].replace("</sheets>", f"{listed}</sheets>")
+    entries[links] = entries[links].replace("</Relationships>", f"{pointed}</Relationships>")
+    return save(folder, pack(entries))
+
+
+def a_merged_area_over_the_whole_sheet(folder: Path) -> Path:
+    area = '<mergeCells><mergeCell ref="A1:XFD1048576"/></mergeCells>'
+    return save(folder, pack(parts() | {SHEET: _behind_the_rows(READINGS, area)}))
+
+
+def merged_columns_without_an_end(folder: Path) -> Path:
+    names = [chr(65 + n // 26 - 1).strip("@") + chr(65 + n % 26) for n in range(99)]
+    tops = "".join(cell(f"{name}2", "v") for name in names)
+    tail = "".join(f'<row r="{n}"><c r="CV{n}"><v>{n}</v></c></row>' for n in range(3, 15_000))
+    areas = "".join(f'<mergeCell ref="{name}2:{name}1048576"/>' for name in names)
+    rows = f'<row r="2">{tops}</row>{tail}'
+    xml = _behind_the_rows(rows, f"<mergeCells>{areas}</mergeCells>")
+    return save(folder, pack(parts() | {SHEET: xml}))
+
+
+def _behind_the_rows(rows: str, xml: str) -> str:
+    return sheet_xml(rows).replace("</sheetData>", f"</sheetData>{xml}")
+
+
+def a_zip_behind_a_zip(folder: Path) -> Path:
+    return save(folder, pack(parts()) + pack(parts(READINGS + "<row/>")))
+
+
+def a_zip_in_the_comment_of_a_zip(folder: Path) -> Path:
+    memory = io.BytesIO(pack(parts()))
+    with zipfile.ZipFile(memory, "a") as archive:
+        archive.comment = pack(parts())[:60_000]
+    return save(folder, memory.getvalue())
+
+
+def checksums_that_are_wrong(folder: Path) -> Path:
+    content = bytearray(pack(parts()))
+    for magic, at in ((b"PK\3\4", 14), (b"PK\1\2", 16)):
+        place = -1
+        while (place := content.find(magic, place + 1)) >= 0:
+            content[place + at : place + at + 4] = b"\1\2\3\4"
+    return save(folder, bytes(content))
+
+
+def a_picture_that_is_a_bomb(folder: Path) -> Path:
+    return save(folder, pack(parts() | {"xl/media/image1.png": b"\0" * 250_000_000}))

@@ -73,6 +73,8 @@ def test_the_window_ordered_for(asked: dict[str, object], first: str, last: str,
     ("asked", "words"),
     [
         ({"quarter": "27Q1"}, 'quarter "27Q1": write the year and the quarter, as in 2027Q1.'),
+        ({"quarter": "9999Q4"}, 'quarter "9999Q4": write the year and the quarter, as in 2027Q1.'),
+        ({"quarter": "0000Q1"}, 'quarter "0000Q1": write the year and the quarter, as in 2027Q1.'),
         (
             {"quarter": "2025Q4"},
             "2025-10-01 to 2025-12-31: the window ordered for must end within three years after"

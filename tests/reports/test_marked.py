@@ -9,7 +9,7 @@ import openpyxl
 import pytest
 from openpyxl.comments import Comment
 
-from tests.logbook.forge import pack, parts, table_xml
+from tests.logbook.forge import pack, parts, save, table_xml
 from wearcast.errors import CannotWrite
 from wearcast.reports.marked import FILLS, marked_copy, write_marked
 from wearcast.told import Problem
@@ -229,3 +229,18 @@ def test_an_earlier_copy_that_somebody_changed_is_left_alone(workbook: str, tmp_
 def test_a_copy_that_is_no_workbook_is_refused(workbook: str, tmp_path: Path):
     with pytest.raises(CannotWrite, match=r"must end in \.xlsx"):
         write_marked([workbook], [], tmp_path / "copy.csv")
+
+
+@pytest.mark.parametrize("make", [Path.symlink_to, Path.hardlink_to], ids=["link", "second name"])
+def test_the_logbook_under_another_name_is_not_written_over(tmp_path: Path, make):
+    save(tmp_path, pack(parts()))
+    make(tmp_path / "copy.xlsx", tmp_path / "book.xlsx")
+    with pytest.raises(CannotWrite, match="is the logbook itself"):
+        write_marked([tmp_path / "book.xlsx"], [], tmp_path / "copy.xlsx")
+
+
+def test_a_copy_behind_a_link_in_a_circle_is_refused(tmp_path: Path):
+    save(tmp_path, pack(parts()))
+    (tmp_path / "copy.xlsx").symlink_to("copy.xlsx")
+    with pytest.raises(CannotWrite, match="cannot be written"):
+        write_marked([tmp_path / "book.xlsx"], [], tmp_path / "copy.xlsx")

@@ -5,6 +5,7 @@ run is one line on stderr: what is wrong and what to do.
 """
 
 import io
+import logging
 import os
 import sys
 import warnings
@@ -58,6 +59,9 @@ for each in (new, check, report, order, floors, due, cost, quote, backtest):
 
 def main() -> None:
     """Run the command line and leave with its exit code."""
+    # Charts go into files: another program's wish for a window must not stop them.
+    os.environ["MPLBACKEND"] = "agg"
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)
     if not sys.warnoptions:
         # Warnings of libraries are for those who work on the program (python -W shows them).
         warnings.simplefilter("ignore")

@@ -48,7 +48,7 @@ class Choices:
     """Only this site is shown (``--site``); everything is computed all the same."""
 
 
-_QUARTER = re.compile(r"([0-9]{4})[-/ ]?[Qq]([1-4])")
+_QUARTER = re.compile(r"((?:19|20|21)[0-9]{2})[-/ ]?[Qq]([1-4])")
 _RUN = (
     Setting("draws", "how many futures are drawn", "1000", "count", 20, 100_000),
     Setting("due_weeks", "how far the due list looks", "6", "number", 1, 52),

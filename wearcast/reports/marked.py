@@ -66,7 +66,7 @@ def write_marked(logbooks: Sequence[str | Path], told: Iterable[Problem], copy: 
     place = Path(copy)
     if place.suffix.lower() != ".xlsx":
         raise CannotWrite(f"{copy} must end in .xlsx: the marked copy is a workbook")
-    if any(place.resolve() == Path(logbook).resolve() for logbook in logbooks):
+    if place.exists() and any(place.samefile(logbook) for logbook in logbooks):
         raise CannotWrite(f"{copy} is the logbook itself; choose another name for the copy")
     put_file(marked_copy(logbooks, told), place, lambda content: content.endswith(OURS))
 

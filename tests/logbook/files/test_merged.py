@@ -2,6 +2,7 @@
 
 import pytest
 
+from wearcast.logbook.files import merged
 from wearcast.logbook.files.merged import fill_merged
 
 
@@ -47,3 +48,10 @@ def test_an_area_over_another_is_passed_over():
 def test_areas_in_two_columns_do_not_meet():
     rows, _ = filled(["A2:A5", "B2:B3"], [["M1", "x"], [None], [None], []])
     assert rows == [["M1", "x"], ["M1", "x"], ["M1"], []]
+
+
+def test_merged_cells_fill_no_more_than_a_sheet_can_hold(monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(merged, "MOST_FILLED", 4)
+    rows: list[list[object]] = [["a", "b"], [None, None], [None, None]]
+    assert fill_merged(rows, [1, 2, 3], ["A1:A3", "B1:B3"]) == (2, 3)
+    assert rows == [["a", "b"], ["a", None], ["a", None]]

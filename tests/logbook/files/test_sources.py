@@ -284,3 +284,10 @@ def test_no_byte_of_a_database_can_break_more_than_the_database(folder: Path, st
             continue
         assert all(sheet.rows for sheet in sheets)
         assert len(sheets) + len(told) <= 1
+
+
+def test_more_files_of_one_table_than_can_be_joined_are_refused(tmp_path: Path):
+    for number in range(301):
+        (tmp_path / f"readings ({number}).csv").write_text("machine,date,hours\n")
+    with pytest.raises(UnreadableFile, match="301 sheets or files bear the name of a table"):
+        read_sheets([tmp_path])

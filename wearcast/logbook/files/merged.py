@@ -11,6 +11,8 @@ from wearcast.logbook.files.sheet import MOST_COLUMNS, column_of
 
 MOST_MERGED = 100_000
 """Areas of a sheet that are looked at."""
+MOST_FILLED = 500_000
+"""Cells that are filled; five merged columns beside 100,000 rows."""
 _AREA = re.compile(r"([A-Z]{1,3})([0-9]{1,7}):[A-Z]{1,3}([0-9]{1,7})")
 
 
@@ -29,10 +31,14 @@ def fill_merged(
         Merged areas, ``A2:A4``.
     """
     filled: set[int] = set()
+    left = MOST_FILLED
     for column, first, last in _down(areas):
         top, end = bisect_left(numbers, first), bisect_right(numbers, last)
         if top == end or numbers[top] != first or column > len(rows[top]):
             continue
+        left -= end - top
+        if left < 0:
+            break
         for row, number in zip(rows[top + 1 : end], numbers[top + 1 : end], strict=True):
             row.extend([None] * (column - len(row)))
             if row[column - 1] is None and rows[top][column - 1] is not None:

@@ -26,6 +26,10 @@ _SYSTEM = {"thumbs.db", "desktop.ini"}
 """Files that a system lays into every folder."""
 
 
+MOST_TABLES = 300
+"""Sheets and files that bear a table's name; a site each, and some to spare."""
+
+
 def read_sheets(paths: Sequence[str | Path]) -> tuple[list[Sheet], list[Problem]]:
     """Every sheet of the logbooks given, and what was decided about whole files.
 
@@ -48,6 +52,12 @@ def read_sheets(paths: Sequence[str | Path]) -> tuple[list[Sheet], list[Problem]
         told += problems
     if not sheets and not told:
         raise UnreadableFile("No logbook was given; name a workbook, a folder or a file.")
+    tables = sum(table_named(sheet.name)[0] is not None for sheet in sheets)
+    if tables > MOST_TABLES:
+        raise UnreadableFile(
+            f"{sheets[0].source}: {tables:,} sheets or files bear the name of a table, more than"
+            f" the {MOST_TABLES} that can be joined at once; put the rows of a table together."
+        )
     return sheets, told
 
 

@@ -13,6 +13,7 @@ from typing import Literal
 import numpy as np
 import pandas as pd
 
+from wearcast.errors import UnusableTable
 from wearcast.logbook.drafts import (
     IGNORED,
     Draft,
@@ -46,6 +47,9 @@ GROUPS: dict[str, tuple[tuple[str, str], ...]] = {
 }
 """The columns that hold names of one sort; the first one declares them."""
 DECLARED = ("machine", "part")
+MOST = {"floor": 100, "position": 500}
+MOST_ELSE = 20_000
+"""Names of one sort that a logbook may hold; each floor and position has a wear of its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,12 +88,24 @@ def one_spelling(drafts: Drafts) -> Drafts:
         for table, column in places:
             names = _open_names(drafts[table], column)
             counts.update(names[names.ne("")].tolist())
+        _refuse_too_many(group, len(counts))
         table, column = places[0]
         declared = set(_open_names(drafts[table], column)) - {""} if group in DECLARED else set()
         found = spellings(counts, declared)
         for table, column in places:
             drafts[table] = _respelled(drafts[table], column, found)
     return drafts
+
+
+def _refuse_too_many(group: str, names: int) -> None:
+    """Stop where a column of names cannot be one: no forecast could be made of them in time."""
+    most = MOST.get(group, MOST_ELSE)
+    if names > most:
+        noun = group.replace("wears_as", "wear classe")
+        raise UnusableTable(
+            f"{names:,} different {noun}s are named, more than the {most:,} that can be forecast at"
+            f" once; see that the right column is headed {group}, or give fewer sites at once."
+        )
 
 
 def _open_names(draft: Draft, column: str) -> pd.Series:
