@@ -20,6 +20,7 @@ def all_told(folder: Path, tables: dict[str, str]) -> set[Problem]:
         ("parts", "2,2,14", "2,2,1000", ("parts", (2,), "lead_days")),
         ("parts", "GB-1,gum", ",gum", ("parts", (2,), "part")),
         ("parts", "BR-2,n", "GB-1,,,,19\nBR-2,n", ("parts", (2, 3), "name")),
+        ("on_order", "2026-03-20", "2026-01-20", ("on_order", (2,), "due")),
         ("stock", "GB-1,4", "GB-1,-4", ("stock", (2,), "on_hand")),
         ("stock", "2026-02-12\nBR", "2027-02-12\nBR", ("stock", (2,), "counted")),
         ("stock", "GB-1,4,main", "GB-1,4,mian", ("stock", (2,), "depot")),
@@ -33,6 +34,7 @@ def all_told(folder: Path, tables: dict[str, str]) -> set[Problem]:
     ],
     ids=[
         *("a price", "a delivery time", "a part's name", "two lines for a part"),
+        "a day that is past",
         *("a count", "the day of a count", "a shelf's depot", "the day of a fit"),
         "a machine's depot",
     ],

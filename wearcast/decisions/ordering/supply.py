@@ -25,8 +25,8 @@ class Supply:
     """One row a shelf with a stock row (index: depot, part): on_hand (pieces at as-of, 0 or more),
     counted (date), fitted (pieces taken off), received (pieces added)."""
     coming: pd.DataFrame
-    """One row an open order: depot, part, pieces, due, day (of arrival, 1 or later), late (bool:
-    past due at as-of)."""
+    """One row an open order: depot, part, pieces, due, source, row (of on_order), day (of arrival,
+    1 or later), late (bool: past due at as-of)."""
     lead: pd.DataFrame
     """One row a part (index): days, sd (of the time from order to delivery), assumed (bool)."""
     told: tuple[Problem, ...] = ()
@@ -119,7 +119,8 @@ def _coming(orders: pd.DataFrame, lead: pd.DataFrame, as_of: pd.Timestamp) -> pd
     ahead = (orders["due"] - as_of).dt.days
     half = np.ceil(orders["part"].map(lead["days"]).to_numpy(float) / 2)
     day = np.where(late, np.maximum(half, 1.0), ahead).astype(int)
-    coming = orders[["depot", "part", "pieces", "due"]].assign(day=day, late=late)
+    columns = ["depot", "part", "pieces", "due", "source", "row"]
+    coming = orders.reindex(columns=columns).assign(day=day, late=late)
     return coming.sort_values(["depot", "part", "due", "pieces"], ignore_index=True)
 
 
@@ -139,23 +140,27 @@ def _tell_used_up(at_as_of: pd.Series) -> list[Problem]:
 
 
 def _tell_late(coming: pd.DataFrame) -> list[Problem]:
+    """One finding for each file with orders that are past due."""
     late = coming[coming["late"]]
-    if late.empty:
-        return []
-    names = ", ".join(sorted(late["part"] + " at " + late["depot"]))
-    orders = (
-        "1 open order is past due; it is"
-        if len(late) == 1
-        else (f"{len(late)} open orders are past due; they are")
-    )
     return [
         Problem(
-            "on_order", "on_order", (), "due", "", "note",
-            f"{orders} expected after half a lead time: {names}",
+            str(source), "on_order", tuple(sorted(here["row"].dropna().astype(int))), "due", "",
+            "note", f"{_how_many(here)} expected after half a lead time: {_shelves(here)}",
             "Ask the supplier for a new date, or delete what has arrived",
-            weight=float(late["pieces"].sum()),
+            weight=float(here["pieces"].sum()),
         )
+        for source, here in late.groupby(late["source"].fillna("on_order"), sort=True)
     ]  # fmt: skip
+
+
+def _how_many(late: pd.DataFrame) -> str:
+    if len(late) == 1:
+        return "1 open order is past due; it is"
+    return f"{len(late)} open orders are past due; they are"
+
+
+def _shelves(orders: pd.DataFrame) -> str:
+    return ", ".join(sorted(orders["part"] + " at " + orders["depot"]))
 
 
 def explained(book: Logbook, column: str) -> set[str]:
