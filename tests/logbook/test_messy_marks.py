@@ -170,6 +170,37 @@ def test_dates_that_a_program_may_have_turned_about_are_doubted(cells: list[obje
     assert sum("exchanged" in one.wrong for one in read.meanings) == doubted
 
 
+@pytest.mark.parametrize(
+    ("cells", "doubted"),
+    [
+        (["26-01-05", "26-01-19", "26-02-16"], 3),
+        (["05.01.26", "19.01.26", "16.02.26"], 0),
+        (["19.01.24", "19.01.29"], 2),
+        (["26-01-05"], 0),
+        (["01.03.19", "01.04.25"], 0),
+        (["26-01-2005", "26-01-2019"], 0),
+    ],
+)
+def test_two_digits_that_may_be_the_year_in_front_are_doubted(cells: list[object], doubted: int):
+    read = read_column(cells_of(cells), date1904=False)
+    assert sum("its year" in one.wrong for one in read.meanings) == doubted
+
+
+@pytest.mark.parametrize(
+    ("table", "heading", "written"),
+    [
+        ("floors", "share", "share %"),
+        ("parts", "price", "Price EUR"),
+        ("parts", "price", "price \u20ac"),
+    ],
+)
+def test_a_sign_behind_a_heading_is_no_part_of_it(
+    table: str, heading: str, written: str, tmp_path: Path
+):
+    tables = changed(table, f",{heading},", f",{written},")
+    assert told_of(read_tables(tmp_path, tables)) == []
+
+
 def test_a_digit_of_a_parted_number_is_no_yes(tmp_path: Path):
     # 1204,5 and 1251,1 without quotation marks; 310,0 loses nothing.
     readings = READINGS.replace("1204.5,", "1204,5").replace("1251.0,", "1251,1")

@@ -20,6 +20,7 @@ _WHOLE = re.compile(r"-?[0-9]{1,15}\.0+")
 _IN_BRACKETS = re.compile(r"\s*[(\[][^)\]]*[)\]]\s*$")
 _UNIT_BEHIND = re.compile(
     r"(?:,|/|\bin\b)\s*(?:h|hrs?|hours|cm|m2/h|days?|min|eur|usd|gbp|pcs|pieces)\.?$"
+    r"|(?<=\w)(?:\s*[%\u20ac$\u00a3]|\s(?:eur|usd|gbp|chf))$"
 )
 LONGEST_HEADING = 200
 """Letters; a longer heading is none of ours, and its unit is not looked for."""

@@ -17,6 +17,7 @@ from wearcast.logbook.columns.dates import (
     Dated,
     Order,
     read_date,
+    short_fields,
     shown,
     year_first,
 )
@@ -27,6 +28,9 @@ EXCHANGED = (
     "may have day and month exchanged: dates with a day over 12 are texts here, those kept as"
     " dates have none"
 )
+YEAR_FIRST = "may begin or end with its year, which has two digits"
+MOST_YEARS = 3
+"""Years that a column is expected to reach over, where its dates leave a doubt."""
 FEWEST = 2
 """Different dates of either sort from which such a pattern counts."""
 
@@ -78,7 +82,24 @@ def read_column(cells: Cells, date1904: bool) -> DateColumn:
             Dated(wrong=YEAR_DAY_MONTH) if _year_first(cell) else meaning
             for cell, meaning in zip(cells.distinct, meanings, strict=True)
         ]
-    return DateColumn(cells, tuple(_doubted(cells, meanings)))
+    return DateColumn(cells, tuple(_short_years(cells, _doubted(cells, meanings))))
+
+
+def _short_years(cells: Cells, meanings: list[Dated]) -> list[Dated]:
+    """Without dates like 26-01-05 where the first numbers are more like years than the last."""
+    fields = {
+        at: found
+        for at, (cell, one) in enumerate(zip(cells.distinct, meanings, strict=True))
+        if isinstance(cell, str) and (one.day_first or one.month_first)
+        for found in (short_fields(cell.strip()),)
+        if found is not None
+    }
+    spread = [max(each) - min(each) for each in zip(*fields.values(), strict=True)]
+    if not spread or not spread[0] <= MOST_YEARS < spread[2]:
+        return meanings
+    if min(first for first, _, _ in fields.values()) <= 12:  # people start on the first of a month
+        return meanings
+    return [Dated(wrong=YEAR_FIRST) if at in fields else one for at, one in enumerate(meanings)]
 
 
 def _doubted(cells: Cells, meanings: list[Dated]) -> list[Dated]:
