@@ -12,7 +12,9 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
 
-_HIDDEN = re.compile(r"[\x00-\x08\x0e-\x1f\x7f-\x9f\u00ad\u200b-\u200f\u202a-\u202e\u2060\ufeff]")
+_HIDDEN = re.compile(
+    r"[\x00-\x08\x0e-\x1f\x7f-\x9f\u00ad\u200b-\u200f\u202a-\u202e\u2060\u2066-\u2069\ufeff]"
+)
 _BLANKS = re.compile(r"\s+")
 _SEPARATORS = re.compile(r"[\s_\-\u2010-\u2015\u2212]+")
 _OUTSIDE_DIGITS = re.compile(r"(?<!\d)-|-(?!\d)")

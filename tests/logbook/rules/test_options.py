@@ -124,3 +124,8 @@ def test_a_day_with_two_readings_is_read_in_the_order_of_the_logbook():
 def test_a_setting_is_known_in_any_spelling():
     assert setting_named("Service Level").name == "service_level"
     assert setting_named("service levels") is None
+
+
+def test_a_text_holds_nothing_that_steers_a_terminal_or_turns_a_line():
+    text = setting("text")
+    assert setting_value(text, "\x1b[31m\u202eEUR\u2069") == ("[31mEUR", "")

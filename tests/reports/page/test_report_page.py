@@ -86,6 +86,13 @@ def test_markup_in_a_text_of_the_logbook_stays_text():
     assert b"&lt;script&gt;" in page
 
 
+def test_a_name_neither_steers_a_terminal_nor_turns_what_follows():
+    order = makers.order().assign(name="\x1b[31m\u202eabc\u2066\x7f")
+    page = page_html(makers.forecast(order=order), "x").decode()
+    assert "abc" in page
+    assert not re.search("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]", page)
+
+
 def test_the_same_forecast_gives_the_same_bytes(made: bytes):
     assert page_html(makers.forecast(), "0123456789ab") == made
 

@@ -8,7 +8,7 @@ import pandas as pd
 
 from wearcast.logbook.columns.dates import Order, read_date
 from wearcast.logbook.drafts import MOST_FINDINGS, Draft, Finding, gathered
-from wearcast.logbook.spelling import did_you_mean, fold
+from wearcast.logbook.spelling import did_you_mean, fold, tidy
 from wearcast.logbook.tables import SETTINGS, Setting
 
 _BY_KEY = {fold(setting.name): setting for setting in SETTINGS}
@@ -29,7 +29,7 @@ def setting_value(setting: Setting, text: str, order: Order | None = None) -> tu
     """
     plain = text.strip()
     if setting.kind == "text":
-        return plain, ""
+        return tidy(plain), ""
     if setting.kind == "choice":
         return _choice(setting, plain)
     if setting.kind in ("number", "count"):

@@ -3,6 +3,7 @@
 Nothing on a page is fetched from anywhere; every text of the logbook is escaped.
 """
 
+import re
 from dataclasses import dataclass
 
 import pandas as pd
@@ -13,6 +14,8 @@ from wearcast import __version__
 from wearcast.reports.fields import Field, fields_named
 from wearcast.reports.frames import shown_cells
 
+_STEERING = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+"""Controls, and marks that turn the direction of all that follows: findings quote them."""
 MOST_ROWS, MOST_DUE = 300, 1000
 """What is to be printed and worked off may be longer than what is looked at."""
 
@@ -59,7 +62,7 @@ def filled(template: str, **facts: object) -> bytes:
         keep_trailing_newline=True,
     )
     text = shelf.get_template(template).render(version=__version__, **facts)
-    return text.encode()
+    return _STEERING.sub("\ufffd", text).encode()
 
 
 def drawings(drawn: dict[str, str]) -> dict[str, Markup]:
