@@ -26,7 +26,7 @@ from wearcast.logbook.files.sheet import (
 from wearcast.logbook.files.xlsx_parts import Book, plain, read_book, whole
 from wearcast.told import Problem
 
-MOST_CELLS = 10_000_000
+MOST_CELLS = 4_000_000
 MOST_FAR = 16_384
 """Cells beyond the last column kept, in one row: no spreadsheet program has more columns."""
 FAR_ROWS = 1_000
