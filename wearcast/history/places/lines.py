@@ -108,7 +108,7 @@ def count_lines(lines: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
     fitted = (lines["action"].eq("fit") & lines["observed"]).shift(-1, fill_value=False)
     moved = (alone & fitted).to_numpy()
     for name in ("place", "day", "run"):
-        moved &= lines[name].eq(lines[name].shift(-1)).to_numpy()
+        moved = moved & lines[name].eq(lines[name].shift(-1)).to_numpy()
     at = np.flatnonzero(moved)
     if not at.size:
         return counted.assign(moved=False)
