@@ -132,7 +132,7 @@ def _limits(kind: str, low: float | None, high: float | None) -> dict[str, Any]:
         bounds: tuple[Any, Any] = (_FIRST_DAY, _LAST_DAY)
     elif kind in ("number", "count", "share"):
         bounds = (-1e9 if low is None else low, 1e9 if high is None else high)
-        message = f"A {'whole ' if kind == 'count' else ''}number from {low:,g} to {high:,g}"
+        message = f"A {'whole ' if kind == 'count' else ''}number from {low:,.10g} to {high:,.10g}"
     else:
         return {}
     validate = {"date": "date", "count": "integer"}.get(kind, "decimal")

@@ -64,6 +64,18 @@ def test_a_number_without_limits_must_be_finite():
     assert setting_value(free, "1e999")[0] == ""
 
 
+def test_a_comma_before_three_digits_is_read_where_only_one_reading_may_be():
+    assert setting_value(setting("number", 0, 730), "1,204") == ("1.204", "")
+    assert setting_value(setting("count", 0, 2000), "1,204") == ("1204", "")
+    # Never a thousand times too much, nor a thousandth.
+    wrong = "it could be 1.204 or 1204"
+    assert setting_value(setting("number", 0, 2000), "1,204") == ("", wrong)
+
+
+def test_a_speed_may_bear_its_unit():
+    assert setting_value(setting("number", 0.1, 20, "speed_km_h"), "4.5 km/h") == ("4.5", "")
+
+
 @pytest.mark.parametrize("text", ["30", "€30", "30 EUR", "$ 30", "30 £"])
 def test_a_rate_of_pay_may_bear_its_currency(text):
     assert setting_value(setting("number", 0, 1e5, "labour_rate"), text)[0] == "30"
@@ -123,6 +135,7 @@ def test_a_day_with_two_readings_is_read_in_the_order_of_the_logbook():
 
 def test_a_setting_is_known_in_any_spelling():
     assert setting_named("Service Level").name == "service_level"
+    assert setting_named("review-weeks:").name == "review_weeks"
     assert setting_named("service levels") is None
 
 

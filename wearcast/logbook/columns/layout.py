@@ -95,13 +95,16 @@ def _own_headings(sheets: Sequence[Sheet]) -> tuple[Headings, Draft]:
     draft = read_table(BY_NAME["columns"], grids, {})
     draft = settle(draft, duplicate_rows(draft))
     draft = settle(draft, gathered(list(_strange_columns(draft))))
-    own: dict[tuple[str, str], str] = {}
     used = draft.used
-    for name, theirs, ours in zip(used["table"], used["theirs"], used["ours"], strict=True):
-        table, _ = table_named(name)
-        if table is not None:
-            column = next(c for c in table.columns if heading_key(c.name) == heading_key(ours))
-            own[table.name, heading_key(theirs)] = column.name
+    tables = (table_named(name)[0] for name in used["table"])
+    rows = zip(tables, used["theirs"], used["ours"], strict=True)
+    own = {
+        (table.name, heading_key(theirs)): next(
+            column.name for column in table.columns if heading_key(column.name) == heading_key(ours)
+        )
+        for table, theirs, ours in rows
+        if table
+    }
     return own, draft
 
 

@@ -13,13 +13,14 @@ from wearcast.logbook.tables import SETTINGS, Setting
 
 _BY_KEY = {fold(setting.name): setting for setting in SETTINGS}
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
-
+_THOUSANDS = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
+"""Digits that may be a thousand and more, or hardly more than one."""
 _MONEY = re.compile(r"^[€$£]\s*|\s*(?:[€$£]|[A-Z]{3})$")
 
 
 def setting_named(name: str) -> Setting | None:
     """The setting of that name, in any spelling."""
-    return _BY_KEY.get(fold(name))
+    return _BY_KEY.get(fold(name.rstrip(": ")))
 
 
 def setting_value(setting: Setting, text: str, order: Order | None = None) -> tuple[str, str]:
@@ -48,22 +49,37 @@ def _choice(setting: Setting, text: str) -> tuple[str, str]:
 
 
 def _number(setting: Setting, text: str) -> tuple[str, str]:
-    """A number, a lone decimal comma, a percentage or a number with the unit of its name."""
-    plain = text.removesuffix(setting.name.rpartition("_")[2]).rstrip("% ")
+    """A number, a decimal comma, a percentage or a number with the unit of its name."""
+    plain = text.removesuffix(setting.name.partition("_")[2].replace("_", "/")).rstrip("% ")
     plain = _MONEY.sub("", plain) if setting.name == "labour_rate" else plain
-    plain = plain.replace(",", ".") if plain.count(",") == 1 and "." not in plain else plain
+    readings = [plain]
+    if plain.count(",") == 1 and "." not in plain:
+        readings = [plain.replace(",", ".")]
+    if _THOUSANDS.fullmatch(plain):
+        readings.append(plain[:-4] + plain[-3:])
+    found = [_fitting(setting, reading, text.endswith("%")) for reading in readings]
+    possible = [value for value in found if value]
+    if len(possible) == 1:
+        return possible[0], ""
+    if possible:
+        return "", f"{setting.name} could be {' or '.join(f'{float(one):g}' for one in possible)}"
+    low = -np.inf if setting.low is None else setting.low
+    high = np.inf if setting.high is None else setting.high
+    what = "a whole number" if setting.kind == "count" else "a number"
+    return "", f"{setting.name} must be {what} from {low:g} to {high:,.10g}"
+
+
+def _fitting(setting: Setting, plain: str, percent: bool) -> str:
+    """The number in plain form if the setting may be that; empty if it may not."""
     value = float(plain) if _NUMBER.fullmatch(plain) else np.nan
     low = -np.inf if setting.low is None else setting.low
     high = np.inf if setting.high is None else setting.high
     # Where 1 is the most there can be, 95 can only mean 95 %.
-    if text.endswith("%") or (high <= 1 and not low <= value <= high):
+    if percent or (high <= 1 and not low <= value <= high):
         plain = f"{value / 100:.10g}"
         value = float(plain)
     broken = setting.kind == "count" and value % 1
-    if broken or not low <= value <= high or not np.isfinite(value):
-        what = "a whole number" if setting.kind == "count" else "a number"
-        return "", f"{setting.name} must be {what} from {low:g} to {high:,.10g}"
-    return plain, ""
+    return plain if np.isfinite(value) and low <= value <= high and not broken else ""
 
 
 def _day(text: str, order: Order | None) -> datetime.date | None:
@@ -97,11 +113,8 @@ def check_settings(draft: Draft, order: Order | None) -> list[Finding]:
 def settings_of(draft: Draft, order: Order | None) -> dict[str, str]:
     """The settings that were given, in their plain form."""
     used = draft.used
-    found: dict[str, str] = {}
-    for name, text in zip(used["setting"], used["value"], strict=True):
-        setting = setting_named(name)
-        if setting is not None:
-            found[setting.name] = setting_value(setting, text, order)[0]
+    named = zip(map(setting_named, used["setting"]), used["value"], strict=True)
+    found = {one.name: setting_value(one, text, order)[0] for one, text in named if one}
     return dict(sorted(found.items()))
 
 
