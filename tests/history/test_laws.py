@@ -21,6 +21,7 @@ def dated(steps):
     day, shown, out = 0, 9000.0, [(0, 9000.0, False)]
     for days, pace, marked in steps:
         day += days
+        marked = marked and not out[-1][2]  # a mark that goes on from a mark is no new meter
         shown = 3.0 if marked else round(shown + days * pace, 1)
         rolled = shown >= 10_000
         if rolled and shown - 10_000 >= 480:
