@@ -24,7 +24,7 @@ def test_an_effect_says_what_its_range_allows():
         shown(effects),
         """
         wears_as  against                           life_ratio  low   high  meaning
-        gum       front against rear                0.85        0.80  0.90  front ones last 15 % less long
+        gum       front against rear                0.85        0.80  0.90  front ones last 15 % shorter
         pu        front against rear                0.97        0.90  1.05  the log cannot tell: the range holds 1
         nylon     turned end for end against never  1.20        1.10  1.31  regularly turned ones last 20 % longer
         """,  # noqa: E501

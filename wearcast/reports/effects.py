@@ -52,5 +52,5 @@ def _meaning(effect: str, ratio: float, low: float, high: float) -> str:
         return _UNKNOWN
     if low <= 1 <= high:
         return _UNSURE
-    side = "longer" if ratio > 1 else "less long"
+    side = "longer" if ratio > 1 else "shorter"
     return f"{_ONES[effect]} last {100 * abs(ratio - 1):.0f} % {side}"
