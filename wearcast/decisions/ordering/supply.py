@@ -149,7 +149,7 @@ def _tell_late(coming: pd.DataFrame) -> list[Problem]:
             "Ask the supplier for a new date, or delete what has arrived",
             weight=float(here["pieces"].sum()),
         )
-        for source, here in late.groupby(late["source"].fillna("on_order"), sort=True)
+        for source, here in late.groupby(late["source"].astype(object).fillna("on_order"))
     ]  # fmt: skip
 
 

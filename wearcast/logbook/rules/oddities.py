@@ -46,7 +46,8 @@ def outside_service(drafts: Drafts, _: pd.Timestamp) -> list[Finding]:
         ("in_service", dates.min(), -1, "{name} has readings or changes from {day:%Y-%m-%d} on"),
         ("retired", dates.max(), 1, "{name} has readings or changes until {day:%Y-%m-%d}"),
     ):
-        there = machines["machine"].map(day).astype("datetime64[ns]")
+        seen_on = day.reindex(machines["machine"]).to_numpy("datetime64[ns]")
+        there = pd.Series(seen_on, machines.index)
         odd = machines.index[((there - machines[column]) * off).gt(DAYS_APART)]
         for label in odd:
             wrong = words.format(name=machines.loc[label, "machine"], day=there[label])
