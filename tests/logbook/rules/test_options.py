@@ -106,6 +106,7 @@ DATE, DATES = setting("date"), setting("dates")
         (DATES, "2026-12-25", "2026-12-25"),
         (DATES, "2026-12-25, 2027-01-01;2027-01-06", "2026-12-25 2027-01-01 2027-01-06"),
         (DATES, " 2026-12-25  ", "2026-12-25"),
+        (DATES, "2026-12-25, 2027-01-01,", "2026-12-25 2027-01-01"),
     ],
 )
 def test_days_are_read_as_year_month_day(kind, text, plain):

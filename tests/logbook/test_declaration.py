@@ -1,0 +1,30 @@
+"""The declaration of the tables as a whole: other people's logbooks rely on every bound in it."""
+
+from wearcast.logbook.tables import SETTINGS, TABLES, Column
+
+
+def line_of(column: Column) -> str:
+    """What a column may hold, in one line; a bound or mark that is not set is left out."""
+    marks = {
+        "needed": column.needed, "holds row": column.holds_row, "low": column.low,
+        "high": column.high, "unit": column.unit, "choices": column.choices,
+        "refers": column.refers, "unknown is": column.unknown_is,
+    }  # fmt: skip
+    unset = (None, False)  # by identity: a bound of 0 is one
+    said = [
+        f"{name} {value}"
+        for name, value in marks.items()
+        if value not in ("", ()) and not any(value is one for one in unset)
+    ]
+    return f"  {column.name}: {', '.join([column.kind, *said])}"
+
+
+def test_what_each_column_and_setting_may_hold_is_as_it_was(golden):
+    lines = []
+    for table in TABLES:
+        lines += [table.name, *map(line_of, table.columns)]
+    lines.append("every setting")
+    for one in SETTINGS:
+        ends = f"{one.low} to {one.high}" if one.low is not None else ", ".join(one.choices)
+        lines.append(f"  {one.name}: {one.kind}, {ends or 'any'}; else {one.default or 'nothing'}")
+    golden("declaration.txt", "\n".join(lines) + "\n")
