@@ -8,7 +8,7 @@ from wearcast.logbook.files.sheet import LONGEST_TEXT, column_of, letters, short
 @pytest.mark.parametrize(
     ("reference", "column"),
     [("A1", 1), ("Z9", 26), ("AA1", 27), ("AZ3", 52), ("BA2", 53), ("XFD1048576", 16_384),
-     ("7", 0), ("", 0), ("ab1", 28)],
+     ("7", 0), ("", 0), ("ab1", 28), ("\u00df7", 0), ("\u00e97", 0)],
 )  # fmt: skip
 def test_a_reference_says_its_column(reference: str, column: int):
     # XFD is the last of a spreadsheet's 2^14 columns (ECMA-376 limits, remembered).

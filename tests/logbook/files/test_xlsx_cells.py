@@ -19,15 +19,6 @@ DATES = (
 )
 
 
-@pytest.fixture
-def sheet_of(tmp_path: Path):
-    def read(rows: str, **more: str) -> Sheet:
-        (sheet,) = read_workbook(save(tmp_path, pack(parts(rows, **more))), "book.xlsx")
-        return sheet
-
-    return read
-
-
 def only(sheet: Sheet) -> object:
     ((value,),) = sheet.rows
     return value

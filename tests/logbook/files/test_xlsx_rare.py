@@ -1,14 +1,12 @@
 """Workbook cells that few programs write, and the places where a stray cell is told apart."""
 
-from pathlib import Path
-
 import pytest
 
-from tests.logbook.forge import READINGS, cell, pack, parts, save
+from tests.logbook.forge import READINGS, cell
 from wearcast.errors import UnreadableFile
 from wearcast.logbook.files import xlsx_cells, xlsx_parts
-from wearcast.logbook.files.sheet import MOST_COLUMNS, Sheet, letters
-from wearcast.logbook.files.xlsx_cells import FAR_ROWS, read_workbook
+from wearcast.logbook.files.sheet import MOST_COLUMNS, letters
+from wearcast.logbook.files.xlsx_cells import FAR_ROWS
 from wearcast.logbook.files.xlsx_parts import plain, whole
 
 STRUCK = (
@@ -17,15 +15,6 @@ STRUCK = (
     "<cellXfs><xf fontId='0'/><xf fontId='1'/><xf fontId='2'/><xf fontId='3'/><xf fontId='9'/>"
     "</cellXfs><cellStyles/><dxfs><dxf><font><strike/></font></dxf></dxfs>"
 )
-
-
-@pytest.fixture
-def sheet_of(tmp_path: Path):
-    def read(rows: str, **more: str) -> Sheet:
-        (sheet,) = read_workbook(save(tmp_path, pack(parts(rows, **more))), "book.xlsx")
-        return sheet
-
-    return read
 
 
 def styled(*styles: str) -> str:
@@ -152,3 +141,8 @@ def test_a_cell_is_what_it_says(sheet_of, inside, value):
     sheet = sheet_of(f'<row r="1">{inside}</row>', strings="<si><t>one</t></si>")
     assert sheet.rows == [[value]]
     assert type(sheet.rows[0][0]) is type(value)
+
+
+def test_a_place_in_letters_that_no_column_has_is_counted_instead(sheet_of):
+    read = sheet_of('<row><c><v>1</v></c><c r="\u00df1"><v>2</v></c></row>')
+    assert read.rows == [[1, 2]]

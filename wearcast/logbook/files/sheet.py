@@ -6,6 +6,7 @@ cell of a CSV is text, a cell of a workbook keeps the type that the workbook gav
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from string import ascii_letters
 
 from wearcast.told import Problem
 
@@ -13,6 +14,8 @@ LONGEST_TEXT = 1_000
 """Characters kept of one cell: no name is longer, and findings quote the cell."""
 MOST_COLUMNS = 100
 """Columns kept of one row: the widest table has sixteen."""
+LETTERS = frozenset(ascii_letters)
+"""Of a column's name; no others have one capital each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +84,7 @@ def column_of(reference: str) -> int:
     """Column number of ``B7`` (2); 0 if it says none."""
     number = 0
     for letter in reference[:8]:
-        if not "A" <= letter.upper() <= "Z":
+        if letter not in LETTERS:
             break
         number = number * 26 + ord(letter.upper()) - 64
     return number

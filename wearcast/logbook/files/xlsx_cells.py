@@ -13,6 +13,7 @@ from wearcast.logbook.files.formats import as_shown
 from wearcast.logbook.files.guard import listen, open_entry, open_zip
 from wearcast.logbook.files.merged import MOST_MERGED, fill_merged
 from wearcast.logbook.files.sheet import (
+    LETTERS,
     LONGEST_TEXT,
     MOST_COLUMNS,
     CellError,
@@ -67,7 +68,7 @@ class _Cells:
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         if name == "c":
-            if not "A" <= attributes.get("r", "")[:1].upper() <= "Z":
+            if attributes.get("r", "")[:1] not in LETTERS:
                 self._column = self._place() + 1
             self._cell, self._formula, self._pieces, self._length = attributes, False, [], 0
         elif name == "v" or (name == "t" and not self._aid):

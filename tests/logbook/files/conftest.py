@@ -1,0 +1,18 @@
+"""A maker that the tests of workbook cells share."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.logbook.forge import pack, parts, save
+from wearcast.logbook.files.sheet import Sheet
+from wearcast.logbook.files.xlsx_cells import read_workbook
+
+
+@pytest.fixture
+def sheet_of(tmp_path: Path):
+    def read(rows: str, **more: str) -> Sheet:
+        (sheet,) = read_workbook(save(tmp_path, pack(parts(rows, **more))), "book.xlsx")
+        return sheet
+
+    return read
