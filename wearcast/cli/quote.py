@@ -105,10 +105,11 @@ def quote(
 
 def _saved_rates(path: str) -> dict[str, object]:
     """A rates document as `wearcast floors --save-rates` wrote it."""
+    from wearcast.reports.writing.ownership import refuse_other_than_file
+
     place = Path(path)
     try:
-        if place.exists() and not (place.is_file() and place.stat().st_size <= MOST_BYTES):
-            raise ValueError(path)
+        refuse_other_than_file(place, MOST_BYTES)
         document = json.loads(place.read_text(encoding="utf-8"), parse_constant=_no_number)
     except OSError as error:
         raise UnreadableFile(

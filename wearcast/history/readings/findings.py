@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
-from wearcast.history.readings.misreadings import GOES_ON, MARKED, RESET, ROLL_10K, possible
+from wearcast.history.readings.misreadings import GOES_ON, MARKED, RESET, ROLL_10K, could_go_on
 from wearcast.history.steps import Bools, Ints, last_true
 from wearcast.history.words import day_words, rows_by_source
 from wearcast.told import Problem, Severity
@@ -224,9 +224,8 @@ def _marked_again(used: pd.DataFrame, start: Ints) -> Iterator[Problem]:
 
 def _marked_for_nothing(used: pd.DataFrame, start: Ints) -> Iterator[Problem]:
     """One note for each machine with a new meter that goes on where the old one was."""
-    follows = np.diff(used["machine"], prepend=-1) == 0
-    hours, days = (np.diff(used[name], prepend=0) for name in ("hours", "day"))
-    lines = used[(start == MARKED) & follows & possible(hours, days)]
+    columns = (used[name].to_numpy() for name in ("machine", "hours", "day"))
+    lines = used[(start == MARKED) & could_go_on(*columns)]
     wrong = "marked as a new meter of {name}, yet it goes on from the old one: the hours between "
     wrong += "are those of the recent rate"
     yield from _on_marks(lines, wrong, "note", "If the meter was not replaced, clear new_meter")

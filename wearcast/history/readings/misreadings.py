@@ -42,6 +42,12 @@ def possible(hours: Floats, days: Ints | Floats) -> Bools:
     return np.asarray((hours >= 0) & (hours <= 24.0 * np.maximum(days, 1) + 1e-9))
 
 
+def could_go_on(machine: Ints, hours: Floats, day: Ints) -> Bools:
+    """Whether each reading may go on from the one before it, of the same machine."""
+    follows = np.diff(machine, prepend=-1) == 0
+    return np.asarray(follows & possible(np.diff(hours, prepend=0), np.diff(day, prepend=0)))
+
+
 def settle_same_day(shown: Shown) -> Bools:
     """Keep the readings of a day that agree within 24 h, or the one that the others bear out."""
     if len(shown.day) == 0:
@@ -113,9 +119,8 @@ def repair(shown: Shown, kept: Bools) -> tuple[Bools, Ints]:
 def first_marks(shown: Shown) -> Ints:
     """The starts without the marks on readings that go on from a marked one."""
     marked = shown.start == MARKED
-    follows = np.diff(shown.machine, prepend=-1) == 0
-    hours, days = (np.diff(column, prepend=0) for column in (shown.hours, shown.day))
-    again = marked & np.roll(marked, 1) & follows & possible(hours, days)
+    goes_on = could_go_on(shown.machine, shown.hours, shown.day)
+    again = marked & np.roll(marked, 1) & goes_on
     return np.where(again, GOES_ON, shown.start)
 
 

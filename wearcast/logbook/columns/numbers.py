@@ -165,8 +165,6 @@ def _bare(text: str, column: Column) -> tuple[str, str]:
     """The number without unit, currency and blanks between thousands; what was taken off."""
     if len(text) > LONGEST:
         return text, ""  # looking for a unit behind it would take long
-    if len(text) > LONGEST:
-        return text, ""  # looking for a unit behind it would take long
     seen = without_hidden(text).strip().lstrip("'\u2019")
     how = "hidden" if seen != text else ""
     bare = _without_unit(seen, column)

@@ -24,8 +24,6 @@ _WORKBOOKS = {".xlsx", ".xlsm", ".xls", ".xlsb", ".xltx", ".ods"}
 _DATABASES = {".sqlite", ".sqlite3", ".db", ".db3"}
 _SYSTEM = {"thumbs.db", "desktop.ini"}
 """Files that a system lays into every folder."""
-
-
 MOST_TABLES = 300
 """Sheets and files that bear a table's name; a site each, and some to spare."""
 

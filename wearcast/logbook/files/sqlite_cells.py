@@ -41,7 +41,7 @@ def read_database(path: Path, source: str) -> tuple[list[Sheet], list[Problem]]:
             f"{source}: newer rows wait in {waiting.name}; close the program that uses it first."
         )
     journal = path.with_name(path.name + "-journal")
-    if journal.exists() and journal.read_bytes()[: len(_HOT)] == _HOT:
+    if journal.exists() and _begins_hot(journal):
         raise UnreadableFile(
             f"{source}: a change was not finished and waits in {journal.name}; open the database"
             " with its own program and close it, then run again."
@@ -56,6 +56,11 @@ def read_database(path: Path, source: str) -> tuple[list[Sheet], list[Problem]]:
     if not any(found):
         raise UnreadableFile(f"{source}: the database holds no table; export the logbook again.")
     return found
+
+
+def _begins_hot(journal: Path) -> bool:
+    with journal.open("rb") as file:
+        return file.read(len(_HOT)) == _HOT
 
 
 def _address(path: Path) -> str:

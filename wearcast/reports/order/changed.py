@@ -13,6 +13,7 @@ import pandas as pd
 from wearcast.decisions.ordering.compare import DATES, FIGURES, order_moves
 from wearcast.errors import UnreadableFile
 from wearcast.reports.frames import as_written, shown_number
+from wearcast.reports.writing.ownership import refuse_other_than_file
 
 KEY = ["depot", "part"]
 _MUST = ["order_pieces", "expected_use", "on_hand", "on_order", "order_up_to"]
@@ -87,8 +88,7 @@ def earlier_order(folder: Path) -> pd.DataFrame:
     """
     path = folder / "order.csv"
     try:
-        if path.exists() and (not path.is_file() or path.stat().st_size > _LARGEST):
-            raise ValueError(path)
+        refuse_other_than_file(path, _LARGEST)
         old = pd.read_csv(path, dtype=str, keep_default_na=False, encoding="utf-8")
         further = [name for name in (*FIGURES, *DATES) if name in old and name not in _MUST]
         old = old[[*KEY, "name", "order_by", *_MUST, *further]]

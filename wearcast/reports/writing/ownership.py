@@ -34,7 +34,8 @@ def known_files(place: Path) -> dict[str, list[dict[str, str]]]:
     if not path.exists():
         return {}
     try:
-        told = json.loads(_plain_text(path))
+        refuse_other_than_file(path, _LARGEST)
+        told = json.loads(path.read_text(encoding="utf-8"))
         entry = {"run": str(told["run"]), "command": str(told["command"])}
         known = {
             str(name): [{**entry, "sha256": str(digest)}] for name, digest in told["files"].items()
@@ -50,12 +51,11 @@ def known_files(place: Path) -> dict[str, list[dict[str, str]]]:
     return known
 
 
-def _plain_text(path: Path) -> str:
-    """The text of a file; what is no file, or larger than any run.json, is none of ours."""
+def refuse_other_than_file(path: Path, most: int) -> None:
+    """A `ValueError` for what is no file, or larger than ours of that name: not to be read."""
     state = path.stat()
-    if not stat.S_ISREG(state.st_mode) or state.st_size > _LARGEST:
+    if not stat.S_ISREG(state.st_mode) or state.st_size > most:
         raise ValueError(path)
-    return path.read_text(encoding="utf-8")
 
 
 def refuse_foreign(path: Path, known: Known) -> None:
