@@ -18,7 +18,7 @@ from wearcast.told import Problem
 LEAST_ROW = 4
 """Bytes that one row takes in a file; a view with more rows than that allows makes them up."""
 _HOT = bytes.fromhex("d9d505f920a163d7")
-"""How a journal begins from which pages would have to be put back (SQLite's file format; remembered)."""
+"""How a journal with pages to put back begins (the file format of SQLite; remembered)."""
 _ALLOWED = {
     sqlite3.SQLITE_SELECT,
     sqlite3.SQLITE_READ,
