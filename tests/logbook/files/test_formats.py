@@ -43,9 +43,10 @@ def test_a_written_format_means(code: str, meaning: str):
     ("number", "meaning"),
     [
         *((0, "amount"), (2, "amount"), (49, "amount"), (-1, "amount")),
-        *((13, "amount"), (14, "date"), (17, "date"), (22, "date"), (23, "amount")),
+        *((13, "amount"), *((place, "date") for place in (14, 15, 16, 17, 22)), (23, "amount")),
         *((26, "amount"), (27, "date"), (36, "date"), (37, "amount"), (50, "date"), (58, "date")),
-        *((59, "amount"), (18, "time"), (21, "time"), (45, "time"), (46, "elapsed"), (47, "time")),
+        *((59, "amount"), *((place, "time") for place in (18, 19, 20, 21, 45, 47))),
+        (46, "elapsed"),
     ],
 )
 def test_a_built_in_format_means(number: int, meaning: str):
@@ -66,6 +67,7 @@ def test_any_code_means_something(code: str):
         ("000", 1204, "1204"),
         ("000", 7.5, 7.5),
         ("000", -7, -7),
+        ("000", 0, "000"),
         ("0", 14, 14),
         ("00.00", 14, 14),
         ('0000" h"', 14, 14),
@@ -100,7 +102,54 @@ def test_no_number_is_too_odd_to_show(number: float, meaning: str):
     assert isinstance(shown, float | str | datetime.datetime)
 
 
+@pytest.mark.parametrize(
+    ("number", "meaning", "shown"),
+    [
+        (0, "time", "00:00"),
+        (0.75, "time", "18:00"),
+        (1 / 1440, "time", "00:01"),
+        (0.999, "time", "23:59"),
+        (1, "time", datetime.datetime(1900, 1, 1)),
+        (0, "elapsed", "0:00"),
+        (1.5, "elapsed", "36:00"),
+        (100 + 1 / 1440, "elapsed", "2400:01"),
+        (-1, "elapsed", -1),
+        (7, "amount", 7),
+    ],
+)
+def test_a_span_is_hours_and_minutes_and_a_time_ends_with_its_day(number, meaning, shown):
+    assert as_shown(number, meaning, False) == shown
+
+
+@pytest.mark.parametrize(
+    ("number", "date1904", "shown"),
+    [
+        (0, False, 0),
+        (0.5, False, 0.5),
+        (1, False, datetime.datetime(1900, 1, 1)),
+        (59, False, datetime.datetime(1900, 2, 28)),
+        (59.5, False, datetime.datetime(1900, 2, 28, 12)),
+        (60, False, 60),
+        (60.5, False, 60.5),
+        (61, False, datetime.datetime(1900, 3, 1)),
+        (2_958_465, False, datetime.datetime(9999, 12, 31)),
+        (2_958_466, False, 2_958_466),
+        (0, True, datetime.datetime(1904, 1, 1)),
+        (0.25, True, datetime.datetime(1904, 1, 1, 6)),
+        (-1, True, -1),
+        (2_957_003, True, datetime.datetime(9999, 12, 31)),
+        (2_957_004, True, 2_957_004),
+    ],
+)
+def test_a_day_number_that_is_no_day_stays_a_number(number, date1904, shown):
+    # The first and last days of both counts: ECMA-376 part 1, 18.17.4.1, remembered.
+    assert as_shown(number, "date", date1904) == shown
+
+
 def test_a_code_is_looked_at_only_as_far_as_programs_write_one():
     # 255 letters are the most that spreadsheet programs store (remembered).
     assert meaning_of(164, "[" * 100_000 + "]yyyy") == "amount"
     assert meaning_of(164, "yyyy" + "-" * 100_000) == "date"
+    assert meaning_of(164, "-" * 254 + "y") == "date"
+    assert meaning_of(164, "-" * 255 + "y") == "amount"
+    assert meaning_of(164, "0" * 256) == f"padded {'0' * 256}"

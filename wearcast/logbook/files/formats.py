@@ -20,7 +20,7 @@ _PADDED = re.compile(r'(?:"([^"]*)")?(0{2,})')
 _BRACKETS = re.compile(r"\[[^\[\]]*\]")
 
 
-@lru_cache(1_000)
+@lru_cache
 def meaning_of(number: int, code: str = "") -> str:
     """What a format's number and its written code make of a number.
 
@@ -70,11 +70,14 @@ def _padded(number: float, code: str) -> object:
 
 def _day(number: float, date1904: bool) -> object:
     if date1904:
-        first, last, zero = 0, 2_957_003, datetime.datetime(1904, 1, 1)
+        first, zero = 0, datetime.datetime(1904, 1, 1)
     elif number < 60:
-        first, last, zero = 1, 60, datetime.datetime(1899, 12, 31)
+        first, zero = 1, datetime.datetime(1899, 12, 31)
     else:
-        first, last, zero = 61, 2_958_465, datetime.datetime(1899, 12, 30)
-    if not first <= number < last + 1:
+        first, zero = 61, datetime.datetime(1899, 12, 30)
+    if number < first:
         return number
-    return zero + datetime.timedelta(seconds=round(number * 86_400))
+    try:
+        return zero + datetime.timedelta(seconds=round(number * 86_400))
+    except OverflowError:
+        return number
