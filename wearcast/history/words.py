@@ -29,8 +29,11 @@ def day_words(date: pd.Timestamp, beside: pd.Timestamp | None = None) -> str:
 
 def rows_by_source(lines: pd.DataFrame) -> Iterator[tuple[str, str, tuple[int, ...]]]:
     """Source, table and rows of lines, a file and table at a time."""
-    for (source, table), here in lines.groupby(["source", "table"]):
-        yield str(source), str(table), tuple(sorted(int(row) for row in here["row"]))
+    found: dict[tuple[str, str], list[int]] = {}
+    for source, table, row in zip(lines["source"], lines["table"], lines["row"], strict=True):
+        found.setdefault((str(source), str(table)), []).append(int(row))
+    for (source, table), rows in sorted(found.items()):
+        yield source, table, tuple(sorted(rows))
 
 
 def names_words(names: list[str], most: int = 5) -> str:

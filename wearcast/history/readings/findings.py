@@ -5,6 +5,9 @@ sorted by machine and time.
 """
 
 from collections.abc import Iterator
+from itertools import groupby
+from operator import attrgetter
+from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -46,36 +49,50 @@ def tell_meters(values: pd.DataFrame, agreed: Bools, kept: Bools, start: Ints) -
 
 def _two_on_a_day(values: pd.DataFrame, agreed: Bools, kept: Bools) -> Iterator[Problem]:
     """One finding for the values of a machine and day that contradict each other."""
-    wrong = values[~agreed]
-    days = wrong[["machine", "day"]].drop_duplicates()
+    days = values.loc[~agreed, ["machine", "day"]].drop_duplicates()
     everything = values.assign(kept=kept, agreed=agreed).merge(days, on=["machine", "day"])
-    for _, shown in everything.groupby(["machine", "day"]):
-        words = _day_in_words(shown)
-        here = shown[~shown["agreed"]]
-        for source, table, rows in rows_by_source(here):
-            yield _of_a_day(source, table, rows, here, words)
+    shown: dict[tuple[int, int], list[_Shown]] = {}
+    columns = (everything[name] for name in ("machine", "day", *_Shown._fields))
+    for machine, day, *value in zip(*columns, strict=True):
+        shown.setdefault((machine, day), []).append(_Shown(*value))
+    for of_day in shown.values():
+        words = _day_in_words(of_day)
+        wrong = sorted(value for value in of_day if not value.agreed)
+        for (source, table), here in groupby(wrong, key=attrgetter("source", "table")):
+            yield _of_a_day(source, table, list(here), words)
 
 
-def _day_in_words(shown: pd.DataFrame) -> str:
+class _Shown(NamedTuple):
+    """What a meter showed, as a row of the logbook has it."""
+
+    source: str
+    table: str
+    row: int
+    name: str
+    date: pd.Timestamp
+    hours: float
+    agreed: bool
+    kept: bool
+
+
+def _day_in_words(of_day: list[_Shown]) -> str:
     """What a meter showed on one day, and what its other readings make of it."""
-    both = " and ".join(f"{hours:,.1f} h" for hours in np.unique(shown["hours"]))
-    words = f"{shown['name'].iloc[0]} shows {both} on {day_words(shown['date'].iloc[0])}"
-    if not shown["kept"].any():
+    both = " and ".join(f"{hours:,.1f} h" for hours in sorted({one.hours for one in of_day}))
+    words = f"{of_day[0].name} shows {both} on {day_words(of_day[0].date)}"
+    kept = [one.hours for one in of_day if one.kept]
+    if not kept:
         return f"{words}, and its other readings do not tell which is right"
-    return f"{words}, and its other readings bear out {shown['hours'][shown['kept']].max():,.1f} h"
+    return f"{words}, and its other readings bear out {max(kept):,.1f} h"
 
 
-def _of_a_day(
-    source: str, table: str, rows: tuple[int, ...], here: pd.DataFrame, words: str
-) -> Problem:
-    own = here[here["source"].eq(source) & here["table"].eq(table)]
+def _of_a_day(source: str, table: str, here: list[_Shown], words: str) -> Problem:
     on_change = table == "changes"
     return Problem(
         source,
         table,
-        rows,
+        tuple(one.row for one in here),
         "hours",
-        ", ".join(f"{hours:.10g}" for hours in np.unique(own["hours"])),
+        ", ".join(f"{hours:.10g}" for hours in sorted({one.hours for one in here})),
         "repaired" if on_change else "set aside",
         words,
         ON_A_CHANGE if on_change else "Correct or remove the wrong one",
