@@ -188,6 +188,14 @@ CSV_CURE = "open it in your spreadsheet program and save it as CSV UTF-8."
             b"%PDF-1.7 rest", f"this is a PDF, not a table of values; {CSV_CURE}", id="PDF"
         ),
         pytest.param(
+            b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1rest",
+            f"this is an old or encrypted office file called .csv; {CSV_CURE}",
+            id="old office file",
+        ),
+        pytest.param(
+            b"\x1f\x8brest", "this is a packed file (gzip); unpack it first.", id="packed"
+        ),
+        pytest.param(
             b"\x81\x8d\x8f",
             f"its letters are neither UTF-8 nor Windows-1252; {CSV_CURE}",
             id="bytes",

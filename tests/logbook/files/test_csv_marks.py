@@ -6,6 +6,7 @@ import pytest
 
 from wearcast.logbook.files.csv_cells import (
     LONGEST_RECORD,
+    _split_again,
     decide_delimiter,
     read_csv,
     read_records,
@@ -37,6 +38,13 @@ def told(sheet: Sheet):
         pytest.param(["x,y;z\n", "1,5;2\n", "1;2\n"], ";", id="the evener width"),
         pytest.param(["x;y,z,w\n", "1;2,3,4\n"], ",", id="the greater width"),
         pytest.param(["machine;date;hours\n", *["1,2,3,4\n"] * 9], ";", id="headings go first"),
+        pytest.param(["x\n", "y\n", "z|1\n"], "|", id="the only one, wherever it stands"),
+        pytest.param(
+            ["1;2\n", "3;4\n", "x,y\n", "z\n"], ";", id="rows of a single cell are no table"
+        ),
+        pytest.param(
+            ["x;y\n", "1,5;2\n", *["\n"] * 5], ";", id="blank rows have no width to go by"
+        ),
     ],
 )
 def test_the_mark_is_decided_from_headings_then_widths(lines, mark):
@@ -52,6 +60,8 @@ def test_headings_are_looked_for_in_the_first_thirty_lines():
 def test_blanks_before_a_quotation_mark_belong_to_no_cell():
     lines = ['machine, "site"\n', 'M1, "North, hall"\n']
     assert read_records(lines, ",")[0] == [["machine", "site"], ["M1", "North, hall"]]
+    once = ["machine,site\n", 'M1, "North, hall"\n']
+    assert read_records(once, ",")[0] == [["machine", "site"], ["M1", "North, hall"]]
     tabbed = ['machine\t "site"\n']
     assert read_records(tabbed, "\t")[0] == [["machine", ' "site"']]
 
@@ -85,9 +95,33 @@ def test_a_file_of_quoted_lines_is_split_by_its_headings(sheet_of):
 
 
 def test_a_file_of_single_cells_stays_one(sheet_of):
-    sheet = sheet_of('"machine;x"\n"M1;x"\n')
-    assert sheet.rows in ([["machine;x"], ["M1;x"]], [["machine", "x"], ["M1", "x"]])
     assert sheet_of("machine\nM1\n").rows == [["machine"], ["M1"]]
+    assert sheet_of("sep=,\nmachine;x\nM1;x\n").rows == [["machine;x"], ["M1;x"]]
+
+
+def test_rows_are_split_to_the_width_of_the_rest_whatever_its_headings(sheet_of):
+    sheet = sheet_of('Geraet,Stand\nM1,7\n\n"M2,8"\n"a;b;c"\n')
+    assert sheet.rows == [["Geraet", "Stand"], ["M1", "7"], ["M2", "8"], ["a;b;c"]]
+
+
+def test_rows_are_split_to_the_width_of_the_headings_where_most_stand_in_one_cell(sheet_of):
+    sheet = sheet_of('Hall log\nmachine,date,hours\n"M1;2026-01-05;7"\n"M2;2026-01-06;8"\n')
+    assert sheet.rows[1:] == [
+        ["machine", "date", "hours"], ["M1", "2026-01-05", "7"], ["M2", "2026-01-06", "8"],
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("above", "split"), [(29, True), (30, False)])
+def test_headings_to_split_by_are_looked_for_in_the_first_thirty_rows(above, split):
+    rows = [["x"]] * above + [["machine;hours"], ["M1;7"]]
+    records, again = _split_again(list(rows))
+    assert (records[-1] == ["M1", "7"]) == split
+    assert again == ((above + 1, above + 2) if split else ())
+
+
+def test_a_lone_cell_of_two_lines_is_no_row_in_one_cell(sheet_of):
+    sheet = sheet_of('machine,date,hours\nM1,2026-01-05,7\n"North;\nSouth;1"\n')
+    assert sheet.rows[-1] == ["North;\nSouth;1"]
 
 
 def test_a_mark_of_the_person_s_own_is_named_as_it_is(sheet_of):

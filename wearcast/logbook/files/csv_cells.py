@@ -10,10 +10,10 @@ import io
 import re
 import sys
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from wearcast.logbook.columns.heading_rows import HEADING_KEYS
+from wearcast.logbook.columns.heading_rows import HEADING_KEYS, SEARCHED_ROWS
 from wearcast.logbook.files.csv_text import read_text
 from wearcast.logbook.files.sheet import LONGEST_TEXT, MOST_COLUMNS, Sheet, cut_told, note, shorten
 from wearcast.logbook.spelling import heading_key
@@ -59,13 +59,18 @@ def decide_delimiter(lines: list[str]) -> str:
     return max(candidates, key=lambda mark: _likeness(lines, mark))
 
 
-def _likeness(lines: list[str], delimiter: str) -> tuple[int, float, int]:
-    """Headings of ours, share of records of the commonest width, that width."""
+def _likeness(lines: list[str], delimiter: str) -> tuple[int, int, int]:
+    """Headings of ours, records of the commonest width (if that is a table's), that width."""
     records, _ = read_records(lines, delimiter)
-    widths = Counter(len(record) for record in records if any(record))
-    known = max((_known(record) for record in records[:30]), default=0)
-    (width, count), *_ = widths.most_common(1) or [(0, 0)]
-    return known, count / max(1, widths.total()) if width > 1 else 0.0, width
+    known = max(_known(record) for record in records[:SEARCHED_ROWS])
+    # Some record is filled: another mark stands in it.
+    ((width, count),) = _widths(records).most_common(1)
+    return known, count if width > 1 else 0, width
+
+
+def _widths(records: list[list[str]]) -> Counter[int]:
+    """How many filled records have each width."""
+    return Counter(len(record) for record in records if any(record))
 
 
 def _known(record: Iterable[str]) -> int:
@@ -79,16 +84,14 @@ def read_records(lines: list[str], delimiter: str) -> tuple[list[list[str]], tup
         records = list(csv.reader(lines, delimiter=delimiter, strict=True, skipinitialspace=spaced))
     except csv.Error:
         return _read_line_by_line(lines, delimiter)
-    if any(
-        cell.count("\n") >= LONGEST_RECORD for record in records for cell in record if "\n" in cell
-    ):
+    if any(cell.count("\n") >= LONGEST_RECORD for record in records for cell in record):
         return _read_line_by_line(lines, delimiter)
     return records, ()
 
 
 def _spaced(lines: list[str], delimiter: str) -> bool:
     """Whether blanks stand between a delimiter and an opening quotation mark."""
-    return delimiter != "\t" and any(f'{delimiter} "' in line for line in lines[:50])
+    return delimiter != "\t" and any(f'{delimiter} "' in line for line in lines[:SEARCHED_ROWS])
 
 
 def _read_line_by_line(lines: list[str], delimiter: str) -> tuple[list[list[str]], tuple[int, ...]]:
@@ -113,15 +116,9 @@ def _split_again(records: list[list[str]]) -> tuple[list[list[str]], tuple[int, 
 
     Rows come so from another program, or with each whole line in quotation marks.
     """
-    widths = Counter(len(record) for record in records if any(record))
-    width = widths.most_common(1)[0][0] if widths else 1
-    if width == 1:
-        width = next((len(record) for record in records[:30] if _known(record) > 1), 1)
-    if width == 1:
-        splits = (_splits(record[0]) for record in records[:30] if record)
-        width = next((len(one) for each in splits for one in each if _known(one) > 1), 1)
+    width = next((one for one in _likely_widths(records) if one > 1), None)
     again: list[int] = []
-    for place, record in enumerate(records if width > 1 else []):
+    for place, record in enumerate(records if width else []):
         if len(record) == 1:
             found = next((one for one in _splits(record[0]) if len(one) == width), None)
             if found:
@@ -130,10 +127,19 @@ def _split_again(records: list[list[str]]) -> tuple[list[list[str]], tuple[int, 
     return records, tuple(again)
 
 
+def _likely_widths(records: list[list[str]]) -> Iterator[int]:
+    """Widths that the rows of a table in these records may have, the likeliest first."""
+    yield from (width for width, _ in _widths(records).most_common(1))
+    head = records[:SEARCHED_ROWS]
+    yield from (len(record) for record in head if _known(record) > 1)
+    splits = (one for record in head if record for one in _splits(record[0]))
+    yield from (len(one) for one in splits if _known(one) > 1)
+
+
 def _splits(text: str) -> list[list[str]]:
-    """The cells of one line by each delimiter that stands in it."""
-    marks = [mark for mark in DELIMITERS if mark in text]
-    return [next(csv.reader([text], delimiter=mark), []) for mark in marks]
+    """The cells of a text by each delimiter under which it is one record."""
+    each = (csv.reader(io.StringIO(text, newline="\n"), delimiter=mark) for mark in DELIMITERS)
+    return [records[0] for records in map(list, each) if len(records) == 1]
 
 
 def _delimiter_told(source: str, table: str, delimiter: str, stated: bool) -> list[Problem]:
