@@ -8,7 +8,7 @@ import pytest
 from tests.conftest import assert_table
 from tests.logbook.makers import SOUND, read_tables, write_folder
 from wearcast.errors import UnknownChoice
-from wearcast.logbook.book import Logbook, book_as_of, by_weight, read_logbook
+from wearcast.logbook.book import Logbook, _each_once, book_as_of, by_weight, read_logbook
 from wearcast.told import Problem
 
 TABLES = {
@@ -106,8 +106,13 @@ def test_findings_go_by_weight_then_by_what_was_done_then_by_place():
         found(2.0), found(1.0, "set aside"), found(1.0, "repaired"), found(1.0),
         found(1.0, source="b.csv"), found(1.0, source="b.csv", table="stock"),
         found(1.0, source="b.csv", table="stock", value="x"),
+        found(1.0, source="b.csv", table="stock", value="x")._replace(remedy="Correct it"),
     ]  # fmt: skip
     assert by_weight(reversed(order)) == tuple(order)
+
+
+def test_each_place_is_given_once_as_it_was_named_first():
+    assert _each_once(["a", ["b", "./a", Path("c")], "b"]) == ["a", "b", Path("c")]
 
 
 def test_one_folder_given_twice_is_read_once(tmp_path: Path):

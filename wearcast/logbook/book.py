@@ -108,10 +108,11 @@ def _order(asked: str | None) -> Order | None:
 
 def _each_once(paths: Iterable[str | Path | Iterable[str | Path]]) -> list[str | Path]:
     """The paths in one list, each place on the disk once."""
-    flat: list[str | Path] = []
-    for path in paths:
-        flat += [path] if isinstance(path, (str, Path)) else list(path)
-    return list({Path(path).absolute(): path for path in reversed(flat)}.values())[::-1]
+    once: dict[Path, str | Path] = {}
+    for given in paths:
+        for path in (given,) if isinstance(given, (str, Path)) else given:
+            once.setdefault(Path(path).absolute(), path)
+    return list(once.values())
 
 
 def _given_day(asked: object, setting: str | None) -> pd.Timestamp | None:
@@ -144,12 +145,9 @@ def _as_logbook(
 
 def by_weight(found: Iterable[Problem]) -> tuple[Problem, ...]:
     """Findings in the order of what they do to the order and the price."""
-    severity = {"set aside": 0, "repaired": 1, "note": 2}
+    gravest_first = ("set aside", "repaired", "note")
     return tuple(
-        sorted(
-            found,
-            key=lambda one: (-one.weight, severity[one.severity], one.source, one.table, *one[2:7]),
-        )
+        sorted(found, key=lambda one: (-one.weight, gravest_first.index(one.severity), one))
     )
 
 
