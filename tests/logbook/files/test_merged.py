@@ -55,3 +55,18 @@ def test_merged_cells_fill_no_more_than_a_sheet_can_hold(monkeypatch: pytest.Mon
     rows: list[list[object]] = [["a", "b"], [None, None], [None, None]]
     assert fill_merged(rows, [1, 2, 3], ["A1:A3", "B1:B3"]) == (2, 3)
     assert rows == [["a", "b"], ["a", None], ["a", None]]
+    monkeypatch.setattr(merged, "MOST_FILLED", 3)
+    assert fill_merged([["a"], [None], [None]], [1, 2, 3], ["A1:A3"]) == (2, 3)
+
+
+@pytest.mark.parametrize(("column", "told"), [("CV", (3,)), ("CW", ())])
+def test_areas_beyond_the_columns_kept_are_not_looked_at(column: str, told: tuple[int, ...]):
+    # CV is the hundredth column.
+    rows: list[list[object]] = [[*[None] * 100, "x"], [None]]
+    rows[0][99] = "x"
+    assert fill_merged(rows, [2, 3], [f"{column}2:{column}3"]) == told
+
+
+def test_an_area_far_below_another_of_its_column_counts():
+    rows: list[list[object]] = [["M1"], [None], ["M2"], [None]]
+    assert fill_merged(rows, [1, 2, 10, 11], ["A1:A2", "A10:A11"]) == (2, 11)

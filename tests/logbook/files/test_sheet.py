@@ -15,6 +15,11 @@ def test_a_reference_says_its_column(reference: str, column: int):
     assert column_of(reference) == column
 
 
+def test_no_more_than_eight_letters_are_looked_at():
+    # No column has so many; a reference may be as long as a file.
+    assert column_of("A" * 8) == column_of("A" * 9)
+
+
 @pytest.mark.parametrize("column", [1, 26, 27, 52, 53, 702, 703, 16_384])
 def test_letters_lead_back_to_their_column(column: int):
     assert column_of("".join(letters(column)) + "1") == column

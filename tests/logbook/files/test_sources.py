@@ -291,3 +291,61 @@ def test_more_files_of_one_table_than_can_be_joined_are_refused(tmp_path: Path):
         (tmp_path / f"readings ({number}).csv").write_text("machine,date,hours\n")
     with pytest.raises(UnreadableFile, match="301 sheets or files bear the name of a table"):
         read_sheets([tmp_path])
+
+
+def old_office_file(shift: int, sector: int, directory: int, name: str = "") -> bytes:
+    """An old office file with its directory at that place; sectors are 2^shift bytes long."""
+    head = bytearray(OLE + bytes(512 - len(OLE)))
+    head[30:32], head[48:52] = shift.to_bytes(2, "little"), sector.to_bytes(4, "little")
+    return bytes(head) + bytes(directory - 512) + name.encode("utf-16-le")
+
+
+@pytest.mark.parametrize(
+    ("shift", "sector", "directory"),
+    [(9, 2_000, 512 * 2_001), (12, 300, 4_096 * 301), (12, 256, 4_096 * 257)],
+)
+def test_an_encrypted_workbook_is_known_however_far_its_directory_lies(
+    folder: Path, shift: int, sector: int, directory: int
+):
+    # Where the sizes stand: MS-CFB 2.2 (remembered); the first sector follows the header's.
+    content = old_office_file(shift, sector, directory, "EncryptedPackage")
+    save(folder, content, "a.xlsx")
+    assert "encrypted with a password" in refusal("a.xlsx")
+
+
+def test_an_old_file_whose_directory_lies_nowhere_is_of_the_old_kind(folder: Path):
+    save(folder, old_office_file(60_000, 2**32 - 1, 600), "a.xls")
+    assert "a workbook of the old kind" in refusal("a.xls")
+
+
+def test_three_hundred_files_that_bear_a_table_s_name_are_joined(tmp_path: Path):
+    for number in range(300):
+        (tmp_path / f"readings ({number}).csv").write_text("machine,date,hours\n")
+    assert len(read_sheets([tmp_path])[0]) == 300
+
+
+@pytest.mark.parametrize(
+    ("name", "read"),
+    [("readings.tsv", True), ("readings.CSV", True), ("readings.txt", True), ("notes.txt", False),
+     (".readings.csv", False), ("~$readings.csv", False), ("readings.md", False)],
+)  # fmt: skip
+def test_of_a_folder_files_of_separated_values_are_read(tmp_path: Path, name: str, read: bool):
+    (tmp_path / "changes.csv").write_text("machine\n")
+    (tmp_path / name).write_text("machine\n")
+    sheets, told = read_sheets([tmp_path])
+    assert len(sheets) == 1 + read
+    assert told == []
+
+
+def test_a_workbook_beside_tables_is_told_and_a_system_s_file_is_not(tmp_path: Path):
+    for name in ("changes.csv", "book.XLSX", "log.db", "Thumbs.db", "desktop.ini"):
+        (tmp_path / name).write_text("machine\n")
+    _, told = read_sheets([tmp_path])
+    assert [one.wrong for one in told] == [
+        "book.XLSX in the folder was not read", "log.db in the folder was not read",
+    ]  # fmt: skip
+
+
+def test_a_zip_called_csv_is_refused_as_one(folder: Path):
+    save(folder, pack(parts()), "a.csv")
+    assert "this is a workbook or zip called .csv" in refusal("a.csv")

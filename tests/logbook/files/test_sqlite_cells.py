@@ -45,3 +45,48 @@ def test_a_database_without_a_table_is_refused(tmp_path: Path):
     assert str(stopped.value) == (
         "log.sqlite: the database holds no table; export the logbook again."
     )
+
+
+@pytest.mark.parametrize(("more", "read"), [(0, True), (1, False)])
+def test_a_view_has_no_more_rows_than_the_file_can_hold(more: int, read: bool, tmp_path: Path):
+    view = "create view readings as with recursive n(x) as (select 1 union all select x + 1"
+    path = database(tmp_path, "create table t (a)", f"{view} from n limit 9999) select x from n")
+    # A row of a table takes four bytes at least; a thousand more are let pass.
+    most = 1_000 + path.stat().st_size // 4
+    path.unlink()
+    path = database(
+        tmp_path, "create table t (a)", f"{view} from n limit {most + more}) select x from n"
+    )
+    sheets, told = read_database(path, "log.sqlite")
+    assert [len(sheet.rows) for sheet in sheets if sheet.name == "readings"] == [most + 1] * read
+    assert ["more rows than the file can hold" in one.wrong for one in told] == [True] * (not read)
+
+
+def test_a_table_is_read_to_its_hundredth_column(tmp_path: Path):
+    columns = ", ".join(f"c{place}" for place in range(102))
+    path = database(tmp_path, f"create table readings ({columns})",
+                    f"insert into readings values ({', '.join('1' * 102)})")  # fmt: skip
+    ((sheet,), _) = read_database(path, "log.sqlite")
+    assert [len(row) for row in sheet.rows] == [100, 100]
+
+
+def test_an_empty_file_of_rows_to_come_is_no_matter(tmp_path: Path):
+    path = database(tmp_path, "create table readings (machine)")
+    (tmp_path / "log.sqlite-wal").touch()
+    assert len(read_database(path, "log.sqlite")[0]) == 1
+
+
+def test_a_long_text_of_a_database_is_cut(tmp_path: Path):
+    path = database(tmp_path, "create table readings (machine)",
+                    f"insert into readings values ('{'x' * 1_001}')")  # fmt: skip
+    ((sheet,), _) = read_database(path, "log.sqlite")
+    assert sheet.rows[1] == ["x" * 999 + "…"]
+
+
+def test_a_virtual_table_is_none_of_the_tables(tmp_path: Path):
+    path = database(
+        tmp_path, "create table readings (machine)", "create virtual table v using fts4(a)"
+    )
+    names = [sheet.name for sheet in read_database(path, "log.sqlite")[0]]
+    assert "v" not in names
+    assert "readings" in names

@@ -7,6 +7,7 @@ import pytest
 
 from wearcast.errors import UnreadableFile
 from wearcast.logbook.files.sources import read_sheets
+from wearcast.logbook.files.telematics import _Readings, read_feed
 
 FEED = """<?xml version="1.0" encoding="UTF-8"?>
 <Fleet xmlns="http://standards.iso.org/iso/15143/-3">
@@ -100,3 +101,49 @@ def test_a_feed_in_json_is_refused_rather_than_passed_over(tmp_path: Path):
     path.write_text('{"Equipment": []}')
     with pytest.raises(UnreadableFile, match="JSON is not read as a logbook"):
         read_sheets([path])
+
+
+@pytest.mark.parametrize(
+    ("size", "message"),
+    [(40_000_000, "is cut short, damaged"), (40_000_001, "the feed is too large; export fewer")],
+)
+def test_forty_megabytes_of_a_feed_are_read_and_a_byte_more_is_not(tmp_path, size, message):
+    path = tmp_path / "feed.xml"
+    path.touch()
+    with path.open("r+b") as file:
+        file.truncate(size)
+    with pytest.raises(UnreadableFile, match=message):
+        read_feed(path, "feed.xml")
+
+
+def read_parts(*parts: str) -> str:
+    """A machine's name whose letters the parser hands over in parts."""
+    readings = _Readings()
+    readings.start("EquipmentID", {})
+    for part in parts:
+        readings.text(part)
+    readings.end("EquipmentID")
+    readings.start("CumulativeOperatingHours", {})
+    readings.end("CumulativeOperatingHours")
+    return str(readings.rows[1][0])
+
+
+def test_a_text_in_parts_is_one_and_cut_where_no_name_goes_on():
+    assert read_parts("M-", "1") == "M-1"
+    assert read_parts("x" * 1_000) == "x" * 1_000
+    assert read_parts("x" * 1_000, "y") == "x" * 999 + "…"
+    assert read_parts("x" * 1_001, "y" * 1_000_000) == "x" * 999 + "…"
+
+
+def test_the_names_of_one_machine_are_not_the_next_one_s(tmp_path: Path):
+    text = FEED.replace("<EquipmentID/><SerialNumber>S-2</SerialNumber>", "<Model>x</Model>")
+    (sheet,), _ = read(tmp_path, text)
+    assert [row[0] for row in sheet.rows[1:]] == ["M-1", "", ""]
+
+
+def test_hours_outside_the_reading_are_not_its_hours(tmp_path: Path):
+    text = FEED.replace("</Fleet>", "<Hour>7</Hour></Fleet>").replace(
+        "<Hour>88</Hour>", "</CumulativeOperatingHours><Hour>9</Hour><CumulativeOperatingHours>"
+    )
+    (sheet,), _ = read(tmp_path, text)
+    assert [row[2] for row in sheet.rows[1:]] == ["1204.5", "", "", ""]

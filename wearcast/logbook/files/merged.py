@@ -51,7 +51,7 @@ def _down(areas: Iterable[str]) -> Iterator[tuple[int, int, int]]:
     """First column, first row and last row of each area of several rows, none over another."""
     places = [found.groups() for found in map(_AREA.fullmatch, areas) if found]
     down = sorted((column_of(name), int(first), int(last)) for name, first, last in places)
-    before = (0, 0)
+    before: tuple[int, ...] = ()
     for column, first, last in down:
         if first < last and column <= MOST_COLUMNS and (column, first) > before:
             yield column, first, last
