@@ -1,13 +1,16 @@
 """Workbook cells that few programs write, and the places where a stray cell is told apart."""
 
+import datetime
+from pathlib import Path
+
 import pytest
 
-from tests.logbook.forge import READINGS, cell
+from tests.logbook.forge import OFFICE, READINGS, cell, pack, parts, save, sheet_xml
 from wearcast.errors import UnreadableFile
 from wearcast.logbook.files import xlsx_cells, xlsx_parts
-from wearcast.logbook.files.sheet import MOST_COLUMNS, letters
-from wearcast.logbook.files.xlsx_cells import FAR_ROWS
-from wearcast.logbook.files.xlsx_parts import plain, whole
+from wearcast.logbook.files.sheet import MOST_COLUMNS, CellError, letters
+from wearcast.logbook.files.xlsx_cells import FAR_ROWS, _Cells, read_workbook
+from wearcast.logbook.files.xlsx_parts import Book, _Texts, plain, whole
 
 STRUCK = (
     "<fonts><font/><font><strike/></font><font><strike val='0'/></font>"
@@ -22,6 +25,13 @@ def styled(*styles: str) -> str:
         f'<row r="{at}"><c r="A{at}" s="{style}"><v>1</v></c></row>'
         for at, style in enumerate(styles, 1)
     )
+
+
+def test_a_cell_in_the_first_font_may_be_struck_through(sheet_of):
+    first = "<strike/><fonts><font><strike val='1'/></font></fonts><cellXfs><xf/>"
+    last = "<xf fontId='0'/><xf fontId='1'/></cellXfs>"
+    (told,) = sheet_of(styled("0", "1", "2"), styles=first + last).told
+    assert told.rows == (1, 2)
 
 
 def test_rows_with_a_cell_that_is_struck_through_are_told(sheet_of):
@@ -52,6 +62,11 @@ def test_up_to_three_lone_cells_far_below_are_strays(sheet_of):
     assert sheet.told[0].wrong == "a stray cell B5000 far below the table was not read"
     four = sheet_of(READINGS + three + lone("B5003"))
     assert four.row_numbers[-1] == 5003
+
+
+def test_a_lone_cell_far_below_the_headings_is_a_stray(sheet_of):
+    head = '<row r="1">' + cell("A1", "machine") + cell("B1", "date") + "</row>"
+    assert sheet_of(head + lone("A5000")).row_numbers == [1]
 
 
 def test_a_sheet_of_a_lone_cell_is_kept(sheet_of):
@@ -135,6 +150,10 @@ def test_a_letter_that_xml_cannot_hold_is_shown_as_itself(stored, shown):
         ("<c><v>7x</v></c>", "7x"),
         ('<c t="d"><v>soon</v></c>', "soon"),
         ('<c s="0"><v>5</v></c>', 5),
+        ('<c t="s"><v>1</v></c>', CellError("text is missing")),
+        ("<c>\n <v>7</v>\n</c>", 7),
+        ('<c t="inlineStr">\n<is>\n<t>a</t>\n</is>\n</c>', "a"),
+        ('<c t="str"><f>A2</f><v>x</v>\n</c>', "x"),
     ],
 )
 def test_a_cell_is_what_it_says(sheet_of, inside, value):
@@ -146,3 +165,135 @@ def test_a_cell_is_what_it_says(sheet_of, inside, value):
 def test_a_place_in_letters_that_no_column_has_is_counted_instead(sheet_of):
     read = sheet_of('<row><c><v>1</v></c><c r="\u00df1"><v>2</v></c></row>')
     assert read.rows == [[1, 2]]
+
+
+@pytest.mark.parametrize(
+    "inside", ['<c t="str"><f>A2</f></c>', '<c t="inlineStr"/>', "<c><v/></c>"]
+)
+def test_a_cell_that_shows_nothing_is_none(sheet_of, inside):
+    assert sheet_of(f'<row r="1">{inside}</row>').rows == []
+
+
+DAYS = "<cellXfs><xf numFmtId='14'/><xf numFmtId='0'/></cellXfs>"
+
+
+def test_the_first_and_the_last_style_say_what_a_number_is(sheet_of):
+    day, plain_number, no_style = (
+        '<c s="0"><v>1</v></c>',
+        '<c s="1"><v>1</v></c>',
+        "<c><v>1</v></c>",
+    )
+    beyond = '<c s="2"><v>1</v></c>'
+    rows = f"<row>{day}{plain_number}{beyond}{no_style}</row>"
+    first = datetime.datetime(1900, 1, 1)
+    assert sheet_of(rows, styles=DAYS).rows == [[first, 1, 1, first]]
+
+
+def two_sheets(folder: Path, first: str, second: str):
+    entries = parts(first, styles=DAYS, flags='date1904="true"')
+    sheets = "</sheets>", '<sheet name="stock" sheetId="2" r:id="rId9"/></sheets>'
+    link = f'<Relationship Id="rId9" Type="{OFFICE}/worksheet" Target="worksheets/s2.xml"/>'
+    ends = "</Relationships>", f"{link}</Relationships>"
+    for part, change in (("xl/workbook.xml", sheets), ("xl/_rels/workbook.xml.rels", ends)):
+        entries[part] = entries[part].replace(*change)
+    entries["xl/worksheets/s2.xml"] = sheet_xml(second)
+    found = read_workbook(save(folder, pack(entries)), "book.xlsx")
+    return [len(sheet.told) for sheet in found]
+
+
+def test_days_from_1904_are_told_once_and_only_where_there_are_any(tmp_path: Path):
+    days, none = '<row><c s="0"><v>1</v></c></row>', '<row><c s="1"><v>1</v></c></row>'
+    assert two_sheets(tmp_path, days, days) == [1, 0]
+    assert two_sheets(tmp_path, none, days) == [0, 1]
+    assert two_sheets(tmp_path, none, none) == [0, 0]
+
+
+def test_so_many_merged_areas_are_looked_at(sheet_of, monkeypatch):
+    areas = '<mergeCell ref="A1:A2"/><mergeCell ref="B1:B2"/>'
+    rows = '<row r="1"><c><v>1</v></c><c><v>2</v></c></row><row r="2"><c r="C2"><v>3</v></c></row>'
+    assert sheet_of(rows + areas).rows[1] == [1, 2, 3]
+    monkeypatch.setattr(xlsx_cells, "MOST_MERGED", 1)
+    assert sheet_of(rows + areas).rows[1] == [1, None, 3]
+
+
+def test_four_million_cells_are_kept_and_one_more_is_refused():
+    cells = _Cells("book.xlsx", Book([], False))
+
+    def read_row(reference: str) -> None:
+        cells.start("row", {})
+        cells.start("c", {"r": reference})
+        cells.start("v", {})
+        cells.text("7")
+        cells.end("c")
+        cells.end("row")
+
+    for _ in range(40_000):
+        read_row("CV1")  # the hundredth column
+    assert len(cells.rows) == 40_000
+    with pytest.raises(UnreadableFile, match="more than 4,000,000 cells"):
+        read_row("A1")
+
+
+@pytest.mark.parametrize(
+    ("pieces", "kept"),
+    [
+        (["a", "b"], "ab"),
+        (["x" * 1_000], "x" * 1_000),
+        (["x" * 1_000, "y"], "x" * 999 + "\u2026"),
+        (["x" * 1_001, "y" * 1_000_000], "x" * 999 + "\u2026"),
+    ],
+    ids=["in two", "of a thousand", "one more", "many more"],
+)
+def test_a_text_in_pieces_is_one_and_cut_where_no_name_goes_on(pieces, kept):
+    cells, texts = _Cells("book.xlsx", Book([], False)), _Texts("book.xlsx")
+    for name in ("row", "c", "t"):
+        cells.start(name, {"t": "inlineStr"} if name == "c" else {})
+    for name in ("si", "t"):
+        texts.start(name, {})
+    for reader in (cells, texts):
+        for piece in pieces:
+            reader.text(piece)
+    cells.end("c")
+    cells.end("row")
+    texts.end("si")
+    assert cells.rows == [[kept]]
+    assert texts.texts == [kept]
+
+
+def test_a_workbook_whose_shared_texts_or_styles_are_missing_is_read_without(tmp_path: Path):
+    entries = parts()
+    del entries["xl/sharedStrings.xml"], entries["xl/styles.xml"]
+    (sheet,) = read_workbook(save(tmp_path, pack(entries)), "book.xlsx")
+    assert len(sheet.rows) == 2
+
+
+def test_what_lies_outside_the_workbook_is_not_looked_for(tmp_path: Path):
+    entries = parts()
+    outside = (
+        f'<Relationship Id="o" Type="{OFFICE}/officeDocument" Target="x" TargetMode="External"/>'
+    )
+    first = f"{outside}<Relationship "
+    entries["_rels/.rels"] = entries["_rels/.rels"].replace("<Relationship ", first, 1)
+    (sheet,) = read_workbook(save(tmp_path, pack(entries)), "book.xlsx")
+    assert sheet.name == "readings"
+
+
+def test_a_workbook_without_a_list_of_its_parts_is_looked_for_where_it_usually_is(tmp_path: Path):
+    entries = parts()
+    del entries["_rels/.rels"]
+    (sheet,) = read_workbook(save(tmp_path, pack(entries)), "book.xlsx")
+    assert sheet.name == "readings"
+
+
+def test_lists_of_a_workbook_end_somewhere(sheet_of, monkeypatch):
+    monkeypatch.setattr(xlsx_parts, "MOST_ELEMENTS", 5)
+    five = "<cellXfs>" + "<xf/>" * 4 + "</cellXfs>"
+    assert sheet_of(READINGS, styles=five).rows
+    with pytest.raises(UnreadableFile, match=r"xl/styles\.xml goes on and on"):
+        sheet_of(READINGS, styles=five + "<cellStyles/>")
+
+
+def test_reading_aids_are_no_part_of_a_shared_text(sheet_of):
+    aided = "<si><r><t>a</t></r><rPh><t>x</t></rPh><r><t>b</t></r>\n<phoneticPr/>\n</si>"
+    rows = '<row><c t="s"><v>0</v></c></row>'
+    assert sheet_of(rows, strings=aided).rows == [["ab"]]

@@ -5,7 +5,6 @@ Element names are those of ECMA-376 part 1, 18.3.
 
 import datetime
 import zipfile
-from itertools import pairwise
 from pathlib import Path
 
 from wearcast.errors import UnreadableFile
@@ -113,7 +112,7 @@ class _Cells:
 
     def _keep(self, value: object) -> None:
         column = self._place()
-        if value is None or value == "" or not column:
+        if value == "":
             return
         if column > MOST_COLUMNS:
             if len(self.far_right) < 2:
@@ -128,7 +127,7 @@ class _Cells:
             return
         if isinstance(value, str) and len(value) == LONGEST_TEXT:
             self.cut.append(self._number)
-        if self._book.struck and self._cell.get("s") in self._book.struck:
+        if self._cell.get("s") in self._book.struck:
             self.struck.add(self._number)
         self._row.extend([None] * (column - len(self._row)))
         self._row[column - 1] = value
@@ -216,8 +215,6 @@ def _read_sheet(
 
 
 def _in_order(rows: list[list[object]], numbers: list[int]) -> tuple[list[list[object]], list[int]]:
-    if all(one <= other for one, other in pairwise(numbers)):
-        return rows, numbers
     order = sorted(range(len(rows)), key=numbers.__getitem__)
     return [rows[place] for place in order], [numbers[place] for place in order]
 

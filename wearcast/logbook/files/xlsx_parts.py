@@ -112,8 +112,8 @@ def _links(archive: zipfile.ZipFile, source: str, entry: str) -> list[tuple[str,
             found.get("Type", "").rpartition("/")[2],
             posixpath.normpath(posixpath.join("/", folder, found.get("Target", "")))[1:],
         )
-        for tag, found in _elements(archive, source, home)
-        if tag == "Relationship" and found.get("TargetMode") != "External"
+        for _, found in _elements(archive, source, home)
+        if found.get("TargetMode") != "External"
     ]
 
 
@@ -200,7 +200,8 @@ class _Texts:
     def start(self, name: str, _: dict[str, str]) -> None:
         if name == "si":
             self._pieces, self._length = [], 0
-        self._aid = name == "rPh" or (self._aid and name == "t")
+        elif name == "rPh":
+            self._aid = True
         self._open = name == "t" and not self._aid
 
     def text(self, piece: str) -> None:
