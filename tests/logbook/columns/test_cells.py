@@ -1,5 +1,7 @@
 """Cells of one column: the same once, rows of each, words for nothing and for yes."""
 
+import datetime
+
 import numpy as np
 import pytest
 
@@ -7,6 +9,7 @@ from wearcast.logbook.columns.cells import (
     cells_of,
     is_empty,
     read_choices,
+    read_names,
     read_texts,
     read_yes_no,
     says_missing,
@@ -14,7 +17,7 @@ from wearcast.logbook.columns.cells import (
     without,
 )
 from wearcast.logbook.files.sheet import CellError
-from wearcast.logbook.tables import BY_NAME
+from wearcast.logbook.tables import BY_NAME, Column
 
 
 def test_each_distinct_cell_is_kept_once_and_nothing_has_no_place():
@@ -110,3 +113,76 @@ def test_a_cause_that_nobody_knows_is_another():
 def test_texts_and_names_come_without_blanks_around():
     cells = cells_of([" M-1 ", None, 7.0])
     assert read_texts(cells).tolist() == ["M-1", "", "7"]
+
+
+def test_a_date_is_no_name_and_is_set_aside():
+    values, faults = read_names(cells_of(["M-1", datetime.datetime(2026, 4, 3), None]), False)
+    assert values.tolist() == ["M-1", "", ""]
+    assert [(each.places.tolist(), each.severity) for each in faults] == [([1], "set aside")]
+    assert faults[0].wrong.startswith("a date where a name belongs")
+
+
+@pytest.mark.parametrize(
+    ("cell", "declares", "told"),
+    [
+        ("4.00638E+12", True, [[0]]),
+        ("4,0E+12", True, [[0]]),
+        ("4e+12", True, [[0]]),
+        ("4.00638E+12", False, []),
+        ("4E12", True, []),
+        ("M-4E+12", True, []),
+    ],
+)
+def test_a_number_shortened_by_a_spreadsheet_is_told_where_names_are_declared(cell, declares, told):
+    values, faults = read_names(cells_of([cell]), declares)
+    assert values.tolist() == [cell]
+    assert [each.places.tolist() for each in faults] == told
+    assert all(each.severity == "note" for each in faults)
+
+
+@pytest.mark.parametrize(
+    ("cell", "yes", "told"),
+    [
+        ("yes!", True, ["read as yes"]),
+        ("(x)", True, ["read as yes"]),
+        ("[]", False, ["read as no"]),
+        ("No.", False, ["read as no"]),
+        ("\u2713", True, ["read as yes"]),
+        ("...", False, ["neither yes nor no"]),
+        ("Y", True, []),
+        (True, True, []),
+        (0, False, []),
+    ],
+)
+def test_marks_around_a_yes_or_no_say_nothing(cell, yes, told):
+    values, faults = read_yes_no(cells_of([cell]))
+    assert values.tolist() == [yes]
+    assert [each.wrong for each in faults] == told
+
+
+@pytest.mark.parametrize(
+    ("cell", "value", "told"),
+    [
+        ("turned", "turn", "read as turn"),
+        ("Turned the blade.", "turn", "read as turn"),
+        ("blade turned", "turn", "read as turn"),
+        ("(fit)", "fit", "read as fit"),
+        ("the blade", "", "no known action"),
+    ],
+)
+def test_a_choice_may_name_what_it_was_done_to(cell, value, told):
+    values, faults = read_choices(cells_of([cell]), BY_NAME["changes"].column("action"))
+    assert values.tolist() == [value]
+    assert [each.wrong for each in faults] == [told]
+
+
+def test_a_word_that_can_mean_two_choices_is_set_aside_with_both():
+    column = Column("it", "choice", "something", choices=("a1", "b1"), words=(("ab", "a1 or b1"),))
+    values, faults = read_choices(cells_of(["AB"]), column)
+    assert values.tolist() == [""]
+    assert [(each.severity, each.wrong) for each in faults] == [("set aside", "can mean a1 or b1")]
+
+
+def test_a_midnight_is_shown_as_its_day():
+    assert text_of(datetime.datetime(2026, 1, 5)) == "2026-01-05"
+    assert text_of(datetime.datetime(2026, 1, 5, 12)) == "2026-01-05 12:00:00"
