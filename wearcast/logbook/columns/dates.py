@@ -7,11 +7,10 @@ do, or from 1904 where the file says so.
 """
 
 import datetime
+import math
 import re
 from dataclasses import dataclass
 from typing import Literal
-
-import numpy as np
 
 from wearcast.logbook.columns.date_words import MONTH_NAMES, MONTHS, WEEKDAYS
 from wearcast.logbook.spelling import without_hidden
@@ -21,8 +20,6 @@ ORDERS: tuple[Order, Order] = ("day first", "month first")
 
 FIRST, LAST = datetime.date(1950, 1, 1), datetime.date(2199, 12, 31)
 """Dates outside are slips of the pen: no scrubber is that old, no plan reaches that far."""
-LAST_SERIAL = 2_950_000
-"""Day numbers end with the year 9999."""
 MOST_DIGITS = 40
 YEAR_DAY_MONTH = "year, day and month in an order that nobody expects"
 
@@ -129,13 +126,10 @@ def _plain(cell: object) -> str:
 
 def _of_serial(number: float, date1904: bool) -> Dated:
     """A spreadsheet's day number; 60 is the 29 February 1900 that never was."""
-    if not abs(number) <= LAST_SERIAL:  # also a nan
-        return Dated(wrong="a day number that is no date in these times")
     zero = datetime.date(1904, 1, 1) if date1904 else datetime.date(1899, 12, 30)
-    day = zero + datetime.timedelta(days=int(np.floor(number))) if number > 0 else zero
-    if not FIRST <= day <= LAST:
+    if not (FIRST - zero).days <= number < (LAST - zero).days + 1:  # also a nan
         return Dated(wrong="a day number that is no date in these times")
-    return Dated(day, serial=True)
+    return Dated(zero + datetime.timedelta(days=math.floor(number)), serial=True)
 
 
 def year_first(text: str) -> tuple[int, int, int, str] | None:
@@ -223,8 +217,8 @@ def _two_ways(one: int, two: int, year: int) -> Dated:
 
 
 def _plausible(dated: Dated) -> Dated:
-    days = [day for day in (dated.day, dated.day_first, dated.month_first) if day]
-    if days and not all(FIRST <= day <= LAST for day in days):
+    day = dated.day or dated.day_first or dated.month_first
+    if day and not FIRST <= day <= LAST:
         return Dated(wrong=f"a year before {FIRST.year} or after {LAST.year}")
     return dated
 
