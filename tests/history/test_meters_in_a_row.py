@@ -68,6 +68,33 @@ def test_of_readings_that_all_bear_the_mark_only_the_first_counts():
     assert past.machines["hours"].iloc[0] == pytest.approx(220, rel=0.05)
 
 
+NEW_METER = STEADY[:4] + [7 + 20 * week for week in range(8)]
+
+
+@pytest.mark.parametrize(
+    ("marked", "wrong"),
+    [
+        (3, "this goes on from the old meter of M1: the mark counts at the next reading"),
+        (5, "M1 had the new meter before, and this goes on from it: the mark does not count"),
+    ],
+    ids=["early", "late"],
+)
+def test_a_mark_one_reading_off_counts_where_the_meter_falls(marked, wrong):
+    past = past_of(NEW_METER, marks=[marked])
+    (told,) = past.told
+    assert (told.severity, told.rows, told.column) == ("repaired", (marked + 2,), "new_meter")
+    assert told.wrong == wrong
+    assert past.machines["hours"].iloc[0] == past_of(NEW_METER, marks=[4]).machines["hours"].iloc[0]
+
+
+@pytest.mark.parametrize("week", [5, 11])
+def test_a_misread_figure_after_a_mark_is_set_aside_and_not_the_mark(week):
+    values = STEADY[: week - 1] + [7 + 20 * later for later in range(13 - week)]
+    values[week] = 2500
+    (told,) = past_of(values, marks=[week - 1]).told
+    assert (told.severity, told.rows) == ("set aside", (week + 2,))
+
+
 def test_a_mark_on_a_meter_that_goes_on_is_believed_and_told():
     (told,) = past_of(STEADY, marks=[4]).told
     assert sentence(told) == (

@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.history.readings.misreadings import GOES_ON, MARKED, RESET, ROLL_10K, could_go_on
-from wearcast.history.steps import Bools, Ints, last_true
+from wearcast.history.steps import Bools, Ints, ends_of, last_true
 from wearcast.history.words import day_words, rows_by_source
 from wearcast.told import Problem, Severity
 
@@ -233,10 +233,15 @@ def _stitched(used: pd.DataFrame, start: Ints) -> Iterator[Problem]:
 
 
 def _marked_again(used: pd.DataFrame, start: Ints) -> Iterator[Problem]:
-    """One finding for each machine whose readings go on being marked as a new meter's first."""
+    """One finding for each machine with marks on readings beside a new meter's first."""
+    beside = used["marked"].to_numpy() & (start == GOES_ON)
+    next_begins = np.append((start == MARKED)[1:], False)
+    early = beside & next_begins & ~ends_of(used["machine"].to_numpy())
     wrong = "{name} had the new meter before, and this goes on from it: the mark does not count"
-    lines = used[used["marked"].to_numpy() & (start == GOES_ON)]
-    yield from _on_marks(lines, wrong, "repaired", "Mark the first reading of a new meter alone")
+    remedy = "Mark the first reading of a new meter alone"
+    yield from _on_marks(used[beside & ~early], wrong, "repaired", remedy)
+    wrong = "this goes on from the old meter of {name}: the mark counts at the next reading"
+    yield from _on_marks(used[early], wrong, "repaired", remedy)
 
 
 def _marked_for_nothing(used: pd.DataFrame, start: Ints) -> Iterator[Problem]:

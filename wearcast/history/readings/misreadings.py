@@ -117,11 +117,23 @@ def repair(shown: Shown, kept: Bools) -> tuple[Bools, Ints]:
 
 
 def first_marks(shown: Shown) -> Ints:
-    """The starts without the marks on readings that go on from a marked one."""
+    """The starts without the marks on readings that go on, of a meter that began beside them.
+
+    A mark on every reading of a new meter counts at the first; one that stands a reading early
+    or late counts where the meter falls.
+    """
     marked = shown.start == MARKED
     goes_on = could_go_on(shown.machine, shown.hours, shown.day)
+    begins = starts_of(shown.machine)
+    falls = ~begins & (np.diff(shown.hours, prepend=0) < 0)
+    # The reading after the fall is borne out by the one behind it, if there is one.
+    early = marked & goes_on & np.roll(falls, -1) & np.roll(goes_on | begins, -2)
+    late = marked & goes_on & np.roll(falls, 1) & ~np.roll(marked, 1)
     again = marked & np.roll(marked, 1) & goes_on
-    return np.where(again, GOES_ON, shown.start)
+    start = np.where(again | early | late, GOES_ON, shown.start)
+    start[np.flatnonzero(early) + 1] = MARKED
+    start[np.flatnonzero(late) - 1] = MARKED
+    return start
 
 
 def _without_excursions(shown: Shown, kept: Bools, start: Ints) -> tuple[Bools, Ints]:
@@ -262,10 +274,14 @@ def _one_misreading(window: _Window) -> tuple[Bools, Bools]:
 def _first_is_farther(window: _Window) -> Bools:
     """Whether the first reading lies farther than the second from the line of the others."""
     far = np.zeros(len(window.bad), dtype=bool)
+    # What was before the first reading of a meter says nothing of it.
+    begins = window.shown.start[window.rows(0)] != GOES_ON
     for left, right in ((-1, 2), (2, 3), (-2, -1)):
         usable = window.there(left) & window.there(right) & (window.day(right) > window.day(left))
-        if left != -1:
-            usable &= ~(window.there(-1) & window.there(2))
+        if left == 2:
+            usable &= begins | ~window.there(-1)
+        else:
+            usable &= ~begins & ~((left == -2) & window.there(2))
         days = np.where(usable, window.day(right) - window.day(left), 1)
         slope = (window.hours(right) - window.hours(left)) / days
         off = [
