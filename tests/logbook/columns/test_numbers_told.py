@@ -43,6 +43,55 @@ def test_a_column_without_limits_takes_any_finite_number():
     assert [one[0] for one in told] == [[2]]
 
 
+@pytest.mark.parametrize(
+    ("cell", "told"),
+    [
+        ("1 204", "blanks or apostrophes between thousands are left out"),
+        ("7 h", "the unit behind the number is left out"),
+        ("7h30", "hours and minutes are read as hours with a decimal point"),
+        ("'7", "hidden characters or a mark in front of the number are left out"),
+        ("7,5 h", "a comma is read as the decimal mark"),
+        ("1.204.567", "points between thousands are left out, the comma is the decimal mark"),
+        ("7.5", None),
+        ("7", None),
+    ],
+)
+def test_what_was_left_out_of_a_number_is_told(cell, told):
+    _, faults, _ = read([cell], Column("it", "number", "something", unit="h"))
+    assert [wrong for _, _, wrong in faults] == [told] * (told is not None)
+
+
+@pytest.mark.parametrize(
+    ("cells", "values"),
+    [
+        (["1,204,567", "1.204"], [1204567, np.nan]),
+        (["1.204.567", "1,204"], [1204567, np.nan]),
+        (["1.204.567", "1.310"], [1204567, 1310]),
+        (["1.204.567", "1.3", "1.310"], [1204567, 1.3, np.nan]),
+        (["1,204,567", "1.3", "1.310", "1,310"], [1204567, 1.3, 1.31, 1310]),
+    ],
+    ids=str,
+)
+def test_millions_say_what_parts_the_thousands_but_not_the_decimals(cells, values):
+    assert read(cells, FREE)[0] == pytest.approx(values, nan_ok=True)
+
+
+def test_a_number_with_two_readings_asks_for_a_plain_one():
+    _, told, remedies = read(["1,204"], FREE)
+    assert told == [
+        ([0], "set aside",
+         "the mark can stand for thousands or for decimals, and the column does not settle it")
+    ]  # fmt: skip
+    assert remedies == ["Write the number without a thousands mark and with a decimal point"]
+
+
+@pytest.mark.parametrize(("length", "read_as"), [(100, 7.0), (101, np.nan)])
+def test_a_unit_is_looked_for_behind_a_text_of_a_hundred_letters(length, read_as):
+    text = "7" + " " * (length - 2) + "h"
+    values, _, _ = read([text], Column("it", "number", "something", unit="h"))
+    assert values == pytest.approx([read_as], nan_ok=True)
+
+
 def test_a_cell_that_cannot_be_used_is_not_told_as_repaired():
     _, told, _ = read(["3,5", "7,5"], Column("it", "number", "something", low=5))
     assert told == [
