@@ -1,6 +1,8 @@
 """How the blank logbook looks: a line a column, with its width, example, format and limits."""
 
 import io
+import re
+import zipfile
 
 import openpyxl
 import pytest
@@ -16,7 +18,20 @@ def book():
 
 def shown(cell) -> str:
     style = "".join(name[0] for name in ("bold", "italic") if getattr(cell.font, name))
-    return f"{cell.value} {style}{cell.fill.fgColor.rgb[2:]} {cell.number_format}"
+    look = f"{style}{cell.fill.fgColor.rgb[2:]} {cell.border.left.style or ''}".rstrip()
+    return f"{cell.value} {look} {cell.number_format}"
+
+
+def paper(sheet) -> tuple[str, int, int]:
+    page = sheet.page_setup
+    return page.orientation, page.fitToWidth, page.fitToHeight
+
+
+def written(cell) -> str:
+    marks = {"bold": cell.font.b, "wrapped": cell.alignment.wrap_text}
+    return " ".join(
+        [name for name, here in marks.items() if here] + [cell.alignment.vertical or ""]
+    )
 
 
 def limits(sheet) -> list[str]:
@@ -30,7 +45,7 @@ def limits(sheet) -> list[str]:
 def test_every_sheet_looks_as_it_did(book, golden):
     lines = []
     for sheet in book.worksheets[1:]:
-        page = (sheet.page_setup.orientation, sheet.page_setup.fitToHeight, sheet.freeze_panes)
+        page = (*paper(sheet), sheet.freeze_panes)
         lines.append(f"{sheet.title} {page} {sheet.print_title_rows}")
         for heading in sheet[1]:
             width = sheet.column_dimensions[heading.column_letter].width
@@ -38,6 +53,25 @@ def test_every_sheet_looks_as_it_did(book, golden):
             lines.append(f"  {heading.coordinate} {width:.0f} {shown(heading)} | {shown(below)}")
         lines += [f"  {limit}" for limit in limits(sheet)]
     golden("blank_logbook.txt", "\n".join(lines) + "\n")
+
+
+def test_the_page_to_read_looks_as_it_did(book, golden):
+    sheet = book["Read me"]
+    page = (*paper(sheet), sheet.freeze_panes)
+    lines = [f"{page}, lines between cells: {sheet.sheet_view.showGridLines}"]
+    lines += [f"column {name} {one.width:.0f}" for name, one in sheet.column_dimensions.items()]
+    for row in sheet.iter_rows(max_row=16, max_col=3):
+        height = sheet.row_dimensions[row[0].row].height
+        looks = [f"{cell.font.sz:.0f} {written(cell)}" for cell in row]
+        lines.append(f"row {row[0].row}, {height or 'usual'} high: {' | '.join(looks)}")
+    golden("blank_logbook_read_me.txt", "\n".join(lines) + "\n")
+
+
+def test_notes_on_headings_are_wide_enough_to_read():
+    with zipfile.ZipFile(io.BytesIO(blank_logbook())) as archive:
+        drawn = archive.read("xl/drawings/vmlDrawing1.vml").decode()
+    # 1.8 times the usual 96 points, in whole dots of three quarters of a point.
+    assert set(re.findall(r"width:([0-9.]+)pt", drawn)) == {"172.5"}
 
 
 def test_the_words_on_every_sheet_stand_in_three_columns(book):

@@ -100,8 +100,7 @@ def _limit_columns(sheet: Worksheet, table: Table) -> None:
     for place, column in enumerate(table.columns):
         rule = _rule(table, column)
         if rule:
-            message = describe(column)[:255]
-            told = {"input_title": column.name[:32], "input_message": message}
+            told = {"input_title": column.name, "input_message": describe(column)}
             sheet.data_validation(1, place, LAST_ROW, place, rule | told)
 
 
@@ -131,7 +130,7 @@ def _limits(kind: str, low: float | None, high: float | None) -> dict[str, Any]:
         message = f"A date from {_FIRST_DAY} to {_LAST_DAY}"
         bounds: tuple[Any, Any] = (_FIRST_DAY, _LAST_DAY)
     elif kind in ("number", "count", "share"):
-        bounds = (-1e9 if low is None else low, 1e9 if high is None else high)
+        bounds = low, high
         message = f"A {'whole ' if kind == 'count' else ''}number from {low:,.10g} to {high:,.10g}"
     else:
         return {}
@@ -151,7 +150,7 @@ def _write_settings(sheet: Worksheet, looks: dict[str, Format]) -> None:
         sheet.write_string(row, 0, setting.name)
         sheet.write_blank(row, 1, None, looks["date" if setting.kind == "date" else "plain"])
         rule = _setting_rule(setting)
-        told = {"input_title": setting.name, "input_message": describe_setting(setting)[:255]}
+        told = {"input_title": setting.name, "input_message": describe_setting(setting)}
         sheet.data_validation(row, 1, row, 1, rule | told)
 
 
