@@ -4,6 +4,7 @@ A term that is not in a block is held: no shape means constant hazard (k = 1), n
 that all machines are alike (v = 0), no effect means none.
 """
 
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -67,6 +68,17 @@ def class_params(
         column(f"log shape[{name}]"),
         np.exp(values[:, at[spread]]) if spread in at else zero,
     )
+
+
+def class_block(
+    block: Block, name: str, floors: tuple[str, ...], effects: tuple[str, ...] = ()
+) -> Block:
+    """The block of one class alone: of a joint Gaussian, the part that its terms make up."""
+    words = (*effects, "log shape", "log spread")
+    own = {*(rate_term(name, floor) for floor in floors), *(f"{word}[{name}]" for word in words)}
+    at = np.array([place for place, term in enumerate(block.terms) if term in own], dtype=int)
+    terms = tuple(block.terms[place] for place in at)
+    return replace(block, terms=terms, mean=block.mean[at], cov=block.cov[np.ix_(at, at)])
 
 
 def draw_block(block: Block, rng: np.random.Generator, draws: int) -> np.ndarray:

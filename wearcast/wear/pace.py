@@ -12,7 +12,7 @@ import pandas as pd
 from scipy.special import gammainc, gammaincc
 from scipy.stats import chi2, norm
 
-from wearcast.wear.blocks import ClassParams, class_params, spread_out
+from wearcast.wear.blocks import ClassParams, class_block, class_params, spread_out
 from wearcast.wear.fitting.likelihood import machine_counts
 from wearcast.wear.gather import spells_for
 from wearcast.wear.records import Block, ClassSpells
@@ -73,6 +73,7 @@ def machine_paces(
         ``hazard`` (z, posterior mean at the estimate), ``look`` (see
         `wearcast.logbook.tables.LOOKS`).
     """
+    block = class_block(block, name, floors, group.effect_names)
     point = class_params(block.terms, block.mean[None], name, floors, group.effect_names)
     shape, alike = float(np.exp(point.log_shape[0])), point.spread[0] == 0
     machines = [*group.machines, *others]

@@ -10,7 +10,7 @@ import numpy as np
 
 from wearcast.wear.fitting.climb import climb
 from wearcast.wear.fitting.likelihood import Pull
-from wearcast.wear.fitting.model import Prior, WearModel
+from wearcast.wear.fitting.model import Place, Prior, WearModel
 from wearcast.wear.fitting.sharing import learnt
 
 STEP = 0.05
@@ -167,13 +167,21 @@ def lean(model: WearModel, params: np.ndarray, cov: np.ndarray) -> np.ndarray:
     the ends. To first order the mean is the mode plus half of cov times the mean of the third
     derivatives over cov (Laplace): Tierney and Kadane, J. Am. Stat. Assoc. 81 (1986) 82-86. With
     n ends of constant hazard that is -1/(2n), so that the mean hazard is n over the hours.
+    All classes move at once, for each looks at its own parameters only.
     """
-    values, vectors = np.linalg.eigh(cov)
-    ways = vectors * np.sqrt(np.clip(values, 0, None))
+    ways = np.zeros((max(map(_size, model.places.values()), default=0), len(params)))
+    for place in model.places.values():
+        values, vectors = np.linalg.eigh(cov[place.whole, place.whole])
+        ways[: len(values), place.whole] = (vectors * np.sqrt(np.clip(values, 0, None))).T
     here = model.pull(params, life_scale=True).gradient
     bend = np.zeros(len(params))
-    for way in ways.T:
+    for way in ways:
         beyond = model.pull(params + LEAN_STEP * way, life_scale=True).gradient
         before = model.pull(params - LEAN_STEP * way, life_scale=True).gradient
         bend += (beyond + before - 2 * here) / LEAN_STEP**2
     return np.where(shape_places(model), 0.0, 0.5 * cov @ bend)
+
+
+def _size(place: Place) -> int:
+    """How many parameters a class has."""
+    return int(place.whole.stop - place.whole.start)

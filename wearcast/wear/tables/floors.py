@@ -187,6 +187,8 @@ def hours_to_change(
 def _blank_unknown(table: pd.DataFrame, name: str, fits: KindFits) -> pd.DataFrame:
     """No number where the data cannot tell one (data only)."""
     fit = fits.wear
+    if not fit.unknown and not fits.damaged.unknown:
+        return table
     untorn = [rate_term(name, floor) in fits.damaged.unknown for floor in table["floor"]]
     unknown = [rate_term(name, floor) in fit.unknown for floor in table["floor"]]
     blank = ["hours_per_edge", "low", "high", "median", "hours_to_change"]
