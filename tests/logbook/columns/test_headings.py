@@ -132,3 +132,85 @@ def test_in_a_text_file_a_cell_too_many_makes_the_row_overlong():
     between = laid([*HEADINGS, None, "new_meter"], [*ROW, "x", None], every_cell=True)
     assert between[0].overlong == []
     assert told(between)[0][1] == "column D"
+
+
+METERED = [*HEADINGS, "new_meter"]
+
+
+@pytest.mark.parametrize(
+    ("cells", "split"),
+    [
+        (["5"], [0]),
+        ([" 9 "], [0]),
+        (["5", "1", "0", "yes", ""], [0, 1]),
+        (["1", "1"], []),
+        (["1", "0"], []),
+        (["yes", "x"], []),
+        (["55"], []),
+        ([5], []),
+    ],
+    ids=str,
+)
+def test_a_digit_where_yes_or_no_belongs_has_parted_from_the_number_before(cells, split):
+    grid, _ = laid(METERED, *([*ROW, cell] for cell in cells), every_cell=True)
+    assert grid.split == split
+
+
+def test_only_a_text_file_parts_numbers_and_only_right_of_one():
+    assert laid(METERED, [*ROW, "5"])[0].split == []
+    apart = ["machine", "hours", "date", "new_meter"]
+    assert laid(apart, ["M1", "7", "2026-01-05", "5"], every_cell=True)[0].split == []
+    first = ["new_meter", "machine", "date", "hours"]
+    assert laid(first, ["5", *ROW], every_cell=True)[0].split == []
+
+
+def test_strange_headings_are_told_with_the_ones_that_may_be_meant():
+    (alone,) = laid([*HEADINGS, "colour"], [*ROW, "red"])[1]
+    assert (alone.column, alone.remedy, alone.rows, alone.weight) == ("colour", "", (1,), 0.01)
+    (one,) = laid([*HEADINGS, "new metre"], [*ROW, "x"])[1]
+    assert one.remedy == 'Rename if meant: "new metre" may be new_meter'
+    several = ["machne", "dte", "huors", "new metre", "machin", "datte"]
+    (many,) = laid([*HEADINGS, *several], [*ROW, *"xxxxxx"])[1]
+    assert many.column == ""
+    assert many.remedy.count(" may be ") == 5
+
+
+def test_the_nearest_headings_to_what_is_missing_are_at_most_six():
+    refusal, _ = laid(["machine", *(f"hours{place}" for place in "abcdefgh")], ["M1"])
+    assert refusal.wrong.startswith("no column for date and hours; the nearest headings are ")
+    assert refusal.wrong.count('"') == 4
+    far, _ = laid(["machine", *"qwxyzvu"], ["M1"])
+    assert far.wrong.count('"') == 12
+
+
+@pytest.mark.parametrize(
+    ("name", "table"),
+    [("Readings 2026", "readings"), ("readings 1826", None), ("2026", None),
+     ("readings.csv", "readings"), ("readings (2)", "readings"), ("a - b - stock", "stock")],
+)  # fmt: skip
+def test_a_year_or_an_ending_behind_a_name_says_nothing(name, table):
+    found, _ = table_named(name)
+    assert (found.name if found else None) == table
+
+
+def test_cells_under_no_heading_name_three_columns_at_most():
+    row = [*ROW, "a", "b", "c", "d"]
+    (one,) = laid(HEADINGS, row, numbers=[4, 7])[1]
+    assert (one.column, one.rows, one.value) == ("column D, E, F and 1 more", (7,), "a")
+    assert one.remedy == "Give the column a heading"
+
+
+def test_headings_in_two_rows_are_told_with_both():
+    (one,) = laid(["fleet", "date", "meter"], ["no", None, None], ROW, numbers=[3, 4, 5])[1]
+    assert (one.rows, one.wrong) == (
+        (4,), 'the headings stand in rows 3 and 4; read: "fleet no" as machine, "meter" as hours',
+    )  # fmt: skip
+    (bare,) = laid(["machine", "date", None], [None, None, "hours"], ROW)[1]
+    assert bare.wrong == "the headings stand in rows 1 and 2"
+
+
+def test_a_sheet_of_another_name_is_told_with_the_table_it_may_be():
+    (near,) = sheet_problems(sheet(HEADINGS, name="reedings"))
+    assert (near.remedy, near.rows) == ("If it is readings, give it that name", ())
+    (far,) = sheet_problems(sheet(HEADINGS, name="elsewhere"))
+    assert far.remedy == ""
