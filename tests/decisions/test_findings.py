@@ -27,12 +27,21 @@ def test_a_part_that_is_carried_without_a_price_is_named_and_no_other():
 
 def test_a_shelf_that_nobody_counted_is_named():
     stock = """
-        part   on_hand
-        blade  0
+        part   depot  on_hand
+        blade  main   0
+        pad    main   7
     """
     found = told(stock)["stock", "on_hand"]
     assert found.wrong == "no stock is written down for pad at north; none is assumed on the shelf"
     assert found.remedy == "Count these parts and add a row to stock"
+
+
+def test_a_part_that_the_stock_table_never_names_is_told_with_the_logbook_alone():
+    stock = """
+        part   on_hand
+        blade  0
+    """
+    assert ("stock", "on_hand") not in told(stock)
 
 
 def test_counted_shelves_and_known_prices_are_not_told():

@@ -43,10 +43,12 @@ def _tell_stock(draws: Draws, shelves: Iterable[object], book: Logbook) -> list[
     used = set(zip(draws.slots["depot"], draws.slots["part"], strict=True))
     odd = {each.value or "main" for each in book.told if each.column == "depot"}
     elsewhere = set(book.stock.loc[book.stock["depot"].isin(odd), "part"])
+    # A part that the stock table never names is told with the logbook, at its row of parts.
+    unnamed = set(book.parts["part"]) - set(book.stock["part"]) if len(book.stock) else set()
     bare = sorted(
         (depot, part)
         for depot, part in used - set(shelves)
-        if depot not in odd and part not in elsewhere
+        if depot not in odd and part not in elsewhere | unnamed
     )
     if not bare:
         return []
