@@ -30,9 +30,11 @@ def drafts(**tables):
                 frame[column] = frame[column].astype(object).where(frame[column].notna(), "")
             elif dtype.kind == "M":
                 frame[column] = pd.to_datetime(frame[column]).astype(dtype)
+            elif dtype.kind == "f":
+                frame[column] = frame[column].astype(float)
         frame = frame.assign(source=f"{name}.csv", row=range(2, len(rows) + 2), origin=0,
                              state=states, )  # fmt: skip
-        written = frame[made[name].written.columns].astype(object)
+        written = frame[made[name].written.columns].astype(str).astype(object)
         made[name] = Draft(made[name].table, frame, written, columns=frozenset(given.columns))
     return made
 
