@@ -52,6 +52,16 @@ def test_a_part_without_a_line_has_one_without_a_price(tmp_path: Path):
     )
 
 
+@pytest.mark.parametrize("table", ["stock", "on_order"])
+def test_a_part_that_only_a_row_set_aside_names_besides_has_a_line(tmp_path: Path, table: str):
+    # The change is set aside for its action; the part it names is known all the same.
+    row = {"stock": "GB-7,4,main,2026-02-12\n", "on_order": "GB-7,4,2026-04-01,main\n"}[table]
+    change = SOUND["changes"] + "M-014,2026-02-09,front blade,flip,GB-7,worn,\n"
+    book = read_tables(tmp_path, {**SOUND, "changes": change, table: SOUND[table] + row})
+    assert "GB-7" in set(getattr(book, table)["part"])
+    assert book.parts["part"].tolist() == ["BR-2", "GB-1", "GB-7"]
+
+
 def test_prices_by_number_of_pieces_stand_apart(tmp_path: Path):
     parts = (
         "part,kind,price,from_pieces,pack\n"

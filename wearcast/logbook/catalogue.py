@@ -33,7 +33,9 @@ def fill_catalogue(drafts: Drafts) -> tuple[pd.DataFrame, pd.DataFrame]:
     breaks = lines.loc[lines["price"].notna(), BREAKS].reset_index(drop=True)
     parts = _one_line_a_part(lines)
     places = part_places(drafts)
-    missing = sorted(set(places["part"]) - set(parts["part"]))
+    # An order may name a part that nothing else does but a row that was set aside.
+    named = {*places["part"], *drafts["stock"].used["part"], *drafts["on_order"].used["part"]}
+    missing = sorted(named - set(parts["part"]))
     parts = parts.reindex(range(len(parts) + len(missing)))
     new = parts.index[len(parts) - len(missing) :]
     parts.loc[new, "part"] = missing
