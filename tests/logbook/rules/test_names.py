@@ -5,9 +5,11 @@ from collections import Counter
 import pandas as pd
 import pytest
 
+from wearcast.errors import UnusableTable
 from wearcast.logbook.columns.reading import empty_draft
 from wearcast.logbook.drafts import Draft
 from wearcast.logbook.rules.names import (
+    _refuse_too_many,
     check_names,
     known_machines,
     known_parts,
@@ -192,3 +194,59 @@ def test_a_successor_that_nobody_knows_counts_as_blank():
     assert found["parts"].frame["replaced_by"].tolist() == ["", "P1"]
     assert found["parts"].frame["state"].tolist() == ["used", "used"]
     assert told(found)[0][-1] == "no part of that name is known; the cell counts as blank"
+
+
+@pytest.mark.parametrize(
+    ("group", "most"), [("floor", 100), ("position", 500), ("machine", 20_000), ("part", 20_000)]
+)
+def test_so_many_names_of_a_sort_can_be_forecast_at_once(group, most):
+    _refuse_too_many(group, most)
+    with pytest.raises(UnusableTable, match=f"^{most + 1:,} different {group}s are named, more "):
+        _refuse_too_many(group, most + 1)
+
+
+def test_too_many_wear_classes_are_called_so():
+    with pytest.raises(UnusableTable, match="20,001 different wear classes are named"):
+        _refuse_too_many("wears_as", 20_001)
+
+
+def test_cells_of_rows_passed_over_or_blank_are_not_told_as_spelled_otherwise():
+    made = drafts(
+        readings=[
+            {"machine": "M-1", **READ}, {"machine": "M-1", **READ},
+            {"machine": "m1", "state": "set aside", **READ}, {"machine": "m1", **READ},
+            {"machine": "", **READ},
+        ]
+    )  # fmt: skip
+    assert told(one_spelling(made)) == [
+        ("readings", (5,), "machine", "repaired",
+         "spelled otherwise than elsewhere; read as M-1")
+    ]  # fmt: skip
+
+
+def test_a_cell_spelled_otherwise_is_not_told_for_its_blanks_too():
+    made = drafts(readings=[{"machine": name, **READ} for name in ("M-1", "M-1", "m1")])
+    made["readings"].written["machine"] = ["M-1", "M-1 ", " m1"]
+    assert [(rows, wrong) for _, rows, _, _, wrong in told(one_spelling(made))] == [
+        ((4,), "spelled otherwise than elsewhere; read as M-1"),
+        ((3,), "blanks or hidden characters in the name were left out"),
+    ]
+
+
+def test_of_many_names_spelled_otherwise_three_are_told():
+    names = ["A1", "B1", "C1", "D1"]
+    spelled = [*names, *names, *(name.lower() for name in names)]
+    made = drafts(readings=[{"machine": name, **READ} for name in spelled])
+    ((_, rows, _, _, wrong),) = told(one_spelling(made))
+    assert rows == (10, 11, 12, 13)
+    assert wrong == "spelled otherwise than elsewhere; read as A1, B1, C1 and 1 more"
+
+
+def test_names_that_could_be_two_are_told_each_by_itself():
+    made = drafts(
+        machines=[{"machine": name} for name in ("B-1", "b1", "A-1", "a1")],
+        readings=[{"machine": name, **READ} for name in ("B 1", "A 1", "A-1")],
+    )
+    assert [(rows, wrong) for _, rows, _, _, wrong in told(one_spelling(made))] == [
+        ((3,), "could be A-1 or a1"), ((2,), "could be B-1 or b1"),
+    ]  # fmt: skip

@@ -25,6 +25,8 @@ def checked(
     drafts: Drafts, refused: Collection[str], given: pd.Timestamp | None, proposal: bool
 ) -> tuple[Drafts, pd.Timestamp, list[Problem]]:
     """The drafts after every rule, the as-of date, and what is told of it."""
+    if not proposal:
+        _refuse_blank(drafts)
     drafts = one_spelling(drafts)
     for rule in (duplicate_rows, contradictions):
         drafts = {name: settle(draft, rule(draft)) for name, draft in drafts.items()}
@@ -46,13 +48,17 @@ def _proposal_day(drafts: Drafts) -> pd.Timestamp:
     return pd.Timestamp(drafts["plans"].used["start"].min())
 
 
-def _refuse_nothing(drafts: Drafts, as_of: pd.Timestamp | None) -> None:
-    """Stop where readings or changes hold no row that could be used."""
+def _refuse_blank(drafts: Drafts) -> None:
+    """Stop where no table holds a row of its own."""
     if all(draft.frame["state"].eq(IGNORED).all() for draft in drafts.values()):
         raise NothingWritten(
             "nothing is written in the logbook yet; fill in its tables readings and changes,"
             " then run again."
         )
+
+
+def _refuse_nothing(drafts: Drafts, as_of: pd.Timestamp | None) -> None:
+    """Stop where readings or changes hold no row that could be used."""
     for name in ("readings", "changes"):
         draft = drafts[name]
         if not draft.used.empty:
