@@ -1,7 +1,7 @@
 """``python -m tests.logbook.fuzz --mutants 20000``: spoilt logbooks through ``wearcast check``.
 
-Every mutant of `tests.logbook.mutants` goes through the command; for all but one in forty the
-forecast behind it, which takes most of the time, is left out. Blocks of mutants are checked in
+Every mutant of `tests.logbook.mutants` goes through the command; for all but one in forty
+(``--whole 40``) the forecast behind it, which takes most of the time, is left out. Blocks of mutants are checked in
 forks of one warm process, so that not even a crash of the interpreter ends the study.
 """
 
@@ -52,7 +52,7 @@ def _too_long(*_: object) -> None:
     raise TimeoutError(f"more than {LONGEST} s")
 
 
-def _check_in_fork(numbers: range, book: Path) -> None:
+def _check_in_fork(numbers: range, book: Path, every: int) -> None:
     """Check some mutants in a process of its own, which writes their outcomes into a file."""
     child = os.fork()
     if child:
@@ -63,19 +63,19 @@ def _check_in_fork(numbers: range, book: Path) -> None:
         signal.signal(signal.SIGVTALRM, _too_long)
         for number in numbers:
             signal.setitimer(signal.ITIMER_VIRTUAL, LONGEST)
-            print(outcome(number, number % WHOLE == 0).replace("\n", " "), file=out, flush=True)
+            print(outcome(number, number % every == 0).replace("\n", " "), file=out, flush=True)
             signal.setitimer(signal.ITIMER_VIRTUAL, 0)
     os._exit(0)
 
 
-def outcomes(numbers: range) -> dict[int, str]:
-    """How each mutant of a block ended."""
+def outcomes(numbers: range, every: int = WHOLE) -> dict[int, str]:
+    """How each mutant of a block ended; one in so many went through the forecast, too."""
     found: dict[int, str] = {}
     with tempfile.TemporaryDirectory() as folder:
         book = Path(folder) / "outcomes"
         while len(found) < len(numbers):
             rest = numbers[len(found) :]
-            _check_in_fork(rest, book)
+            _check_in_fork(rest, book, every)
             lines = book.read_text().splitlines()
             found |= dict(zip(rest, lines, strict=False))
             if len(lines) < len(rest):
@@ -89,13 +89,14 @@ def main() -> None:
     parser.add_argument("--mutants", type=int, default=20_000)
     parser.add_argument("--first", type=int, default=10_000)
     parser.add_argument("--minutes", type=float, default=1e9, help="begin no block after these")
+    parser.add_argument("--whole", type=int, default=WHOLE, help="one in so many is forecast")
     asked = parser.parse_args()
     count: Counter[str] = Counter()
     until = time.monotonic() + 60 * asked.minutes
     for start in range(asked.first, asked.first + asked.mutants, BLOCK):
         if time.monotonic() > until:
             break
-        found = outcomes(range(start, min(start + BLOCK, asked.first + asked.mutants)))
+        found = outcomes(range(start, min(start + BLOCK, asked.first + asked.mutants)), asked.whole)
         count.update(code if len(code) == 1 else "crash" for code in found.values())
         for number, code in found.items():
             if len(code) > 1:
