@@ -1,5 +1,7 @@
 """The sheets of one table become a draft: what each cell is read as, and what is told."""
 
+import datetime
+
 import numpy as np
 import pandas as pd
 
@@ -139,3 +141,49 @@ def test_the_dates_of_rows_passed_over_do_not_bear_on_the_order():
     assert (column.open_rows, column.orders()) == (1, {})
     assert date_columns(grid([])) == {}
     assert list(date_columns(grid([("M1", 7)], "machines", ("machine", "deck")))) == []
+
+
+def test_findings_of_a_later_sheet_are_about_its_own_rows():
+    bad = ("M2", "2026-01-07", "x")
+    draft = read(grid([SOUND, SOUND]), grid([bad, SOUND, SOUND], origin=1, source="b.csv"))
+    assert draft.frame["state"].tolist() == ["used", "used", "set aside", "used", "used"]
+    assert draft.written.index.tolist() == [0, 1, 2, 3, 4]
+    assert told(draft) == [("b.csv", (2,), "hours", "set aside", "not a number")]
+    assert draft.told[0].value == "x"
+
+
+def test_a_date_where_a_name_belongs_is_set_aside():
+    draft = read(grid([(datetime.datetime(2026, 4, 3), "2026-01-05", 7), SOUND]))
+    assert draft.frame["state"].tolist() == ["set aside", "used"]
+    # In a text a date may stand.
+    named = read(grid([("GB", datetime.datetime(2026, 4, 3))], "parts", ("part", "name")))
+    assert told(named) == []
+
+
+def test_a_shortened_number_is_told_where_the_name_is_declared():
+    short = "4.00638E+12"
+    assert [one[-1] for one in told(read(grid([(short, 5)], "parts", ("part", "price"))))] == [
+        "a long number whose last digits a spreadsheet program left out"
+    ]
+    assert told(read(grid([(short, 5)], "stock", ("part", "on_hand")))) == []
+
+
+def test_a_row_passed_over_is_told_with_the_first_thing_it_says():
+    made = grid([SOUND, (None, "Sum", 14), SOUND])
+    assert [(one.rows, one.value) for one in read(made).told] == [((3,), "Sum")]
+
+
+def test_of_cells_with_two_readings_the_first_by_letters_shows_the_order():
+    rows = [("M1", written, 7) for written in ("05/02/2026", "03/02/2026", "25/02/2026")]
+    draft = read(grid(rows), orders={(0, "date"): Settled("month first")})
+    assert [(rows, wrong) for _, rows, _, _, wrong in told(draft)] == [
+        ((4,), "no date if read month first, as the others of the column are"),
+        ((2, 3), "dates are read month first: 03/02/2026 is 2 March 2026"),
+    ]
+
+
+def test_a_table_knows_which_columns_any_of_its_sheets_has():
+    more = ("machine", "date", "hours", "new_meter")
+    draft = read(grid([SOUND]), grid([(*SOUND, "yes")], columns=more, origin=1))
+    assert draft.columns == set(more)
+    assert draft.frame["new_meter"].tolist() == [False, True]
