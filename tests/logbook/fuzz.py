@@ -1,8 +1,9 @@
 """``python -m tests.logbook.fuzz --mutants 20000``: spoilt logbooks through ``wearcast check``.
 
 Every mutant of `tests.logbook.mutants` goes through the command; for all but one in forty
-(``--whole 40``) the forecast behind it, which takes most of the time, is left out. Blocks of mutants are checked in
-forks of one warm process, so that not even a crash of the interpreter ends the study.
+(``--whole 40``) the forecast behind it, which takes most of the time, is left out. Blocks of
+mutants are checked in forks of one warm process, so that not even a crash of the interpreter ends
+the study.
 """
 
 import argparse
