@@ -108,5 +108,10 @@ def test_what_means_nothing_is_refused(asked: dict[str, object], words: str, boo
 
 
 def test_an_option_that_does_not_exist_is_refused(book: Logbook):
-    with pytest.raises(UnknownChoice, match="servce_level: no such option"):
+    with pytest.raises(UnknownChoice) as refused:
         choose(book, servce_level=0.9)
+    assert str(refused.value) == (
+        "servce_level: no such option. Did you mean service_level? Options are as_of, closed_days,"
+        " currency, draws, due_weeks, fit, gather_days, labour_rate, lead_days, pace,"
+        " price_growth, review_weeks, seed, service_level, speed_km_h, weeks, work_share."
+    )

@@ -54,8 +54,9 @@ _RUN = (
     Setting("due_weeks", "how far the due list looks", "6", "number", 1, 52),
     Setting("weeks", "how long the window ordered for is", "", "number", 1, 104),
 )
-_NUMBERS = {one.name: one for one in (*SETTINGS, *_RUN) if one.kind in ("number", "count")}
-_WORDS = {one.name: one for one in SETTINGS if one.kind in ("text", "choice")}
+_SETTINGS = {one.name: one for one in (*SETTINGS, *_RUN) if one.name != "dates"}
+"""What may be asked for; the order of dates is settled once the logbook is read."""
+_NUMBERS = {name: one for name, one in _SETTINGS.items() if one.kind in ("number", "count")}
 _FARTHEST = 1100
 """Days."""
 _WINDOW = ("quarter", "order_from", "weeks")
@@ -78,12 +79,11 @@ def choose(book: Logbook, **asked: object) -> Choices:
         If a name or a value means nothing here.
     """
     wanted = {name: value for name, value in asked.items() if value is not None}
-    strange = set(wanted) - set(_NUMBERS) - set(_WORDS) - {*_WINDOW, "site", "closed_days", "as_of"}
-    strange |= wanted.keys() & {"dates"}
+    strange = wanted.keys() - _SETTINGS.keys() - {*_WINDOW, "site"}
     if strange:
         name = min(strange)
-        cure = f"Options are {', '.join(sorted(_NUMBERS.keys() | _WORDS.keys()))}."
-        raise UnknownChoice(f"{name}: no such option. {did_you_mean(name, _NUMBERS, cure)}")
+        cure = f"Options are {', '.join(sorted(_SETTINGS))}."
+        raise UnknownChoice(f"{name}: no such option. {did_you_mean(name, _SETTINGS, cure)}")
     numbers = {name: _number(name, book, wanted) for name in _NUMBERS}
     given = {name: value for name, value in numbers.items() if value is not None}
     order_from, order_to = _window(book.as_of, wanted, given.get("weeks", given["review_weeks"]))
@@ -121,7 +121,7 @@ def _number(name: str, book: Logbook, wanted: dict[str, object]) -> float | None
 
 
 def _word(name: str, book: Logbook, wanted: dict[str, object]) -> str:
-    setting = _WORDS[name]
+    setting = _SETTINGS[name]
     if name in wanted:
         return _checked(setting, wanted[name])
     return book.settings.get(name, setting.default)
@@ -135,12 +135,11 @@ def _checked(setting: Setting, value: object) -> str:
 
 
 def _closed_days(book: Logbook, wanted: dict[str, object]) -> tuple[pd.Timestamp, ...]:
-    setting = next(one for one in SETTINGS if one.name == "closed_days")
     asked = wanted.get("closed_days")
     if asked is None:
         text = book.settings.get("closed_days", "")
     elif isinstance(asked, str):
-        text = _checked(setting, asked) if asked.strip() else ""
+        text = _checked(_SETTINGS["closed_days"], asked) if asked.strip() else ""
     else:
         days = asked if isinstance(asked, Iterable) else [asked]
         text = " ".join(f"{pd.Timestamp(day):%Y-%m-%d}" for day in days)  # type: ignore[arg-type]

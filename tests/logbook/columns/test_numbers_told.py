@@ -47,7 +47,7 @@ def test_a_column_without_limits_takes_any_finite_number():
     ("cell", "told"),
     [
         ("1 204", "blanks or apostrophes between thousands are left out"),
-        ("7 h", "the unit behind the number is left out"),
+        ("7 H", "the unit behind the number is left out"),
         ("7h30", "hours and minutes are read as hours with a decimal point"),
         ("'7", "hidden characters or a mark in front of the number are left out"),
         ("7,5 h", "a comma is read as the decimal mark"),

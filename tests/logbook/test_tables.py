@@ -22,7 +22,7 @@ def line_of(column: Column) -> str:
 def test_what_each_column_and_setting_may_hold_is_as_it_was(golden):
     lines = []
     for table in TABLES:
-        lines += [table.name, *map(line_of, table.columns)]
+        lines += [table.name, *map(line_of, table.columns), f"  words: {', '.join(table.texts)}"]
     lines.append("every setting")
     for one in SETTINGS:
         ends = f"{one.low} to {one.high}" if one.low is not None else ", ".join(one.choices)
