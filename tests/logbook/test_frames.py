@@ -1,0 +1,186 @@
+"""Checked drafts become plain frames: complete, in an order of their own."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from tests.conftest import assert_table
+from tests.logbook.rules.test_names import READ, drafts
+from wearcast.logbook.catalogue import fill_catalogue, part_places
+from wearcast.logbook.frames import FRAMES, clean_frames
+from wearcast.logbook.gaps import UNDATED, gap_rows, undated_told
+from wearcast.told import Problem
+
+
+def change(machine="A", position="front", day=5, action="fit", **more):
+    date = f"2026-01-{day:02d}" if day else None
+    return {"machine": machine, "position": position, "date": date, "action": action, **more}
+
+
+def test_every_frame_has_its_columns_then_where_a_row_stands():
+    frames = clean_frames(drafts(readings=[{"machine": "A", **READ}]), False)
+    assert tuple(frames) == FRAMES
+    assert frames["readings"].columns.tolist() == [
+        "machine", "date", "hours", "new_meter", "source", "row",
+    ]  # fmt: skip
+    assert frames["stock"].empty
+
+
+def test_every_known_machine_has_a_row_and_every_site_a_name():
+    frames = clean_frames(
+        drafts(
+            machines=[{"machine": "B", "site": "North"}, {"machine": "A"}],
+            readings=[{"machine": name, **READ} for name in ("D", "C", "A")],
+        ),
+        False,
+    )
+    assert_table(
+        frames["machines"],
+        """
+        machine  site   depot  source        row
+        A        main   main   machines.csv  3
+        B        North  main   machines.csv  2
+        C        main   main   -             0
+        D        main   main   -             0
+        """,
+    )
+
+
+@pytest.mark.parametrize(
+    ("machines", "stock", "filled"),
+    [
+        (["x", ""], [""], [["x", "x"], ["x"]]),
+        (["", ""], ["y"], [["y", "y"], ["y"]]),
+        (["x", ""], ["y", ""], [["x", "main"], ["y", "main"]]),
+        ([""], [""], [["main"], ["main"]]),
+    ],
+    ids=str,
+)
+def test_a_blank_depot_is_the_only_one_named_else_main(machines, stock, filled):
+    rows = [{"machine": f"M{at}", "depot": name} for at, name in enumerate(machines)]
+    pieces = [{"part": f"P{at}", "depot": name} for at, name in enumerate(stock)]
+    frames = clean_frames(drafts(machines=rows, stock=pieces), False)
+    assert [frames[name]["depot"].tolist() for name in ("machines", "stock")] == filled
+
+
+def test_rows_are_in_the_order_of_their_own_values():
+    rows = [
+        {"machine": name, "date": f"2026-01-{day:02d}", "hours": hours}
+        for name, day, hours in (("B", 5, 1.0), ("A", 9, 2.0), ("A", 5, 4.0), ("A", 5, 3.0))
+    ]
+    frame = clean_frames(drafts(readings=rows), False)["readings"]
+    assert frame["hours"].tolist() == [3.0, 4.0, 2.0, 1.0]
+    assert frame.index.tolist() == [0, 1, 2, 3]  # fmt: skip
+
+
+def test_a_change_that_was_set_aside_at_a_known_place_is_kept_as_one_nobody_saw():
+    made = drafts(
+        readings=[{"machine": "A", **READ}],
+        changes=[
+            change(cause="damaged", hours=7.0, part="GB"),
+            change(day=9, state="set aside", part="GB", cause="worn", hours=8.0),
+            change(day=7),
+        ],
+    )
+    frame = clean_frames(made, False)["changes"]
+    assert_table(
+        frame.assign(day=frame["date"].dt.day, observed=frame["observed"].astype(int)),
+        """
+        machine  day   position  action  part  cause    hours  observed
+        A        5     front     fit     GB    damaged  7      1
+        A        7     front     fit     -     worn     -      1
+        A        9     front     -       -     -        -      0
+        """,
+    )
+
+
+def test_a_gap_is_at_a_place_that_another_row_names():
+    made = drafts(
+        positions=[{"machine": "A", "position": "deck", "part": "PD"}],
+        changes=[
+            change(),
+            change(day=6, state="set aside"),
+            change(position="deck", state="set aside"),
+            change(position="rear", state="set aside"),
+            change(position="", state="set aside"),
+            change("Z", state="set aside"),
+            change(day=8, state="ignored"),
+        ],
+    )
+    assert gap_rows(made, {"A"}).index.tolist() == [1, 2]
+    blank = drafts(changes=[change(position=""), change(position="", state="set aside")])
+    assert gap_rows(blank, {"A"}).empty
+
+
+def test_only_the_finding_on_an_undated_change_says_what_is_left_out():
+    made = drafts(
+        changes=[change(), change(day=0, state="set aside"), change(day=9, state="set aside")]
+    )
+
+    def about(row, column="date", severity="set aside"):
+        return Problem("changes.csv", "changes", (row,), column, "", severity, "odd", "")
+
+    said = (about(3), about(4), about(3, "part"), about(3, "date", "note"))
+    object.__setattr__(made["changes"], "told", said)
+    told = undated_told(made, {"A"}).told
+    assert [one.wrong for one in told] == [f"odd; {UNDATED}", "odd", "odd", "odd"]
+
+
+def test_a_part_sits_where_positions_or_changes_put_it():
+    made = drafts(
+        positions=[{"machine": "A", "position": "front", "part": "GB"}],
+        changes=[
+            change("A", "front"),
+            change("B", "rear", day=9, part="BR"),
+            change("B", "rear", day=6),
+            change("C", "deck", day=5, part="PD"),
+            change("C", "deck", day=8),
+            change("D", "deck", day=5, part="PD"),
+        ],
+    )
+    # The rear of B was fitted first with something nobody named: a part of its own.
+    places = part_places(made)
+    assert places.to_numpy().tolist() == [
+        ["GB", "front"], ["PD", "deck"], ["BR", "rear"], ["rear", "rear"],
+    ]  # fmt: skip
+    assert places.index.tolist() == [0, 1, 2, 3]
+
+
+def test_the_catalogue_is_made_complete():
+    made = drafts(
+        parts=[
+            {"part": "GB", "name": "gum blade", "price": 17.0, "from_pieces": 20.0, "pack": 2.0},
+            {"part": "GB", "price": 18.5, "supplier": "R"},
+            {"part": "PD", "min_order": 5.0, "kind": "pad", "edges": 3.0},
+        ],
+        changes=[change(part="XX", position="left brush"), change("B", "front", part="GB")],
+    )
+    parts, breaks = fill_catalogue(made)
+    assert_table(
+        parts.assign(catalogued=parts["catalogued"].astype(int)),
+        """
+        part  kind   edges  pack  min_order  from_pieces  price  supplier  catalogued  row
+        GB    blade  4      2     0          1            18.5   R         1           3
+        PD    pad    3      1     5          1            -      -         1           4
+        XX    brush  1      1     0          1            -      -         0           0
+        """,
+    )
+    assert parts["wears_as"].tolist() == ["GB", "PD", "XX"]
+    assert breaks.to_numpy().tolist() == [["GB", 1.0, 18.5], ["GB", 20.0, 17.0]]
+    assert parts.index.tolist() == [0, 1, 2]
+
+
+def test_columns_are_of_one_kind_whatever_stands_in_them():
+    full = clean_frames(
+        drafts(
+            machines=[{"machine": "A"}],
+            readings=[{"machine": "B", "new_meter": False, **READ}],
+            changes=[change("A"), change("A", state="set aside")],
+        ),
+        False,
+    )
+    empty = clean_frames(drafts(), False)
+    for name in FRAMES:
+        assert full[name].dtypes.equals(empty[name].dtypes), name
+    assert full["machines"]["row"].dtype == np.int64
+    assert isinstance(full["readings"]["date"].iloc[0], pd.Timestamp)
