@@ -24,6 +24,12 @@ def test_a_column_a_machine_and_a_column_a_day_are_told():
     assert sideways("readings", BY_DAY) == ("each day has a column of its own", CURE)
 
 
+def test_titles_above_hide_no_layout():
+    titles = [["Hour meters 2026", "", ""], ["North Hall", None, None]]
+    assert sideways("readings", titles + BY_MACHINE) == sideways("readings", BY_MACHINE)
+    assert sideways("readings", titles + BY_DAY) == sideways("readings", BY_DAY)
+
+
 def test_only_readings_are_laid_out_so():
     assert sideways("changes", BY_MACHINE) is None
 

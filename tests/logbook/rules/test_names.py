@@ -1,11 +1,15 @@
 """One spelling for a name through all tables, and names that nobody knows."""
 
 from collections import Counter
+from pathlib import Path
 
 import pandas as pd
 import pytest
 
+from tests.logbook.makers import SOUND, write_folder
+from tests.logbook.test_laws import assert_same_facts
 from wearcast.errors import UnusableTable
+from wearcast.logbook.book import read_logbook
 from wearcast.logbook.columns.reading import empty_draft
 from wearcast.logbook.drafts import Draft
 from wearcast.logbook.rules.names import (
@@ -50,19 +54,19 @@ def told(found):
 
 
 def test_the_spelling_used_most_is_the_one():
-    assert spellings(Counter({"M-1": 1, "m1": 2}), set()).meant == {"M-1": "m1", "m1": "m1"}
+    assert spellings(Counter({"M-1": 1, "m1": 2}), []).meant == {"M-1": "m1", "m1": "m1"}
 
 
 def test_of_equally_many_the_declared_one_then_the_first_by_letters():
     counts = Counter({"M-1": 2, "m1": 2})
-    assert spellings(counts, {"m1"}).meant["M-1"] == "m1"
-    assert spellings(counts, set()).meant["m1"] == "M-1"
+    assert spellings(counts, [{"m1"}]).meant["M-1"] == "m1"
+    assert spellings(counts, []).meant["m1"] == "M-1"
     # One used more goes before the declared one.
-    assert spellings(Counter({"M-1": 3, "m1": 2}), {"m1"}).meant["m1"] == "M-1"
+    assert spellings(Counter({"M-1": 3, "m1": 2}), [{"m1"}]).meant["m1"] == "M-1"
 
 
 def test_two_declared_spellings_are_two_names_and_a_third_fits_neither():
-    found = spellings(Counter({"M-1": 1, "m1": 1, "M 1": 5, "N2": 1}), {"M-1", "m1"})
+    found = spellings(Counter({"M-1": 1, "m1": 1, "M 1": 5, "N2": 1}), [{"M-1", "m1"}])
     assert found.meant == {"M-1": "M-1", "m1": "m1", "N2": "N2"}
     assert found.unsure == {"M 1": ["M-1", "m1"]}
 
@@ -250,3 +254,18 @@ def test_names_that_could_be_two_are_told_each_by_itself():
     assert [(rows, wrong) for _, rows, _, _, wrong in told(one_spelling(made))] == [
         ((3,), "could be A-1 or a1"), ((2,), "could be B-1 or b1"),
     ]  # fmt: skip
+
+
+def test_two_files_may_each_spell_a_machine_in_their_own_way(tmp_path: Path):
+    one = write_folder(tmp_path / "one", SOUND)
+    respelled = {
+        name: text.replace("M-0", "m 0") for name, text in SOUND.items() if name != "settings"
+    }
+    other = write_folder(tmp_path / "two", respelled)
+    assert_same_facts(read_logbook(one, other), read_logbook(one))
+
+
+def test_spellings_that_one_file_declares_beside_each_other_are_two_names():
+    found = spellings(Counter({"M-1": 1, "m1": 1, "M 1": 5}), [{"M-1", "m1"}, {"M 1"}])
+    assert found.meant == {"M-1": "M-1", "m1": "m1"}
+    assert found.unsure == {"M 1": ["M-1", "m1"]}

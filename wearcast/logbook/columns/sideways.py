@@ -9,15 +9,24 @@ from collections.abc import Sequence
 from wearcast.logbook.columns.dates import read_date
 from wearcast.logbook.columns.numbers import looks_like_number
 
+TITLES = 5
+"""Rows that are looked at for the headings."""
 FEWEST = 2
 """Columns of numbers under headings that are none of ours."""
 
 
 def sideways(table: str, rows: Sequence[Sequence[object]]) -> tuple[str, str] | None:
-    """What is wrong and what to do, if the rows (headings first) are readings laid out sideways."""
-    if table != "readings" or len(rows) < 2:
+    """What is wrong and what to do, if the rows are readings laid out sideways below any titles."""
+    if table != "readings":
         return None
-    headings, body = rows[0], rows[1:20]
+    tries = (_laid_out(rows[at], rows[at + 1 : at + 20]) for at in range(min(len(rows), TITLES)))
+    return next((found for found in tries if found), None)
+
+
+def _laid_out(
+    headings: Sequence[object], body: Sequence[Sequence[object]]
+) -> tuple[str, str] | None:
+    """The same, of the rows under these headings."""
     numbers = [
         place
         for place, heading in enumerate(headings)

@@ -14,6 +14,7 @@ from wearcast.logbook.rules.checks import (
     duplicate_rows,
     replaced_in_circles,
 )
+from wearcast.logbook.rules.lesser import lesser_rows
 from wearcast.logbook.rules.names import check_names, known_machines, one_spelling
 from wearcast.logbook.rules.notes import with_notes
 from wearcast.logbook.rules.oddities import with_oddities
@@ -28,7 +29,7 @@ def checked(
     if not proposal:
         _refuse_blank(drafts)
     drafts = one_spelling(drafts)
-    for rule in (duplicate_rows, contradictions):
+    for rule in (duplicate_rows, lesser_rows, contradictions):
         drafts = {name: settle(draft, rule(draft)) for name, draft in drafts.items()}
     drafts = check_names(drafts, proposal)
     drafts["parts"] = settle(drafts["parts"], replaced_in_circles(drafts["parts"]))

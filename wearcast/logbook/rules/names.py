@@ -1,12 +1,12 @@
 """One spelling a name, through all tables; and names that nothing else in the logbook knows.
 
-Spellings that differ only in case, blanks, ``_`` or ``-`` become the one used most. If the table
+Spellings that differ only in case, blanks, ``_`` or ``-`` become the one used most. If a sheet
 that declares them (machines, parts) holds two such spellings itself, they are two names, and
 other spellings of them fit neither. Look-alikes are told, never merged.
 """
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -62,20 +62,22 @@ class Spellings:
     """Spelling -> the names it could be."""
 
 
-def spellings(counts: Counter[str], declared: set[str]) -> Spellings:
-    """One spelling for each name, from how often each one is used."""
+def spellings(counts: Counter[str], declared: Collection[set[str]]) -> Spellings:
+    """One spelling for each name, from how often each one is used and what each sheet declares."""
     by_key: dict[str, list[str]] = {}
     for name in counts:
         by_key.setdefault(fold(name), []).append(name)
     meant: dict[str, str] = {}
     unsure: dict[str, list[str]] = {}
+    every = set().union(*declared)
     for found in by_key.values():
-        own = sorted(name for name in found if name in declared)
-        if len(own) > 1:
+        beside = (names.intersection(found) for names in declared if len(found) > 1)
+        own = sorted(set().union(*(names for names in beside if len(names) > 1)))
+        if own:
             meant |= {name: name for name in own}
-            unsure |= {name: own for name in found if name not in declared}
+            unsure |= {name: own for name in found if name not in own}
             continue
-        best = min(found, key=lambda name: (-counts[name], name not in declared, name))
+        best = min(found, key=lambda name: (-counts[name], name not in every, name))
         meant |= dict.fromkeys(found, best)
     return Spellings(meant, unsure)
 
@@ -90,11 +92,16 @@ def one_spelling(drafts: Drafts) -> Drafts:
             counts.update(names[names.ne("")].tolist())
         _refuse_too_many(group, len(counts))
         table, column = places[0]
-        declared = set(_open_names(drafts[table], column)) - {""} if group in DECLARED else set()
-        found = spellings(counts, declared)
+        found = spellings(counts, _declared(drafts[table], column) if group in DECLARED else [])
         for table, column in places:
             drafts[table] = _respelled(drafts[table], column, found)
     return drafts
+
+
+def _declared(draft: Draft, column: str) -> list[set[str]]:
+    """The names that each sheet declares."""
+    names = _open_names(draft, column)
+    return [set(here) - {""} for _, here in names.groupby(draft.frame["origin"])]
 
 
 def _refuse_too_many(group: str, names: int) -> None:
