@@ -6,7 +6,9 @@ import pytest
 
 from tests.conftest import assert_table
 from tests.logbook.makers import SOUND, changed, read_tables
-from wearcast.logbook.catalogue import kind_of
+from tests.logbook.rules.test_names import drafts
+from tests.logbook.test_frames import change
+from wearcast.logbook.catalogue import fill_catalogue, kind_of, part_places
 
 
 @pytest.mark.parametrize(
@@ -113,3 +115,47 @@ def test_a_machine_that_only_readings_name_has_a_row(tmp_path: Path):
         M-022    main  main
         """,
     )
+
+
+def test_a_part_sits_where_positions_or_changes_put_it():
+    made = drafts(
+        positions=[{"machine": "A", "position": "front", "part": "GB"}],
+        changes=[
+            change("A", "front"),
+            change("B", "rear", day=9, part="BR"),
+            change("B", "rear", day=6),
+            change("C", "deck", day=5, part="PD"),
+            change("C", "deck", day=8),
+            change("D", "deck", day=5, part="PD"),
+        ],
+    )
+    # The rear of B was fitted first with something nobody named: a part of its own.
+    places = part_places(made)
+    assert places.to_numpy().tolist() == [
+        ["GB", "front"], ["PD", "deck"], ["BR", "rear"], ["rear", "rear"],
+    ]  # fmt: skip
+    assert places.index.tolist() == [0, 1, 2, 3]
+
+
+def test_the_catalogue_is_made_complete():
+    made = drafts(
+        parts=[
+            {"part": "GB", "name": "gum blade", "price": 17.0, "from_pieces": 20.0, "pack": 2.0},
+            {"part": "GB", "price": 18.5, "supplier": "R"},
+            {"part": "PD", "min_order": 5.0, "kind": "pad", "edges": 3.0},
+        ],
+        changes=[change(part="XX", position="left brush"), change("B", "front", part="GB")],
+    )
+    parts, breaks = fill_catalogue(made)
+    assert_table(
+        parts.assign(catalogued=parts["catalogued"].astype(int)),
+        """
+        part  kind   edges  pack  min_order  from_pieces  price  supplier  catalogued  row
+        GB    blade  4      2     0          1            18.5   R         1           3
+        PD    pad    3      1     5          1            -      -         1           4
+        XX    brush  1      1     0          1            -      -         0           0
+        """,
+    )
+    assert parts["wears_as"].tolist() == ["GB", "PD", "XX"]
+    assert breaks.to_numpy().tolist() == [["GB", 1.0, 18.5], ["GB", 20.0, 17.0]]
+    assert parts.index.tolist() == [0, 1, 2]

@@ -6,10 +6,7 @@ import pytest
 
 from tests.conftest import assert_table
 from tests.logbook.rules.test_names import READ, drafts
-from wearcast.logbook.catalogue import fill_catalogue, part_places
 from wearcast.logbook.frames import FRAMES, clean_frames
-from wearcast.logbook.gaps import UNDATED, gap_rows, undated_told
-from wearcast.told import Problem
 
 
 def change(machine="A", position="front", day=5, action="fit", **more):
@@ -92,82 +89,6 @@ def test_a_change_that_was_set_aside_at_a_known_place_is_kept_as_one_nobody_saw(
         A        9     front     -       -     -        -      0
         """,
     )
-
-
-def test_a_gap_is_at_a_place_that_another_row_names():
-    made = drafts(
-        positions=[{"machine": "A", "position": "deck", "part": "PD"}],
-        changes=[
-            change(),
-            change(day=6, state="set aside"),
-            change(position="deck", state="set aside"),
-            change(position="rear", state="set aside"),
-            change(position="", state="set aside"),
-            change("Z", state="set aside"),
-            change(day=8, state="ignored"),
-        ],
-    )
-    assert gap_rows(made, {"A"}).index.tolist() == [1, 2]
-    blank = drafts(changes=[change(position=""), change(position="", state="set aside")])
-    assert gap_rows(blank, {"A"}).empty
-
-
-def test_only_the_finding_on_an_undated_change_says_what_is_left_out():
-    made = drafts(
-        changes=[change(), change(day=0, state="set aside"), change(day=9, state="set aside")]
-    )
-
-    def about(row, column="date", severity="set aside"):
-        return Problem("changes.csv", "changes", (row,), column, "", severity, "odd", "")
-
-    said = (about(3), about(4), about(3, "part"), about(3, "date", "note"))
-    object.__setattr__(made["changes"], "told", said)
-    told = undated_told(made, {"A"}).told
-    assert [one.wrong for one in told] == [f"odd; {UNDATED}", "odd", "odd", "odd"]
-
-
-def test_a_part_sits_where_positions_or_changes_put_it():
-    made = drafts(
-        positions=[{"machine": "A", "position": "front", "part": "GB"}],
-        changes=[
-            change("A", "front"),
-            change("B", "rear", day=9, part="BR"),
-            change("B", "rear", day=6),
-            change("C", "deck", day=5, part="PD"),
-            change("C", "deck", day=8),
-            change("D", "deck", day=5, part="PD"),
-        ],
-    )
-    # The rear of B was fitted first with something nobody named: a part of its own.
-    places = part_places(made)
-    assert places.to_numpy().tolist() == [
-        ["GB", "front"], ["PD", "deck"], ["BR", "rear"], ["rear", "rear"],
-    ]  # fmt: skip
-    assert places.index.tolist() == [0, 1, 2, 3]
-
-
-def test_the_catalogue_is_made_complete():
-    made = drafts(
-        parts=[
-            {"part": "GB", "name": "gum blade", "price": 17.0, "from_pieces": 20.0, "pack": 2.0},
-            {"part": "GB", "price": 18.5, "supplier": "R"},
-            {"part": "PD", "min_order": 5.0, "kind": "pad", "edges": 3.0},
-        ],
-        changes=[change(part="XX", position="left brush"), change("B", "front", part="GB")],
-    )
-    parts, breaks = fill_catalogue(made)
-    assert_table(
-        parts.assign(catalogued=parts["catalogued"].astype(int)),
-        """
-        part  kind   edges  pack  min_order  from_pieces  price  supplier  catalogued  row
-        GB    blade  4      2     0          1            18.5   R         1           3
-        PD    pad    3      1     5          1            -      -         1           4
-        XX    brush  1      1     0          1            -      -         0           0
-        """,
-    )
-    assert parts["wears_as"].tolist() == ["GB", "PD", "XX"]
-    assert breaks.to_numpy().tolist() == [["GB", 1.0, 18.5], ["GB", 20.0, 17.0]]
-    assert parts.index.tolist() == [0, 1, 2]
 
 
 def test_columns_are_of_one_kind_whatever_stands_in_them():
