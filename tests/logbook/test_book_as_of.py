@@ -1,5 +1,6 @@
 """The logbook as it stood on an earlier day, and what is asked of a read one."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pandas as pd
@@ -9,6 +10,7 @@ from tests.conftest import assert_table
 from tests.logbook.makers import SOUND, read_tables, write_folder
 from wearcast.errors import UnknownChoice
 from wearcast.logbook.book import Logbook, _each_once, book_as_of, by_weight, read_logbook
+from wearcast.logbook.frames import FRAMES
 from wearcast.told import Problem
 
 TABLES = {
@@ -63,6 +65,23 @@ def test_machines_that_were_not_there_yet_are_gone(then: Logbook):
         M-032    South  -           -
         """,
     )
+
+
+def test_a_machine_in_service_by_then_or_seen_by_then_was_there(tmp_path: Path):
+    machines = "machine,in_service\nM-014,2026-03-01\nM-015,2026-01-31\nM-022,2026-02-01\n"
+    seen = {"M-014": "2026-01-05", "M-015": "2026-02-16", "M-022": "2026-02-16"}
+    readings = "".join(f"{name},{day},7\n" for name, day in seen.items())
+    tables = {"machines": machines, "readings": f"machine,date,hours\n{readings}"}
+    book = read_tables(tmp_path, {**tables, "changes": SOUND["changes"]}, as_of="2026-02-20")
+    changes = book.changes[book.changes["machine"].eq("M-014")]
+    then = book_as_of(replace(book, changes=changes), DAY)
+    assert then.machines["machine"].tolist() == ["M-014", "M-015"]
+
+
+def test_an_earlier_logbook_has_the_columns_of_a_later_one(book: Logbook, then: Logbook):
+    for name in FRAMES:
+        assert list(getattr(then, name)) == list(getattr(book, name))
+        assert getattr(then, name).index.tolist() == list(range(len(getattr(then, name))))
 
 
 def test_counts_floors_and_plans_that_came_later_are_gone(then: Logbook):

@@ -260,6 +260,18 @@ def test_a_text_in_pieces_is_one_and_cut_where_no_name_goes_on(pieces, kept):
     assert texts.texts == [kept]
 
 
+def test_a_text_without_end_takes_no_more_memory_than_two_cells():
+    cells, texts = _Cells("book.xlsx", Book([], False)), _Texts("book.xlsx")
+    for name in ("row", "c", "t"):
+        cells.start(name, {})
+    for name in ("si", "t"):
+        texts.start(name, {})
+    for reader in (cells, texts):
+        for _ in range(100):
+            reader.text("x" * 1_000)
+        assert sum(map(len, reader._pieces)) == 2_000
+
+
 def test_a_workbook_whose_shared_texts_or_styles_are_missing_is_read_without(tmp_path: Path):
     entries = parts()
     del entries["xl/sharedStrings.xml"], entries["xl/styles.xml"]
