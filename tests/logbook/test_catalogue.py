@@ -144,18 +144,18 @@ def test_the_catalogue_is_made_complete():
             {"part": "GB", "price": 18.5, "supplier": "R"},
             {"part": "PD", "min_order": 5.0, "kind": "pad", "edges": 3.0},
         ],
-        changes=[change(part="XX", position="left brush"), change("B", "front", part="GB")],
+        changes=[change(part="AA", position="left brush"), change("B", "front", part="GB")],
     )
     parts, breaks = fill_catalogue(made)
     assert_table(
         parts.assign(catalogued=parts["catalogued"].astype(int)),
         """
         part  kind   edges  pack  min_order  from_pieces  price  supplier  catalogued  row
+        AA    brush  1      1     0          1            -      -         0           0
         GB    blade  4      2     0          1            18.5   R         1           3
         PD    pad    3      1     5          1            -      -         1           4
-        XX    brush  1      1     0          1            -      -         0           0
         """,
     )
-    assert parts["wears_as"].tolist() == ["GB", "PD", "XX"]
+    assert parts["wears_as"].tolist() == ["AA", "GB", "PD"]
     assert breaks.to_numpy().tolist() == [["GB", 1.0, 18.5], ["GB", 20.0, 17.0]]
     assert parts.index.tolist() == [0, 1, 2]

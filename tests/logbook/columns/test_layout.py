@@ -170,6 +170,7 @@ def test_a_table_of_headings_alone_is_told_as_absent():
         ("stock", (), "note", "no rows; the table counts as absent"),
         ("plans", (), "note", "no rows; the table counts as absent"),
     ]
+    assert {one.weight for one in found.told} == {0.01}
 
 
 def test_what_was_found_in_a_file_is_told_under_its_table():

@@ -152,8 +152,10 @@ def test_elements_lie_a_thousand_deep_and_no_deeper():
     assert len(heard("<x>" * 1_000 + "</x>" * 1_000)) == 2_000
     beside = "<x>" + "<x></x>" * 1_001 + "</x>"
     assert len(heard(beside)) == 2_004
-    with pytest.raises(UnreadableFile, match="nested more than 1,000 deep"):
-        heard("<x>" * 1_001 + "</x>" * 1_001)
+    deeper = "<x>" * 1_001 + "</x>" * 1_001
+    for text in (deeper, f"<y><z/><z/>{deeper[3:-4]}</y>"):
+        with pytest.raises(UnreadableFile, match="nested more than 1,000 deep"):
+            heard(text)
 
 
 @pytest.mark.parametrize("encoding", ["utf-8", "ISO-8859-1", "windows-1252", "UTF-16"])

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from tests.logbook.rules.test_names import drafts
+from wearcast.logbook.drafts import Finding, settle
 from wearcast.logbook.rules.shares import check_shares
 
 
@@ -123,6 +124,20 @@ def test_the_rest_of_a_set_goes_with_a_row_that_was_set_aside():
     assert draft.frame["state"].tolist() == [
         "set aside", "set aside", "ignored", "used", "used", "set aside",
     ]  # fmt: skip
+
+
+def test_a_finding_on_several_rows_says_that_others_go_with_one_of_them():
+    rows = [{"machine": name, "floor": floor, "share": 0.5} for name, floor in
+            (("A", "x"), ("A", "y"), ("B", "x"), ("C", "x"), ("C", "y"))]  # fmt: skip
+    found = [
+        Finding([1, 2], "floor", "set aside", "row", "is odd"),
+        Finding([2], "floor", "set aside", "row", "is odd"),
+        Finding([0], "floor", "note", "kept", "is odd"),
+    ]
+    draft = check_shares(settle(drafts(floors=rows)["floors"], found))
+    company = "is odd; the machine's other floors of that date go with it"
+    assert [one.wrong for one in draft.told] == [company, "is odd", "is odd"]
+    assert draft.frame["state"].tolist() == ["set aside"] * 3 + ["used"] * 2
 
 
 def test_no_floors_are_no_matter():
