@@ -28,3 +28,10 @@ def test_what_each_column_and_setting_may_hold_is_as_it_was(golden):
         ends = f"{one.low} to {one.high}" if one.low is not None else ", ".join(one.choices)
         lines.append(f"  {one.name}: {one.kind}, {ends or 'any'}; else {one.default or 'nothing'}")
     golden("declaration.txt", "\n".join(lines) + "\n")
+
+
+def test_names_are_picked_from_the_first_column_of_their_table():
+    # The drop-downs of the blank logbook rely on it.
+    referred = {column.refers for table in TABLES for column in table.columns} - {""}
+    firsts = {f"{table.name}.{table.columns[0].name}" for table in TABLES}
+    assert referred <= firsts

@@ -14,7 +14,7 @@ from xlsxwriter.format import Format
 from xlsxwriter.worksheet import Worksheet
 
 from wearcast.logbook.examples import NOTES, example_of
-from wearcast.logbook.tables import BY_NAME, SETTINGS, TABLES, Column, Setting, Table
+from wearcast.logbook.tables import SETTINGS, TABLES, Column, Setting, Table
 
 LAST_ROW = 5_000
 """Down to here cells are formatted and checked; rows below it are read all the same."""
@@ -111,11 +111,9 @@ def _rule(table: Table, column: Column) -> dict[str, Any]:
         return {"validate": "list", "source": words, "error_message": f"One of: {', '.join(words)}"}
     if column.refers:
         name, _, heading = column.refers.partition(".")
-        place = [other.name for other in BY_NAME[name].columns].index(heading)
-        letter = chr(ord("A") + place)
         return {
             "validate": "list",
-            "source": f"={name}!${letter}$2:${letter}${LAST_ROW + 1}",
+            "source": f"={name}!$A$2:$A${LAST_ROW + 1}",
             "error_type": "warning",
             "error_message": f"The sheet {name} has no such {heading}.",
         }
