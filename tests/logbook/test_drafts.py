@@ -105,6 +105,20 @@ def test_a_finding_weighs_what_it_does_to_the_order(severity, table, rows, weigh
     assert settled.told[0].weight == pytest.approx(weight)
 
 
+@pytest.mark.parametrize(
+    ("table", "weight"),
+    [
+        ("changes", 8), ("stock", 7), ("readings", 6), ("parts", 6), ("positions", 5),
+        ("on_order", 5), ("plans", 4), ("settings", 4), ("machines", 3), ("floors", 3),
+        ("columns", 2),
+    ],
+)  # fmt: skip
+def test_a_table_set_aside_as_a_whole_weighs_its_importance(table, weight):
+    # A scale of our own: what moves the order most is told first.
+    settled = settle(draft(table=table), [finding(range(4))])
+    assert settled.told[0].weight == weight
+
+
 def values(count, column="hours", value=None):
     made = draft(count)
     made.written["hours"] = [f"{row}" for row in range(count)]

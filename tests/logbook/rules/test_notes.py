@@ -216,3 +216,44 @@ def test_a_refused_catalogue_is_not_told_again():
     made = drafts(changes=[change(part="GB-1", cause="worn")])
     told = [len(with_notes(made, refused)["changes"].told) for refused in ((), ("parts",))]
     assert told == [1, 0]
+
+
+@pytest.mark.parametrize(
+    ("table", "column"),
+    [("machines", "site"), ("machines", "depot"), ("parts", "supplier"), ("parts", "wears_as")],
+)
+def test_a_slip_in_a_column_of_names_is_told(table, column):
+    name = "machine" if table == "machines" else "part"
+    rows = [{name: f"X{at}", column: word} for at, word in enumerate(("north", "north", "nroth"))]
+    told = with_notes(drafts(**{table: rows}))[table].told
+    assert [(one.rows, one.column) for one in told if "looks like" in one.wrong] == [((4,), column)]
+
+
+def test_near_floors_are_told_and_kept_apart():
+    rows = [{"machine": "M1", "floor": name} for name in ("vinyl", "vinly")]
+    told = with_notes(drafts(floors=rows))["floors"].told
+    assert [one.wrong for one in told] == ["looks like vinyl; kept apart from it"]
+
+
+def test_of_two_lines_each_is_the_slip_of_a_name_of_its_own():
+    made = drafts(
+        machines=[{"machine": "hall-onw"}, {"machine": "hall-ons"}, {"machine": "spare"}],
+        readings=[{"machine": "hall-one", **READ}],
+    )
+    found = machine_notes(made)
+    assert [list(one.rows) for one in found["machines"]] == [[1]]
+    assert found["readings"] == []
+
+
+def test_hints_are_looked_for_fifty_times():
+    names = [f"pump-{one}{other}" for one in "abcdef" for other in "abcdefghi"][:52]
+    made = drafts(
+        machines=[{"machine": "pump-zz"}],
+        changes=[change("pump-zz")],
+        readings=[{"machine": one, **READ} for one in names],
+    )
+    found = machine_notes(made)["readings"]
+    assert [one.remedy.startswith("Did you mean pump-zz?") for one in found] == (
+        [True] * 50 + [False]
+    )
+    assert list(found[-1].rows) == [50, 51]
