@@ -1,5 +1,7 @@
 """What becomes of a table's rows when something is found about them, and how it is told."""
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -155,6 +157,20 @@ def test_findings_beyond_the_most_are_told_as_one():
     assert first == many(MOST_FINDINGS)
     assert list(last.rows) == [MOST_FINDINGS, MOST_FINDINGS + 1, MOST_FINDINGS + 2]
     assert last.wrong == "is odd; 2 more are like this one"
+
+
+def test_the_first_of_those_gathered_words_them_all():
+    each = [replace(one, wrong=f"odd {at}") for at, one in enumerate(many(MOST_FINDINGS + 3))]
+    assert gathered(each)[-1].wrong == f"odd {MOST_FINDINGS}; 2 more are like this one"
+
+
+def test_two_findings_blank_their_own_cells_of_one_column():
+    settled = settle(draft(), [finding([0], "cell"), finding([2], "cell")])
+    assert settled.frame["hours"].isna().tolist() == [True, False, True, False]
+
+
+def test_a_finding_on_no_row_is_not_told():
+    assert settle(draft(), [finding([])]).told == ()
 
 
 def grouped(count):
