@@ -20,6 +20,10 @@ _SEPARATORS = re.compile(r"[\s_\-\u2010-\u2015\u2212]+")
 _OUTSIDE_DIGITS = re.compile(r"(?<!\d)-|-(?!\d)")
 _WHOLE = re.compile(r"-?[0-9]{1,15}\.0+")
 _IN_BRACKETS = re.compile(r"\s*[(\[][^)\]]*[)\]]\s*$")
+_AROUND_HEADINGS = re.compile(
+    r"[\s_\-.:*?#'\"`\u00b4\u2018\u2019\u201c\u201d\[\]()\u00b9\u00b2\u00b3\u2020\u2021]+"
+)
+"""Blanks, quotation marks, brackets and the marks of footnotes."""
 _UNIT_BEHIND = re.compile(
     r"(?:,|/|\bin\b)\s*(?:h|hrs?|hours|cm|m2/h|days?|min|eur|usd|gbp|pcs|pieces)\.?$"
     r"|(?<=\w)(?:\s*[%\u20ac$\u00a3]|\s(?:eur|usd|gbp|chf))$"
@@ -63,8 +67,9 @@ def heading_key(heading: str) -> str:
     """What two spellings of one heading have in common: a unit behind it does not count."""
     if len(heading) > LONGEST_HEADING:
         return heading.casefold()
-    bare = _UNIT_BEHIND.sub("", _IN_BRACKETS.sub("", tidy(heading)).casefold())
-    return re.sub(r"[\s_\-.:*?#]+", "", bare)
+    plain = tidy(heading)
+    bare = _UNIT_BEHIND.sub("", (_IN_BRACKETS.sub("", plain) or plain).casefold())
+    return _AROUND_HEADINGS.sub("", bare)
 
 
 def nearest(name: str, known: Iterable[str], most: int = 1, cutoff: float = 0.6) -> list[str]:

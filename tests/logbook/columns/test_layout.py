@@ -178,3 +178,12 @@ def test_what_was_found_in_a_file_is_told_under_its_table():
     assert ("stock", (), "note", "odd") in told(found)
     (problem,) = [one for one in found.told if one.wrong == "odd"]
     assert problem.source == "log.xlsx[Inventory]"
+
+
+def test_two_meanings_of_one_heading_are_set_aside():
+    rows = ["table,theirs,ours", "readings,Std,hours", "Reading,std (h),date", "stock,platz,depot"]
+    draft = laid(sheet("columns", *rows)).drafts["columns"]
+    assert [(one.rows, one.column, one.severity) for one in draft.told] == [
+        ((2, 3), "ours", "set aside")
+    ]
+    assert draft.used["theirs"].tolist() == ["platz"]

@@ -31,7 +31,9 @@ def test_rows_of_the_table_are_not_passed_over():
     [
         pytest.param((None, None, None), "", id="blank"),
         pytest.param((" ", None, ""), "", id="blanks"),
-        pytest.param(("EXAMPLE M-01", "2026-01-05", 7), "", id="example"),
+        pytest.param(("EXAMPLE M-01", "2026-01-05", 1204.5), "", id="example"),
+        pytest.param(("EXAMPLE M-01", "2026-02-05", 7), "an example", id="example filled in"),
+        pytest.param(("Checked by:", "K", None), "a remark", id="label"),
         pytest.param(("# meters", None, None), "a remark", id="remark"),
         pytest.param((None, "// by hand", None), "a remark", id="remark elsewhere"),
         pytest.param(("Total", None, 14), "a total", id="total"),

@@ -122,10 +122,11 @@ def test_a_quotation_left_open_costs_its_own_row_alone(sheet_of):
     body = "".join(f"M-{place},site {place}\n" for place in range(100))
     sheet = sheet_of('machine,site\nM-a,"North\n' + body)
     assert len(sheet.rows) == 102
-    assert sheet.rows[1] == ["M-a", '"North']
+    assert sheet.rows[1] == ["M-a", "North"]
     assert sheet.rows[-1] == ["M-99", "site 99"]
     (told,) = sheet.told
-    assert told.wrong == "a quotation mark has no partner and was read as a letter"
+    wrong = "a quotation mark has no partner; in front of a cell it was left out"
+    assert told.wrong == wrong
     assert told.rows == (2,)
 
 

@@ -81,6 +81,8 @@ def test_a_long_text_of_a_database_is_cut(tmp_path: Path):
                     f"insert into readings values ('{'x' * 1_001}')")  # fmt: skip
     ((sheet,), _) = read_database(path, "log.sqlite")
     assert sheet.rows[1] == ["x" * 999 + "…"]
+    (told,) = sheet.told
+    assert (told.rows, told.wrong) == ((2,), "a cell of 1,000 or more characters was cut there")
 
 
 def test_a_virtual_table_is_none_of_the_tables(tmp_path: Path):

@@ -56,6 +56,8 @@ def test_a_feed_is_told(tmp_path: Path):
     [
         ("PT1204H30M", "1204.5"),
         ("P50DT4H", "1204"),
+        ("P0Y0M50DT4H", "1204"),
+        ("P1Y0M50DT4H", "P1Y0M50DT4H"),
         ("PT72270M", "1204.5"),
         ("PT4336200S", "1204.5"),
         ("PT", "PT"),
@@ -147,3 +149,9 @@ def test_hours_outside_the_reading_are_not_its_hours(tmp_path: Path):
     )
     (sheet,), _ = read(tmp_path, text)
     assert [row[2] for row in sheet.rows[1:]] == ["1204.5", "", "", ""]
+
+
+@pytest.mark.parametrize("name", ["dateTime", "Datetime"])
+def test_the_case_of_the_moment_s_name_does_not_count(name: str, tmp_path: Path):
+    (sheet,), _ = read(tmp_path, FEED.replace(" datetime=", f" {name}="))
+    assert sheet.rows[1][1] == datetime.datetime(2026, 1, 5, 23, 30)

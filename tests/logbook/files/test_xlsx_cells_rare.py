@@ -309,3 +309,15 @@ def test_reading_aids_are_no_part_of_a_shared_text(sheet_of):
     aided = "<si><r><t>a</t></r><rPh><t>x</t></rPh><r><t>b</t></r>\n<phoneticPr/>\n</si>"
     rows = '<row><c t="s"><v>0</v></c></row>'
     assert sheet_of(rows, strings=aided).rows == [["ab"]]
+
+
+@pytest.mark.parametrize(
+    "renamed",
+    [str.upper, lambda name: name.replace("/", "\\"), lambda name: name.replace("e", "%65")],
+    ids=["capitals", "backslashes", "percent signs"],
+)
+def test_a_part_is_found_however_its_name_is_written(renamed, tmp_path: Path):
+    # Names of parts do not differ by case (ECMA-376 part 2, remembered); backslashes seen in use.
+    made = {name if name[0] in "[_" else renamed(name): body for name, body in parts().items()}
+    (sheet, *_) = read_workbook(save(tmp_path, pack(made)), "book.xlsx")
+    assert sheet.rows == read_workbook(save(tmp_path, pack(parts())), "book.xlsx")[0].rows

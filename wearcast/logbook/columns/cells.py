@@ -28,14 +28,14 @@ YES = frozenset({"yes", "y", "true", "1", "x"})
 NO = frozenset({"no", "n", "false", "0"})
 ALSO_YES = frozenset(
     (
-        *("ja", "j", "oui", "si", "s\u00ed", "sim", "wahr", "vrai"),
+        *("t", "ja", "j", "oui", "si", "s\u00ed", "sim", "wahr", "vrai"),
         *("new", "newmeter", "newmeterfitted", "replaced", "reset", "exchanged", "swapped"),
         *("\u2713", "\u2714", "\u2714\ufe0f", "\u2611", "\u2705"),
     )
 )
 ALSO_NO = frozenset(
     (
-        *("nein", "nee", "nej", "non", "n\u00e3o", "falsch", "faux"),
+        *("f", "nein", "nee", "nej", "non", "n\u00e3o", "falsch", "faux"),
         *("\u2717", "\u2718", "\u2610", "\u274c", "[]", "()"),
     )
 )

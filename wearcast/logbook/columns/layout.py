@@ -6,6 +6,8 @@ A table that cannot be read is left out and told; one that the job needs stops t
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+import pandas as pd
+
 from wearcast.errors import UnusableTable
 from wearcast.logbook.columns.date_orders import settle_orders
 from wearcast.logbook.columns.dates import Order, order_named
@@ -93,19 +95,26 @@ def _own_headings(sheets: Sequence[Sheet]) -> tuple[Headings, Draft]:
     """What the person's ``columns`` table says, and that table as a draft."""
     grids, _, _ = _grids([sheet for sheet in sheets if _is(sheet, "columns")], {})
     draft = read_table(BY_NAME["columns"], grids, {})
-    draft = settle(draft, duplicate_rows(draft))
     draft = settle(draft, gathered(list(_strange_columns(draft))))
+    draft = replace(draft, frame=_plain_headings(draft.frame))
+    for rule in (duplicate_rows, contradictions):
+        draft = settle(draft, rule(draft))
     used = draft.used
-    tables = (table_named(name)[0] for name in used["table"])
-    rows = zip(tables, used["theirs"], used["ours"], strict=True)
-    own = {
-        (table.name, heading_key(theirs)): next(
-            column.name for column in table.columns if heading_key(column.name) == heading_key(ours)
-        )
-        for table, theirs, ours in rows
-        if table
-    }
-    return own, draft
+    keys = zip(used["table"], used["theirs"], strict=True)
+    return dict(zip(keys, used["ours"], strict=True)), draft
+
+
+def _plain_headings(frame: pd.DataFrame) -> pd.DataFrame:
+    """The columns table with tables and columns in our spelling, and keys for the headings."""
+    plain = {"table": [], "theirs": list(map(heading_key, frame["theirs"])), "ours": []}
+    for name, ours in zip(frame["table"], frame["ours"], strict=True):
+        table, _ = table_named(name)
+        columns = table.columns if table else ()
+        same = (one.name for one in columns if heading_key(one.name) == heading_key(ours))
+        plain["table"].append(table.name if table else name)
+        plain["ours"].append(next(same, ours))
+    made = {name: pd.Series(cells, frame.index, dtype=object) for name, cells in plain.items()}
+    return frame.assign(**made)
 
 
 def _is(sheet: Sheet, name: str) -> bool:

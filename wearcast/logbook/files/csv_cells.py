@@ -46,7 +46,7 @@ def read_csv(path: Path, source: str) -> Sheet:
         told.append(found._replace(severity="repaired"))
     told += _delimiter_told(source, path.stem, delimiter, bool(stated))
     if odd:
-        wrong = "a quotation mark has no partner and was read as a letter"
+        wrong = "a quotation mark has no partner; in front of a cell it was left out"
         told.append(note(source, path.stem, wrong, "Remove it, or close the quotation", odd))
     return _sheet(source, path.stem, records, told)
 
@@ -105,10 +105,15 @@ def _read_line_by_line(lines: list[str], delimiter: str) -> tuple[list[list[str]
             records.append(next(ahead))
             place += ahead.line_num
         except csv.Error:
-            records.append(lines[place].rstrip("\n").split(delimiter))
+            cells = lines[place].rstrip("\n").split(delimiter)
+            records.append([_without_lone_mark(cell) for cell in cells])
             odd.append(len(records))
             place += 1
     return records, tuple(odd)
+
+
+def _without_lone_mark(cell: str) -> str:
+    return cell.removeprefix('"') if cell.count('"') == 1 else cell
 
 
 def _split_again(records: list[list[str]]) -> tuple[list[list[str]], tuple[int, ...]]:

@@ -110,7 +110,18 @@ def _read_folder(path: Path, source: str) -> tuple[list[Sheet], list[Problem]]:
         note(source, "", f"{name} in the folder was not read", "Name it to use it")
         for name in books
     ]
-    return [read_csv(file, shown(Path(source) / file.name)) for file in tables], told
+    sheets: list[Sheet] = []
+    for file in tables:
+        place = shown(Path(source) / file.name)
+        try:
+            sheets.append(read_csv(file, place))
+        except UnreadableFile as error:
+            if table_named(file.stem)[0] is not None:
+                raise
+            words = "bears no table's name and cannot be read; it was left out"
+            why = str(error).removeprefix(f"{place}: ").rstrip(".")
+            told.append(note(source, "", f"{shown(file.name)} {words}", f"If it counts: {why}"))
+    return sheets, told
 
 
 def _is_table(file: Path) -> bool:

@@ -12,7 +12,15 @@ from urllib.parse import quote
 
 from wearcast.errors import UnreadableFile
 from wearcast.logbook.columns.headings import table_named
-from wearcast.logbook.files.sheet import MOST_COLUMNS, CellError, Sheet, note, shorten
+from wearcast.logbook.files.sheet import (
+    LONGEST_TEXT,
+    MOST_COLUMNS,
+    CellError,
+    Sheet,
+    cut_told,
+    note,
+    shorten,
+)
 from wearcast.told import Problem
 
 LEAST_ROW = 4
@@ -110,7 +118,13 @@ def _read_table(base: sqlite3.Connection, source: str, name: str, size: int) -> 
     rows = [heading, *([_cell(cell) for cell in row[:MOST_COLUMNS]] for row in found)]
     if len(rows) > most + 1:
         raise sqlite3.DataError("it has more rows than the file can hold")
-    return Sheet(source, name, rows, list(range(1, len(rows) + 1)))
+    long = [
+        number
+        for number, row in enumerate(rows, 1)
+        if any(isinstance(cell, str) and len(cell) == LONGEST_TEXT for cell in row)
+    ]
+    told = (cut_told(source, name, long),) if long else ()
+    return Sheet(source, name, rows, list(range(1, len(rows) + 1)), told=told)
 
 
 def _cell(value: object) -> object:

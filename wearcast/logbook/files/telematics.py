@@ -16,7 +16,7 @@ from wearcast.logbook.files.sheet import LONGEST_TEXT, Sheet, note, shorten
 
 MOST_BYTES = 40_000_000
 _DURATION = re.compile(
-    r"P(?:([0-9]{1,6})D)?T(?=[0-9])(?:([0-9]{1,7}(?:\.[0-9]+)?)H)?"
+    r"P(?:0+Y)?(?:0+M)?(?:([0-9]{1,6})D)?T(?=[0-9])(?:([0-9]{1,7}(?:\.[0-9]+)?)H)?"
     r"(?:([0-9]{1,9}(?:\.[0-9]+)?)M)?(?:([0-9]{1,10}(?:\.[0-9]+)?)S)?"
 )
 _NAMES = ("EquipmentID", "SerialNumber", "PIN")
@@ -39,7 +39,8 @@ class _Readings:
         if name == "EquipmentHeader":
             self._names = {}
         elif name == "CumulativeOperatingHours":
-            self._inside, self._date, self._hours = True, attributes.get("datetime", ""), ""
+            dates = (value for key, value in attributes.items() if key.lower() == "datetime")
+            self._inside, self._date, self._hours = True, next(dates, ""), ""
 
     def text(self, piece: str) -> None:
         if len(self._text) <= LONGEST_TEXT:

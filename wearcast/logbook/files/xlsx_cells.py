@@ -112,7 +112,7 @@ class _Cells:
 
     def _keep(self, value: object) -> None:
         column = self._place()
-        if value == "":
+        if value == "" or not column:  # a cell outside any row has no place
             return
         if column > MOST_COLUMNS:
             if len(self.far_right) < 2:

@@ -8,6 +8,7 @@ import posixpath
 import re
 import zipfile
 from dataclasses import dataclass, field
+from urllib.parse import unquote
 
 from wearcast.errors import UnreadableFile
 from wearcast.logbook.files.formats import meaning_of
@@ -102,19 +103,27 @@ def _not_a_workbook(names: set[str]) -> str:
 
 def _links(archive: zipfile.ZipFile, source: str, entry: str) -> list[tuple[str, str, str]]:
     """What an entry points to: key, kind, entry in the zip."""
-    folder, name = posixpath.split(entry)
-    home = posixpath.join(folder, "_rels", f"{name}.rels")
-    if home not in archive.namelist():
+    entries = {_part(name): name for name in archive.namelist()}
+    folder, name = posixpath.split(_part(entry))
+    home = entries.get(posixpath.join(folder, "_rels", f"{name}.rels"))
+    if home is None:
         return []
-    return [
-        (
-            found.get("Id", ""),
-            found.get("Type", "").rpartition("/")[2],
-            posixpath.normpath(posixpath.join("/", folder, found.get("Target", "")))[1:],
-        )
-        for _, found in _elements(archive, source, home)
-        if found.get("TargetMode") != "External"
-    ]
+    found: list[tuple[str, str, str]] = []
+    for _, said in _elements(archive, source, home):
+        if said.get("TargetMode") != "External":
+            place = posixpath.join("/", folder, _part(said.get("Target", "")))
+            target = posixpath.normpath(place)[1:]
+            kind = said.get("Type", "").rpartition("/")[2]
+            found.append((said.get("Id", ""), kind, entries.get(target, target)))
+    return found
+
+
+def _part(name: str) -> str:
+    """What two spellings of a part's name have in common (ECMA-376 part 2, 6.2; remembered).
+
+    Its case does not count, and some programs write backslashes.
+    """
+    return unquote(name).replace("\\", "/").casefold()
 
 
 def _elements(

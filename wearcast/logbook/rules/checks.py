@@ -18,6 +18,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "positions": ("machine", "position"),
     "plans": ("machine", "start"),
     "settings": ("setting",),
+    "columns": ("table", "theirs"),
 }
 """What may stand only once in a table."""
 FACTS = ("stock", "on_order")
