@@ -129,3 +129,49 @@ def test_names_of_a_first_column_stand_in_rows_with_more_in_them():
     made = grid([("M-1", "2026-01-05", 7), ("J. Miller", None, None), (None, "2026-01-06", 7)])
     assert first_names([made, grid([READING])]) == {"m1"}
     assert first_names([grid([("x",)], columns=("hours",))]) == frozenset()
+
+
+@pytest.mark.parametrize(
+    ("row", "total"),
+    [
+        (("Max", None, 14), True),
+        (("Max 7", None, 14), False),
+        (("North hall total area", None, 14), False),
+        (("M1 grand Total", None, 14), True),
+        (("Total of M1 and M2", None, 14), True),
+        (("M1 Total of all", None, 14), True),
+    ],
+)
+def test_a_total_is_named_in_the_first_two_words_or_the_last(row, total):
+    found = passed_rows(grid([READING, row]))
+    assert [one.wrong.startswith("a total") for one in found] == [True] * total
+
+
+def test_a_lone_name_with_such_a_word_is_a_row_where_all_stand_alone():
+    parts = {"table": "parts", "columns": ("part", "price")}
+    alone = [("GB-1", None), ("Total pad", None), ("Total", None)]
+    found = passed_rows(grid(alone, **parts))
+    assert [(one.places.tolist(), one.wrong[:7]) for one in found] == [([2], "a total")]
+    fuller = passed_rows(grid([("GB-1", 5), ("Total pad", None)], **parts))
+    assert [one.places.tolist() for one in fuller] == [[1]]
+
+
+def test_a_lone_cell_beside_a_catalogue_s_only_needed_column_lacks_its_name():
+    made = grid([("GB-1", 5), (None, 7)], "parts", ("part", "price"))
+    assert passed_rows(made) == []
+
+
+def test_headings_once_more_are_told_where_every_needed_one_is_there():
+    changes = ("machine", "date", "position", "action", "part")
+    row = ("Machine", "Date", "Position", "Action", "Part")
+    sound = ("M1", "2026-01-05", "front", "fit", "GB")
+    (found,) = passed_rows(grid([sound, row], "changes", changes))
+    assert (found.places.tolist(), found.wrong) == ([1], "the headings once more; passed over")
+
+
+def test_headings_of_another_table_are_not_a_single_cell_or_a_part_of_a_row():
+    assert passed_rows(grid([READING, ("part", "on_hand", 7)])) == []
+    assert passed_rows(grid([READING, ("M1", "on_hand", "depot")])) == []
+    deep = passed_rows(grid([READING, ("part", "on_hand", "depot"), READING, READING]))
+    assert [one.places.tolist() for one in deep] == [[1, 2, 3]]
+    assert deep[0].severity == "set aside"

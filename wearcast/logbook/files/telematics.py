@@ -32,7 +32,6 @@ class _Readings:
         self._names: dict[str, str] = {}
         self._date = self._hours = ""
         self._text = ""
-        self._inside = False
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         self._text = ""
@@ -40,7 +39,7 @@ class _Readings:
             self._names = {}
         elif name == "CumulativeOperatingHours":
             dates = (value for key, value in attributes.items() if key.lower() == "datetime")
-            self._inside, self._date, self._hours = True, next(dates, ""), ""
+            self._date, self._hours = next(dates, ""), ""
 
     def text(self, piece: str) -> None:
         if len(self._text) <= LONGEST_TEXT:
@@ -50,10 +49,9 @@ class _Readings:
         text = shorten(self._text.strip())
         if name in _NAMES:
             self._names[name] = text
-        elif name == "Hour" and self._inside:
+        elif name == "Hour":
             self._hours = text
         elif name == "CumulativeOperatingHours":
-            self._inside = False
             machine = next((self._names[key] for key in _NAMES if self._names.get(key)), "")
             hours = _hours_of(self._hours)
             self.lasting |= hours != self._hours
