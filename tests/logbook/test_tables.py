@@ -1,6 +1,8 @@
 """The declaration of the tables as a whole: other people's logbooks rely on every bound in it."""
 
-from wearcast.logbook.tables import SETTINGS, TABLES, Column
+import pytest
+
+from wearcast.logbook.tables import BY_NAME, EDGES_BY_KIND, KINDS, SETTINGS, TABLES, Column
 
 
 def line_of(column: Column) -> str:
@@ -35,3 +37,10 @@ def test_names_are_picked_from_the_first_column_of_their_table():
     referred = {column.refers for table in TABLES for column in table.columns} - {""}
     firsts = {f"{table.name}.{table.columns[0].name}" for table in TABLES}
     assert referred <= firsts
+
+
+@pytest.mark.parametrize(("kind", "edges"), [("blade", 4), ("pad", 2), ("brush", 1), ("other", 1)])
+def test_a_part_that_says_nothing_else_has_the_edges_of_its_kind(kind, edges):
+    # Common practice, no source: a blade is turned to each of its four edges, a pad to its back.
+    assert EDGES_BY_KIND[kind] == edges
+    assert set(EDGES_BY_KIND) == set(BY_NAME["parts"].column("kind").choices) == set(KINDS)
