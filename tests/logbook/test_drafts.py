@@ -41,6 +41,12 @@ def test_rows_are_set_aside_or_ignored_and_no_others():
     assert settled.used["machine"].tolist() == ["M0", "M3"]
 
 
+def test_the_draft_that_is_settled_stays_as_it_was():
+    made = draft()
+    settle(made, [finding([1]), finding([2], "cell")])
+    assert (states(made), made.frame["hours"].tolist(), made.told) == (["used"] * 4, [10.0] * 4, ())
+
+
 def test_a_row_that_is_set_aside_stays_so():
     settled = settle(draft(), [finding([1]), finding([1, 2], "ignored")])
     assert states(settled) == ["used", "set aside", "ignored", "used"]

@@ -68,6 +68,7 @@ def test_a_table_is_read_to_its_hundredth_column(tmp_path: Path):
                     f"insert into readings values ({', '.join('1' * 102)})")  # fmt: skip
     ((sheet,), _) = read_database(path, "log.sqlite")
     assert [len(row) for row in sheet.rows] == [100, 100]
+    assert sheet.rows[0][:2] == ["c0", "c1"]
 
 
 def test_an_empty_file_of_rows_to_come_is_no_matter(tmp_path: Path):

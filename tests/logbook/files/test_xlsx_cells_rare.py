@@ -7,39 +7,10 @@ import pytest
 
 from tests.logbook.forge import OFFICE, READINGS, cell, pack, parts, save, sheet_xml
 from wearcast.errors import UnreadableFile
-from wearcast.logbook.files import xlsx_cells, xlsx_parts
+from wearcast.logbook.files import xlsx_cells
 from wearcast.logbook.files.sheet import MOST_COLUMNS, CellError, letters
 from wearcast.logbook.files.xlsx_cells import FAR_ROWS, _Cells, read_workbook
-from wearcast.logbook.files.xlsx_parts import Book, _Texts, plain, whole
-
-STRUCK = (
-    "<fonts><font/><font><strike/></font><font><strike val='0'/></font>"
-    "<font><strike val='true'/></font></fonts><cellStyleXfs><xf fontId='1'/></cellStyleXfs>"
-    "<cellXfs><xf fontId='0'/><xf fontId='1'/><xf fontId='2'/><xf fontId='3'/><xf fontId='9'/>"
-    "</cellXfs><cellStyles/><dxfs><dxf><font><strike/></font></dxf></dxfs>"
-)
-
-
-def styled(*styles: str) -> str:
-    return "".join(
-        f'<row r="{at}"><c r="A{at}" s="{style}"><v>1</v></c></row>'
-        for at, style in enumerate(styles, 1)
-    )
-
-
-def test_a_cell_in_the_first_font_may_be_struck_through(sheet_of):
-    first = "<strike/><fonts><font><strike val='1'/></font></fonts><cellXfs><xf/>"
-    last = "<xf fontId='0'/><xf fontId='1'/></cellXfs>"
-    (told,) = sheet_of(styled("0", "1", "2"), styles=first + last).told
-    assert told.rows == (1, 2)
-
-
-def test_rows_with_a_cell_that_is_struck_through_are_told(sheet_of):
-    sheet = sheet_of(styled("0", "1", "2", "3", "4", "5"), styles=STRUCK)
-    (told,) = sheet.told
-    assert told.rows == (2, 4)
-    assert told.wrong == "struck through, but read like the others"
-    assert len(sheet.rows) == 6
+from wearcast.logbook.files.xlsx_parts import Book, _Texts
 
 
 def lone(place: str) -> str:
@@ -107,35 +78,9 @@ def test_a_workbook_of_too_many_cells_is_refused(sheet_of, monkeypatch):
         sheet_of(READINGS + f'<row r="3">{cell("A3", 1)}</row>')
 
 
-def test_too_many_shared_texts_are_refused(sheet_of, monkeypatch):
-    monkeypatch.setattr(xlsx_parts, "MOST_TEXTS", 2)
-    text = "<si><t>a</t></si>"
-    assert sheet_of(READINGS, strings=text * 2).rows
-    with pytest.raises(UnreadableFile, match="more than 2 different texts"):
-        sheet_of(READINGS, strings=text * 3)
-
-
 def test_a_row_that_bears_no_number_follows_the_one_before(sheet_of):
     rows = '<row r="5"><c><v>1</v></c></row><row r="0"><c><v>2</v></c></row>'
     assert sheet_of(rows).row_numbers == [5, 6]
-
-
-@pytest.mark.parametrize(
-    ("text", "number"),
-    [("0", 0), ("12", 12), ("-1", -1), ("", -1), ("1.0", -1), ("\u0663", -1),
-     ("9" * 11, int("9" * 11)), ("9" * 12, -1)],
-)  # fmt: skip
-def test_a_count_is_a_short_whole_number(text, number):
-    assert whole(text) == number
-
-
-@pytest.mark.parametrize(
-    ("stored", "shown"),
-    [("a_x0041_b", "aAb"), ("_x0001_", "\x01"), ("_xD7FF_", "\ud7ff"), ("_xDFFF_", "\ufffd"),
-     ("_xE000_", "\ue000"), ("x_y", "x_y"), ("_x41_", "_x41_")],
-)  # fmt: skip
-def test_a_letter_that_xml_cannot_hold_is_shown_as_itself(stored, shown):
-    assert plain(stored) == shown
 
 
 @pytest.mark.parametrize(
@@ -270,54 +215,3 @@ def test_a_text_without_end_takes_no_more_memory_than_two_cells():
         for _ in range(100):
             reader.text("x" * 1_000)
         assert sum(map(len, reader._pieces)) == 2_000
-
-
-def test_a_workbook_whose_shared_texts_or_styles_are_missing_is_read_without(tmp_path: Path):
-    entries = parts()
-    del entries["xl/sharedStrings.xml"], entries["xl/styles.xml"]
-    (sheet,) = read_workbook(save(tmp_path, pack(entries)), "book.xlsx")
-    assert len(sheet.rows) == 2
-
-
-def test_what_lies_outside_the_workbook_is_not_looked_for(tmp_path: Path):
-    entries = parts()
-    outside = (
-        f'<Relationship Id="o" Type="{OFFICE}/officeDocument" Target="x" TargetMode="External"/>'
-    )
-    first = f"{outside}<Relationship "
-    entries["_rels/.rels"] = entries["_rels/.rels"].replace("<Relationship ", first, 1)
-    (sheet,) = read_workbook(save(tmp_path, pack(entries)), "book.xlsx")
-    assert sheet.name == "readings"
-
-
-def test_a_workbook_without_a_list_of_its_parts_is_looked_for_where_it_usually_is(tmp_path: Path):
-    entries = parts()
-    del entries["_rels/.rels"]
-    (sheet,) = read_workbook(save(tmp_path, pack(entries)), "book.xlsx")
-    assert sheet.name == "readings"
-
-
-def test_lists_of_a_workbook_end_somewhere(sheet_of, monkeypatch):
-    monkeypatch.setattr(xlsx_parts, "MOST_ELEMENTS", 5)
-    five = "<cellXfs>" + "<xf/>" * 4 + "</cellXfs>"
-    assert sheet_of(READINGS, styles=five).rows
-    with pytest.raises(UnreadableFile, match=r"xl/styles\.xml goes on and on"):
-        sheet_of(READINGS, styles=five + "<cellStyles/>")
-
-
-def test_reading_aids_are_no_part_of_a_shared_text(sheet_of):
-    aided = "<si><r><t>a</t></r><rPh><t>x</t></rPh><r><t>b</t></r>\n<phoneticPr/>\n</si>"
-    rows = '<row><c t="s"><v>0</v></c></row>'
-    assert sheet_of(rows, strings=aided).rows == [["ab"]]
-
-
-@pytest.mark.parametrize(
-    "renamed",
-    [str.upper, lambda name: name.replace("/", "\\"), lambda name: name.replace("e", "%65")],
-    ids=["capitals", "backslashes", "percent signs"],
-)
-def test_a_part_is_found_however_its_name_is_written(renamed, tmp_path: Path):
-    # Names of parts do not differ by case (ECMA-376 part 2, remembered); backslashes seen in use.
-    made = {name if name[0] in "[_" else renamed(name): body for name, body in parts().items()}
-    (sheet, *_) = read_workbook(save(tmp_path, pack(made)), "book.xlsx")
-    assert sheet.rows == read_workbook(save(tmp_path, pack(parts())), "book.xlsx")[0].rows

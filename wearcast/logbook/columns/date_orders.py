@@ -17,7 +17,7 @@ from wearcast.logbook.columns.dates import (
     Dated,
     Order,
     read_date,
-    short_fields,
+    short_ends,
     shown,
     year_first,
 )
@@ -87,19 +87,21 @@ def read_column(cells: Cells, date1904: bool) -> DateColumn:
 
 def _short_years(cells: Cells, meanings: list[Dated]) -> list[Dated]:
     """Without dates like 26-01-05 where the first numbers are more like years than the last."""
-    fields = {
+    ends = {
         at: found
         for at, (cell, one) in enumerate(zip(cells.distinct, meanings, strict=True))
         if isinstance(cell, str) and (one.day_first or one.month_first)
-        for found in (short_fields(cell.strip()),)
+        for found in (short_ends(cell.strip()),)
         if found is not None
     }
-    spread = [max(each) - min(each) for each in zip(*fields.values(), strict=True)]
-    if not spread or not spread[0] <= MOST_YEARS < spread[2]:
+    if not ends:
         return meanings
-    if min(first for first, _, _ in fields.values()) <= 12:  # people start on the first of a month
+    firsts, lasts = zip(*ends.values(), strict=True)
+    if not max(firsts) - min(firsts) <= MOST_YEARS < max(lasts) - min(lasts):
         return meanings
-    return [Dated(wrong=YEAR_FIRST) if at in fields else one for at, one in enumerate(meanings)]
+    if min(firsts) <= 12:  # people start on the first of a month
+        return meanings
+    return [Dated(wrong=YEAR_FIRST) if at in ends else one for at, one in enumerate(meanings)]
 
 
 def _doubted(cells: Cells, meanings: list[Dated]) -> list[Dated]:

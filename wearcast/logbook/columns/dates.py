@@ -138,12 +138,12 @@ def year_first(text: str) -> tuple[int, int, int, str] | None:
     return (int(found[1]), int(found[3]), int(found[4]), found[2]) if found else None
 
 
-def short_fields(text: str) -> tuple[int, int, int] | None:
-    """The three numbers of a date whose year, wherever it stands, has two digits."""
+def short_ends(text: str) -> tuple[int, int] | None:
+    """The first and the last number of a date whose year, wherever it stands, has two digits."""
     found = _TWO_WAYS.fullmatch(_bare(text))
     if found is None or len(found[4]) > 2:
         return None
-    return int(found[1]), int(found[3]), int(found[4])
+    return int(found[1]), int(found[4])
 
 
 def _bare(text: str) -> str:
