@@ -295,7 +295,7 @@ def test_more_files_of_one_table_than_can_be_joined_are_refused(tmp_path: Path):
 
 def old_office_file(shift: int, sector: int, directory: int, name: str = "") -> bytes:
     """An old office file with its directory at that place; sectors are 2^shift bytes long."""
-    head = bytearray(OLE + bytes(512 - len(OLE)))
+    head = bytearray(OLE + b"\xff" * (512 - len(OLE)))
     head[30:32], head[48:52] = shift.to_bytes(2, "little"), sector.to_bytes(4, "little")
     return bytes(head) + bytes(directory - 512) + name.encode("utf-16-le")
 
