@@ -1,5 +1,6 @@
 """What the sheets of a workbook share: styles, texts, links, and where they are looked for."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -115,3 +116,47 @@ def test_a_part_is_found_however_its_name_is_written(renamed, tmp_path: Path):
     made = {name if name[0] in "[_" else renamed(name): body for name, body in parts().items()}
     (sheet, *_) = read_workbook(save(tmp_path, pack(made)), "book.xlsx")
     assert sheet.rows == read_workbook(save(tmp_path, pack(parts())), "book.xlsx")[0].rows
+
+
+def test_a_workbook_without_a_sheet_or_without_the_sheet_it_lists_is_refused(tmp_path: Path):
+    bare = parts()
+    bare["xl/workbook.xml"] = re.sub("<sheet .*?/>", "", bare["xl/workbook.xml"])
+    missing = parts()
+    del missing["xl/worksheets/sheet1.xml"]
+    for entries in (bare, missing):
+        with pytest.raises(UnreadableFile, match="list of sheets does not fit its contents"):
+            read_workbook(save(tmp_path, pack(entries)), "book.xlsx")
+
+
+def test_only_a_sheet_of_cells_is_one_of_the_sheets(tmp_path: Path):
+    entries = parts()
+    chart = '<sheet name="chart" sheetId="2" r:id="rId2"/></sheets>'
+    entries["xl/workbook.xml"] = entries["xl/workbook.xml"].replace("</sheets>", chart)
+    (sheet,) = read_workbook(save(tmp_path, pack(entries)), "book.xlsx")
+    assert sheet.name == "readings"
+
+
+@pytest.mark.parametrize(
+    ("state", "hidden"), [("visible", False), ("hidden", True), ("veryHidden", True)]
+)
+def test_a_sheet_is_hidden_that_is_not_visible(sheet_of, state, hidden):
+    assert sheet_of(READINGS, state=state).hidden == hidden
+
+
+@pytest.mark.parametrize(
+    ("flags", "date1904"),
+    [('date1904="1"', True), ('date1904="true"', True), ('date1904="0"', False), ("", False)],
+)
+def test_a_workbook_says_from_when_its_days_count(sheet_of, flags, date1904):
+    assert sheet_of(READINGS, flags=flags).date1904 == date1904
+
+
+def test_a_style_is_what_its_number_or_its_own_code_says(sheet_of):
+    styles = (
+        '<numFmts><numFmt numFmtId="170" formatCode="0000"/></numFmts>'
+        '<cellStyleXfs><xf numFmtId="14"/></cellStyleXfs>'
+        '<cellXfs><xf numFmtId="170"/><xf/><xf numFmtId="x"/></cellXfs>'
+        '<cellStyles><xf numFmtId="14"/></cellStyles>'
+    )
+    cells = "".join(f'<c s="{style}"><v>14</v></c>' for style in range(4))
+    assert sheet_of(f"<row>{cells}</row>", styles=styles).rows == [["0014", 14, 14, 14]]
