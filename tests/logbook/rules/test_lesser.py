@@ -40,10 +40,10 @@ def test_a_blank_end_of_a_plan_is_no_less_than_a_day(tmp_path: Path):
     assert (told.severity, told.rows) == ("set aside", (2, 3))
 
 
-def test_rows_that_each_say_what_the_other_does_not_are_both_set_aside(tmp_path: Path):
+def test_a_row_that_says_less_but_one_thing_otherwise_is_no_copy(tmp_path: Path):
     parts = f"{SOUND['parts']}GB-1,gum blade,blade,4,,2,2,14,Northrubber,120\n"
     (told,) = read_tables(tmp_path, {**SOUND, "parts": parts}).told
-    assert (told.severity, told.rows, told.column) == ("set aside", (2, 4), "price")
+    assert (told.severity, told.rows, told.column) == ("set aside", (2, 4), "usual_hours")
 
 
 CAUSED = changed("changes", "fit,BR-2,worn", "fit,BR-2,damaged")

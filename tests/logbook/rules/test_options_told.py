@@ -3,7 +3,7 @@
 import pytest
 
 from tests.logbook.rules.test_names import drafts
-from wearcast.logbook.rules.options import check_settings, plain_names, settings_of
+from wearcast.logbook.rules.options import check_settings, plain_settings, settings_of
 
 
 def settings(*rows):
@@ -56,4 +56,4 @@ def test_settings_hold_in_their_plain_form_and_by_name():
 
 def test_names_of_settings_come_in_our_spelling():
     draft = settings(("Review Weeks:", "8"), ("nonsense", "1"))
-    assert plain_names(draft.frame)["setting"].tolist() == ["review_weeks", "nonsense"]
+    assert plain_settings(draft.frame)["setting"].tolist() == ["review_weeks", "nonsense"]

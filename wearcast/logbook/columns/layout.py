@@ -3,13 +3,14 @@
 A table that cannot be read is left out and told; one that the job needs stops the run.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import pandas as pd
 
 from wearcast.errors import UnusableTable
-from wearcast.logbook.columns.date_orders import settle_orders
+from wearcast.logbook.columns.date_orders import Found, majority, settle_orders
 from wearcast.logbook.columns.dates import Order, order_named
 from wearcast.logbook.columns.heading_rows import Headings
 from wearcast.logbook.columns.headings import (
@@ -26,7 +27,7 @@ from wearcast.logbook.columns.rows import first_names
 from wearcast.logbook.drafts import IMPORTANCE, MOST_FINDINGS, Draft, Finding, gathered, settle
 from wearcast.logbook.files.sheet import Sheet
 from wearcast.logbook.rules.checks import contradictions, duplicate_rows
-from wearcast.logbook.rules.options import check_settings, plain_names, settings_of
+from wearcast.logbook.rules.options import check_settings, plain_settings, settings_of
 from wearcast.logbook.spelling import did_you_mean, heading_key, listed, nearest
 from wearcast.logbook.tables import BY_NAME, TABLES
 from wearcast.told import Problem, Tally
@@ -59,10 +60,12 @@ def lay_out_all(sheets: Sequence[Sheet], asked: Order | None, proposal: bool) ->
     told += heading_told
     company = first_names(grids)
     grids = [replace(grid, company=company) for grid in grids]
-    settings = _settings_draft(grids, asked)
-    order = asked or _order_said(settings)
-    values = settings_of(settings, order)
     dated = [(grid, name, one) for grid in grids for name, one in date_columns(grid).items()]
+    settings = _settings_draft(grids)
+    order = asked or _order_said(settings)
+    beside = _order_beside(_of(grids, "settings"), dated) or order
+    settings = settle(settings, check_settings(settings, beside))
+    values = settings_of(settings, beside)
     orders, undated = settle_orders(dated, order)
     refusals += undated
     if not proposal:
@@ -157,15 +160,25 @@ def _grids(
     return grids, refusals, told
 
 
-def _settings_draft(grids: Sequence[Grid], asked: Order | None) -> Draft:
-    """The settings with their names in our spelling, checked."""
+def _settings_draft(grids: Sequence[Grid]) -> Draft:
+    """The settings in our spelling, none of them said twice."""
     draft = read_table(BY_NAME["settings"], _of(grids, "settings"), {})
     if draft.frame.empty:
         return empty_draft(draft.table)
-    draft = replace(draft, frame=plain_names(draft.frame))
+    draft = replace(draft, frame=plain_settings(draft.frame))
     for rule in (duplicate_rows, contradictions):
         draft = settle(draft, rule(draft))
-    return settle(draft, check_settings(draft, asked or _order_said(draft)))
+    return draft
+
+
+def _order_beside(settings: Sequence[Grid], dated: Found) -> Order | None:
+    """How the dates in the workbooks of the settings are written, if they tell."""
+    books = {grid.workbook for grid in settings}
+    votes: Counter[Order] = Counter()
+    for grid, _, column in dated:
+        if grid.workbook in books:
+            votes += column.orders()
+    return majority(votes)
 
 
 def _order_said(settings: Draft) -> Order | None:

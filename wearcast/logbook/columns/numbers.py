@@ -18,8 +18,10 @@ from wearcast.logbook.tables import Column
 _BLANK = "[ \u00a0\u2007\u2009\u202f'\u2019`\u00b4]"
 _PLAIN = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,4})?")
 _GROUPS = re.compile(rf"[+-]?[1-9][0-9]{{0,2}}(?:{_BLANK}[0-9]{{3}})+(?:[.,][0-9]*)?")
+_HOURS = r"h\.?|hrs?\.?|hours?|std\.?|stunden?|heures?|ore|horas?|uur|uren|timer|timmar|t|tim\.?"
 _UNITS = {
-    "h": r"h\.?|hrs?\.?|hours?|std\.?|stunden?|heures?|ore|horas?|uur|uren|timer|timmar|t|tim\.?",
+    "h": _HOURS,
+    "hours_per_week": rf"{_HOURS}|(?:/|per|a)\s*(?:w|wk|week|woche)\.?",
     "cm": "cm",
     "m2/h": "m2/h|m\u00b2/h|m2|m\u00b2",
     "days": r"d\.?|days?|tage?|jours?|d[i\u00ed]as?|giorni|dagen|dagar|dage",
@@ -28,7 +30,7 @@ _UNITS = {
     "price": r"[A-Z]{3}|[Kk]r\.?|[\u20ac$\u00a3\u00a5\u20b9]|[Ee]uros?|[Ee]ur|[Uu]sd|[Gg]bp|[Cc]hf"
     r"|z\u0142|K\u010d|Ft|[Dd]ollars?|ea|each|[.,]-{1,2}|(?:/|per)\s*(?:pc|piece|ea|each|Stk|St)\.?",
 }
-"""What may stand behind a number, by the unit or the kind of its column: minutes are no hours."""
+"""What may stand behind a number, by its column's name, unit or kind: minutes are no hours."""
 _FRONT = re.compile(
     r"^(?:[A-Z]{3}\s|[Ee]ur\s|[Kk]r\.?\s|S?Fr\.|Rs\.|[A-Z]{0,2}[\u20ac$\u00a3\u00a5\u20b9])\s*"
     r"|^(?:EUR|USD|GBP|CHF)"
@@ -182,7 +184,7 @@ def _bare(text: str, column: Column) -> tuple[str, str]:
 
 def _without_unit(text: str, column: Column) -> str:
     """The text without the column's own unit behind it or, for a price, a currency about it."""
-    kind = column.unit or ("price" if column.name == "price" else column.kind)
+    kind = column.name if column.name in _UNITS else column.unit or column.kind
     flags = re.NOFLAG if kind == "price" else re.IGNORECASE
     behind = _UNITS.get(kind)
     bare = re.sub(rf"(?:\s*[\[(]?(?:{behind})[\])]?)+$", "", text, flags=flags) if behind else text

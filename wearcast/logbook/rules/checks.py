@@ -21,6 +21,8 @@ KEYS: dict[str, tuple[str, ...]] = {
     "columns": ("table", "theirs"),
 }
 """What may stand only once in a table."""
+BLANK_IS = {"from_pieces": 1.0, "pieces": 1.0}
+"""What a blank cell says in columns where it says something."""
 FACTS = ("stock", "on_order")
 """Tables in which two equal rows are two facts."""
 
@@ -64,8 +66,7 @@ def contradictions(draft: Draft) -> list[Finding]:
     used = draft.used
     if key is None or len(used) < 2:
         return []
-    if "from_pieces" in key:
-        used = used.fillna({"from_pieces": 1.0})
+    used = used.fillna({name: one for name, one in BLANK_IS.items() if name in used})
     clashing = used[used.duplicated(list(key), keep=False)]
     _refuse_two_sites(draft, clashing)
 
@@ -89,9 +90,11 @@ def _places(rows: pd.DataFrame) -> str:
 
 
 def _differing(draft: Draft, rows: pd.DataFrame) -> str:
-    """The first column in which the rows differ."""
+    """The first column in which the rows differ, one that they all fill if there is any."""
     names = [column.name for column in draft.table.columns]
-    return next(name for name in names if not rows.duplicated([name], keep=False).all())
+    unlike = [name for name in names if not rows.duplicated([name], keep=False).all()]
+    filled = (name for name in unlike if rows[name].notna().all() and rows[name].ne("").all())
+    return next(filled, unlike[0])
 
 
 def _refuse_two_sites(draft: Draft, clashing: pd.DataFrame) -> None:

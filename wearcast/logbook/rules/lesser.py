@@ -8,11 +8,9 @@ import numpy as np
 import pandas as pd
 
 from wearcast.logbook.drafts import Draft, Finding
-from wearcast.logbook.rules.checks import KEYS
+from wearcast.logbook.rules.checks import BLANK_IS, KEYS
 
 DEED = ("machine", "date", "position", "action")
-BLANK_IS = {"from_pieces": 1.0, "pieces": 1.0}
-"""What a blank cell says in columns where it says something."""
 
 
 def lesser_rows(draft: Draft) -> list[Finding]:

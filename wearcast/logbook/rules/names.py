@@ -1,12 +1,12 @@
 """One spelling a name, through all tables; and names that nothing else in the logbook knows.
 
 Spellings that differ only in case, blanks, ``_`` or ``-`` become the one used most. If a sheet
-that declares them (machines, parts) holds two such spellings itself, they are two names, and
-other spellings of them fit neither. Look-alikes are told, never merged.
+that declares them (machines, parts) holds two such spellings where one name can stand only once,
+they are two names, and other spellings of them fit neither. Look-alikes are told, never merged.
 """
 
 from collections import Counter
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -23,6 +23,7 @@ from wearcast.logbook.drafts import (
     one_a_group,
     settle,
 )
+from wearcast.logbook.rules.checks import BLANK_IS, KEYS
 from wearcast.logbook.spelling import did_you_mean, fold, listed
 
 GROUPS: dict[str, tuple[tuple[str, str], ...]] = {
@@ -60,26 +61,38 @@ class Spellings:
     """Spelling -> the one used throughout; spellings that fit two names are left out."""
     unsure: Mapping[str, list[str]]
     """Spelling -> the names it could be."""
+    apart: tuple[tuple[str, ...], ...] = ()
+    """Names that differ in their spelling only."""
 
 
 def spellings(counts: Counter[str], declared: Collection[set[str]]) -> Spellings:
-    """One spelling for each name, from how often each one is used and what each sheet declares."""
-    by_key: dict[str, list[str]] = {}
-    for name in counts:
-        by_key.setdefault(fold(name), []).append(name)
+    """One spelling for each name, from how often each is used and what is declared together."""
+    every = set().union(*declared)
+    together: dict[str, set[str]] = {}
+    for names in declared:
+        for found in _by_key(names).values():
+            if len(found) > 1:
+                together.setdefault(fold(found[0]), set()).update(found)
     meant: dict[str, str] = {}
     unsure: dict[str, list[str]] = {}
-    every = set().union(*declared)
-    for found in by_key.values():
-        beside = (names.intersection(found) for names in declared if len(found) > 1)
-        own = sorted(set().union(*(names for names in beside if len(names) > 1)))
+    for key, found in _by_key(counts).items():
+        own = sorted(together.get(key, ()))
         if own:
             meant |= {name: name for name in own}
             unsure |= {name: own for name in found if name not in own}
             continue
         best = min(found, key=lambda name: (-counts[name], name not in every, name))
         meant |= dict.fromkeys(found, best)
-    return Spellings(meant, unsure)
+    apart = tuple(sorted(tuple(sorted(names)) for names in together.values()))
+    return Spellings(meant, unsure, apart)
+
+
+def _by_key(names: Iterable[str]) -> dict[str, list[str]]:
+    """The spellings of each name."""
+    found: dict[str, list[str]] = {}
+    for name in names:
+        found.setdefault(fold(name), []).append(name)
+    return found
 
 
 def one_spelling(drafts: Drafts) -> Drafts:
@@ -95,13 +108,18 @@ def one_spelling(drafts: Drafts) -> Drafts:
         found = spellings(counts, _declared(drafts[table], column) if group in DECLARED else [])
         for table, column in places:
             drafts[table] = _respelled(drafts[table], column, found)
+        table, column = places[0]
+        drafts[table] = settle(drafts[table], _on_apart(drafts[table], column, found))
     return drafts
 
 
 def _declared(draft: Draft, column: str) -> list[set[str]]:
-    """The names that each sheet declares."""
-    names = _open_names(draft, column)
-    return [set(here) - {""} for _, here in names.groupby(draft.frame["origin"])]
+    """The names that are declared where each can stand only once: in one sheet, for one since."""
+    rows = draft.frame[draft.frame["state"].ne(IGNORED)]
+    rows = rows.fillna({name: one for name, one in BLANK_IS.items() if name in rows})
+    others = [name for name in KEYS[draft.table.name] if name != column]
+    groups = rows.groupby(["origin", *others], dropna=False)[column]
+    return [set(here) - {""} for _, here in groups]
 
 
 def _refuse_too_many(group: str, names: int) -> None:
@@ -167,6 +185,25 @@ def _on_unsure(draft: Draft, column: str, found: Spellings) -> list[Finding]:
         wrong = f"could be {' or '.join(found.unsure[str(name)])}"
         findings.append(Finding(rows.index, column, "set aside", "row", wrong, remedy))
     return gathered(findings)
+
+
+def _on_apart(draft: Draft, column: str, found: Spellings) -> list[Finding]:
+    """A note on each two names that are spelled alike."""
+    names = draft.used[column]
+    remedy = "If they are one, write them alike"
+    return gathered(
+        [
+            Finding(
+                names.index[names.isin(own)],
+                column,
+                "note",
+                "kept",
+                f"{' and '.join(own)} differ in their spelling alone; each counts for itself",
+                remedy,
+            )
+            for own in found.apart
+        ]
+    )
 
 
 def known_machines(drafts: Drafts, proposal: bool) -> set[str]:

@@ -90,8 +90,9 @@ def _day(text: str, order: Order | None) -> datetime.date | None:
 def check_settings(draft: Draft, order: Order | None) -> list[Finding]:
     """Settings that nobody knows or whose value means nothing: left out."""
     used = draft.used
+    written = draft.written["value"][used.index].map(tidy)
     findings: list[Finding] = []
-    for label, name, text in zip(used.index, used["setting"], used["value"], strict=True):
+    for label, name, text in zip(used.index, used["setting"], written, strict=True):
         setting = setting_named(name)
         if setting is None:
             wrong = "no setting of that name"
@@ -118,11 +119,15 @@ def settings_of(draft: Draft, order: Order | None) -> dict[str, str]:
     return dict(sorted(found.items()))
 
 
-def plain_names(frame: pd.DataFrame) -> pd.DataFrame:
-    """The settings with their names in our spelling."""
-    names = [setting_named(name) for name in frame["setting"]]
-    ours = [
-        setting.name if setting else name
-        for setting, name in zip(names, frame["setting"], strict=True)
-    ]
-    return frame.assign(setting=pd.Series(ours, frame.index, dtype=object))
+def plain_settings(frame: pd.DataFrame) -> pd.DataFrame:
+    """The settings with names and values in our spelling, as far as they have one."""
+    names, values = [], []
+    for name, text in zip(frame["setting"], frame["value"], strict=True):
+        setting = setting_named(name)
+        plain = setting_value(setting, text)[0] if setting else ""
+        if setting and setting.kind in ("number", "count") and plain:
+            plain = f"{float(plain):.10g}"  # 0.95 and 0.950 are one
+        names.append(setting.name if setting else name)
+        values.append(plain or text)
+    made = {"setting": names, "value": values}
+    return frame.assign(**{key: pd.Series(made[key], frame.index, dtype=object) for key in made})
