@@ -1,5 +1,7 @@
 """Choices at the ends of what they may be, and what holds where nothing is said."""
 
+import datetime
+
 import pandas as pd
 import pytest
 
@@ -100,6 +102,13 @@ def test_a_rate_that_nobody_gives_is_not_known(book: Logbook):
 def test_closed_days_come_sorted_and_each_once(book: Logbook):
     chosen = choose(book, closed_days="2027-01-01 2026-12-25 2027-01-01")
     assert chosen.closed_days == (pd.Timestamp("2026-12-25"), pd.Timestamp("2027-01-01"))
+
+
+def test_closed_days_may_be_a_day_or_several(book: Logbook):
+    day, other = datetime.date(2026, 12, 25), pd.Timestamp("2027-01-01")
+    assert choose(book, closed_days=day).closed_days == (pd.Timestamp(day),)
+    assert choose(book, closed_days=[other, day]).closed_days == (pd.Timestamp(day), other)
+    assert choose(book, closed_days=" ").closed_days == ()
 
 
 def test_a_site_in_its_own_spelling_goes_before_a_like_one(tmp_path):

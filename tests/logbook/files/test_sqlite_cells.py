@@ -93,3 +93,14 @@ def test_a_virtual_table_is_none_of_the_tables(tmp_path: Path):
     names = [sheet.name for sheet in read_database(path, "log.sqlite")[0]]
     assert "v" not in names
     assert "readings" in names
+
+
+def test_a_text_that_is_not_utf_8_is_read_as_windows_1252(tmp_path: Path):
+    path = database(
+        tmp_path, "create table readings (machine text)",
+        "insert into readings values (cast(x'4dfc6c' as text))",
+        "insert into readings values (cast(x'4d81' as text))",
+    )  # fmt: skip
+    ((sheet,), _) = read_database(path, "log.sqlite")
+    # 0x81 is no letter there (the code page, remembered).
+    assert sheet.rows[1:] == [["Mül"], ["M\ufffd"]]

@@ -31,6 +31,8 @@ def test_up_to_three_lone_cells_far_below_are_strays(sheet_of):
     assert sheet.row_numbers == [1, 2]
     assert sheet.told[0].rows == (5000, 5001, 5002)
     assert sheet.told[0].wrong == "a stray cell B5000 far below the table was not read"
+    two = sheet_of(READINGS + lone("B5000") + lone("B5001"))
+    assert two.row_numbers == [1, 2]
     four = sheet_of(READINGS + three + lone("B5003"))
     assert four.row_numbers[-1] == 5003
 
