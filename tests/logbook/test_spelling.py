@@ -31,7 +31,7 @@ def test_a_name_is_tidied(written, name):
 @pytest.mark.parametrize(
     ("one", "other"),
     [("M-014", "m 014"), ("M-014", "M014"), ("north_hall", "North Hall"), ("a--b", "ab"),
-     ("7-A", "7A"), ("M-7\u201314", "m7-14")],
+     ("7-A", "7A"), ("M-7\u201314", "m7-14"), ("'M-014", "M-014")],
 )  # fmt: skip
 def test_case_and_separators_do_not_tell_names_apart(one, other):
     assert fold(one) == fold(other)
@@ -67,6 +67,8 @@ def test_a_number_without_its_zeros_is_the_one_meant():
     assert nearest("7", ["007", "17"]) == ["007"]
     assert nearest("007", ["7", "70"]) == ["7"]
     assert nearest("7", ["07", "007"], most=1) == ["007"]
+    assert nearest("M-3", ["M-03", "M-30", "M-33"]) == ["M-03"]
+    assert nearest("hall 3 M-01", ["hall 3 M-001", "hall 3 M-011"]) == ["hall 3 M-001"]
 
 
 def test_long_lists_and_long_names_get_no_hint():

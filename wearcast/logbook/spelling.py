@@ -58,7 +58,8 @@ def tidy(text: str) -> str:
 @lru_cache(MOST_REMEMBERED)
 def fold(name: str) -> str:
     """What two spellings of one name have in common."""
-    joined = _SEPARATORS.sub("-", tidy(name).casefold())
+    bare = tidy(name).lstrip("'\u2019")  # spreadsheet programs mark a text so
+    joined = _SEPARATORS.sub("-", bare.casefold())
     return _OUTSIDE_DIGITS.sub("", joined)
 
 
@@ -80,16 +81,14 @@ def nearest(name: str, known: Iterable[str], most: int = 1, cutoff: float = 0.6)
     by_key: dict[str, str] = {}
     for other in names:
         by_key.setdefault(fold(other), other)
-    padded = [other for key, other in by_key.items() if _bare_number(key) == _bare_number(name)]
-    if name.isdecimal() and padded:
-        return padded[:most]
+    padded = [other for key, other in by_key.items() if _unpadded(key) == _unpadded(fold(name))]
     found = difflib.get_close_matches(fold(name), list(by_key), n=most, cutoff=cutoff)
-    return [by_key[key] for key in found]
+    return list(dict.fromkeys([*padded, *(by_key[key] for key in found)]))[:most]
 
 
-def _bare_number(name: str) -> str:
-    """A name of digits without the zeros in front: 7 for 007."""
-    return name.lstrip("0") if name.isdecimal() else name
+def _unpadded(key: str) -> str:
+    """A key without the zeros in front of its numbers: m-7 for m-007."""
+    return re.sub(r"(?<![0-9])0+(?=[0-9])", "", key)
 
 
 def did_you_mean(name: str, known: Iterable[str], cure: str) -> str:
