@@ -6,11 +6,13 @@ what was done. A sheet in front lists every finding with a link to its first cel
 
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
+from copy import copy
 from pathlib import Path
 
 from openpyxl.cell.cell import Cell
 from openpyxl.comments import Comment
 from openpyxl.styles import Alignment, Font, PatternFill
+from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook.workbook import Workbook
 from openpyxl.worksheet.hyperlink import Hyperlink
@@ -90,8 +92,9 @@ def _mark(book: Workbook, placed: Placed, problems: Iterable[Problem]) -> None:
     """Colour and explain the cells of every finding, and list the findings in front."""
     findings: list[tuple[Problem, str]] = []
     notes_left = MOST_NOTES
+    sheets = _by_finding(placed)
     for problem in problems:
-        sheet, title = _sheet_of(problem, placed)
+        sheet, title = sheets.get((problem.source, problem.table), (None, ""))
         cells = _cells_of(book[title], sheet, problem) if sheet is not None else []
         _colour(cells, problem)
         notes_left = _explain(cells, problem, notes_left)
@@ -100,14 +103,15 @@ def _mark(book: Workbook, placed: Placed, problems: Iterable[Problem]) -> None:
     _list_findings(book, findings)
 
 
-def _sheet_of(problem: Problem, placed: Placed) -> tuple[Sheet | None, str]:
-    """The sheet that a finding is about and its title in the copy."""
+def _by_finding(placed: Placed) -> dict[tuple[str, str], tuple[Sheet, str]]:
+    """The sheet that findings are about, with its title in the copy, by their source and table."""
+    found: dict[tuple[str, str], tuple[Sheet, str]] = {}
     for sheet, title in placed:
         table, _ = table_named(sheet.name)
-        names = {sheet.name, table.name if table else sheet.name}
-        if problem.source in (source_of(sheet), sheet.source) and problem.table in names:
-            return sheet, title
-    return None, ""
+        for source in (source_of(sheet), sheet.source):
+            for name in (sheet.name, table.name if table else sheet.name):
+                found.setdefault((source, name), (sheet, title))
+    return found
 
 
 def _cells_of(page: Worksheet, sheet: Sheet, problem: Problem) -> list[Cell]:
@@ -152,10 +156,15 @@ def _colour(cells: Iterable[Cell], problem: Problem) -> None:
     """Colour the cells, unless a graver finding has."""
     order = list(FILLS.values())
     colour = FILLS[problem.severity]
+    coloured: dict[int, StyleArray] = {}  # by the style before: a style costs much to make
     for cell in cells:
-        now = str(cell.fill.start_color.rgb)[-6:] if cell.fill.fill_type == "solid" else ""
-        if now not in order or order.index(colour) < order.index(now):
-            cell.fill = PatternFill("solid", start_color=colour)
+        before = cell.style_id
+        if before not in coloured:
+            now = str(cell.fill.start_color.rgb)[-6:] if cell.fill.fill_type == "solid" else ""
+            if now not in order or order.index(colour) < order.index(now):
+                cell.fill = PatternFill("solid", start_color=colour)
+            coloured[before] = cell._style  # type: ignore[attr-defined]
+        cell._style = copy(coloured[before])  # type: ignore[attr-defined]
 
 
 def _explain(cells: Iterable[Cell], problem: Problem, left: int) -> int:

@@ -10,6 +10,7 @@ import re
 import warnings
 import zipfile
 from collections.abc import Iterable, Sequence
+from math import inf
 from pathlib import Path
 
 import openpyxl
@@ -18,13 +19,19 @@ from openpyxl.utils.cell import range_boundaries
 from openpyxl.workbook.workbook import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
+from wearcast.logbook.columns.headings import table_named
 from wearcast.logbook.files.guard import listen, open_entry, open_zip
 from wearcast.logbook.files.sources import Sheet
+from wearcast.logbook.files.xlsx_parts import read_book
 from wearcast.reports.workbook.sheets import sheet_names
 
 LAST_ROW = 1_048_576
-WIDEST_RANGE = 100_000
-"""Cells of one merged or linked area; the library that copies would make each of them."""
+MOST_ELEMENTS, MOST_A_CELL = 30_000, 4
+"""Elements of a workbook that is copied with its looks: so many, and so many a filled cell."""
+LONG_CELL, SHARED = 200, 10
+"""Bytes of a sheet that weigh as much as an element; elements that a shared formula weighs."""
+MOST_REST = 1_000_000
+"""Bytes of its styles, names, notes and charts, unpacked."""
 OURS = b"marked copy by wearcast"
 """The zip's comment: a program that saves the copy again drops it."""
 _NO_CLOCK = datetime.datetime(2000, 1, 1)
@@ -35,19 +42,20 @@ Placed = list[tuple[Sheet, str]]
 
 
 def own_copy(logbooks: Sequence[str | Path], sheets: Sequence[Sheet]) -> Workbook | None:
-    """The person's own workbook; None if it is none, or the library cannot copy it."""
+    """The person's own workbook; None if it is none, or too much for the library that copies."""
     if len(logbooks) != 1:
         return None
-    book = _copied(Path(logbooks[0]))
+    filled = sum(cell is not None for sheet in sheets for row in sheet.rows for cell in row)
+    book = _copied(Path(logbooks[0]), MOST_ELEMENTS + MOST_A_CELL * filled)
     complete = book is not None and {sheet.name for sheet in sheets} <= set(book.sheetnames)
     return book if complete else None
 
 
-def _copied(path: Path) -> Workbook | None:
+def _copied(path: Path, most: int) -> Workbook | None:
     if not zipfile.is_zipfile(path):
         return None
     with open_zip(path, str(path)) as archive:
-        if _widest_range(archive, str(path)) > WIDEST_RANGE:
+        if not _is_light(archive, str(path), most):
             return None
     try:
         with warnings.catch_warnings():
@@ -59,33 +67,57 @@ def _copied(path: Path) -> Workbook | None:
         return None
 
 
-def _widest_range(archive: zipfile.ZipFile, source: str) -> int:
-    """Cells in the largest merged or linked area of any sheet."""
-    widest = 0
+class _TooMuch(Exception):
+    """More than the library that copies can hold."""
+
+
+def _is_light(archive: zipfile.ZipFile, source: str, most: float) -> bool:
+    """Whether the sheets hold no more elements than that, and all else in the workbook is small.
+
+    The library makes an object of each element: of empty cells, too, and of each cell of an area.
+    """
+    own = {entry for _, entry, _ in read_book(archive, source).sheets}
+    sizes = {one.filename: one.file_size for one in archive.infolist()}
+    rest = [size for name, size in sizes.items() if name not in own and _is_read(name)]
+    found = sum(sizes[name] for name in own) / LONG_CELL
 
     def look(tag: str, attributes: dict[str, str]) -> None:
-        nonlocal widest
+        nonlocal found
+        found += 1 + attributes.get("sqref", "").count(" ")
         if tag in ("mergeCell", "hyperlink"):
-            widest = max(widest, _cells_in(attributes.get("ref", "")))
+            found += _cells_in(attributes.get("ref", ""))
+        elif tag == "f" and attributes.get("t") == "shared":
+            found += SHARED
+        if found > most:
+            raise _TooMuch
 
-    for name in archive.namelist():
-        if "worksheets/" in name and name.endswith(".xml"):
+    try:
+        for name in own if sum(rest) <= MOST_REST else ():
             with open_entry(archive, name, source) as stream:
                 listen(stream, source, look)
-    return widest
+    except _TooMuch:
+        return False
+    return sum(rest) <= MOST_REST
 
 
-def _cells_in(area: str) -> int:
-    """Cells in an area such as ``B2:C9``; more than any limit where it cannot be told."""
+def _is_read(name: str) -> bool:
+    """Whether the library reads a part as XML that no rows of a table lie in."""
+    low = name.lower()
+    return low.endswith(".xml") and not low.endswith(("sharedstrings.xml", "calcchain.xml"))
+
+
+def _cells_in(area: str) -> float:
+    """Cells in an area such as ``B2:C9``; no end to them where it cannot be told."""
     try:
         left, top, right, bottom = range_boundaries(area)
         return int((abs(right - left) + 1) * (abs(bottom - top) + 1))  # type: ignore[operator]
     except (ValueError, TypeError):
-        return WIDEST_RANGE + 1
+        return inf
 
 
 def plain_copy(sheets: Sequence[Sheet]) -> tuple[Workbook, Placed]:
-    """A workbook with the cells of every sheet, each on its own row."""
+    """A workbook with the cells of every sheet that bears a table's name, each on its own row."""
+    sheets = [sheet for sheet in sheets if table_named(sheet.name)[0] is not None]
     book = Workbook()
     book.remove(book.worksheets[0])
     book.properties.created = _NO_CLOCK
