@@ -142,8 +142,9 @@ def _likely_widths(records: list[list[str]]) -> Iterator[int]:
 
 
 def _splits(text: str) -> list[list[str]]:
-    """The cells of a text by each delimiter under which it is one record."""
-    each = (csv.reader(io.StringIO(text, newline="\n"), delimiter=mark) for mark in DELIMITERS)
+    """The cells of a text by each delimiter that stands in it and under which it is one record."""
+    marks = [mark for mark in DELIMITERS if mark in text]  # in most lone cells there is none
+    each = (csv.reader(io.StringIO(text, newline="\n"), delimiter=mark) for mark in marks)
     return [records[0] for records in map(list, each) if len(records) == 1]
 
 
@@ -164,12 +165,19 @@ def _sheet(source: str, name: str, records: list[list[str]], told: list[Problem]
         told.append(note(source, name, wrong, "Remove them", tuple(wide)))
     if long:
         told.append(cut_told(source, name, long))
-    quoted = [n for n in numbers if any(map(_AS_FORMULA.fullmatch, records[n - 1]))]
+    quoted = [n for n in numbers if any(map(_is_formula, records[n - 1]))]
     if quoted:
         wrong = 'cells written ="like this" are read as the text between the quotation marks'
         told.append(note(source, name, wrong, rows=tuple(quoted)))
-    rows: list[list[object]] = [
-        [shorten(_AS_FORMULA.sub(r"\1", cell)) for cell in records[n - 1][:MOST_COLUMNS]]
-        for n in numbers
-    ]
+    for n in (*quoted, *long):
+        records[n - 1] = [shorten(_without_formula(cell)) for cell in records[n - 1]]
+    rows: list[list[object]] = [[*records[n - 1][:MOST_COLUMNS]] for n in numbers]
     return Sheet(source, name, rows, numbers, every_cell=True, told=tuple(told))
+
+
+def _is_formula(cell: str) -> bool:
+    return cell.startswith('="') and _AS_FORMULA.fullmatch(cell) is not None
+
+
+def _without_formula(cell: str) -> str:
+    return cell[2:-1] if _is_formula(cell) else cell
