@@ -141,6 +141,12 @@ def test_cells_written_as_formulas_of_a_text_are_read_as_it(sheet_of):
     ]  # fmt: skip
 
 
+def test_a_formula_within_a_longer_text_is_left_as_it_was_written(sheet_of):
+    sheet = sheet_of('machine,part\nM1,was ="007" before\n')
+    assert sheet.rows[1] == ["M1", 'was ="007" before']
+    assert told(sheet) == []
+
+
 def test_a_row_is_wide_with_a_filled_cell_beyond_a_hundred(sheet_of):
     head = "machine" + "," * (MOST_COLUMNS - 1) + "\n"
     assert told(sheet_of(head + "M1" + "," * (MOST_COLUMNS - 1) + "x\n")) == []
