@@ -65,6 +65,8 @@ def test_rows_are_in_the_order_of_their_own_values():
         {"machine": name, "date": f"2026-01-{day:02d}", "hours": hours}
         for name, day, hours in (("B", 5, 1.0), ("A", 9, 2.0), ("A", 5, 4.0), ("A", 5, 3.0))
     ]
+    two = clean_frames(drafts(readings=rows[:2]), False)["readings"]
+    assert two["machine"].tolist() == ["A", "B"]
     frame = clean_frames(drafts(readings=rows), False)["readings"]
     assert frame["hours"].tolist() == [3.0, 4.0, 2.0, 1.0]
     assert frame.index.tolist() == [0, 1, 2, 3]  # fmt: skip

@@ -160,6 +160,8 @@ def test_only_a_text_file_parts_numbers_and_only_right_of_one():
     assert laid(METERED, [*ROW, "5"])[0].split == []
     apart = ["machine", "hours", "date", "new_meter"]
     assert laid(apart, ["M1", "7", "2026-01-05", "5"], every_cell=True)[0].split == []
+    without = ["hours", "machine", "date"]
+    assert laid(without, ["7", "M1", "2026-01-05"], every_cell=True)[0].split == []
     first = ["new_meter", "machine", "date", "hours"]
     assert laid(first, ["5", *ROW], every_cell=True)[0].split == []
 

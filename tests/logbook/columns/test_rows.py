@@ -175,3 +175,25 @@ def test_headings_of_another_table_are_not_a_single_cell_or_a_part_of_a_row():
     deep = passed_rows(grid([READING, ("part", "on_hand", "depot"), READING, READING]))
     assert [one.places.tolist() for one in deep] == [[1, 2, 3]]
     assert deep[0].severity == "set aside"
+
+
+STOCK = {"table": "stock", "columns": ("part", "on_hand")}
+
+
+def test_a_lone_cell_is_told_by_its_place_where_two_columns_are_needed():
+    (stray,) = passed_rows(grid([("GB-1", 4), (None, 7)], **STOCK))
+    assert stray.wrong == "a lone cell outside the table; passed over"
+    (text,) = passed_rows(grid([("GB-1", 4), ("J. Miller", None)], **STOCK))
+    assert text.wrong.startswith("a lone text that names nothing else")
+
+
+@pytest.mark.parametrize(("usual", "passed"), [((5, None), []), ((5, "gum"), [[2]])])
+def test_a_lone_name_in_a_catalogue_is_a_part_unless_the_usual_row_says_more(usual, passed):
+    rows = [("GB-1", *usual), ("BR-2", *usual), ("J. Miller", None, None)]
+    found = passed_rows(grid(rows, "parts", ("part", "price", "name")))
+    assert [one.places.tolist() for one in found] == passed
+
+
+def test_a_part_may_be_called_like_a_heading_of_its_own():
+    made = grid([("GB-1", 5), ("Item", 7)], "parts", ("part", "price"))
+    assert passed_rows(made) == []

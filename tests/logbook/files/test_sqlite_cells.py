@@ -78,12 +78,13 @@ def test_an_empty_file_of_rows_to_come_is_no_matter(tmp_path: Path):
 
 
 def test_a_long_text_of_a_database_is_cut(tmp_path: Path):
-    path = database(tmp_path, "create table readings (machine)",
-                    f"insert into readings values ('{'x' * 1_001}')")  # fmt: skip
+    path = database(tmp_path, "create table readings (machine, hours)",
+                    "insert into readings values ('M1', 7)",
+                    f"insert into readings values ('{'x' * 1_001}', 8)")  # fmt: skip
     ((sheet,), _) = read_database(path, "log.sqlite")
-    assert sheet.rows[1] == ["x" * 999 + "…"]
+    assert sheet.rows[2] == ["x" * 999 + "…", 8]
     (told,) = sheet.told
-    assert (told.rows, told.wrong) == ((2,), "a cell of 1,000 or more characters was cut there")
+    assert (told.rows, told.wrong) == ((3,), "a cell of 1,000 or more characters was cut there")
 
 
 def test_a_virtual_table_is_none_of_the_tables(tmp_path: Path):
