@@ -6,7 +6,7 @@ import pandas as pd
 from wearcast.logbook.catalogue import fill_catalogue
 from wearcast.logbook.drafts import Drafts
 from wearcast.logbook.gaps import gap_rows
-from wearcast.logbook.rules.names import known_machines
+from wearcast.logbook.rules.names import known_machines, usual_depot
 from wearcast.logbook.tables import BY_NAME, Table
 
 FRAMES = (
@@ -22,7 +22,7 @@ def clean_frames(drafts: Drafts, proposal: bool) -> dict[str, pd.DataFrame]:
     frames = {name: _plain(draft.used) for name, draft in drafts.items()}
     frames["machines"] = _with_machines(frames["machines"], sorted(machines))
     frames["changes"] = _with_gaps(frames["changes"], gap_rows(drafts, machines))
-    frames |= _with_depots(frames)
+    frames |= _with_depots(frames, usual_depot(drafts))
     frames = {name: _in_order(frame, BY_NAME[name]) for name, frame in frames.items()}
     frames["parts"], frames["price_breaks"] = fill_catalogue(drafts)
     return {name: frames[name] for name in FRAMES}
@@ -36,9 +36,7 @@ def _plain(rows: pd.DataFrame) -> pd.DataFrame:
 def _in_order(frame: pd.DataFrame, table: Table) -> pd.DataFrame:
     """The frame in an order that depends on its own values alone."""
     columns = [column.name for column in table.columns]
-    ordered = frame
-    if len(frame) > 1:
-        ordered = frame.sort_values([*columns, "source", "row"], kind="stable")
+    ordered = frame.sort_values([*columns, "source", "row"], kind="stable")
     texts = dict.fromkeys([*table.texts, "source"], object)
     return ordered.reset_index(drop=True).astype(texts)
 
@@ -64,14 +62,11 @@ def _with_gaps(changes: pd.DataFrame, gaps: pd.DataFrame) -> pd.DataFrame:
     return pd.concat([changes.assign(cause=cause, observed=True), empty])
 
 
-def _with_depots(frames: dict[str, pd.DataFrame]) -> dict[str, pd.DataFrame]:
-    """Tables with blank depots filled: the only depot named, else ``main``."""
-    tables = ("machines", "stock", "on_order")
-    named = {name for table in tables for name in frames[table]["depot"]} - {""}
-    usual = named.pop() if len(named) == 1 else "main"
+def _with_depots(frames: dict[str, pd.DataFrame], usual: str) -> dict[str, pd.DataFrame]:
+    """Tables with blank depots filled."""
     return {
         table: frames[table].assign(
             depot=frames[table]["depot"].where(frames[table]["depot"].ne(""), usual)
         )
-        for table in tables
+        for table in ("machines", "stock", "on_order")
     }

@@ -27,23 +27,6 @@ def test_the_first_of_equal_rows_counts():
     assert duplicate_rows(drafts(readings=ignored)["readings"]) == []
 
 
-def stock(*rows):
-    made = drafts(stock=[{"part": part, "on_hand": pieces} for part, pieces, _ in rows])["stock"]
-    made.frame["origin"] = [origin for _, _, origin in rows]
-    return made
-
-
-def test_equal_rows_of_stock_are_two_facts_unless_the_whole_table_stands_twice():
-    assert duplicate_rows(stock(("GB", 4.0, 0), ("GB", 4.0, 0))) == []
-    assert duplicate_rows(stock(("GB", 4.0, 0), ("BR", 2.0, 0), ("GB", 4.0, 1))) == []
-    twice = stock(("GB", 4.0, 0), ("BR", 2.0, 0), ("BR", 2.0, 1), ("GB", 4.0, 1))
-    assert said(duplicate_rows(twice)) == [
-        ([2, 3], "", "the same table was given before; its rows were counted once")
-    ]
-    last = stock(("GB", 4.0, 0), ("BR", 2.0, 1), ("GB", 4.0, 2))
-    assert [rows for rows, _, _ in said(duplicate_rows(last))] == [[2]]
-
-
 @pytest.mark.parametrize(
     ("table", "rows", "column", "wrong"),
     [

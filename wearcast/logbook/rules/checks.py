@@ -3,12 +3,11 @@
 What a meter's curve contradicts is judged where the curve is made (`wearcast.history.meters`).
 """
 
-from collections.abc import Sequence
-
 import pandas as pd
 
 from wearcast.errors import UnusableTable
 from wearcast.logbook.drafts import Draft, Finding, gathered, one_a_group
+from wearcast.logbook.rules.whole_tables import FACTS
 from wearcast.logbook.spelling import listed
 from wearcast.told import row_words
 
@@ -23,41 +22,19 @@ KEYS: dict[str, tuple[str, ...]] = {
 """What may stand only once in a table."""
 BLANK_IS = {"from_pieces": 1.0, "pieces": 1.0}
 """What a blank cell says in columns where it says something."""
-FACTS = ("stock", "on_order")
-"""Tables in which two equal rows are two facts."""
-
-
-def sort_key(column: pd.Series) -> pd.Series:
-    """Values of a column in an order that depends on nothing else."""
-    return column.astype(str) if column.dtype == object else column
 
 
 def duplicate_rows(draft: Draft) -> list[Finding]:
     """Rows that stand twice: the later ones are not counted."""
     columns = [column.name for column in draft.table.columns]
     used = draft.used
-    if len(used) < 2:
+    if len(used) < 2 or draft.table.name in FACTS:
         return []
-    if draft.table.name in FACTS:
-        return _repeated_tables(draft, columns)
     twice = used.index[used.duplicated(columns, keep="first")]
     if twice.empty:
         return []
     wrong = "the same row stands in the table already; it was counted once"
     return [Finding(twice, "", "note", "ignored", wrong, "", "")]
-
-
-def _repeated_tables(draft: Draft, columns: Sequence[str]) -> list[Finding]:
-    """Whole sheets that hold the same rows as an earlier one."""
-    seen: list[pd.DataFrame] = []
-    findings = []
-    for _, sheet in draft.used.groupby("origin", sort=True):
-        rows = sheet[list(columns)].sort_values(list(columns), key=sort_key, ignore_index=True)
-        if any(rows.equals(other) for other in seen):
-            wrong = "the same table was given before; its rows were counted once"
-            findings.append(Finding(sheet.index, "", "note", "ignored", wrong, "", ""))
-        seen.append(rows)
-    return findings
 
 
 def contradictions(draft: Draft) -> list[Finding]:

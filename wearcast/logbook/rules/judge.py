@@ -15,10 +15,11 @@ from wearcast.logbook.rules.checks import (
     replaced_in_circles,
 )
 from wearcast.logbook.rules.lesser import lesser_rows
-from wearcast.logbook.rules.names import check_names, known_machines, one_spelling
+from wearcast.logbook.rules.names import check_names, known_machines, one_spelling, usual_depot
 from wearcast.logbook.rules.notes import with_notes
 from wearcast.logbook.rules.oddities import with_oddities
 from wearcast.logbook.rules.shares import check_shares
+from wearcast.logbook.rules.whole_tables import without_copies
 from wearcast.told import Problem, row_words
 
 
@@ -31,7 +32,7 @@ def checked(
     drafts = one_spelling(drafts)
     for rule in (duplicate_rows, lesser_rows, contradictions):
         drafts = {name: settle(draft, rule(draft)) for name, draft in drafts.items()}
-    drafts = check_names(drafts, proposal)
+    drafts = without_copies(check_names(drafts, proposal), usual_depot(drafts))
     drafts["parts"] = settle(drafts["parts"], replaced_in_circles(drafts["parts"]))
     drafts, day, told = settle_as_of(drafts, given)
     as_of = day if day is not None else _proposal_day(drafts)

@@ -141,7 +141,7 @@ def _open_names(draft: Draft, column: str) -> pd.Series:
 def _respelled(draft: Draft, column: str, found: Spellings) -> Draft:
     names = draft.frame[column]
     here = set(names)
-    if here <= {""} or all(found.meant.get(name) == name for name in here - {""}):
+    if all(found.meant.get(name) == name for name in here - {""}):
         same = draft.written[column].to_numpy() == names.to_numpy()
         if same.all():
             return draft
@@ -229,6 +229,13 @@ def _words_only(draft: Draft) -> pd.Series:
     read = [(rows[name].ne("") & rows[name].notna()).to_numpy() for name in needed]
     few = np.sum(read, axis=0) < min(2, len(needed))
     return pd.Series(few, rows.index)
+
+
+def usual_depot(drafts: Drafts) -> str:
+    """The depot that a blank one means: the only one named, else ``main``."""
+    tables = ("machines", "stock", "on_order")
+    named = {name for table in tables for name in drafts[table].used["depot"]} - {""}
+    return str(named.pop()) if len(named) == 1 else "main"
 
 
 def known_parts(drafts: Drafts) -> set[str]:
