@@ -46,7 +46,7 @@ def _one_line_a_part(lines: pd.DataFrame) -> pd.DataFrame:
     """The line of the fewest pieces; blanks in it filled from the part's other lines."""
     texts = [*BY_NAME["parts"].texts, "source"]
     blanked = lines.assign(**{name: lines[name].where(lines[name].ne("")) for name in texts})
-    return blanked.groupby("part", sort=True).first().reset_index()[list(lines.columns)]
+    return blanked.groupby("part").first().reset_index()[list(lines.columns)]
 
 
 def part_places(drafts: Drafts) -> pd.DataFrame:

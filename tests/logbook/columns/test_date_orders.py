@@ -40,6 +40,7 @@ def test_a_column_with_the_day_behind_the_year_is_doubted_where_it_may_be_either
         ("2026/32/01", "there is no such day"),
         ("2026/30/02", "there is no such day"),
         ("2026/12/13", ""),
+        ("2026/12/05", ""),
     ],
 )
 def test_a_month_over_twelve_may_be_a_day(written, wrong):
