@@ -67,6 +67,7 @@ def test_a_number_without_its_zeros_is_the_one_meant():
     assert nearest("7", ["007", "17"]) == ["007"]
     assert nearest("007", ["7", "70"]) == ["7"]
     assert nearest("7", ["07", "007"], most=1) == ["007"]
+    assert nearest("7", ["12", "17"]) == ["17"]
     assert nearest("M-3", ["M-03", "M-30", "M-33"]) == ["M-03"]
     assert nearest("hall 3 M-01", ["hall 3 M-001", "hall 3 M-011"]) == ["hall 3 M-001"]
 

@@ -2,6 +2,7 @@
 
 import pytest
 
+from wearcast.logbook.drafts import IMPORTANCE
 from wearcast.logbook.tables import BY_NAME, EDGES_BY_KIND, KINDS, SETTINGS, TABLES, Column
 
 
@@ -44,3 +45,7 @@ def test_a_part_that_says_nothing_else_has_the_edges_of_its_kind(kind, edges):
     # Common practice, no source: a blade is turned to each of its four edges, a pad to its back.
     assert EDGES_BY_KIND[kind] == edges
     assert set(EDGES_BY_KIND) == set(BY_NAME["parts"].column("kind").choices) == set(KINDS)
+
+
+def test_every_table_has_its_importance():
+    assert set(IMPORTANCE) == set(BY_NAME)

@@ -146,7 +146,7 @@ def _problems(draft: Draft, finding: Finding, places: np.ndarray) -> list[Proble
     sources = draft.frame["source"].to_numpy()[places]
     rows = draft.frame["row"].to_numpy()[places]
     share = len(places) / max(len(draft.frame), 1)
-    weight = IMPORTANCE.get(draft.table.name, 1.0) * SHARE[finding.severity] * share**0.5
+    weight = IMPORTANCE[draft.table.name] * SHARE[finding.severity] * share**0.5
     return [
         Problem(
             source=str(source),

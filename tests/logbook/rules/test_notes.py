@@ -257,3 +257,23 @@ def test_hints_are_looked_for_fifty_times():
         [True] * 50 + [False]
     )
     assert list(found[-1].rows) == [50, 51]
+
+
+def test_an_idle_line_near_a_part_that_only_positions_name_is_the_slip():
+    made = drafts(
+        parts=[{"part": "gum-one"}],
+        positions=[{"machine": "M1", "position": "front", "part": "gum-onee"}],
+    )
+    assert [list(one.rows) for one in part_notes(made)["parts"]] == [[0]]
+    assert part_notes(made)["positions"] == []
+
+
+def test_a_strange_position_is_told_with_the_one_likely_meant():
+    made = drafts(
+        positions=[{"machine": "M1", "position": "front blade", "part": "GB"}],
+        changes=[change(position="front blade"), change(position="front blaed")],
+    )
+    (found,) = position_notes(made)["changes"]
+    assert found.remedy == (
+        "Did you mean front blade? Add it to the table positions, or correct the name"
+    )

@@ -216,7 +216,7 @@ def _missing_words(name: str, sheets: Sequence[Sheet]) -> str:
 def _refusal_told(refusal: Refusal) -> Problem:
     name = refusal.table.name
     wrong = f"{refusal.wrong}; the whole table was left out"
-    weight = IMPORTANCE.get(name, 1.0)
+    weight = IMPORTANCE[name]
     rows = (refusal.row,)
     return Problem(
         refusal.source, name, rows, refusal.column, "", "set aside", wrong, refusal.remedy, weight
