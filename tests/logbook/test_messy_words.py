@@ -275,3 +275,23 @@ def test_a_sheet_named_after_the_year_is_the_table(tmp_path: Path):
     tables = {"Readings 2026" if name == "readings" else name: t for name, t in SOUND.items()}
     (line,) = told_of(read_tables(tmp_path, tables))
     assert line.endswith('"Readings 2026" is read as the table readings.')
+
+
+def test_an_unknown_cause_is_not_told_where_the_row_is_set_aside_for_its_action(tmp_path: Path):
+    tables = changed("changes", "front blade,turn,,damaged", "front blade,trun,,shreded")
+    (told,) = read_tables(tmp_path, tables).told
+    assert (told.rows, told.column, told.severity) == ((4,), "action", "set aside")
+
+
+@pytest.mark.parametrize(
+    ("name", "setting"),
+    [
+        ("lead time", "lead_days"),
+        ("review period", "review_weeks"),
+        ("servic level", "service_level"),
+    ],
+)
+def test_a_setting_is_hinted_at_by_its_first_word(name: str, setting: str, tmp_path: Path):
+    tables = {**SOUND, "settings": f"{SOUND['settings']}{name},8\n"}
+    (told,) = read_tables(tmp_path, tables).told
+    assert told.remedy == f"Did you mean {setting}? Correct the name"

@@ -129,6 +129,8 @@ def test_a_span_is_hours_and_minutes_and_a_time_ends_with_its_day(number, meanin
         (1, False, datetime.datetime(1900, 1, 1)),
         (59, False, datetime.datetime(1900, 2, 28)),
         (59.5, False, datetime.datetime(1900, 2, 28, 12)),
+        (46041 + 86399.7 / 86400, False, datetime.datetime(2026, 1, 19, 23, 59, 59)),
+        (46042 - 1e-9, False, datetime.datetime(2026, 1, 20)),
         (60, False, 60),
         (60.5, False, 60.5),
         (61, False, datetime.datetime(1900, 3, 1)),

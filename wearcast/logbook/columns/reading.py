@@ -5,6 +5,7 @@ would say something of its own (``holds_row`` in the declaration).
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
@@ -83,15 +84,7 @@ def read_table(table: Table, grids: Sequence[Grid], orders: Orders) -> Draft:
 
 
 def _shifted(finding: Finding, start: int) -> Finding:
-    return Finding(
-        np.asarray(finding.rows) + start,
-        finding.column,
-        finding.severity,
-        finding.outcome,
-        finding.wrong,
-        finding.remedy,
-        finding.value,
-    )
+    return replace(finding, rows=np.asarray(finding.rows) + start)
 
 
 def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
@@ -114,7 +107,7 @@ def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
             said[column.name] = cells.where(says_missing) & ~skip
         elif column.kind != "text" and column.name in grid.cells:
             findings += _on_missing(column, cells.where(says_missing) & ~skip)
-    findings += _on_wanting(wanting, said)
+    findings = _without_idle(findings + _on_wanting(wanting, said))
     frame = pd.DataFrame({one.name: _typed(one, values[one.name]) for one in grid.table.columns})
     frame["source"] = pd.Series([grid.source] * len(frame), dtype=object)
     frame["row"] = np.array(grid.rows, np.int64)
@@ -123,6 +116,19 @@ def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
     frame["state"] = pd.Series(np.where(ignored, IGNORED, USED), dtype=object)
     columns = frozenset(grid.cells)
     return Draft(grid.table, frame, pd.DataFrame(written), columns=columns), findings
+
+
+def _without_idle(findings: list[Finding]) -> list[Finding]:
+    """The findings; rows that are set aside are not told as repaired or worth knowing, too."""
+    aside = [one.rows for one in findings if one.outcome == "row"]
+    if not aside:
+        return findings
+    gone = np.concatenate(aside)
+    left = [
+        one if one.severity == "set aside" else replace(one, rows=np.setdiff1d(one.rows, gone))
+        for one in findings
+    ]
+    return [one for one in left if len(one.rows)]
 
 
 def _mask(grid: Grid, passed: list[Passed]) -> np.ndarray:

@@ -78,6 +78,8 @@ def _day(number: float, date1904: bool) -> object:
     if number < first:
         return number
     try:
-        return zero + datetime.timedelta(seconds=round(number * 86_400))
+        # To the millisecond: what arithmetic left is rounded off, 23:59:59.7 stays on its day.
+        exact = zero + datetime.timedelta(milliseconds=round(number * 86_400_000))
+        return exact.replace(microsecond=0)
     except OverflowError:
         return number

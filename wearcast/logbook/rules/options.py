@@ -97,8 +97,7 @@ def check_settings(draft: Draft, order: Order | None) -> list[Finding]:
         if setting is None:
             wrong = "no setting of that name"
             cure = "Correct the name"
-            few = len(findings) < MOST_FINDINGS
-            remedy = did_you_mean(name, [one.name for one in SETTINGS], cure) if few else cure
+            remedy = _hint(name, cure) if len(findings) < MOST_FINDINGS else cure
             findings.append(Finding([label], "setting", "set aside", "row", wrong, remedy))
             continue
         plain, wrong = setting_value(setting, text, order)
@@ -109,6 +108,15 @@ def check_settings(draft: Draft, order: Order | None) -> list[Finding]:
             wrong, remedy = f"{wrong}; {default} is used", "Correct the value"
             findings.append(Finding([label], "value", "set aside", "row", wrong, remedy))
     return gathered(findings)
+
+
+def _hint(name: str, cure: str) -> str:
+    """The cure, and the setting meant: lead_days where somebody wrote lead time."""
+    first = fold(name.replace("_", " ").split(" ")[0])
+    same = [one.name for one in SETTINGS if one.name.split("_")[0] == first]
+    if len(same) == 1:
+        return f"Did you mean {same[0]}? {cure}"
+    return did_you_mean(name, [one.name for one in SETTINGS], cure)
 
 
 def settings_of(draft: Draft, order: Order | None) -> dict[str, str]:
