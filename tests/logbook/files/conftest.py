@@ -1,4 +1,4 @@
-"""A maker that the tests of workbook cells share."""
+"""Makers that the tests of files share."""
 
 from pathlib import Path
 
@@ -16,3 +16,10 @@ def sheet_of(tmp_path: Path):
         return sheet
 
     return read
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch) -> Path:
+    """The working folder, so that paths can be given as a person gives them."""
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
