@@ -78,3 +78,12 @@ def test_overlapping_files_that_differ_in_writing_are_the_one_logbook(tmp_path: 
     one, two = write_folder(tmp_path / "one", SOUND), write_folder(tmp_path / "two", other)
     assert_same_facts(read_logbook(one, two), read_logbook(one))
     assert not [line for line in told_of(read_logbook(one, two)) if "Set aside" in line]
+
+
+def test_headings_of_ones_own_are_headings_the_second_time_too(tmp_path: Path):
+    head, *rows = SOUND["readings"].replace("machine,date", "Maschine,Tag").splitlines()
+    readings = "\n".join([head, *rows[:4], head, *rows[4:]]) + "\n"
+    columns = "table,theirs,ours\nreadings,maschine,machine\nreadings,Tag,date\n"
+    book = read_tables(tmp_path / "log", {**SOUND, "readings": readings, "columns": columns})
+    assert_same_facts(book, read_tables(tmp_path / "sound", SOUND))
+    assert [one.rows for one in book.told if "once more" in one.wrong] == [(6,)]

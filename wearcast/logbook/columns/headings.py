@@ -44,6 +44,8 @@ class Grid:
     """Places of rows with more cells than there are headings."""
     split: list[int] = field(default_factory=list)
     """Places of rows in which a decimal comma seems to have parted a number in two."""
+    headed: dict[str, str] = field(default_factory=dict)
+    """The key of the heading that each column has here."""
     company: frozenset[str] = frozenset()
     """What the first column of any sheet holds in rows with more in them, folded."""
 
@@ -145,7 +147,9 @@ def lay_out(sheet: Sheet, origin: int, own: Headings) -> tuple[Grid | Refusal, l
     }
     overlong, told = _beside_the_headings(table, sheet, heading)
     split = _split_numbers(table, places, cells) if sheet.every_cell else []
-    grid = Grid(table, source, origin, numbers, cells, sheet.date1904, book, overlong, split)
+    headed = {name: heading_key(heading.texts[place]) for name, place in places.items()}
+    date1904 = sheet.date1904
+    grid = Grid(table, source, origin, numbers, cells, date1904, book, overlong, split, headed)
     return grid, [*_heading_problems(table, sheet, heading), *told]
 
 

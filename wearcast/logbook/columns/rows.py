@@ -205,7 +205,8 @@ def _repeated_headings(grid: Grid) -> np.ndarray:
     rows = np.full(len(grid.rows), len(needed) > 1)
     for column in needed:
         if rows.any():
-            names = map(heading_key, (column.name, *column.also))
+            here = grid.headed.get(column.name, column.name)
+            names = map(heading_key, (column.name, here, *column.also))
             rows &= _holds(grid, column, frozenset(names))
     return rows
 
