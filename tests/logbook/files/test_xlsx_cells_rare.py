@@ -101,6 +101,7 @@ def test_a_row_that_bears_no_number_follows_the_one_before(sheet_of):
         ("<c>\n <v>7</v>\n</c>", 7),
         ('<c t="inlineStr">\n<is>\n<t>a</t>\n</is>\n</c>', "a"),
         ('<c t="str"><f>A2</f><v>x</v>\n</c>', "x"),
+        ('<c t="inlineStr"><is><t>a</t><rPh><t>x</t></rPh><t>b</t></is></c>', "ab"),
     ],
 )
 def test_a_cell_is_what_it_says(sheet_of, inside, value):
