@@ -13,7 +13,6 @@ from wearcast.logbook.book import read_logbook
 from wearcast.logbook.columns.reading import empty_draft
 from wearcast.logbook.drafts import Draft
 from wearcast.logbook.rules.names import (
-    _refuse_too_many,
     check_names,
     known_machines,
     known_parts,
@@ -203,18 +202,31 @@ def test_a_successor_that_nobody_knows_counts_as_blank():
     assert told(found)[0][-1] == "no part of that name is known; the cell counts as blank"
 
 
+def named(column, count):
+    return [{"machine": "M-1", column: f"n{place}", **READ} for place in range(count)]
+
+
 @pytest.mark.parametrize(
-    ("group", "most"), [("floor", 100), ("position", 500), ("machine", 20_000), ("part", 20_000)]
+    ("table", "column", "most"),
+    [("changes", "position", 500), ("readings", "machine", 20_000), ("changes", "part", 20_000)],
 )
-def test_so_many_names_of_a_sort_can_be_forecast_at_once(group, most):
-    _refuse_too_many(group, most)
-    with pytest.raises(UnusableTable, match=f"^{most + 1:,} different {group}s are named, more "):
-        _refuse_too_many(group, most + 1)
+def test_so_many_names_of_a_sort_can_be_forecast_at_once(table, column, most):
+    one_spelling(drafts(**{table: named(column, most)}))
+    words = f"^{most + 1:,} different {column}s are named, more "
+    with pytest.raises(UnusableTable, match=words):
+        one_spelling(drafts(**{table: named(column, most + 1)}))
+
+
+@pytest.mark.parametrize(("count", "aside"), [(100, 0), (101, 101)])
+def test_a_table_that_brings_too_many_names_is_left_out(count, aside):
+    found = one_spelling(drafts(floors=named("floor", count)))["floors"]
+    assert found.frame["state"].eq("set aside").sum() == aside
 
 
 def test_too_many_wear_classes_are_called_so():
-    with pytest.raises(UnusableTable, match="20,001 different wear classes are named"):
-        _refuse_too_many("wears_as", 20_001)
+    rows = [{"part": "P-1", "wears_as": f"n{place}"} for place in range(20_001)]
+    (problem,) = one_spelling(drafts(parts=rows))["parts"].told
+    assert problem.wrong.startswith("20,001 different wear classes are named")
 
 
 def test_cells_of_rows_passed_over_or_blank_are_not_told_as_spelled_otherwise():

@@ -48,6 +48,8 @@ GROUPS: dict[str, tuple[tuple[str, str], ...]] = {
 }
 """The columns that hold names of one sort; the first one declares them."""
 DECLARED = ("machine", "part")
+MUST_FIT = ("machines", "readings", "changes")
+"""Tables whose names are forecast one by one."""
 MOST = {"floor": 100, "position": 500}
 MOST_ELSE = 20_000
 """Names of one sort that a logbook may hold; each floor and position has a wear of its own."""
@@ -100,10 +102,15 @@ def one_spelling(drafts: Drafts) -> Drafts:
     drafts = dict(drafts)
     for group, places in GROUPS.items():
         counts: Counter[str] = Counter()
-        for table, column in places:
+        # Those that must fit come first; another table is left out where it brings too many.
+        for table, column in sorted(places, key=lambda place: place[0] not in MUST_FIT):
             names = _open_names(drafts[table], column)
-            counts.update(names[names.ne("")].tolist())
-        _refuse_too_many(group, len(counts))
+            here = Counter(names[names.ne("")].tolist())
+            both = len(counts.keys() | here.keys())
+            if both > MOST.get(group, MOST_ELSE):
+                drafts[table] = _left_out(drafts[table], column, group, both)
+            else:
+                counts += here
         table, column = places[0]
         found = spellings(counts, _declared(drafts[table], column) if group in DECLARED else [])
         for table, column in places:
@@ -122,15 +129,24 @@ def _declared(draft: Draft, column: str) -> list[set[str]]:
     return [set(here) - {""} for _, here in groups]
 
 
-def _refuse_too_many(group: str, names: int) -> None:
-    """Stop where a column of names cannot be one: no forecast could be made of them in time."""
+def _left_out(draft: Draft, column: str, group: str, names: int) -> Draft:
+    """The draft without its rows: so many names are no column of names, or too many to forecast.
+
+    Raises
+    ------
+    UnusableTable
+        If the table must fit.
+    """
     most = MOST.get(group, MOST_ELSE)
-    if names > most:
-        noun = group.replace("wears_as", "wear classe")
-        raise UnusableTable(
-            f"{names:,} different {noun}s are named, more than the {most:,} that can be forecast at"
-            f" once; see that the right column is headed {group}, or give fewer sites at once."
-        )
+    noun = group.replace("wears_as", "wear classe")
+    more = f"more than the {most:,} that can be forecast at once"
+    wrong = f"{names:,} different {noun}s are named, {more}"
+    cure = f"see that the right column is headed {column}, or give fewer sites at once"
+    if draft.table.name in MUST_FIT:
+        raise UnusableTable(f"{wrong}; {cure}.")
+    rows = draft.used.index
+    whole = f"{wrong}; the whole table was left out"
+    return settle(draft, [Finding(rows, column, "set aside", "row", whole, cure.capitalize())])
 
 
 def _open_names(draft: Draft, column: str) -> pd.Series:
