@@ -4,6 +4,7 @@ Within 0.05 of 1 (or of 100) they are scaled; otherwise the whole set is set asi
 split what is left equally. The first set of a machine reaches back to its beginning.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -29,7 +30,9 @@ def check_shares(draft: Draft) -> Draft:
     unit = pd.Series(np.where((total / 100 - 1).abs() <= NEAR + 1e-9, 100.0, 1.0), used.index)
     off = (total / unit - 1).abs()
     near = off <= NEAR + 1e-9
-    draft = settle(draft, _on_sums(used[~near], total, "set aside"))
+    draft = settle(draft, _on_dates(used[~near]))
+    left = draft.used
+    draft = settle(draft, _on_sums(left[~near[left.index]], total, "set aside"))
     draft = settle(draft, _on_sums(used[near & (off > EXACT)], total, "repaired"))
     frame = draft.frame.copy()
     good = used.index[near]
@@ -41,18 +44,54 @@ def check_shares(draft: Draft) -> Draft:
 
 
 def _broken_rows(draft: Draft) -> pd.DataFrame:
-    """Rows of the sets in which a row was set aside and others are left."""
+    """Rows of the sets in which a row was set aside and others are left that lack it.
+
+    A row whose date cannot be read may belong to any set of its machine that is not whole.
+    """
     frame = draft.frame
     if not frame["state"].eq(SET_ASIDE).any():
         return frame[:0]
-    found = pd.DataFrame(
-        {
-            "aside": frame["state"].eq(SET_ASIDE) & frame["machine"].ne(""),
-            "left": frame["state"].eq("used"),
-        }
+    aside = frame["state"].eq(SET_ASIDE) & frame["machine"].ne("")
+    lacking = frame["state"].eq("used") & ~_complete(frame, frame["state"].eq("used"), ())
+    adrift = aside & frame["since"].isna() & draft.written["since"].ne("")
+    broken = pd.Series(False, frame.index)
+    for bad, key in ((aside, _SET), (adrift, ["machine"])):
+        by = [frame[name] for name in key]
+        both = pd.DataFrame({"bad": bad, "lacking": lacking}).groupby(by, dropna=False)
+        found = both.transform("any").all(axis=1)
+        broken |= found & (bad | lacking)
+    return frame[broken]
+
+
+def _complete(frame: pd.DataFrame, rows: pd.Series, by: Sequence[str]) -> pd.Series:
+    """Whether the rows of a row's set sum to 1 (or to 100), none of them blank."""
+    key = [frame[name] for name in (*_SET, *by)]
+    total = frame["share"].where(rows, 0.0).groupby(key, dropna=False).transform("sum")
+    blank = (frame["share"].isna() & rows).groupby(key, dropna=False).transform("any")
+    return ~blank & _whole(total)
+
+
+def _whole(total: pd.Series) -> pd.Series:
+    """Whether shares sum to 1 or to 100."""
+    return (total - 1).abs().le(EXACT) | (total / 100 - 1).abs().le(EXACT)
+
+
+def in_fractions(draft: Draft) -> Draft:
+    """The floors with shares that sum to 100 in one sheet as parts of 1, as others have them."""
+    frame = draft.frame
+    rows = frame["state"].eq("used")
+    whole = _complete(frame, rows, ["origin"]) & rows
+    sets = (
+        frame["share"]
+        .where(rows)
+        .groupby([frame[name] for name in (*_SET, "origin")], dropna=False)
     )
-    in_set = found.groupby([frame["machine"], frame["since"]], dropna=False).transform("any")
-    return frame[in_set["aside"] & in_set["left"] & frame["state"].ne("ignored")]
+    percent = whole & sets.transform("sum").gt(2)
+    if not percent.any():
+        return draft
+    names = ["share", "share_low", "share_high"]
+    parts = frame[names].mask(percent, frame[names] / 100).round(12)
+    return replace(draft, frame=frame.assign(**{name: parts[name] for name in names}))
 
 
 def _broken_sets(draft: Draft) -> list[Finding]:
@@ -95,6 +134,20 @@ def _blanks_filled(draft: Draft) -> Draft:
     empty = used.index[used["share"].isna()]
     frame.loc[empty, "share"] = rest[empty]
     return replace(draft, frame=frame)
+
+
+def _on_dates(rows: pd.DataFrame) -> list[Finding]:
+    """One finding for each machine whose broken sets together sum to 1: a date is missing."""
+    total = rows.groupby("machine")["share"].transform("sum")
+    dates = rows.groupby("machine")["since"].transform(lambda days: days.nunique(dropna=False))
+    together = rows[_whole(total) & dates.gt(1)]
+
+    def word(name: tuple[str], found: pd.DataFrame) -> Finding:
+        wrong = f"the shares of {name[0]} sum to 1 only over several dates"
+        remedy = "Write the same date under since beside the floors that belong together"
+        return Finding(found.index, "since", "set aside", "row", wrong, remedy)
+
+    return one_a_group(together, ["machine"], word)
 
 
 def _on_sums(rows: pd.DataFrame, total: pd.Series, severity: str) -> list[Finding]:
