@@ -87,3 +87,49 @@ def test_headings_of_ones_own_are_headings_the_second_time_too(tmp_path: Path):
     book = read_tables(tmp_path / "log", {**SOUND, "readings": readings, "columns": columns})
     assert_same_facts(book, read_tables(tmp_path / "sound", SOUND))
     assert [one.rows for one in book.told if "once more" in one.wrong] == [(6,)]
+
+
+@pytest.mark.parametrize(
+    ("table", "old", "new"),
+    [
+        ("changes", "01-21,front blade,turn", "01-21,front blade,swapped"),
+        ("floors", "vinyl,0.6", "vinyl,most"),
+        ("settings", "0.95", "much"),
+        ("machines", "M-014,North Hall,main,65,,", "M-014,North Hall,main,65,,soon"),
+        ("positions", "GB-1,1", "GB-1,one"),
+        ("plans", "06,0,2026-08-16", "06,0,autumn"),
+    ],
+)
+def test_what_cannot_be_read_in_a_copy_takes_nothing_from_the_logbook(
+    table: str, old: str, new: str, tmp_path: Path
+):
+    one = write_folder(tmp_path / "one", SOUND)
+    copy = write_folder(tmp_path / "two", changed(table, old, new))
+    sound = read_tables(tmp_path / "sound", SOUND)
+    for book in (read_logbook(one, copy), read_logbook(copy, one)):
+        assert_same_facts(book, sound)
+        assert [problem.table for problem in book.told if problem.severity == "set aside"] == [
+            table
+        ]
+
+
+def test_a_copy_with_shares_in_percent_is_a_copy(tmp_path: Path):
+    floors = "machine,floor,share\nM-014,vinyl,60\nM-014,quarry tile,40\nM-015,vinyl,100\n"
+    one = write_folder(tmp_path / "one", SOUND)
+    copy = write_folder(tmp_path / "two", {**SOUND, "floors": floors})
+    book = read_logbook(one, copy)
+    assert_same_facts(book, read_tables(tmp_path / "sound", SOUND))
+    assert {problem.severity for problem in book.told} == {"note"}
+
+
+def test_a_percentage_is_the_very_share(tmp_path: Path):
+    floors = SOUND["floors"].replace("0.6", "57%").replace("0.4", "43 %")
+    book = read_tables(tmp_path, {**SOUND, "floors": floors})
+    assert book.floors["share"].tolist()[:2] == [0.43, 0.57]
+
+
+def test_a_bad_share_beside_shares_that_are_whole_goes_alone(tmp_path: Path):
+    floors = f"{SOUND['floors']}M-014,terrazzo,-5,\n"
+    book = read_tables(tmp_path / "log", {**SOUND, "floors": floors})
+    assert_same_facts(book, read_tables(tmp_path / "sound", SOUND))
+    assert [(problem.rows, problem.wrong) for problem in book.told] == [((6,), "negative")]

@@ -61,11 +61,10 @@ def lay_out_all(sheets: Sequence[Sheet], asked: Order | None, proposal: bool) ->
     company = first_names(grids)
     grids = [replace(grid, company=company) for grid in grids]
     dated = [(grid, name, one) for grid in grids for name, one in date_columns(grid).items()]
-    settings = _settings_draft(grids)
+    beside = _order_beside(_of(grids, "settings"), dated)
+    settings = _settings_draft(grids, beside or asked)
     order = asked or _order_said(settings)
-    beside = _order_beside(_of(grids, "settings"), dated) or order
-    settings = settle(settings, check_settings(settings, beside))
-    values = settings_of(settings, beside)
+    values = settings_of(settings, beside or order)
     orders, undated = settle_orders(dated, order)
     refusals += undated
     if not proposal:
@@ -160,15 +159,15 @@ def _grids(
     return grids, refusals, told
 
 
-def _settings_draft(grids: Sequence[Grid]) -> Draft:
-    """The settings in our spelling, none of them said twice."""
+def _settings_draft(grids: Sequence[Grid], order: Order | None) -> Draft:
+    """The settings in our spelling, checked, none of them said twice."""
     draft = read_table(BY_NAME["settings"], _of(grids, "settings"), {})
     if draft.frame.empty:
         return empty_draft(draft.table)
     draft = replace(draft, frame=plain_settings(draft.frame))
-    for rule in (duplicate_rows, contradictions):
-        draft = settle(draft, rule(draft))
-    return draft
+    draft = settle(draft, duplicate_rows(draft))
+    draft = settle(draft, check_settings(draft, order or _order_said(draft)))
+    return settle(draft, contradictions(draft))
 
 
 def _order_beside(settings: Sequence[Grid], dated: Found) -> Order | None:

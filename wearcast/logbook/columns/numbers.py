@@ -151,7 +151,7 @@ def _read_texts(texts: dict[int, str], values: np.ndarray, column: Column) -> di
     groups: dict[str, list[int]] = {}
     for place, (bare, how) in parts.items():
         reading = marks.reading(shapes[place])
-        values[place] = _number(bare, reading) * (0.01 if how == "percent" else 1.0)
+        values[place] = _number(bare, reading) / (100.0 if how == "percent" else 1.0)
         told = how if reading == "plain" and how else reading
         groups.setdefault(told, []).append(place)
     return groups
