@@ -94,3 +94,14 @@ def test_a_long_text_may_hold_a_control_letter_in_a_hundred(tmp_path: Path):
     assert read(tmp_path, b"x" * 970 + b"\x01" * 30)[0]
     with pytest.raises(UnreadableFile, match="binary bytes in it"):
         read(tmp_path, b"x" * 968 + b"\x01" * 31)
+
+
+def test_a_mark_of_utf_8_before_other_letters_is_no_letter(tmp_path: Path):
+    text, (told,) = read(tmp_path, b"\xef\xbb\xbf" + "machine\nSüd\n".encode("cp1252"))
+    assert text == "machine\nSüd"
+    assert told.value == "Süd"
+
+
+def test_utf_16_that_breaks_off_is_refused(tmp_path: Path):
+    with pytest.raises(UnreadableFile, match="NUL bytes in it"):
+        read(tmp_path, "machine".encode("utf-16") + b"x")

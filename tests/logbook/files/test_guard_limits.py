@@ -113,6 +113,11 @@ def test_a_zip_without_its_last_record_is_cut_short(tmp_path: Path, content: byt
         guard._check_directory_size(save(tmp_path, content), "book.xlsx")
 
 
+def test_a_list_of_contents_that_is_none_is_cut_short(tmp_path: Path):
+    with pytest.raises(UnreadableFile, match="cut short or damaged"):
+        open_zip(save(tmp_path, directory(10)), "book.xlsx")
+
+
 def test_a_comment_may_follow_the_last_record(tmp_path: Path):
     # At most 65,535 bytes (the zip format, remembered).
     guard._check_directory_size(save(tmp_path, directory(10, bytes(9)) + bytes(65_535)), "book")

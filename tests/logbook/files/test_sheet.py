@@ -2,7 +2,7 @@
 
 import pytest
 
-from wearcast.logbook.files.sheet import LONGEST_TEXT, column_of, letters, shorten
+from wearcast.logbook.files.sheet import LONGEST_TEXT, CellError, column_of, letters, shorten
 
 
 @pytest.mark.parametrize(
@@ -29,3 +29,7 @@ def test_a_text_is_cut_only_where_it_is_too_long():
     assert shorten("x" * LONGEST_TEXT) == "x" * LONGEST_TEXT
     assert len(shorten("x" * (LONGEST_TEXT + 1))) == LONGEST_TEXT
     assert shorten("x" * (LONGEST_TEXT + 1)).endswith("…")
+
+
+def test_an_error_is_quoted_as_it_is_shown():
+    assert str(CellError("#N/A")) == "#N/A"

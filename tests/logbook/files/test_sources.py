@@ -248,3 +248,10 @@ def test_a_broken_file_that_bears_no_table_s_name_is_left_out_and_told(folder: P
     assert sheet.name == "readings"
     assert told.wrong == "notes.csv bears no table's name and cannot be read; it was left out"
     assert told.remedy.startswith("If it counts: the file is empty (0 bytes)")
+
+
+def test_a_broken_file_that_bears_a_table_s_name_is_refused(folder: Path):
+    (folder / "log").mkdir()
+    (folder / "log" / "changes.csv").write_text(CSV)
+    (folder / "log" / "readings.csv").touch()
+    assert refusal("log").startswith("log/readings.csv: the file is empty")

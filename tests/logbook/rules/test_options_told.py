@@ -57,3 +57,16 @@ def test_settings_hold_in_their_plain_form_and_by_name():
 def test_names_of_settings_come_in_our_spelling():
     draft = settings(("Review Weeks:", "8"), ("nonsense", "1"))
     assert plain_settings(draft.frame)["setting"].tolist() == ["review_weeks", "nonsense"]
+
+
+@pytest.mark.parametrize(
+    ("name", "cure"),
+    [
+        ("lead time", "Did you mean lead_days? Correct the name"),
+        ("labour cost", "Did you mean labour_rate? Correct the name"),
+        ("nothing like it", "Correct the name"),
+    ],
+)
+def test_a_setting_is_known_by_its_first_word(name, cure):
+    (found,) = check_settings(settings((name, "1")), None)
+    assert found.remedy == cure

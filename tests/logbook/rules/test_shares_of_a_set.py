@@ -5,7 +5,7 @@ import pytest
 
 from tests.logbook.rules.test_names import drafts
 from wearcast.logbook.drafts import Finding, settle
-from wearcast.logbook.rules.shares import check_shares
+from wearcast.logbook.rules.shares import check_shares, in_fractions
 
 
 def floors(*shares, **more):
@@ -142,3 +142,24 @@ def test_a_finding_on_several_rows_says_that_others_go_with_one_of_them():
 
 def test_no_floors_are_no_matter():
     assert check_shares(drafts()["floors"]).frame.empty
+
+
+def shares_of(*rows):
+    """Shares of one machine's floors, each with the sheet it stands in, as fractions."""
+    made = [{"machine": "M1", "floor": f"f{at}", "share": one} for at, (one, _) in enumerate(rows)]
+    draft = drafts(floors=made)["floors"]
+    draft.frame["origin"] = [origin for _, origin in rows]
+    return in_fractions(draft).frame["share"].tolist()
+
+
+def test_a_sheet_of_percentages_beside_one_of_fractions_is_read_as_fractions():
+    assert shares_of((60.0, 0), (40.0, 0), (0.6, 1), (0.4, 1)) == [0.6, 0.4, 0.6, 0.4]
+    # What does not sum to 100 in its sheet is left for the rule about sums.
+    assert shares_of((60.0, 0), (30.0, 0)) == [60.0, 30.0]
+    assert shares_of((60.0, 0), (40.0, 1)) == [60.0, 40.0]
+
+
+def test_limits_go_with_shares_in_percentages():
+    rows = [{"machine": "M1", "floor": "x", "share": 100.0, "share_low": 80.0}]
+    frame = in_fractions(drafts(floors=rows)["floors"]).frame
+    assert frame[["share", "share_low"]].to_numpy().tolist() == [[1.0, 0.8]]
