@@ -46,7 +46,7 @@ def test_a_separator_between_digits_does(one, other):
     ("heading", "key"),
     [
         ("Hours (h)", "hours"), ("Hours [h]", "hours"), ("hours, h", "hours"),
-        ("width cm", "widthcm"),
+        ("width cm", "widthcm"), ("Hours (h) [read]", "hours"),
         ("[hours]", "hours"), ("`hours`", "hours"), ("'hours'", "hours"), ("Hours\u00b2", "hours"),
         ("width in cm", "width"), ("Date:", "date"), ("lead-days", "leaddays"), ("No. #", "no"),
         ("x" * LONGEST_HEADING + "_", "x" * LONGEST_HEADING + "_"),

@@ -19,7 +19,7 @@ _BLANKS = re.compile(r"\s+")
 _SEPARATORS = re.compile(r"[\s_\-\u2010-\u2015\u2212]+")
 _OUTSIDE_DIGITS = re.compile(r"(?<!\d)-|-(?!\d)")
 _WHOLE = re.compile(r"-?[0-9]{1,15}\.0+")
-_IN_BRACKETS = re.compile(r"\s*[(\[][^)\]]*[)\]]\s*$")
+_IN_BRACKETS = re.compile(r"(?:\s*[(\[][^)\]]*[)\]])+\s*$")
 _AROUND_HEADINGS = re.compile(
     r"[\s_\-.:*?#'\"`\u00b4\u2018\u2019\u201c\u201d\[\]()\u00b9\u00b2\u00b3\u2020\u2021]+"
 )

@@ -67,3 +67,9 @@ def test_an_example_row_that_somebody_filled_in_is_told(tmp_path: Path):
         "readings.csv, row 11: an example, not a row of the table; passed over. Write its own name"
         " if it is a row of yours."
     ]
+
+
+def test_words_for_headings_under_the_headings_are_no_other_table(tmp_path: Path):
+    stock = SOUND["stock"].replace("\n", "\nnumber,pieces,store,\n", 1)
+    book = read_tables(tmp_path, {**SOUND, "stock": stock})
+    assert sorted(book.stock["part"]) == ["BR-2", "GB-1"]

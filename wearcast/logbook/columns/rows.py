@@ -181,7 +181,7 @@ def _foreign(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np
     for name, cells in grid.cells.items():
         if other.any():
             other &= cells.where(is_heading) | ~filled[name]
-    before = np.maximum.accumulate(complete_rows(grid, filled))
+    before = np.maximum.accumulate(complete_rows(grid, filled) & ~other)
     return np.asarray(np.maximum.accumulate(other & before)) if other.any() else rows
 
 
