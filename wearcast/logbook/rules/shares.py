@@ -139,7 +139,8 @@ def _blanks_filled(draft: Draft) -> Draft:
 def _on_dates(rows: pd.DataFrame) -> list[Finding]:
     """One finding for each machine whose broken sets together sum to 1: a date is missing."""
     total = rows.groupby("machine")["share"].transform("sum")
-    dates = rows.groupby("machine")["since"].transform(lambda days: days.nunique(dropna=False))
+    always = rows["since"].fillna(pd.Timestamp(0))
+    dates = always.groupby(rows["machine"]).transform("nunique")
     together = rows[_whole(total) & dates.gt(1)]
 
     def word(name: tuple[str], found: pd.DataFrame) -> Finding:
