@@ -106,8 +106,12 @@ class Untidy:
         )
 
     def free_rows(self, table: str, column: str = "") -> Rows:
-        """Rows without a fault in that column, or in any."""
-        found = {id(row) for _, _, row, where in self.faults if not column or where in (column, "")}
+        """Rows that are used and without a fault in that column, or in any."""
+        found = {
+            id(row)
+            for severity, _, row, where in self.faults
+            if not column or where in (column, "") or severity == "set aside"
+        }
         return [row for row in self.tables[table][1:] if id(row) not in found]
 
     def whole_rows(self, table: str) -> Rows:
@@ -320,7 +324,8 @@ def put_useless_row(log: Untidy) -> None:
     row = list(source)
     row[log.at(table, column)] = text
     rows.insert(log.rng.randrange(2, len(rows) + 1), row)
-    log.copy_faults(table, source, row, column)
+    if column in ("machine", "part"):  # a cell that cannot be read is all that is told of its row
+        log.copy_faults(table, source, row, column)
     log.faults.append(("set aside", table, row, column))
 
 
