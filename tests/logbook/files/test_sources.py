@@ -1,5 +1,6 @@
 """Which files a logbook may be, and how the others are turned away."""
 
+import os
 from pathlib import Path
 
 import pytest
@@ -255,3 +256,10 @@ def test_a_broken_file_that_bears_a_table_s_name_is_refused(folder: Path):
     (folder / "log" / "changes.csv").write_text(CSV)
     (folder / "log" / "readings.csv").touch()
     assert refusal("log").startswith("log/readings.csv: the file is empty")
+
+
+def test_a_table_takes_a_name_that_can_be_written_from_a_file_that_has_none(folder: Path):
+    path = Path(os.fsdecode(b"odd\xff.csv"))
+    path.write_text(CSV)
+    (sheet,), _ = read_sheets([path])
+    assert (sheet.name, sheet.source) == ("odd?", "odd?.csv")

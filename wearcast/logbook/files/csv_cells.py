@@ -15,7 +15,15 @@ from pathlib import Path
 
 from wearcast.logbook.columns.heading_rows import HEADING_KEYS, SEARCHED_ROWS
 from wearcast.logbook.files.csv_text import read_text
-from wearcast.logbook.files.sheet import LONGEST_TEXT, MOST_COLUMNS, Sheet, cut_told, note, shorten
+from wearcast.logbook.files.sheet import (
+    LONGEST_TEXT,
+    MOST_COLUMNS,
+    Sheet,
+    cut_told,
+    note,
+    shorten,
+    shown,
+)
 from wearcast.logbook.spelling import heading_key
 from wearcast.told import Problem
 
@@ -32,7 +40,8 @@ csv.field_size_limit(sys.maxsize)
 
 def read_csv(path: Path, source: str) -> Sheet:
     """The filled records of one CSV file."""
-    text, told = read_text(path, source, path.stem)
+    name = shown(path.stem)
+    text, told = read_text(path, source, name)
     stated = _SEP.match(text)
     if stated:
         text = text[stated.end() :]
@@ -42,13 +51,13 @@ def read_csv(path: Path, source: str) -> Sheet:
     records, again = _split_again(records)
     if again:
         wrong = "the whole row stood in one cell; its cells are separated by another mark"
-        found = note(source, path.stem, wrong, rows=again)
+        found = note(source, name, wrong, rows=again)
         told.append(found._replace(severity="repaired"))
-    told += _delimiter_told(source, path.stem, delimiter, bool(stated))
+    told += _delimiter_told(source, name, delimiter, bool(stated))
     if odd:
         wrong = "a quotation mark has no partner; in front of a cell it was left out"
-        told.append(note(source, path.stem, wrong, "Remove it, or close the quotation", odd))
-    return _sheet(source, path.stem, records, told)
+        told.append(note(source, name, wrong, "Remove it, or close the quotation", odd))
+    return _sheet(source, name, records, told)
 
 
 def decide_delimiter(lines: list[str]) -> str:

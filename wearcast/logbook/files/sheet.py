@@ -60,6 +60,11 @@ def note(
     return Problem(source, table, rows, "", "", "note", wrong, remedy)
 
 
+def shown(name: object) -> str:
+    """A file's name as it can be printed anywhere."""
+    return "".join(letter if letter.isprintable() else "?" for letter in str(name))
+
+
 def shorten(text: str) -> str:
     """The text, cut where no name goes on."""
     return text if len(text) <= LONGEST_TEXT else text[: LONGEST_TEXT - 1] + "…"

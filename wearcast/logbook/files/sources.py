@@ -12,7 +12,7 @@ from wearcast.errors import UnreadableFile
 from wearcast.logbook.columns.headings import table_named
 from wearcast.logbook.files.csv_cells import read_csv
 from wearcast.logbook.files.guard import MAGIC_OLE, MAGIC_SQLITE, MAGIC_ZIP
-from wearcast.logbook.files.sheet import CellError, Sheet, note
+from wearcast.logbook.files.sheet import CellError, Sheet, note, shown
 from wearcast.logbook.files.sqlite_cells import read_database
 from wearcast.logbook.files.telematics import read_feed
 from wearcast.logbook.files.xlsx_cells import read_workbook
@@ -73,11 +73,6 @@ def _read_path(path: Path, source: str) -> tuple[list[Sheet], list[Problem]]:
         raise UnreadableFile(
             f"{source}: cannot be opened ({words}); see that it is there and that you may read it."
         ) from error
-
-
-def shown(name: object) -> str:
-    """A file's name as it can be printed anywhere."""
-    return "".join(letter if letter.isprintable() else "?" for letter in str(name))
 
 
 def _near(path: Path) -> str:
