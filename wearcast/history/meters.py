@@ -20,9 +20,9 @@ from wearcast.history.readings.misreadings import (
     Shown,
     first_marks,
     repair,
-    settle_same_day,
 )
 from wearcast.history.readings.recent import recent_rates
+from wearcast.history.readings.same_day import settle_same_day
 from wearcast.history.steps import (
     Bools,
     Floats,

@@ -13,8 +13,8 @@ from wearcast.history.readings.misreadings import (
     Shown,
     possible,
     repair,
-    settle_same_day,
 )
+from wearcast.history.readings.same_day import settle_same_day
 
 
 def judge(hours, days=None, marked=(), machine=None):

@@ -48,46 +48,7 @@ def could_go_on(machine: Ints, hours: Floats, day: Ints) -> Bools:
     return np.asarray(follows & possible(np.diff(hours, prepend=0), np.diff(day, prepend=0)))
 
 
-def settle_same_day(shown: Shown) -> Bools:
-    """Keep the readings of a day that agree within 24 h, or the one that the others bear out."""
-    if len(shown.day) == 0:
-        return np.zeros(0, dtype=bool)
-    new_group = starts_of(shown.machine)
-    new_group[1:] |= (shown.day[1:] != shown.day[:-1]) | (shown.start[1:] == MARKED)
-    begin = np.flatnonzero(new_group)
-    group = np.cumsum(new_group) - 1
-    spread = np.maximum.reduceat(shown.hours, begin) - np.minimum.reduceat(shown.hours, begin)
-    end = np.append(begin[1:], len(group)) - 1
-    rows = np.flatnonzero((spread > 24.0)[group])
-    kept = np.ones(len(group), dtype=bool)
-    if len(rows) == 0:
-        return kept
-    borne_out = _borne_out(shown, rows, begin[group[rows]] - 1, end[group[rows]] + 1)
-    kept[rows] = borne_out & _agree(group[rows], shown.hours[rows], borne_out)
-    return kept
-
-
-def _borne_out(shown: Shown, rows: Ints, before: Ints, after: Ints) -> Bools:
-    """Whether a reading is possible after the reading before its day and before the one after."""
-    last = len(shown.day) - 1
-    is_before = (before >= 0) & (shown.machine[np.maximum(before, 0)] == shown.machine[rows])
-    is_after = (after <= last) & (shown.machine[np.minimum(after, last)] == shown.machine[rows])
-    before, after = np.where(is_before, before, rows), np.where(is_after, after, rows)
-    from_before = _step_possible(shown, before, rows) | ~is_before
-    to_after = _step_possible(shown, rows, after) | ~is_after
-    return np.asarray(from_before & to_after & (is_before | is_after))
-
-
-def _agree(group: Ints, hours: Floats, counted: Bools) -> Bools:
-    """Whether the counted readings of a group lie within 24 h of each other."""
-    low = np.full(group.max() + 1, np.inf)
-    high = np.full(group.max() + 1, -np.inf)
-    np.minimum.at(low, group[counted], hours[counted])
-    np.maximum.at(high, group[counted], hours[counted])
-    return np.asarray((high - low <= 24.0)[group])
-
-
-def _step_possible(shown: Shown, before: Ints, after: Ints) -> Bools:
+def step_possible(shown: Shown, before: Ints, after: Ints) -> Bools:
     """Whether one reading can follow another; a reading that starts a meter follows any."""
     hours = shown.hours[after] - shown.hours[before]
     days = shown.day[after] - shown.day[before]
@@ -172,7 +133,7 @@ def _rate(shown: Shown, begin: Ints, end: Ints) -> Floats:
 def _impossible_steps(shown: Shown, live: Ints) -> Ints:
     """Places in `live` whose step to the next is impossible."""
     same = shown.machine[live[1:]] == shown.machine[live[:-1]]
-    return np.flatnonzero(same & ~_step_possible(shown, live[:-1], live[1:]))
+    return np.flatnonzero(same & ~step_possible(shown, live[:-1], live[1:]))
 
 
 def _give_up(shown: Shown, live: Ints, kept: Bools, start: Ints) -> tuple[Bools, Ints]:
@@ -210,7 +171,7 @@ class _Window:
 
     def follows(self, before: int, after: int) -> Bools:
         """Whether both readings are there and the later can follow the earlier."""
-        can = _step_possible(self.shown, self.rows(before), self.rows(after))
+        can = step_possible(self.shown, self.rows(before), self.rows(after))
         return np.asarray(can & self.there(before) & self.there(after))
 
 
