@@ -127,6 +127,7 @@ FOREIGN = {
     "a number beyond numbers": b'{"format": ' + b"9" * 10_000 + b"}",
     "no finite number": b'{"format": NaN}',
     "a list": b"[]",
+    "half a letter": b'{"blocks": "\\ud800"}',
     "nothing": b"",
 }
 

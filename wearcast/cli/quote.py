@@ -111,6 +111,7 @@ def _saved_rates(path: str) -> dict[str, object]:
     try:
         refuse_other_than_file(place, MOST_BYTES)
         document = json.loads(place.read_text(encoding="utf-8"), parse_constant=_no_number)
+        json.dumps(document, ensure_ascii=False).encode()  # half a letter cannot be written
     except OSError as error:
         raise UnreadableFile(
             f"{path} cannot be opened ({error.strerror}); check the name"
