@@ -117,16 +117,20 @@ def _wear(
     rows = [
         floor_rows(name, spells[name], fits[kind], floors, busiest) for name, kind in kinds.items()
     ]
+    carrying = _carrying(running)
     paces = [
         machine_paces(
-            name, spells[name], fits[kind].wear.block, floors, _others(name, spells[name], running)
+            name,
+            spells[name],
+            fits[kind].wear.block,
+            floors,
+            tuple(sorted(carrying.get(name, set()) - set(spells[name].machines))),
         )
         for name, kind in kinds.items()
     ]
-    effects = [
-        effect_rows(name, spells[name].effect_names, fits[kind].wear.block)
-        for name, kind in kinds.items()
-    ]
+    effects = effect_rows(
+        (name, spells[name].effect_names, fits[kind].wear.block) for name, kind in kinds.items()
+    )
     return Wear(
         classes=tuple(kinds),
         kinds=tuple(kinds.values()),
@@ -141,14 +145,14 @@ def _wear(
         edge_table=count_edges_used(used, gathered.catalogue),
         fits={name: fit for kind in fits for name, fit in fits[kind].wear.results.items()},
         told=tuple(told),
-        effect_table=pd.concat(effects, ignore_index=True),
+        effect_table=effects,
         place_effects=gathered.places,
     )
 
 
-def _others(name: str, group: ClassSpells, running: pd.DataFrame) -> tuple[str, ...]:
-    """Machines that carry a class now but have no spell of it in the fit, sorted."""
-    if not len(running):
-        return ()
-    carry = running.loc[running["wears_as"].eq(name), "machine"].astype(str)
-    return tuple(sorted(set(carry) - set(group.machines)))
+def _carrying(running: pd.DataFrame) -> dict[str, set[str]]:
+    """The machines that carry each class now."""
+    machines: dict[str, set[str]] = {}
+    for name, machine in zip(running["wears_as"], running["machine"], strict=True):
+        machines.setdefault(str(name), set()).add(str(machine))
+    return machines

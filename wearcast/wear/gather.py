@@ -59,12 +59,9 @@ def gather(history: History, parts: pd.DataFrame) -> Gathered:
     frame = frame[used].sort_values(order, kind="stable")
     columns, places = find_effects(frame)
     floors = tuple(history.floors)
-    spells = {
-        str(name): _class_spells(
-            frame[frame["wears_as"].eq(name)], history, columns.get(str(name), pd.DataFrame())
-        )
-        for name in catalogue.index
-    }
+    spells = dict.fromkeys(catalogue.index.astype(str), _no_spells(len(floors)))
+    for name, here in frame.groupby("wears_as", sort=False):
+        spells[str(name)] = _class_spells(here, history, columns.get(str(name), pd.DataFrame()))
     kinds = dict(zip(spells, catalogue["kind"].astype(str), strict=True))
     return Gathered(catalogue, kinds, spells, places, floors)
 
@@ -78,13 +75,17 @@ def _class_spells(frame: pd.DataFrame, history: History, effects: pd.DataFrame) 
         machine=machine,
         hours=history.exposure.loc[frame.index, floors].to_numpy(float),
         end_mix=history.end_mix.loc[frame.index, floors].to_numpy(float),
-        effects=effects.reindex(frame.index).to_numpy(float).reshape(len(frame), -1)
-        if len(frame)
-        else np.zeros((0, len(effects.columns))),
+        effects=effects.reindex(frame.index).to_numpy(float).reshape(len(frame), -1),
         effect_names=tuple(effects.columns),
         cause=frame["cause"].map(CAUSE_CODES).to_numpy(np.int8),
         spell=frame.index.to_numpy(),
     )
+
+
+def _no_spells(floors: int) -> ClassSpells:
+    """A class that the log has no spell of."""
+    none, flat = np.zeros(0, np.int64), np.zeros((0, floors))
+    return ClassSpells((), none, flat, flat, np.zeros((0, 0)), (), none.astype(np.int8), none)
 
 
 def without(gathered: Gathered, left_out: pd.Index) -> Gathered:

@@ -30,7 +30,8 @@ def told_of_fit(gathered: Gathered, fits: dict[str, KindFits], choices: Choices)
         if len(group.cause):
             told += _told_of_mixed(name, group, gathered.floors)
             told += _told_of_shape(name, group, fit.block, gathered.floors)
-        told += _told_of_effects(effect_rows(name, group.effect_names, fit.block))
+        if group.effect_names:
+            told += _told_of_effects(effect_rows([(name, group.effect_names, fit.block)]))
         if choices.fit == "data only":
             told += _told_of_unknown(name, group, fit.unknown, gathered.floors)
     return told

@@ -5,6 +5,8 @@ of the two. ``turning`` says how regularly the part of a place is turned end for
 hour: 0 (never) to 1 (about as often as is usual in this log), less its mean over the spells.
 """
 
+from collections.abc import Iterable
+
 import numpy as np
 import pandas as pd
 from scipy.stats import norm
@@ -92,25 +94,31 @@ def _turning(spells: pd.DataFrame) -> pd.Series | None:
     return regular - regular.mean() if enough and np.ptp(regular) > 0 else None
 
 
-def effect_rows(name: str, effects: tuple[str, ...], block: Block) -> pd.DataFrame:
+def effect_rows(classes: Iterable[tuple[str, tuple[str, ...], Block]]) -> pd.DataFrame:
     """How far each effect changes the life of a part, with its 90 % interval.
+
+    Parameters
+    ----------
+    classes : iterable of (wear class, its effects, its block)
 
     Returns
     -------
-    DataFrame, one row an effect of the class
+    DataFrame, one row an effect of a class
         ``wears_as``, ``effect``, ``life_ratio`` (``front``: front over rear; ``turning``:
         regularly turned over never), ``low``, ``high``.
     """
-    at = [
-        block.terms.index(f"{effect}[{name}]")
+    found = [
+        (name, effect, block, block.terms.index(f"{effect}[{name}]"))
+        for name, effects, block in classes
         for effect in effects
         if f"{effect}[{name}]" in block.terms
     ]
-    middle, error = -block.mean[at], np.sqrt(np.diag(block.cov)[at])
+    middle = -np.array([block.mean[at] for _, _, block, at in found])
+    error = np.sqrt(np.array([block.cov[at, at] for _, _, block, at in found]))
     return pd.DataFrame(
         {
-            "wears_as": pd.Series([name] * len(at), dtype=object),
-            "effect": pd.Series([block.terms[place].split("[")[0] for place in at], dtype=object),
+            "wears_as": pd.Series([name for name, *_ in found], dtype=object),
+            "effect": pd.Series([effect for _, effect, *_ in found], dtype=object),
             "life_ratio": np.exp(middle),
             "low": np.exp(middle - Z90 * error),
             "high": np.exp(middle + Z90 * error),
