@@ -19,7 +19,7 @@ def all_told(folder: Path, tables: dict[str, str]) -> set[Problem]:
         ("parts", "blade,4,18.5", "blade,4,-18.5", ("parts", (2,), "price")),
         ("parts", "2,2,14", "2,2,1000", ("parts", (2,), "lead_days")),
         ("parts", "GB-1,gum", ",gum", ("parts", (2,), "part")),
-        ("parts", "BR-2,n", "GB-1,,,,19\nBR-2,n", ("parts", (2, 3), "name")),
+        ("parts", "BR-2,n", "GB-1,,,,19\nBR-2,n", ("parts", (2, 3), "price")),
         ("on_order", "2026-03-20", "2026-01-20", ("on_order", (2,), "due")),
         ("stock", "GB-1,4", "GB-1,-4", ("stock", (2,), "on_hand")),
         ("stock", "2026-02-12\nBR", "2027-02-12\nBR", ("stock", (2,), "counted")),
