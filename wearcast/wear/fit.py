@@ -118,15 +118,16 @@ def _wear(
         floor_rows(name, spells[name], fits[kind], floors, busiest) for name, kind in kinds.items()
     ]
     carrying = _carrying(running)
+    met = [name for name in kinds if spells[name].machines or name in carrying]
     paces = [
         machine_paces(
             name,
             spells[name],
-            fits[kind].wear.block,
+            fits[kinds[name]].wear.block,
             floors,
             tuple(sorted(carrying.get(name, set()) - set(spells[name].machines))),
         )
-        for name, kind in kinds.items()
+        for name in met or [*kinds][:1]  # an empty table has its columns, too
     ]
     effects = effect_rows(
         (name, spells[name].effect_names, fits[kind].wear.block) for name, kind in kinds.items()
