@@ -3,7 +3,7 @@
 Each function marks such rows of a grid: array of bool (rows,).
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from functools import partial
 
 import numpy as np
@@ -34,6 +34,16 @@ def complete_rows(grid: Grid, filled: dict[str, np.ndarray]) -> np.ndarray:
     """Rows in which every needed cell is filled."""
     needed = [filled[one.name] for one in grid.table.columns if one.needed]
     return np.asarray(np.all(needed, axis=0))
+
+
+def only(
+    grid: Grid, filled: dict[str, np.ndarray], rows: np.ndarray, test: Callable[[object], bool]
+) -> np.ndarray:
+    """Of these rows, those whose every filled cell passes the test."""
+    for name, cells in grid.cells.items():
+        if rows.any():
+            rows = np.asarray(rows & (cells.where(test) | ~filled[name]))
+    return rows
 
 
 def examples(grid: Grid) -> np.ndarray:
@@ -76,11 +86,7 @@ def drawn_lines(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) ->
     def is_rule(cell: object) -> bool:
         return isinstance(cell, str) and RULE.fullmatch(cell.strip()) is not None
 
-    rows = np.asarray(count > 0)
-    for name, cells in grid.cells.items():
-        if rows.any():
-            rows = np.asarray(rows & (cells.where(is_rule) | ~filled[name]))
-    return rows
+    return only(grid, filled, count > 0, is_rule)
 
 
 def remarks(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:
@@ -103,11 +109,12 @@ def units(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.nd
     def is_unit(cell: object) -> bool:
         return isinstance(cell, str) and cell.strip("[]() ").casefold() in UNIT_WORDS
 
-    rows = np.asarray((count > 0) & (np.cumsum(count > 0) == 1))
-    for name, cells in grid.cells.items():
-        if rows.any():
-            rows = np.asarray(rows & (cells.where(is_unit) | ~filled[name]))
-    return rows
+    return only(grid, filled, _first_filled(count), is_unit)
+
+
+def _first_filled(count: np.ndarray) -> np.ndarray:
+    """The first row that holds something."""
+    return np.asarray((count > 0) & (np.cumsum(count > 0) == 1))
 
 
 def other_headings(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:
@@ -121,9 +128,8 @@ def other_headings(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray)
 
     measures = columns_of(grid, "date", "number", "count", "share")
     words = {one.name: filled[one.name] & grid.cells[one.name].where(is_word) for one in measures}
-    here = np.asarray((count > 0) & (np.cumsum(count > 0) == 1))
     several = np.sum(list(words.values()), axis=0, dtype=int) > 1
     numbers = any_of(grid, (filled[name] & ~said for name, said in words.items()))
     names = grid.cells[grid.table.columns[0].name].codes
     lone = np.bincount(names + 1, minlength=2)[names + 1] == 1
-    return np.asarray(here & several & ~numbers & lone)
+    return np.asarray(_first_filled(count) & several & ~numbers & lone)

@@ -15,6 +15,7 @@ from wearcast.logbook.columns.beside import (
     drawn_lines,
     examples,
     filled_cells,
+    only,
     other_headings,
     own_examples,
     remarks,
@@ -81,10 +82,11 @@ def passed_rows(grid: Grid) -> list[Passed]:
     """The rows of the grid that are no rows of its table, by reason."""
     filled = filled_cells(grid)
     count = np.sum(list(filled.values()), axis=0, dtype=int)
+    marked = examples(grid)
     found: list[tuple[np.ndarray, str, str, Severity]] = [
         (count == 0, "", "", "note"),
-        (examples(grid) & untouched(grid, filled), "", "", "note"),
-        (examples(grid), "an example, not a row of the table; passed over", _OWN_ROW, "note"),
+        (marked & untouched(grid, filled) if marked.any() else marked, "", "", "note"),
+        (marked, "an example, not a row of the table; passed over", _OWN_ROW, "note"),
         (_open_settings(grid, filled), "", "", "note"),
         (_foreign(grid, filled, count), *_FOREIGN),
         (_at(grid, grid.overlong), *_OVERLONG),
@@ -178,9 +180,7 @@ def _foreign(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np
         )
 
     other = (count > 1) & ~_repeated_headings(grid)
-    for name, cells in grid.cells.items():
-        if other.any():
-            other &= cells.where(is_heading) | ~filled[name]
+    other = only(grid, filled, other, is_heading)
     before = np.maximum.accumulate(complete_rows(grid, filled) & ~other)
     return np.asarray(np.maximum.accumulate(other & before)) if other.any() else rows
 

@@ -111,12 +111,11 @@ def one_spelling(drafts: Drafts) -> Drafts:
                 drafts[table] = _left_out(drafts[table], column, group, both)
             else:
                 counts += here
-        table, column = places[0]
-        found = spellings(counts, _declared(drafts[table], column) if group in DECLARED else [])
+        home, own = places[0]
+        found = spellings(counts, _declared(drafts[home], own) if group in DECLARED else [])
         for table, column in places:
             drafts[table] = _respelled(drafts[table], column, found)
-        table, column = places[0]
-        drafts[table] = settle(drafts[table], _on_apart(drafts[table], column, found))
+        drafts[home] = settle(drafts[home], _on_apart(drafts[home], own, found))
     return drafts
 
 

@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.drafts import SET_ASIDE, Draft, Finding, one_a_group, settle
+from wearcast.logbook.drafts import SET_ASIDE, USED, Draft, Finding, one_a_group, settle
 
 NEAR = 0.05
 """How far from 1 a sum may be and still be scaled."""
@@ -52,7 +52,8 @@ def _broken_rows(draft: Draft) -> pd.DataFrame:
     if not frame["state"].eq(SET_ASIDE).any():
         return frame[:0]
     aside = frame["state"].eq(SET_ASIDE) & frame["machine"].ne("")
-    lacking = frame["state"].eq("used") & ~_complete(frame, frame["state"].eq("used"), ())
+    used = frame["state"].eq(USED)
+    lacking = used & ~_whole(_set_sums(frame, used))
     adrift = aside & frame["since"].isna() & draft.written["since"].ne("")
     broken = pd.Series(False, frame.index)
     for bad, key in ((aside, _SET), (adrift, ["machine"])):
@@ -63,12 +64,12 @@ def _broken_rows(draft: Draft) -> pd.DataFrame:
     return frame[broken]
 
 
-def _complete(frame: pd.DataFrame, rows: pd.Series, by: Sequence[str]) -> pd.Series:
-    """Whether the rows of a row's set sum to 1 (or to 100), none of them blank."""
+def _set_sums(frame: pd.DataFrame, rows: pd.Series, by: Sequence[str] = ()) -> pd.Series:
+    """What the shares of each row's set sum to; nan where one of them is blank."""
     key = [frame[name] for name in (*_SET, *by)]
-    total = frame["share"].where(rows, 0.0).groupby(key, dropna=False).transform("sum")
-    blank = (frame["share"].isna() & rows).groupby(key, dropna=False).transform("any")
-    return ~blank & _whole(total)
+    shares = frame["share"].where(rows, 0.0)
+    total = shares.groupby(key, dropna=False).transform("sum")
+    return total.mask(shares.isna().groupby(key, dropna=False).transform("any"))
 
 
 def _whole(total: pd.Series) -> pd.Series:
@@ -79,14 +80,9 @@ def _whole(total: pd.Series) -> pd.Series:
 def in_fractions(draft: Draft) -> Draft:
     """The floors with shares that sum to 100 in one sheet as parts of 1, as others have them."""
     frame = draft.frame
-    rows = frame["state"].eq("used")
-    whole = _complete(frame, rows, ["origin"]) & rows
-    sets = (
-        frame["share"]
-        .where(rows)
-        .groupby([frame[name] for name in (*_SET, "origin")], dropna=False)
-    )
-    percent = whole & sets.transform("sum").gt(2)
+    rows = frame["state"].eq(USED)
+    sums = _set_sums(frame, rows, ["origin"])
+    percent = rows & _whole(sums) & sums.gt(2)
     if not percent.any():
         return draft
     names = ["share", "share_low", "share_high"]
@@ -97,14 +93,14 @@ def in_fractions(draft: Draft) -> Draft:
 def _broken_sets(draft: Draft) -> list[Finding]:
     """The rows left of a set that lacks one: its shares cannot sum to 1."""
     left = _broken_rows(draft)
-    left = left[left["state"].eq("used")]
+    left = left[left["state"].eq(USED)]
     return [Finding(left.index, "share", "set aside", "row", "", quiet=True)] if len(left) else []
 
 
 def _with_company(draft: Draft) -> Draft:
     """The draft whose findings say that the other rows of the set go with the bad one."""
     broken = _broken_rows(draft)
-    if not broken["state"].eq("used").any():
+    if not broken["state"].eq(USED).any():
         return draft
     bad = broken[broken["state"].eq(SET_ASIDE)]
     places = set(zip(bad["source"], bad["row"], strict=True))
