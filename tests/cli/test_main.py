@@ -1,5 +1,6 @@
 """How every run ends: help, exit codes, one line for what stops it."""
 
+import errno
 import os
 import shlex
 import subprocess
@@ -101,6 +102,16 @@ def test_a_reader_that_has_seen_enough_is_no_error():
         reader.stdout.close()
         assert reader.stderr.read() == b""
     assert reader.returncode == 0
+
+
+def test_a_closed_pipe_of_windows_is_no_error(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr(main, "wearcast", fails_with(OSError(errno.EINVAL, "Invalid argument")))
+    monkeypatch.setattr(main, "_forget_output", lambda: None)
+    monkeypatch.setattr(sys, "platform", "win32")
+    assert run([]) == 0
+    assert capsys.readouterr().err == ""
 
 
 SCRIPT = "import sys; from wearcast.cli.main import main; main()"

@@ -4,6 +4,7 @@ Exit codes: 0 done, 1 done but rows of the logbook were set aside, 2 not done. W
 run is one line on stderr: what is wrong and what to do.
 """
 
+import errno
 import io
 import logging
 import os
@@ -92,8 +93,13 @@ def run(arguments: Sequence[str]) -> int:
         return 0
     except OSError as error:
         _forget_output()
-        return _stopped(_refused(error))
+        return 0 if _nobody_reads(error) else _stopped(_refused(error))
     return code
+
+
+def _nobody_reads(error: OSError) -> bool:
+    """Windows says of a closed pipe only that the argument is none."""
+    return sys.platform == "win32" and error.errno == errno.EINVAL and error.filename is None
 
 
 def _forget_output() -> None:

@@ -8,7 +8,6 @@ table's first record is row 2.
 import sqlite3
 from contextlib import closing
 from pathlib import Path
-from urllib.parse import quote
 
 from wearcast.errors import UnreadableFile
 from wearcast.logbook.columns.headings import table_named
@@ -72,7 +71,7 @@ def _begins_hot(journal: Path) -> bool:
 
 
 def _address(path: Path) -> str:
-    return f"file:{quote(str(path.resolve()))}?mode=ro&immutable=1"
+    return f"{path.resolve().as_uri()}?mode=ro&immutable=1"  # a drive's letter too
 
 
 def _names_of(base: sqlite3.Connection) -> list[str]:

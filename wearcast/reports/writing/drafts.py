@@ -4,11 +4,14 @@ A draft's name carries the number of the process that writes it, so that the nex
 draft that a killed run left behind from one that is still being written.
 """
 
+import ctypes
 import os
 import shutil
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import Any
 
 _MARK = ".wearcast-"
 
@@ -67,10 +70,42 @@ def sweep(place: Path) -> None:
 
 
 def _is_alive(process: int) -> bool:
+    """Whether another process of that number runs; where nobody can say, it does."""
+    if process == os.getpid():
+        return False
+    return _runs_on_windows(process) if sys.platform == "win32" else _runs_on_unix(process)
+
+
+def _runs_on_unix(process: int) -> bool:
     try:
         os.kill(process, 0)
     except ProcessLookupError:
         return False
-    except OSError:
+    except (OSError, OverflowError):  # another user's; no number of a process
         return True
-    return process != os.getpid()
+    return True
+
+
+def _runs_on_windows(process: int) -> bool:
+    """Ask the system for the process; a signal, as on Unix, would end it there.
+
+    Notes
+    -----
+    OpenProcess with SYNCHRONIZE, and WaitForSingleObject, which times out while it runs. Names and
+    numbers from memory of the Windows interface.
+    """
+    kernel: Any = ctypes.WinDLL("kernel32", use_last_error=True)  # type: ignore[attr-defined]
+    kernel.OpenProcess.restype = ctypes.c_void_p  # a handle is as wide as a pointer
+    kernel.WaitForSingleObject.argtypes = (ctypes.c_void_p, ctypes.c_uint32)
+    kernel.CloseHandle.argtypes = (ctypes.c_void_p,)
+    handle = kernel.OpenProcess(_SYNCHRONIZE, False, process)
+    if not handle:
+        return bool(ctypes.get_last_error() != _NO_SUCH_PROCESS)  # type: ignore[attr-defined]
+    try:
+        return bool(kernel.WaitForSingleObject(handle, 0) == _STILL_RUNNING)
+    finally:
+        kernel.CloseHandle(handle)
+
+
+_SYNCHRONIZE, _STILL_RUNNING, _NO_SUCH_PROCESS = 0x00100000, 0x102, 87
+"""SYNCHRONIZE, WAIT_TIMEOUT, ERROR_INVALID_PARAMETER."""
