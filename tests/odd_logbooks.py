@@ -27,7 +27,7 @@ import wearcast
 from tests.fleets import AS_OF, log_tables, make_fleet, write_log
 from wearcast.cli.main import run
 from wearcast.forecast import rates
-from wearcast.logbook.tables import BY_NAME, SETTINGS, Column
+from wearcast.logbook.schema.tables import BY_NAME, SETTINGS, Column
 
 Tables = dict[str, pd.DataFrame]
 DRAWS = "40"

@@ -1,12 +1,12 @@
 """The logbook tables of README, written from the one declaration.
 
 ``python -m tests.readme_tables`` writes them anew between the two marks; a test holds that
-README says what `wearcast.logbook.tables` says.
+README says what `wearcast.logbook.schema.tables` says.
 """
 
 from pathlib import Path
 
-from wearcast.logbook.tables import SETTINGS, TABLES, Column
+from wearcast.logbook.schema.tables import SETTINGS, TABLES, Column
 
 README = Path(__file__).parent.parent / "README.md"
 BEGIN = "<!-- tables: written by python -m tests.readme_tables -->"

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.readme_tables import with_tables
-from wearcast.logbook.tables import SETTINGS, TABLES
+from wearcast.logbook.schema.tables import SETTINGS, TABLES
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")

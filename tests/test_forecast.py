@@ -10,7 +10,7 @@ import wearcast
 from tests import fleets
 from tests.conftest import table
 from wearcast.errors import UnknownChoice
-from wearcast.logbook.tables import STATUSES
+from wearcast.logbook.schema.tables import STATUSES
 
 FRAMES = (
     "order", "forecast", "quantiles", "floors", "machines", "edges", "due", "cost", "spells",

@@ -19,6 +19,8 @@ ROOMS = [
     "reports",
     "cli",
 ]
+LOGBOOK = ["schema", "findings", "sources", "reshape", "sheets", "rules"]
+"""The pipe inside the room logbook; what stands at its top may use all of it."""
 FRONT_DOORS = {"__init__", "__main__"}
 HOMES = {
     "matplotlib": ["reports"],
@@ -60,6 +62,21 @@ def test_imports_point_upstream(path: Path):
         if root == "wearcast" and rest:
             assert ROOMS.index(rest[0]) <= ROOMS.index(here), f"{here} may not import {rest[0]}"
         assert here in HOMES.get(root, ROOMS), f"{root} belongs in {HOMES.get(root)}, not in {here}"
+
+
+@pytest.mark.parametrize(
+    "path",
+    [path for path in MODULES if path.relative_to(ROOT).parts[0] == "logbook"],
+    ids=lambda path: str(path.relative_to(ROOT)),
+)
+def test_the_logbook_is_read_in_one_direction(path: Path):
+    here = path.relative_to(ROOT).parts[1].removesuffix(".py")
+    if here not in LOGBOOK:
+        return
+    for name in imported_names(path):
+        inner = name.removeprefix("wearcast.logbook.").split(".")[0]
+        if name.startswith("wearcast.logbook."):
+            assert inner in LOGBOOK[: LOGBOOK.index(here) + 1], f"{here} may not import {inner}"
 
 
 def test_orders_and_money_do_not_know_each_other():

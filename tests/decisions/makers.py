@@ -9,7 +9,7 @@ from wearcast.decisions.orders import order_lines
 from wearcast.history.story import History
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
-from wearcast.logbook.tables import BY_NAME
+from wearcast.logbook.schema.tables import BY_NAME
 from wearcast.outlook.records import Draws
 
 AS_OF = pd.Timestamp("2026-12-31")

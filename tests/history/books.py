@@ -5,7 +5,7 @@ import pandas as pd
 from tests.conftest import table
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook
-from wearcast.logbook.tables import BY_NAME, EDGES_BY_KIND
+from wearcast.logbook.schema.tables import BY_NAME, EDGES_BY_KIND
 
 BLANKS = {"yes_no": False, "number": float("nan"), "count": float("nan"), "share": float("nan")}
 DTYPES = {"yes_no": bool, "number": float, "count": float, "share": float, "date": "datetime64[ns]"}

@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 
 from tests.logbook.makers import READINGS, SOUND, changed, read_tables, told_of
-from wearcast.logbook.columns.cells import cells_of, read_choices, read_names, read_yes_no
-from wearcast.logbook.columns.date_orders import read_column
-from wearcast.logbook.columns.dates import read_date
-from wearcast.logbook.columns.numbers import read_numbers
-from wearcast.logbook.tables import BY_NAME
+from wearcast.logbook.schema.tables import BY_NAME
+from wearcast.logbook.sheets.cells import cells_of, read_choices, read_names, read_yes_no
+from wearcast.logbook.sheets.date_orders import read_column
+from wearcast.logbook.sheets.dates import read_date
+from wearcast.logbook.sheets.numbers import read_numbers
 
 DAY = datetime.date(2026, 1, 19)
 NAN = float("nan")

@@ -10,7 +10,7 @@ import pytest
 
 from tests.logbook.makers import READINGS, SOUND, changed, read_tables, told_of
 from wearcast.errors import NothingToFit, UnusableTable
-from wearcast.logbook.columns.dates import read_date
+from wearcast.logbook.sheets.dates import read_date
 
 ASIDE = "Set aside for now."
 DATE_CURE = f"Write the date as year-month-day, 2026-02-03. {ASIDE}"

@@ -12,7 +12,7 @@ from tests.logbook.mutants import mutant
 from wearcast.cli.main import run
 from wearcast.errors import WearcastError
 from wearcast.logbook.book import read_logbook
-from wearcast.logbook.files.sources import read_sheets
+from wearcast.logbook.sources.files import read_sheets
 
 BLOCK = 20
 

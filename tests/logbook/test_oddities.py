@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from tests.logbook.makers import SOUND, changed, read_tables, told_of
-from wearcast.logbook.spelling import one_slip
+from wearcast.logbook.schema.spelling import one_slip
 
 CORRECT_DAY = "Correct the day, or the name there."
 PARTS = "part,kind,price,lead_days,lead_days_sd,wears_as\n"

@@ -18,16 +18,16 @@ from tests.logbook.makers import SOUND, read_tables, told_of
 from wearcast.errors import UnreadableFile, UnusableTable
 from wearcast.logbook.book import read_logbook
 from wearcast.logbook.choices import choose
-from wearcast.logbook.columns.cells import text_of
-from wearcast.logbook.columns.headings import lay_out
-from wearcast.logbook.files import csv_text, telematics, xlsx_parts
-from wearcast.logbook.files.csv_cells import read_records
-from wearcast.logbook.files.formats import as_shown
-from wearcast.logbook.files.guard import open_zip
-from wearcast.logbook.files.merged import fill_merged
-from wearcast.logbook.files.sheet import Sheet
-from wearcast.logbook.files.sources import read_sheets
-from wearcast.logbook.spelling import look_alike, nearest
+from wearcast.logbook.schema.spelling import look_alike, nearest
+from wearcast.logbook.sheets.cells import text_of
+from wearcast.logbook.sheets.headings import lay_out
+from wearcast.logbook.sources import csv_text, telematics, xlsx_parts
+from wearcast.logbook.sources.csv_cells import read_records
+from wearcast.logbook.sources.files import read_sheets
+from wearcast.logbook.sources.formats import as_shown
+from wearcast.logbook.sources.guard import open_zip
+from wearcast.logbook.sources.merged import fill_merged
+from wearcast.logbook.sources.sheet import Sheet
 
 
 @pytest.mark.parametrize(

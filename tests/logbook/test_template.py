@@ -12,8 +12,8 @@ import pytest
 
 from wearcast.errors import NothingWritten
 from wearcast.logbook.book import read_logbook
-from wearcast.logbook.files.sources import read_sheets
-from wearcast.logbook.tables import SETTINGS, TABLES
+from wearcast.logbook.schema.tables import SETTINGS, TABLES
+from wearcast.logbook.sources.files import read_sheets
 from wearcast.logbook.template import blank_logbook
 
 

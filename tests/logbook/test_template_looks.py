@@ -7,7 +7,7 @@ import zipfile
 import openpyxl
 import pytest
 
-from wearcast.logbook.tables import BY_NAME, SETTINGS
+from wearcast.logbook.schema.tables import BY_NAME, SETTINGS
 from wearcast.logbook.template import blank_logbook, describe, describe_setting
 
 

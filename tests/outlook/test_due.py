@@ -7,7 +7,7 @@ import pytest
 from tests.conftest import assert_table
 from tests.outlook.makers import AS_OF, history_of, positions, same_wear, steady_hours
 from wearcast.logbook.choices import Choices
-from wearcast.logbook.tables import NEXT_ACTIONS
+from wearcast.logbook.schema.tables import NEXT_ACTIONS
 from wearcast.outlook.due import due_dates
 from wearcast.outlook.walk import walk_slots
 

@@ -10,7 +10,7 @@ from tests.conftest import table
 from wearcast.decisions.orders import COLUMNS as ORDER_COLUMNS
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
-from wearcast.logbook.tables import TABLES
+from wearcast.logbook.schema.tables import TABLES
 from wearcast.outlook.records import Draws
 from wearcast.told import Problem
 

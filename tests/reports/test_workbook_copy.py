@@ -7,8 +7,8 @@ import openpyxl
 import pytest
 
 from tests.logbook.forge import pack, save
-from wearcast.logbook.files.sheet import Sheet
-from wearcast.logbook.files.sources import read_sheets
+from wearcast.logbook.sources.files import read_sheets
+from wearcast.logbook.sources.sheet import Sheet
 from wearcast.reports.workbook_copy import MOST_ELEMENTS, MOST_REST, own_copy, plain_copy
 
 SHEET = "xl/worksheets/sheet1.xml"

@@ -11,18 +11,18 @@ from pathlib import Path
 import pandas as pd
 
 from wearcast.errors import UnknownChoice
-from wearcast.logbook.columns.dates import Order, order_named, read_date
-from wearcast.logbook.columns.layout import Laid, lay_out_all
-from wearcast.logbook.drafts import Drafts, tallies
-from wearcast.logbook.files.sources import read_sheets
+from wearcast.logbook.findings.drafts import Drafts, tallies
 from wearcast.logbook.frames import FRAMES, clean_frames
+from wearcast.logbook.layout import Laid, lay_out_all
 from wearcast.logbook.rules.judge import checked
+from wearcast.logbook.sheets.dates import Order, order_named, read_date
+from wearcast.logbook.sources.files import read_sheets
 from wearcast.told import Problem, Tally
 
 
 @dataclass(frozen=True, slots=True)
 class Logbook:
-    """One frame a table, cleaned and canonically sorted (see `wearcast.logbook.tables`).
+    """One frame a table, cleaned and canonically sorted (see `wearcast.logbook.schema.tables`).
 
     Every frame has exactly the declared columns, in that order, then ``source`` (str) and
     ``row`` (int, as the spreadsheet shows it). An absent table is an empty frame with those

@@ -7,21 +7,17 @@ edges). Parts without a line of their own still forecast, without a price.
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.drafts import Drafts
-from wearcast.logbook.tables import BY_NAME, EDGES_BY_KIND
+from wearcast.logbook.findings.drafts import Drafts
+from wearcast.logbook.schema.tables import BY_NAME, EDGES_BY_KIND
+from wearcast.logbook.schema.vocabulary import KIND_NOUNS
 
-KIND_WORDS = (
-    ("blade", ("blade", "squeegee")),
-    ("brush", ("brush", "roller")),
-    ("pad", ("pad",)),
-)
 BREAKS = ["part", "from_pieces", "price"]
 
 
 def kind_of(*texts: str) -> str:
     """The kind that the words of a part, its name or its position speak of."""
     words = " ".join(texts).casefold()
-    found = (kind for kind, names in KIND_WORDS if any(name in words for name in names))
+    found = (kind for kind, names in KIND_NOUNS if any(name in words for name in names))
     return next(found, "other")
 
 

@@ -11,10 +11,10 @@ import pandas as pd
 
 from wearcast.errors import UnknownChoice
 from wearcast.logbook.book import Logbook
-from wearcast.logbook.columns.dates import read_date
 from wearcast.logbook.rules.options import setting_value
-from wearcast.logbook.spelling import did_you_mean, fold, listed
-from wearcast.logbook.tables import SETTINGS, Setting
+from wearcast.logbook.schema.spelling import did_you_mean, fold, listed
+from wearcast.logbook.schema.tables import SETTINGS, Setting
+from wearcast.logbook.sheets.dates import read_date
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,10 +4,10 @@ import numpy as np
 import pandas as pd
 
 from wearcast.logbook.catalogue import fill_catalogue
-from wearcast.logbook.drafts import Drafts
-from wearcast.logbook.gaps import gap_rows
+from wearcast.logbook.findings.drafts import Drafts
+from wearcast.logbook.rules.gaps import gap_rows
 from wearcast.logbook.rules.names import known_machines, usual_depot
-from wearcast.logbook.tables import BY_NAME, Table
+from wearcast.logbook.schema.tables import BY_NAME, Table
 
 FRAMES = (
     *("machines", "readings", "changes", "floors", "parts", "price_breaks"),

@@ -1,8 +1,8 @@
 """A blank logbook to fill in: ``wearcast new LOGBOOK.xlsx``.
 
-Everything in it follows from `wearcast.logbook.tables`: a sheet a table, a note on each heading,
-drop-downs, limits for numbers and dates, and one invented row a sheet whose names begin with
-``EXAMPLE``; the reader passes over such rows. The same bytes each time.
+Everything in it follows from `wearcast.logbook.schema.tables`: a sheet a table, a note on each
+heading, drop-downs, limits for numbers and dates, and one invented row a sheet whose names begin
+with ``EXAMPLE``; the reader passes over such rows. The same bytes each time.
 """
 
 import datetime
@@ -13,8 +13,8 @@ import xlsxwriter
 from xlsxwriter.format import Format
 from xlsxwriter.worksheet import Worksheet
 
-from wearcast.logbook.examples import NOTES, example_of
-from wearcast.logbook.tables import SETTINGS, TABLES, Column, Setting, Table
+from wearcast.logbook.schema.examples import NOTES, example_of
+from wearcast.logbook.schema.tables import SETTINGS, TABLES, Column, Setting, Table
 
 LAST_ROW = 5_000
 """Down to here cells are formatted and checked; rows below it are read all the same."""

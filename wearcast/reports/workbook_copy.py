@@ -19,10 +19,10 @@ from openpyxl.utils.cell import range_boundaries
 from openpyxl.workbook.workbook import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from wearcast.logbook.columns.headings import table_named
-from wearcast.logbook.files.guard import listen, open_entry, open_zip
-from wearcast.logbook.files.sources import Sheet
-from wearcast.logbook.files.xlsx_parts import read_book
+from wearcast.logbook.schema.names import table_named
+from wearcast.logbook.sources.files import Sheet
+from wearcast.logbook.sources.guard import listen, open_entry, open_zip
+from wearcast.logbook.sources.xlsx_parts import read_book
 from wearcast.reports.workbook.sheets import sheet_names
 
 LAST_ROW = 1_048_576

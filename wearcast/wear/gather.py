@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.history.story import History
-from wearcast.logbook.tables import EDGES_BY_KIND
+from wearcast.logbook.schema.tables import EDGES_BY_KIND
 from wearcast.wear.fitting.likelihood import Spells
 from wearcast.wear.records import CAUSE_CODES, ClassSpells
 from wearcast.wear.tables.effects import Places, find_effects

@@ -71,7 +71,7 @@ def machine_paces(
     DataFrame, one row a machine
         ``machine``, ``wears_as``, ``pace`` (wear speed z^(1/k)), ``low``, ``high`` (90 %),
         ``hazard`` (z, posterior mean at the estimate), ``look`` (see
-        `wearcast.logbook.tables.LOOKS`).
+        `wearcast.logbook.schema.tables.LOOKS`).
     """
     block = class_block(block, name, floors, group.effect_names)
     point = class_params(block.terms, block.mean[None], name, floors, group.effect_names)

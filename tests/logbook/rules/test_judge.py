@@ -5,9 +5,9 @@ import pytest
 
 from tests.logbook.rules.test_names import READ, drafts
 from wearcast.errors import NothingToFit, NothingWritten
-from wearcast.logbook.columns.reading import empty_draft
-from wearcast.logbook.drafts import Finding, settle
+from wearcast.logbook.findings.drafts import Finding, settle
 from wearcast.logbook.rules.judge import checked
+from wearcast.logbook.sheets.reading import empty_draft
 
 CHANGE = {"machine": "A", "date": "2026-01-05", "position": "front", "action": "fit"}
 CURE = "; write down the machine, the date and what was read or done, a row each, then run again."

@@ -10,8 +10,7 @@ from tests.logbook.makers import SOUND, write_folder
 from tests.logbook.test_laws import assert_same_facts
 from wearcast.errors import UnusableTable
 from wearcast.logbook.book import read_logbook
-from wearcast.logbook.columns.reading import empty_draft
-from wearcast.logbook.drafts import Draft
+from wearcast.logbook.findings.drafts import Draft
 from wearcast.logbook.rules.names import (
     check_names,
     known_machines,
@@ -19,7 +18,8 @@ from wearcast.logbook.rules.names import (
     one_spelling,
     spellings,
 )
-from wearcast.logbook.tables import TABLES
+from wearcast.logbook.schema.tables import TABLES
+from wearcast.logbook.sheets.reading import empty_draft
 
 
 def drafts(**tables):

@@ -12,7 +12,7 @@ from wearcast.logbook.rules.notes import (
     stock_notes,
     with_notes,
 )
-from wearcast.logbook.spelling import one_slip
+from wearcast.logbook.schema.spelling import one_slip
 
 
 def change(machine="M1", position="front", action="fit", day=5, **more):

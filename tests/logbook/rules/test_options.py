@@ -3,7 +3,7 @@
 import pytest
 
 from wearcast.logbook.rules.options import setting_named, setting_value
-from wearcast.logbook.tables import Setting
+from wearcast.logbook.schema.tables import Setting
 
 
 def setting(kind, low=None, high=None, name="it", choices=()):

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tests.logbook.rules.test_names import drafts
-from wearcast.logbook.drafts import Finding, settle
+from wearcast.logbook.findings.drafts import Finding, settle
 from wearcast.logbook.rules.shares import check_shares, in_fractions
 
 

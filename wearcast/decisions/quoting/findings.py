@@ -10,7 +10,7 @@ from dataclasses import replace
 import pandas as pd
 
 from wearcast.logbook.book import Logbook
-from wearcast.logbook.spelling import did_you_mean, fold, listed
+from wearcast.logbook.schema.spelling import did_you_mean, fold, listed
 from wearcast.told import Problem
 from wearcast.wear.records import Wear
 

@@ -12,7 +12,7 @@ from wearcast.history.places.stations import Stations
 from wearcast.history.readings.curve import REACH_DAYS, Curve, first_days, within
 from wearcast.history.steps import Bools, Floats, Ints, codes_of, day_numbers
 from wearcast.logbook.book import Logbook
-from wearcast.logbook.tables import EDGES_BY_KIND
+from wearcast.logbook.schema.tables import EDGES_BY_KIND
 
 KIND_WORDS = {
     "blade": ("blade", "squeegee"),

@@ -9,7 +9,7 @@ that never paused like that. Nothing here knows what day it is.
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.drafts import Drafts, Finding, settle
+from wearcast.logbook.findings.drafts import Drafts, Finding, settle
 from wearcast.told import Problem
 
 FARTHEST = pd.Timedelta(days=92)

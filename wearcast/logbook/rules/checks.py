@@ -6,9 +6,9 @@ What a meter's curve contradicts is judged where the curve is made (`wearcast.hi
 import pandas as pd
 
 from wearcast.errors import UnusableTable
-from wearcast.logbook.drafts import Draft, Finding, gathered, one_a_group
+from wearcast.logbook.findings.drafts import Draft, Finding, gathered, one_a_group
 from wearcast.logbook.rules.whole_tables import FACTS
-from wearcast.logbook.spelling import listed
+from wearcast.logbook.schema.spelling import listed
 from wearcast.told import row_words
 
 KEYS: dict[str, tuple[str, ...]] = {

@@ -5,8 +5,7 @@ from collections.abc import Collection
 import pandas as pd
 
 from wearcast.errors import NothingToFit, NothingWritten
-from wearcast.logbook.drafts import IGNORED, Draft, Drafts, settle
-from wearcast.logbook.gaps import undated_told
+from wearcast.logbook.findings.drafts import IGNORED, Draft, Drafts, settle
 from wearcast.logbook.rules.as_of import settle_as_of
 from wearcast.logbook.rules.checks import (
     backward_dates,
@@ -14,6 +13,7 @@ from wearcast.logbook.rules.checks import (
     duplicate_rows,
     replaced_in_circles,
 )
+from wearcast.logbook.rules.gaps import undated_told
 from wearcast.logbook.rules.lesser import lesser_rows
 from wearcast.logbook.rules.names import check_names, known_machines, one_spelling, usual_depot
 from wearcast.logbook.rules.notes import with_notes

@@ -7,7 +7,7 @@ only where each of several files has one of them is the barer one a copy.
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.drafts import Draft, Finding
+from wearcast.logbook.findings.drafts import Draft, Finding
 from wearcast.logbook.rules.checks import BLANK_IS, KEYS
 
 DEED = ("machine", "date", "position", "action")

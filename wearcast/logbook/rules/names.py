@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.errors import UnusableTable
-from wearcast.logbook.drafts import (
+from wearcast.logbook.findings.drafts import (
     IGNORED,
     Draft,
     Drafts,
@@ -24,7 +24,7 @@ from wearcast.logbook.drafts import (
     settle,
 )
 from wearcast.logbook.rules.checks import BLANK_IS, KEYS
-from wearcast.logbook.spelling import did_you_mean, fold, listed
+from wearcast.logbook.schema.spelling import did_you_mean, fold, listed
 
 GROUPS: dict[str, tuple[tuple[str, str], ...]] = {
     "machine": tuple(

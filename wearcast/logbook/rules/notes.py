@@ -9,7 +9,7 @@ from collections.abc import Callable, Collection, Iterable, Sequence
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.drafts import (
+from wearcast.logbook.findings.drafts import (
     MOST_FINDINGS,
     SET_ASIDE,
     Draft,
@@ -18,7 +18,7 @@ from wearcast.logbook.drafts import (
     gathered,
     settle,
 )
-from wearcast.logbook.spelling import did_you_mean, look_alike, nearest, one_slip
+from wearcast.logbook.schema.spelling import did_you_mean, look_alike, nearest, one_slip
 
 MOST_COMPARED = 300
 """More different names than this are not compared with each other."""

@@ -7,8 +7,15 @@ from collections.abc import Callable
 
 import pandas as pd
 
-from wearcast.logbook.drafts import SET_ASIDE, Drafts, Finding, gathered, one_a_group, settle
-from wearcast.logbook.spelling import did_you_mean, listed
+from wearcast.logbook.findings.drafts import (
+    SET_ASIDE,
+    Drafts,
+    Finding,
+    gathered,
+    one_a_group,
+    settle,
+)
+from wearcast.logbook.schema.spelling import did_you_mean, listed
 
 DAYS_APART = pd.Timedelta(days=7)
 """A meter may be read some days before a machine begins and after it ends its work."""

@@ -6,10 +6,10 @@ import re
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.columns.dates import Order, read_date
-from wearcast.logbook.drafts import MOST_FINDINGS, Draft, Finding, gathered
-from wearcast.logbook.spelling import did_you_mean, fold, tidy
-from wearcast.logbook.tables import SETTINGS, Setting
+from wearcast.logbook.findings.drafts import MOST_FINDINGS, Draft, Finding, gathered
+from wearcast.logbook.schema.spelling import did_you_mean, fold, tidy
+from wearcast.logbook.schema.tables import SETTINGS, Setting
+from wearcast.logbook.sheets.dates import Order, read_date
 
 _BY_KEY = {fold(setting.name): setting for setting in SETTINGS}
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")

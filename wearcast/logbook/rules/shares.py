@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.drafts import SET_ASIDE, USED, Draft, Finding, one_a_group, settle
+from wearcast.logbook.findings.drafts import SET_ASIDE, USED, Draft, Finding, one_a_group, settle
 
 NEAR = 0.05
 """How far from 1 a sum may be and still be scaled."""

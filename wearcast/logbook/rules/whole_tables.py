@@ -8,7 +8,15 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from wearcast.logbook.drafts import IGNORED, SET_ASIDE, USED, Draft, Drafts, Finding, settle
+from wearcast.logbook.findings.drafts import (
+    IGNORED,
+    SET_ASIDE,
+    USED,
+    Draft,
+    Drafts,
+    Finding,
+    settle,
+)
 
 FACTS = ("stock", "on_order")
 

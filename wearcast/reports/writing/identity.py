@@ -13,7 +13,7 @@ import pandas as pd
 from wearcast import __version__
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
-from wearcast.logbook.tables import TABLES
+from wearcast.logbook.schema.tables import TABLES
 from wearcast.reports.frames import csv_text
 
 _WITHOUT_FRAME = {"settings", "columns"}

@@ -1,0 +1,188 @@
+"""Cells of one column: the same once, rows of each, words for nothing and for yes."""
+
+import datetime
+
+import numpy as np
+import pytest
+
+from wearcast.logbook.schema.tables import BY_NAME, Column
+from wearcast.logbook.sheets.cells import (
+    cells_of,
+    is_empty,
+    read_choices,
+    read_names,
+    read_texts,
+    read_yes_no,
+    says_missing,
+    text_of,
+    without,
+)
+from wearcast.logbook.sources.sheet import CellError
+
+
+def test_each_distinct_cell_is_kept_once_and_nothing_has_no_place():
+    cells = cells_of(["a", None, "b", "a"])
+    assert cells.codes.tolist() == [0, -1, 1, 0]
+    assert cells.distinct == ("a", "b")
+    assert cells.rows_of([0]).tolist() == [0, 3]
+    assert cells.where(lambda cell: cell == "a").tolist() == [True, False, False, True]
+    assert cells.spread([1, 2], 0, int).tolist() == [1, 0, 2, 1]
+
+
+def test_a_number_a_text_and_a_truth_are_three():
+    cells = cells_of([1, 1.0, "1", True])
+    assert cells.codes.tolist() == [0, 1, 2, 3]
+    assert cells.distinct == (1, 1.0, "1", True)
+
+
+def test_rows_that_are_passed_over_hold_nothing():
+    left = without(cells_of(["a", "b", "c", None]), np.array([True, False, False, False]))
+    assert left.codes.tolist() == [-1, 0, 1, -1]
+    assert left.distinct == ("b", "c")
+
+
+@pytest.mark.parametrize(
+    ("cell", "text"),
+    [
+        (7.0, "7"),
+        (7.5, "7.5"),
+        (1e15, "1000000000000000.0"),
+        (1e14, "100000000000000"),
+        (-3.0, "-3"),
+        (7, "7"),
+        (True, "TRUE"),
+    ],
+)
+def test_a_cell_as_the_person_sees_it(cell, text):
+    assert text_of(cell) == text
+
+
+@pytest.mark.parametrize("cell", ["", "  ", "\u00a0", "\u200b"])
+def test_blanks_alone_are_nothing(cell):
+    assert is_empty(cell)
+
+
+@pytest.mark.parametrize("cell", ["a", "-", 0, False])
+def test_what_shows_is_something(cell):
+    assert not is_empty(cell)
+
+
+@pytest.mark.parametrize("cell", ["-", " n/a ", "#REF!", '"', "--", "do.", CellError("#N/A")])
+def test_some_words_stand_for_nothing(cell):
+    assert says_missing(cell)
+
+
+@pytest.mark.parametrize("cell", ["", 0, "-5", "no", "-------------", "nah"])
+def test_others_do_not(cell):
+    assert not says_missing(cell)
+
+
+def test_twelve_strokes_stand_for_nothing():
+    assert says_missing("-" * 12)
+
+
+def test_nothing_is_no_and_a_word_of_a_neighbour_is_told():
+    values, faults = read_yes_no(cells_of(["Yes", None, "x", "0", "oui", "nein", "maybe"]))
+    assert values.tolist() == [True, False, True, False, True, False, False]
+    assert [(each.places.tolist(), each.severity, each.wrong) for each in faults] == [
+        ([4], "repaired", "read as yes"), ([5], "repaired", "read as no"),
+        ([6], "set aside", "neither yes nor no"),
+    ]  # fmt: skip
+
+
+def test_a_choice_is_read_in_any_spelling_and_an_unknown_one_told():
+    action = BY_NAME["changes"].column("action")
+    values, faults = read_choices(cells_of(["Fit", None, "TURN", "polish", "trun"]), action)
+    assert values.tolist() == ["fit", "", "turn", "", ""]
+    assert [(each.places.tolist(), each.severity, each.wrong) for each in faults] == [
+        ([3], "set aside", "no known action"), ([4], "set aside", "no known action"),
+    ]  # fmt: skip
+    assert faults[0].remedy == "Write one of fit, turn, remove"
+    assert faults[1].remedy == "Did you mean turn? Write one of fit, turn, remove"
+
+
+def test_a_cause_that_nobody_knows_is_another():
+    cause = BY_NAME["changes"].column("cause")
+    values, faults = read_choices(cells_of(["worn", "rust"]), cause)
+    assert values.tolist() == ["worn", "other"]
+    assert [(each.severity, each.wrong) for each in faults] == [
+        ("repaired", "no known cause; read as other")
+    ]
+
+
+def test_texts_and_names_come_without_blanks_around():
+    cells = cells_of([" M-1 ", None, 7.0])
+    assert read_texts(cells).tolist() == ["M-1", "", "7"]
+
+
+def test_a_date_is_no_name_and_is_set_aside():
+    values, faults = read_names(cells_of(["M-1", datetime.datetime(2026, 4, 3), None]), False)
+    assert values.tolist() == ["M-1", "", ""]
+    assert [(each.places.tolist(), each.severity) for each in faults] == [([1], "set aside")]
+    assert faults[0].wrong.startswith("a date where a name belongs")
+
+
+@pytest.mark.parametrize(
+    ("cell", "declares", "told"),
+    [
+        ("4.00638E+12", True, [[0]]),
+        ("4,0E+12", True, [[0]]),
+        ("4e+12", True, [[0]]),
+        ("4.00638E+12", False, []),
+        ("4E12", True, []),
+        ("M-4E+12", True, []),
+    ],
+)
+def test_a_number_shortened_by_a_spreadsheet_is_told_where_names_are_declared(cell, declares, told):
+    values, faults = read_names(cells_of([cell]), declares)
+    assert values.tolist() == [cell]
+    assert [each.places.tolist() for each in faults] == told
+    assert all(each.severity == "note" for each in faults)
+
+
+@pytest.mark.parametrize(
+    ("cell", "yes", "told"),
+    [
+        ("yes!", True, ["read as yes"]),
+        ("(x)", True, ["read as yes"]),
+        ("[]", False, ["read as no"]),
+        ("No.", False, ["read as no"]),
+        ("\u2713", True, ["read as yes"]),
+        ("...", False, ["neither yes nor no"]),
+        ("Y", True, []),
+        (True, True, []),
+        (0, False, []),
+    ],
+)
+def test_marks_around_a_yes_or_no_say_nothing(cell, yes, told):
+    values, faults = read_yes_no(cells_of([cell]))
+    assert values.tolist() == [yes]
+    assert [each.wrong for each in faults] == told
+
+
+@pytest.mark.parametrize(
+    ("cell", "value", "told"),
+    [
+        ("turned", "turn", "read as turn"),
+        ("Turned the blade.", "turn", "read as turn"),
+        ("blade turned", "turn", "read as turn"),
+        ("(fit)", "fit", "read as fit"),
+        ("the blade", "", "no known action"),
+    ],
+)
+def test_a_choice_may_name_what_it_was_done_to(cell, value, told):
+    values, faults = read_choices(cells_of([cell]), BY_NAME["changes"].column("action"))
+    assert values.tolist() == [value]
+    assert [each.wrong for each in faults] == [told]
+
+
+def test_a_word_that_can_mean_two_choices_is_set_aside_with_both():
+    column = Column("it", "choice", "something", choices=("a1", "b1"), words=(("ab", "a1 or b1"),))
+    values, faults = read_choices(cells_of(["AB"]), column)
+    assert values.tolist() == [""]
+    assert [(each.severity, each.wrong) for each in faults] == [("set aside", "can mean a1 or b1")]
+
+
+def test_a_midnight_is_shown_as_its_day():
+    assert text_of(datetime.datetime(2026, 1, 5)) == "2026-01-05"
+    assert text_of(datetime.datetime(2026, 1, 5, 12)) == "2026-01-05 12:00:00"

@@ -1,0 +1,265 @@
+"""Which files a logbook may be, and how the others are turned away."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+from tests.logbook.forge import pack, parts, save
+from wearcast.errors import UnreadableFile
+from wearcast.logbook.sources.files import read_sheets
+
+CSV = "machine,date,hours\nM-1,2026-01-05,1204.5\n"
+CELLS = [["machine", "date", "hours"], ["M-1", "2026-01-05", "1204.5"]]
+SAVE_AS = "open it in your spreadsheet program and save it as .xlsx."
+OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+
+
+def refusal(*paths: str | Path) -> str:
+    with pytest.raises(UnreadableFile) as refused:
+        read_sheets(paths)
+    return str(refused.value)
+
+
+def test_a_folder_gives_a_sheet_a_csv_file_by_name(folder: Path):
+    (folder / "log").mkdir()
+    for name in ("readings", "changes"):
+        (folder / "log" / f"{name}.csv").write_text(CSV)
+    sheets, told = read_sheets(["log"])
+    assert [(sheet.source, sheet.name) for sheet in sheets] == [
+        ("log/changes.csv", "changes"),
+        ("log/readings.csv", "readings"),
+    ]
+    assert told == []
+
+
+def test_subfolders_lock_files_and_other_files_are_left_alone(folder: Path):
+    (folder / "log" / "deeper").mkdir(parents=True)
+    (folder / "log" / "READINGS.CSV").write_text(CSV)
+    (folder / "log" / "deeper" / "changes.csv").write_text(CSV)
+    system = ("Thumbs.db", "desktop.ini")
+    for name in ("~$readings.csv", ".~lock.readings.csv#", ".hidden.csv", "notes.txt", *system):
+        (folder / "log" / name).write_text("x")
+    sheets, told = read_sheets(["log"])
+    assert [sheet.source for sheet in sheets] == ["log/READINGS.CSV"]
+    assert told == []
+
+
+def test_a_workbook_beside_csv_files_is_named(folder: Path):
+    (folder / "readings.csv").write_text(CSV)
+    save(folder, pack(parts()))
+    _, told = read_sheets([folder])
+    assert [problem.wrong for problem in told] == ["book.xlsx in the folder was not read"]
+
+
+def test_a_file_is_known_by_its_first_bytes(folder: Path):
+    save(folder, pack(parts()), "book.xlsm")
+    save(folder, CSV.encode(), "readings.txt")
+    sheets, _ = read_sheets(["book.xlsm", "readings.txt"])
+    assert [(sheet.source, sheet.name) for sheet in sheets] == [
+        ("book.xlsm", "readings"),
+        ("readings.txt", "readings"),
+    ]
+
+
+def test_a_lock_file_is_skipped_and_told(folder: Path):
+    save(folder, b"\x05owner" + b" " * 100, "~$book.xlsx")
+    sheets, told = read_sheets(["~$book.xlsx"])
+    assert sheets == []
+    assert [problem.wrong for problem in told] == [
+        "a lock file of a spreadsheet program was skipped"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "message"),
+    [
+        pytest.param(
+            "a.xlsx", b"", "the file is empty (0 bytes); save or export it again.", id="zero bytes"
+        ),
+        pytest.param(
+            "a.xls",
+            OLE + b"\0" * 600 + "Workbook".encode("utf-16-le"),
+            f"this is a workbook of the old kind (.xls), which cannot be read here; {SAVE_AS}",
+            id="xls",
+        ),
+        pytest.param(
+            "a.xlsx",
+            OLE + b"\0" * 600 + "EncryptedPackage".encode("utf-16-le"),
+            "the workbook is encrypted with a password; save a copy without the password.",
+            id="encrypted",
+        ),
+        pytest.param(
+            "a.xlsx",
+            b"\r\n<HTML><table></table>",
+            f"this is a web page called .xlsx; {SAVE_AS}",
+            id="web page",
+        ),
+        pytest.param(
+            "a.xls", b"<?xml version='1.0'?><W/>", f"this is XML called .xls; {SAVE_AS}", id="XML"
+        ),
+        pytest.param(
+            "a.xlsx",
+            CSV.encode(),
+            f"this is no workbook, whatever its name says; {SAVE_AS}",
+            id="CSV called xlsx",
+        ),
+        pytest.param(
+            "a.xlsb",
+            pack({"xl/workbook.bin": "x"}),
+            f"this is a binary workbook (.xlsb), which cannot be read here; {SAVE_AS}",
+            id="xlsb",
+        ),
+        pytest.param(
+            "a.ods",
+            pack({"mimetype": "application/vnd.oasis.opendocument", "content.xml": "<x/>"}),
+            f"this is an OpenDocument file, which cannot be read here; {SAVE_AS}",
+            id="ods",
+        ),
+        pytest.param(
+            "a.zip",
+            pack({"readings.csv": CSV}),
+            "this is a zip but no workbook; give an .xlsx workbook, or unpack it and give the"
+            " folder.",
+            id="zip",
+        ),
+        pytest.param(
+            "a.db", b"hello" * 50, "this is no SQLite file; export the database again.", id="db"
+        ),
+    ],
+)
+def test_what_is_no_logbook_is_refused_with_its_reason(
+    folder: Path, name: str, content: bytes, message: str
+):
+    save(folder, content, name)
+    assert refusal(name) == f"{name}: {message}"
+
+
+def test_a_missing_file_is_named_with_the_nearest_one(folder: Path):
+    (folder / "readings.csv").write_text(CSV)
+    assert refusal("reading.csv") == (
+        "reading.csv: there is no such file or folder; did you mean readings.csv?"
+    )
+
+
+def test_a_folder_without_tables_is_refused(folder: Path):
+    assert refusal(".") == (
+        ".: no .csv file directly in this folder; put readings.csv and changes.csv there."
+    )
+
+
+def test_a_folder_with_a_workbook_alone_points_to_it(folder: Path):
+    save(folder, pack(parts()))
+    assert refusal(".") == (
+        ".: no .csv file in this folder; to use book.xlsx, name the file itself."
+    )
+
+
+def test_a_name_that_cannot_be_printed_is_made_printable():
+    assert refusal("a\0\n\udcffb") == (
+        "a???b: there is no such file or folder; look at the spelling."
+    )
+
+
+def test_a_folder_that_is_missing_is_named():
+    assert refusal("nowhere/a.xlsx") == (
+        "nowhere/a.xlsx: there is no such file or folder; the folder nowhere is not there either."
+    )
+
+
+def test_a_device_is_refused():
+    assert refusal("/dev/null") == (
+        "/dev/null: this is neither a file nor a folder; give a logbook."
+    )
+
+
+def test_nothing_given_is_refused():
+    assert refusal() == "No logbook was given; name a workbook, a folder or a file."
+
+
+def test_more_files_of_one_table_than_can_be_joined_are_refused(tmp_path: Path):
+    for number in range(301):
+        (tmp_path / f"readings ({number}).csv").write_text("machine,date,hours\n")
+    with pytest.raises(UnreadableFile, match="301 sheets or files bear the name of a table"):
+        read_sheets([tmp_path])
+
+
+def old_office_file(shift: int, sector: int, directory: int, name: str = "") -> bytes:
+    """An old office file with its directory at that place; sectors are 2^shift bytes long."""
+    head = bytearray(OLE + b"\xff" * (512 - len(OLE)))
+    head[30:32], head[48:52] = shift.to_bytes(2, "little"), sector.to_bytes(4, "little")
+    return bytes(head) + bytes(directory - 512) + name.encode("utf-16-le")
+
+
+@pytest.mark.parametrize(
+    ("shift", "sector", "directory"),
+    [(9, 2_000, 512 * 2_001), (12, 300, 4_096 * 301), (12, 256, 4_096 * 257)],
+)
+def test_an_encrypted_workbook_is_known_however_far_its_directory_lies(
+    folder: Path, shift: int, sector: int, directory: int
+):
+    # Where the sizes stand: MS-CFB 2.2 (remembered); the first sector follows the header's.
+    content = old_office_file(shift, sector, directory, "EncryptedPackage")
+    save(folder, content, "a.xlsx")
+    assert "encrypted with a password" in refusal("a.xlsx")
+
+
+def test_an_old_file_whose_directory_lies_nowhere_is_of_the_old_kind(folder: Path):
+    save(folder, old_office_file(60_000, 2**32 - 1, 600), "a.xls")
+    assert "a workbook of the old kind" in refusal("a.xls")
+
+
+def test_three_hundred_files_that_bear_a_table_s_name_are_joined(tmp_path: Path):
+    for number in range(300):
+        (tmp_path / f"readings ({number}).csv").write_text("machine,date,hours\n")
+    assert len(read_sheets([tmp_path])[0]) == 300
+
+
+@pytest.mark.parametrize(
+    ("name", "read"),
+    [("readings.tsv", True), ("readings.CSV", True), ("readings.txt", True), ("notes.txt", False),
+     (".readings.csv", False), ("~$readings.csv", False), ("readings.md", False)],
+)  # fmt: skip
+def test_of_a_folder_files_of_separated_values_are_read(tmp_path: Path, name: str, read: bool):
+    (tmp_path / "changes.csv").write_text("machine\n")
+    (tmp_path / name).write_text("machine\n")
+    sheets, told = read_sheets([tmp_path])
+    assert len(sheets) == 1 + read
+    assert told == []
+
+
+def test_a_workbook_beside_tables_is_told_and_a_system_s_file_is_not(tmp_path: Path):
+    for name in ("changes.csv", "book.XLSX", "log.db", "Thumbs.db", "desktop.ini"):
+        (tmp_path / name).write_text("machine\n")
+    _, told = read_sheets([tmp_path])
+    assert [one.wrong for one in told] == [
+        "book.XLSX in the folder was not read", "log.db in the folder was not read",
+    ]  # fmt: skip
+
+
+def test_a_zip_called_csv_is_refused_as_one(folder: Path):
+    save(folder, pack(parts()), "a.csv")
+    assert "this is a workbook or zip called .csv" in refusal("a.csv")
+
+
+def test_a_broken_file_that_bears_no_table_s_name_is_left_out_and_told(folder: Path):
+    (folder / "notes.csv").write_bytes(b"")
+    (folder / "readings.csv").write_text(CSV)
+    (sheet,), (told,) = read_sheets([folder])
+    assert sheet.name == "readings"
+    assert told.wrong == "notes.csv bears no table's name and cannot be read; it was left out"
+    assert told.remedy.startswith("If it counts: the file is empty (0 bytes)")
+
+
+def test_a_broken_file_that_bears_a_table_s_name_is_refused(folder: Path):
+    (folder / "log").mkdir()
+    (folder / "log" / "changes.csv").write_text(CSV)
+    (folder / "log" / "readings.csv").touch()
+    assert refusal("log").startswith("log/readings.csv: the file is empty")
+
+
+def test_a_table_takes_a_name_that_can_be_written_from_a_file_that_has_none(folder: Path):
+    path = Path(os.fsdecode(b"odd\xff.csv"))
+    path.write_text(CSV)
+    (sheet,), _ = read_sheets([path])
+    assert (sheet.name, sheet.source) == ("odd?", "odd?.csv")

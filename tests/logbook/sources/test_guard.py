@@ -1,0 +1,200 @@
+"""Workbooks that would flood a computer are refused before any parser sees them."""
+
+import io
+import zipfile
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from tests.logbook.forge import READINGS, cell, pack, parts, save, sheet_xml, with_size
+from wearcast.errors import UnreadableFile
+from wearcast.logbook.sources import guard
+from wearcast.logbook.sources.xlsx_cells import read_workbook
+
+UNSAFE = (
+    "book.xlsx: this workbook is not safe to open ({}); open it in your spreadsheet program and"
+    " save it under a new name."
+)
+BROKEN = (
+    "book.xlsx: the workbook is cut short or damaged; copy it again from where it came from, or"
+    " open it in your spreadsheet program and save it under a new name."
+)
+ENTITIES = (
+    "book.xlsx: its XML declares entities, which no spreadsheet does and which can flood a"
+    " computer; open it in your spreadsheet program and save it under a new name."
+)
+SHEET = "xl/worksheets/sheet1.xml"
+
+
+@pytest.fixture
+def refusal(tmp_path: Path):
+    def of(content: bytes) -> str:
+        with pytest.raises(UnreadableFile) as refused:
+            read_workbook(save(tmp_path, content), "book.xlsx")
+        return str(refused.value)
+
+    return of
+
+
+def test_the_hardened_parser_is_the_one_in_use():
+    assert guard.DefusedXMLParser.__module__ == "defusedxml.ElementTree"
+    assert openpyxl.DEFUSEDXML
+
+
+def test_a_sheet_of_ordinary_size_passes(tmp_path: Path):
+    rows = "".join(
+        f'<row r="{place}">{cell(f"A{place}", place * 1.37)}</row>' for place in range(1, 60_000)
+    )
+    (sheet,) = read_workbook(save(tmp_path, pack(parts(rows))), "book.xlsx")
+    assert len(sheet.rows) == 59_999
+
+
+def test_a_packed_sea_of_zeros_is_refused(refusal):
+    blank = sheet_xml("<row/>" * 3_000_000)
+    message = refusal(pack(parts() | {SHEET: blank}))
+    assert "would grow" in message
+    assert message.startswith("book.xlsx: this workbook is not safe to open (a file in it")
+
+
+def test_many_small_entries_packed_hard_are_refused(refusal):
+    blank = sheet_xml("<row/>" * 100_000)
+    entries = parts() | {f"xl/worksheets/more{place}.xml": blank for place in range(20)}
+    assert "would grow" in refusal(pack(entries))
+
+
+def test_a_list_of_formats_without_end_is_refused(refusal):
+    styles = "<cellXfs>" + "<xf/>" * 150_000 + "</cellXfs>"
+    assert refusal(pack(parts(styles=styles))) == UNSAFE.format("xl/styles.xml goes on and on")
+
+
+def test_more_than_memory_should_hold_is_refused(refusal, monkeypatch):
+    monkeypatch.setattr(guard, "MOST_BYTES", 1_000)
+    total = sum(len(content) for content in parts().values())
+    assert total > 1_000
+    assert refusal(pack(parts())) == UNSAFE.format("unpacked it would be 0 MB")
+
+
+def test_too_many_entries_are_refused(refusal):
+    entries = parts() | {f"xl/more/{place}.xml": "" for place in range(2_100)}
+    assert refusal(pack(entries)) == UNSAFE.format("2,106 files in it")
+
+
+def test_a_directory_of_twenty_thousand_entries_is_not_even_read(refusal):
+    entries = {f"{place}": "" for place in range(20_000)}
+    assert "its list of contents is" in refusal(pack(entries, zipfile.ZIP_STORED))
+
+
+def test_two_entries_of_one_name_are_refused(refusal):
+    memory = io.BytesIO(pack(parts()))
+    with zipfile.ZipFile(memory, "a") as archive:
+        archive.writestr("XL/workbook.xml", "x")
+    assert refusal(memory.getvalue()) == UNSAFE.format("two files of one name in it")
+
+
+@pytest.mark.parametrize("method", [zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
+def test_packing_that_no_spreadsheet_uses_is_refused(refusal, method: int):
+    assert refusal(pack(parts(), method)) == UNSAFE.format("packed in a way no spreadsheet uses")
+
+
+def test_one_entry_so_packed_among_others_is_enough(refusal):
+    content = bytearray(pack(parts()))
+    place = content.rindex(b"PK\x01\x02")
+    content[place + 10] = zipfile.ZIP_BZIP2
+    assert refusal(bytes(content)) == UNSAFE.format("packed in a way no spreadsheet uses")
+
+
+def test_an_entry_that_says_it_is_smaller_than_it_is_is_refused(refusal):
+    assert refusal(with_size(pack(parts()), SHEET, 20)) == BROKEN
+
+
+def test_an_entry_that_says_it_is_larger_than_it_is_is_refused(refusal):
+    message = refusal(with_size(pack(parts()), SHEET, 250_000_000))
+    assert "would grow" in message
+
+
+def test_an_encrypted_entry_is_refused(refusal):
+    content = bytearray(pack(parts()))
+    place = content.rfind(b"PK\x01\x02")
+    content[place + 8] |= 1
+    assert refusal(bytes(content)) == UNSAFE.format("files in it are encrypted")
+
+
+def test_entries_that_share_their_bytes_are_refused(refusal):
+    content = bytearray(pack(parts()))
+    first, second = (
+        content.find(b"PK\x01\x02"),
+        content.find(b"PK\x01\x02") + 46 + len("_rels/.rels"),
+    )
+    assert content[second : second + 4] == b"PK\x01\x02"
+    content[second + 42 : second + 46] = content[first + 42 : first + 46]
+    assert refusal(bytes(content)) in (UNSAFE.format("files in it overlap"), BROKEN)
+
+
+def test_an_entry_that_bears_two_names_is_refused(refusal):
+    content = pack(parts())
+    place = content.find(SHEET.encode())
+    assert refusal(content[:place] + b"X" + content[place + 1 :]) == BROKEN
+
+
+@pytest.mark.parametrize("block", range(10))
+def test_no_byte_of_a_workbook_can_break_more_than_the_workbook(block: int, tmp_path: Path):
+    content = pack(parts())
+    for place in range(block, len(content), 10):
+        changed = bytearray(content)
+        changed[place] ^= 0xFF
+        path = save(tmp_path, bytes(changed))
+        try:
+            sheets = read_workbook(path, "book.xlsx")
+        except UnreadableFile:
+            continue
+        assert len(sheets) == 1
+
+
+LAUGHS = (
+    '<!DOCTYPE x [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;&a;&a;">'
+    '<!ENTITY c "&b;&b;&b;&b;&b;&b;&b;&b;&b;&b;">]>'
+)
+OUTSIDE = '<!DOCTYPE x [<!ENTITY a SYSTEM "file:///etc/hostname">]>'
+
+
+@pytest.mark.parametrize("part", sorted(set(parts())))
+@pytest.mark.parametrize("doctype", [LAUGHS, OUTSIDE, "<!DOCTYPE x>"], ids=["bomb", "file", "bare"])
+def test_a_doctype_in_any_part_is_refused(refusal, part: str, doctype: str):
+    entries = parts()
+    head, mark, rest = entries[part].partition("?>")
+    assert refusal(pack(entries | {part: head + mark + doctype + rest})) == ENTITIES
+
+
+def test_a_doctype_in_another_encoding_is_refused(refusal):
+    text = sheet_xml(READINGS).replace("UTF-8", "UTF-16").replace("?>", f"?>{LAUGHS}", 1)
+    assert refusal(pack(parts() | {SHEET: text.encode("utf-16")})) == ENTITIES
+
+
+@pytest.mark.parametrize("share", [0.1, 0.5, 0.9, 0.99])
+def test_a_workbook_cut_short_is_refused(refusal, share: float):
+    content = pack(parts())
+    assert refusal(content[: int(len(content) * share)]) == BROKEN
+
+
+def test_sheet_xml_that_breaks_off_is_refused(refusal):
+    assert refusal(pack(parts() | {SHEET: sheet_xml(READINGS)[:-20]})) == BROKEN
+
+
+def test_more_cells_than_a_logbook_has_are_refused(refusal, monkeypatch):
+    monkeypatch.setattr("wearcast.logbook.sources.xlsx_cells.MOST_CELLS", 5)
+    assert refusal(pack(parts())) == "book.xlsx: more than 5 cells; give one workbook a site."
+
+
+@pytest.mark.parametrize("part", [SHEET, "xl/workbook.xml", "xl/sharedStrings.xml"])
+def test_xml_nested_deeper_than_any_spreadsheets_is_refused(refusal, part: str):
+    # Each open element takes memory until it is closed, however well the file is packed.
+    deep = "<x>" * 1_001 + "</x>" * 1_001
+    entries = parts()
+    entries[part] = entries[part].replace("</", f"{deep}</", 1)
+    assert "nested more than 1,000 deep" in refusal(pack(entries))
+
+
+def test_a_row_of_more_cells_than_a_spreadsheet_has_columns_is_refused(refusal):
+    row = f'<row r="7">{"<c><v>1</v></c>" * 20_000}</row>'
+    assert "row 7 goes on for more than 16,384 cells" in refusal(pack(parts(row)))

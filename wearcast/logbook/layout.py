@@ -1,0 +1,234 @@
+"""All sheets become one draft a table: headings, the person's settings, the order of dates.
+
+A table that cannot be read is left out and told; one that the job needs stops the run.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import pandas as pd
+
+from wearcast.errors import UnusableTable
+from wearcast.logbook.findings.drafts import (
+    IMPORTANCE,
+    MOST_FINDINGS,
+    Draft,
+    Finding,
+    gathered,
+    settle,
+)
+from wearcast.logbook.rules.checks import contradictions, duplicate_rows
+from wearcast.logbook.rules.options import check_settings, plain_settings, settings_of
+from wearcast.logbook.schema.names import table_named
+from wearcast.logbook.schema.spelling import did_you_mean, heading_key, listed, nearest
+from wearcast.logbook.schema.tables import BY_NAME, TABLES
+from wearcast.logbook.sheets.date_orders import Found, majority, settle_orders
+from wearcast.logbook.sheets.dates import Order, order_named
+from wearcast.logbook.sheets.heading_rows import Headings
+from wearcast.logbook.sheets.headings import (
+    Grid,
+    Refusal,
+    lay_out,
+    sheet_problems,
+    source_of,
+    workbook_of,
+)
+from wearcast.logbook.sheets.reading import date_columns, empty_draft, read_table
+from wearcast.logbook.sheets.rows import first_names
+from wearcast.logbook.sources.sheet import Sheet
+from wearcast.told import Problem, Tally
+
+NEEDED = ("readings", "changes")
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """Every table as a draft, before names and rows are compared."""
+
+    drafts: dict[str, Draft]
+    settings: dict[str, str]
+    order: Order | None
+    """How dates with two readings are meant, if somebody said so."""
+    told: tuple[Problem, ...]
+    left_out: tuple[Tally, ...]
+    """Tables that were refused."""
+    files: dict[str, str]
+    """The file of each source that findings and tallies name."""
+
+
+def lay_out_all(sheets: Sequence[Sheet], asked: Order | None, proposal: bool) -> Laid:
+    """Every table of the sheets as a draft, with the settings that stand in them."""
+    told = [problem for sheet in sheets for problem in sheet_problems(sheet)]
+    known = [sheet for sheet in sheets if table_named(sheet.name)[0] is not None]
+    told += [problem for sheet in known for problem in _of_sheet(sheet)]
+    own, columns = _own_headings(known)
+    grids, refusals, heading_told = _grids(known, own)
+    told += heading_told
+    company = first_names(grids)
+    grids = [replace(grid, company=company) for grid in grids]
+    dated = [(grid, name, one) for grid in grids for name, one in date_columns(grid).items()]
+    beside = _order_beside(_of(grids, "settings"), dated)
+    settings = _settings_draft(grids, beside or asked)
+    order = asked or _order_said(settings)
+    values = settings_of(settings, beside or order)
+    orders, undated = settle_orders(dated, order)
+    refusals += undated
+    if not proposal:
+        _stop_on(refusals, sheets, grids)
+    refused = {refusal.origin for refusal in refusals}
+    kept = [grid for grid in grids if grid.origin not in refused]
+    drafts = {table.name: read_table(table, _of(kept, table.name), orders) for table in TABLES}
+    drafts |= {"settings": settings, "columns": columns}
+    told += [_refusal_told(refusal) for refusal in refusals]
+    told += [_empty_told(grid) for grid in kept if not grid.rows]
+    left_out = tuple(
+        Tally(one.source, one.table.name, one.read, 0, one.read, 0) for one in refusals
+    )
+    files = {source_of(sheet): sheet.source for sheet in known}
+    return Laid(drafts, values, order, tuple(told), left_out, files)
+
+
+def _of_sheet(sheet: Sheet) -> list[Problem]:
+    """What was decided on the way in, under the table's own name."""
+    table, _ = table_named(sheet.name)
+    name = table.name if table else sheet.name
+    return [one._replace(source=source_of(sheet), table=name) for one in sheet.told]
+
+
+def _of(grids: Sequence[Grid], table: str) -> list[Grid]:
+    return [grid for grid in grids if grid.table.name == table]
+
+
+def _own_headings(sheets: Sequence[Sheet]) -> tuple[Headings, Draft]:
+    """What the person's ``columns`` table says, and that table as a draft."""
+    grids, _, _ = _grids([sheet for sheet in sheets if _is(sheet, "columns")], {})
+    draft = read_table(BY_NAME["columns"], grids, {})
+    draft = settle(draft, gathered(list(_strange_columns(draft))))
+    draft = replace(draft, frame=_plain_headings(draft.frame))
+    for rule in (duplicate_rows, contradictions):
+        draft = settle(draft, rule(draft))
+    used = draft.used
+    keys = zip(used["table"], used["theirs"], strict=True)
+    return dict(zip(keys, used["ours"], strict=True)), draft
+
+
+def _plain_headings(frame: pd.DataFrame) -> pd.DataFrame:
+    """The columns table with tables and columns in our spelling, and keys for the headings."""
+    plain = {"table": [], "theirs": list(map(heading_key, frame["theirs"])), "ours": []}
+    for name, ours in zip(frame["table"], frame["ours"], strict=True):
+        table, _ = table_named(name)
+        columns = table.columns if table else ()
+        same = (one.name for one in columns if heading_key(one.name) == heading_key(ours))
+        plain["table"].append(table.name if table else name)
+        plain["ours"].append(next(same, ours))
+    made = {name: pd.Series(cells, frame.index, dtype=object) for name, cells in plain.items()}
+    return frame.assign(**made)
+
+
+def _is(sheet: Sheet, name: str) -> bool:
+    table, _ = table_named(sheet.name)
+    return table is not None and table.name == name
+
+
+def _strange_columns(draft: Draft) -> Iterator[Finding]:
+    """Rows of the columns table that name no table or no column of ours."""
+    used = draft.used
+    hints = 0
+    for label, name, ours in zip(used.index, used["table"], used["ours"], strict=True):
+        table, _ = table_named(name)
+        columns = [column.name for column in table.columns] if table else []
+        if heading_key(ours) in map(heading_key, columns):
+            continue
+        cure, hints = "Correct the name", hints + 1
+        if table is None:
+            said, known, column, wrong = name, list(BY_NAME), "table", "no table of that name"
+        else:
+            said, known, column, wrong = ours, columns, "ours", f"no column of {table.name}"
+        remedy = did_you_mean(said, known, cure) if hints <= MOST_FINDINGS else cure
+        yield Finding([label], column, "set aside", "row", wrong, remedy)
+
+
+def _grids(
+    sheets: Sequence[Sheet], own: Headings
+) -> tuple[list[Grid], list[Refusal], list[Problem]]:
+    """The sheets under our columns, those that cannot be, and what is told of headings."""
+    grids: list[Grid] = []
+    refusals: list[Refusal] = []
+    told: list[Problem] = []
+    for origin, sheet in enumerate(sheets):
+        laid, problems = lay_out(sheet, origin, own)
+        told += problems
+        if isinstance(laid, Grid):
+            grids.append(laid)
+        else:
+            refusals.append(laid)
+    return grids, refusals, told
+
+
+def _settings_draft(grids: Sequence[Grid], order: Order | None) -> Draft:
+    """The settings in our spelling, checked, none of them said twice."""
+    draft = read_table(BY_NAME["settings"], _of(grids, "settings"), {})
+    if draft.frame.empty:
+        return empty_draft(draft.table)
+    draft = replace(draft, frame=plain_settings(draft.frame))
+    draft = settle(draft, duplicate_rows(draft))
+    draft = settle(draft, check_settings(draft, order or _order_said(draft)))
+    return settle(draft, contradictions(draft))
+
+
+def _order_beside(settings: Sequence[Grid], dated: Found) -> Order | None:
+    """How the dates in the workbooks of the settings are written, if they tell."""
+    books = {grid.workbook for grid in settings}
+    votes: Counter[Order] = Counter()
+    for grid, _, column in dated:
+        if grid.workbook in books:
+            votes += column.orders()
+    return majority(votes)
+
+
+def _order_said(settings: Draft) -> Order | None:
+    """How dates are meant by the setting ``dates``."""
+    said = settings.used.loc[settings.used["setting"].eq("dates"), "value"]
+    return order_named(said.iloc[0]) if len(said) else None
+
+
+def _stop_on(refusals: Sequence[Refusal], sheets: Sequence[Sheet], grids: Sequence[Grid]) -> None:
+    """Stop where a needed table is refused or is not there."""
+    for refusal in refusals:
+        if refusal.table.name in NEEDED:
+            raise UnusableTable(
+                f"{refusal.source}, {refusal.table.name}, row {refusal.row}: {refusal.wrong}."
+                f" {refusal.remedy}, then run again."
+            )
+    for name in NEEDED:
+        if not _of(grids, name):
+            raise UnusableTable(_missing_words(name, sheets))
+
+
+def _missing_words(name: str, sheets: Sequence[Sheet]) -> str:
+    """What is said where a needed table is not there at all."""
+    needed = ", ".join(column.name for column in BY_NAME[name].columns if column.needed)
+    where = listed(sorted({workbook_of(sheet) for sheet in sheets}), 3) or "the logbook"
+    strange = [sheet.name for sheet in sheets if table_named(sheet.name)[0] is None]
+    near = [one for one in strange if name in heading_key(one)] or nearest(name, strange)
+    hint = f'; is it the one called "{near[0]}"? Then give it that name' if near else ""
+    return (
+        f"{where}: there is no table {name}; add a sheet or a file of that name with the columns"
+        f" {needed}{hint}."
+    )
+
+
+def _refusal_told(refusal: Refusal) -> Problem:
+    name = refusal.table.name
+    wrong = f"{refusal.wrong}; the whole table was left out"
+    weight = IMPORTANCE[name]
+    rows = (refusal.row,)
+    return Problem(
+        refusal.source, name, rows, refusal.column, "", "set aside", wrong, refusal.remedy, weight
+    )
+
+
+def _empty_told(grid: Grid) -> Problem:
+    wrong = "no rows; the table counts as absent"
+    return Problem(grid.source, grid.table.name, (), "", "", "note", wrong, "", 0.01)

@@ -1,0 +1,518 @@
+"""The contract as data: every table and column of a logbook, in one declaration.
+
+Reading, checking, the blank logbook, the marked copy and the format page in README all follow
+from `TABLES`; a new column or setting is added here and nowhere else. Closed lists of the
+outputs (`STATUSES`, `NEXT_ACTIONS`, `LOOKS`) stand here too.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from wearcast.logbook.schema.vocabulary import ACTION_WORDS, CAUSE_WORDS, KIND_WORDS
+
+Kind = Literal["name", "text", "number", "count", "date", "yes_no", "choice", "share"]
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of a table: what it holds and what people also call it."""
+
+    name: str
+    kind: Kind
+    meaning: str
+    """One sentence for the person, shown in the blank logbook and in README."""
+    needed: bool = False
+    unit: str = ""
+    low: float | None = None
+    high: float | None = None
+    choices: tuple[str, ...] = ()
+    also: tuple[str, ...] = ()
+    """Everyday synonyms of the heading."""
+    refers: str = ""
+    """``table.column`` whose values this column picks from (drop-downs, did-you-mean)."""
+    holds_row: bool = False
+    """True where blank has a meaning of its own: an unusable value then sets the row aside."""
+    words: tuple[tuple[str, str], ...] = ()
+    """Other words for a choice: (their word, our choice, or the choices it can mean)."""
+    unknown_is: str = ""
+    """What an unknown choice is read as; empty: it cannot be used."""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """One table of a logbook: its columns and what a row says."""
+
+    name: str
+    says: str
+    columns: tuple[Column, ...]
+    also: tuple[str, ...] = ()
+
+    def column(self, name: str) -> Column:
+        """The column of that name."""
+        return next(column for column in self.columns if column.name == name)
+
+    @property
+    def texts(self) -> list[str]:
+        """Names of the columns that hold words."""
+        kinds = ("name", "text", "choice")
+        return [column.name for column in self.columns if column.kind in kinds]
+
+
+KINDS = ("blade", "brush", "pad", "other")
+EDGES_BY_KIND = {"blade": 4, "pad": 2, "brush": 1, "other": 1}
+ACTIONS = ("fit", "turn", "remove")
+CAUSES = ("worn", "damaged", "planned", "other")
+
+STATUSES = ("overdue", "order now", "order", "watch", "gap", "surplus", "no use")
+NEXT_ACTIONS = ("turn", "change", "fit", "look")
+LOOKS = ("", "wears fast", "wears slow")
+BASES = ("measured", "blended", "typical")
+ENDED = ("turn", "fit", "remove", "assumed fit", "retired", "running")
+
+_MACHINE = Column(
+    "machine",
+    "name",
+    "the machine's own number or name",
+    True,
+    refers="machines.machine",
+    also=("unit", "machine id", "machine no", "machine number", "scrubber", "asset", "fleet no"),
+)
+_DATE_ALSO = ("day", "when", "on date")
+_HOURS_ALSO = ("hrs", "hour meter", "hourmeter", "meter", "meter reading", "run hours", "reading")
+
+TABLES: tuple[Table, ...] = (
+    Table(
+        "machines",
+        "a scrubber, where it works and which depot supplies it",
+        (
+            Column("machine", "name", "the machine's own number or name", True, also=_MACHINE.also),
+            Column("site", "name", "where it works", also=("building", "location", "place")),
+            Column(
+                "depot",
+                "name",
+                "the store that supplies it; blank: main",
+                also=("store", "warehouse"),
+            ),
+            Column("deck", "text", "the scrub deck, in words"),
+            Column(
+                "width_cm",
+                "number",
+                "working width",
+                unit="cm",
+                low=10,
+                high=400,
+                also=("width", "working width"),
+            ),
+            Column(
+                "m2_per_hour",
+                "number",
+                "area really cleaned in an hour",
+                unit="m2/h",
+                low=1,
+                high=50_000,
+                also=("area per hour",),
+            ),
+            Column(
+                "in_service",
+                "date",
+                "first day at work",
+                also=("in service", "start date", "bought"),
+            ),
+            Column("retired", "date", "last day at work", also=("out of service", "scrapped")),
+            Column(
+                "since",
+                "date",
+                "from when this row holds (a machine that moved); blank: always",
+                holds_row=True,
+            ),
+        ),
+        also=("machine", "scrubbers", "fleet", "units"),
+    ),
+    Table(
+        "readings",
+        "the hour meter on a day",
+        (
+            _MACHINE,
+            Column("date", "date", "the day of the reading", True, also=_DATE_ALSO),
+            Column(
+                "hours", "number", "what the hour meter showed", True, "h", 0, 1e6, also=_HOURS_ALSO
+            ),
+            Column(
+                "new_meter",
+                "yes_no",
+                "yes: first reading of a replaced or reset meter",
+                also=("meter replaced", "reset"),
+            ),
+        ),
+        also=("reading", "hour meter", "hour meters", "meter readings", "hours"),
+    ),
+    Table(
+        "changes",
+        "what was done to the part at a position",
+        (
+            _MACHINE,
+            Column("date", "date", "the day it was done", True, also=_DATE_ALSO),
+            Column(
+                "position",
+                "name",
+                "where on the machine: front blade, left brush ...",
+                True,
+                also=("where", "place on machine"),
+            ),
+            Column(
+                "action",
+                "choice",
+                "fit (a new part), turn (next edge) or remove",
+                True,
+                choices=ACTIONS,
+                words=ACTION_WORDS,
+                also=("what", "work", "done"),
+            ),
+            Column(
+                "part",
+                "name",
+                "the part; blank: what the position carries",
+                refers="parts.part",
+                also=("part no", "part number", "item", "article"),
+            ),
+            Column(
+                "cause",
+                "choice",
+                "why the edge in use ended; blank: worn",
+                choices=CAUSES,
+                words=CAUSE_WORDS,
+                unknown_is="other",
+                also=("why", "reason"),
+            ),
+            Column(
+                "hours",
+                "number",
+                "the hour meter then; blank: read off the curve",
+                unit="h",
+                low=0,
+                high=1e6,
+                also=_HOURS_ALSO,
+            ),
+        ),
+        also=("change", "part changes", "parts changed", "work done"),
+    ),
+    Table(
+        "floors",
+        "which share of a machine's hours is on which floor",
+        (
+            _MACHINE,
+            Column(
+                "floor",
+                "name",
+                "the floor type, in your own words",
+                True,
+                also=("floor type", "surface"),
+            ),
+            Column(
+                "share",
+                "share",
+                "share of the machine's hours, 0 to 1 or 0 to 100",
+                low=0,
+                high=1000,
+                holds_row=True,
+                also=("part of hours", "percent", "%"),
+            ),
+            Column(
+                "since",
+                "date",
+                "from when this holds; blank: always",
+                also=("from", "valid from"),
+                holds_row=True,
+            ),
+            Column("share_low", "share", "lowest likely share (proposals)", low=0, high=100),
+            Column("share_high", "share", "highest likely share (proposals)", low=0, high=100),
+        ),
+        also=("floor", "floor types", "surfaces"),
+    ),
+    Table(
+        "parts",
+        "a line of the catalogue",
+        (
+            Column(
+                "part",
+                "name",
+                "the part's number or name",
+                True,
+                also=("part no", "part number", "item", "article"),
+            ),
+            Column("name", "text", "what it is, in words", also=("description",)),
+            Column(
+                "kind",
+                "choice",
+                "blade, brush, pad or other",
+                choices=KINDS,
+                words=KIND_WORDS,
+                also=("type",),
+            ),
+            Column(
+                "wears_as",
+                "name",
+                "parts with the same word wear alike and are fitted together",
+                also=("wear class", "wears like"),
+            ),
+            Column("edges", "count", "usable edges or faces", low=1, high=12, also=("faces",)),
+            Column(
+                "price",
+                "number",
+                "price of one piece",
+                low=0,
+                high=1e7,
+                also=("unit price", "cost"),
+            ),
+            Column(
+                "pack", "count", "pieces in a pack", low=1, high=1e5, also=("pack size", "per pack")
+            ),
+            Column(
+                "min_order",
+                "count",
+                "fewest pieces in one order",
+                low=0,
+                high=1e6,
+                also=("minimum order", "moq"),
+            ),
+            Column(
+                "lead_days",
+                "number",
+                "days from order to delivery",
+                unit="days",
+                low=0,
+                high=730,
+                also=("lead time", "delivery days"),
+            ),
+            Column(
+                "lead_days_sd",
+                "number",
+                "spread (standard deviation) of that",
+                unit="days",
+                low=0,
+                high=365,
+                also=("lead time sd",),
+            ),
+            Column("supplier", "name", "who sells it", also=("vendor", "from whom")),
+            Column(
+                "usual_hours",
+                "number",
+                "typical life of one edge or face",
+                unit="h",
+                low=0.1,
+                high=1e5,
+                also=("usual life", "typical hours"),
+            ),
+            Column(
+                "from_pieces",
+                "count",
+                "this price holds from so many pieces on; blank: 1",
+                low=1,
+                high=1e6,
+                holds_row=True,
+            ),
+            Column("replaced_by", "name", "the part ordered in its place", refers="parts.part"),
+            Column("minutes", "number", "work of one change", unit="min", low=0, high=600),
+        ),
+        also=("part", "catalogue", "catalog", "price list"),
+    ),
+    Table(
+        "positions",
+        "what a machine carries where",
+        (
+            _MACHINE,
+            Column("position", "name", "where on the machine", True),
+            Column(
+                "part",
+                "name",
+                "the part there",
+                True,
+                refers="parts.part",
+                also=("part no", "part number", "item", "article"),
+            ),
+            Column(
+                "pieces",
+                "count",
+                "pieces one change uses; blank: 1",
+                low=1,
+                high=100,
+                holds_row=True,
+                also=("quantity", "qty", "number"),
+            ),
+        ),
+        also=("position", "fitted parts"),
+    ),
+    Table(
+        "stock",
+        "pieces on the shelf",
+        (
+            Column(
+                "part",
+                "name",
+                "the part",
+                True,
+                refers="parts.part",
+                also=("part no", "part number", "item", "article"),
+            ),
+            Column(
+                "on_hand",
+                "count",
+                "pieces on the shelf",
+                True,
+                low=0,
+                high=1e7,
+                also=("on hand", "quantity", "qty", "pieces", "in stock"),
+            ),
+            Column(
+                "depot",
+                "name",
+                "where; blank: the only depot, else main",
+                also=("store", "warehouse"),
+            ),
+            Column(
+                "counted",
+                "date",
+                "the day they were counted; blank: as-of",
+                holds_row=True,
+                also=("count date", "counted on"),
+            ),
+        ),
+        also=("on hand", "inventory"),
+    ),
+    Table(
+        "on_order",
+        "pieces already ordered",
+        (
+            Column(
+                "part",
+                "name",
+                "the part",
+                True,
+                refers="parts.part",
+                also=("part no", "part number", "item", "article"),
+            ),
+            Column(
+                "pieces", "count", "pieces ordered", True, low=0, high=1e7, also=("quantity", "qty")
+            ),
+            Column(
+                "due",
+                "date",
+                "the day they should arrive",
+                True,
+                also=("due date", "delivery", "expected"),
+            ),
+            Column(
+                "depot",
+                "name",
+                "where to; blank: the only depot, else main",
+                also=("store", "warehouse"),
+            ),
+        ),
+        also=("on order", "open orders", "ordered"),
+    ),
+    Table(
+        "plans",
+        "planned hours that replace the forecast",
+        (
+            _MACHINE,
+            Column("start", "date", "from when", True, also=("from",)),
+            Column(
+                "hours_per_week",
+                "number",
+                "planned hours a week; 0: standing still",
+                True,
+                "h",
+                0,
+                168,
+                also=("hours a week", "weekly hours"),
+            ),
+            Column("end", "date", "last day; blank: open", also=("until", "to"), holds_row=True),
+        ),
+        also=("plan", "planned hours"),
+    ),
+    Table(
+        "settings",
+        "one setting and its value",
+        (
+            Column("setting", "name", "the setting's name", True, also=("name", "option")),
+            Column("value", "text", "its value", True),
+        ),
+        also=("setting", "options"),
+    ),
+    Table(
+        "columns",
+        "a heading of yours and the column it means",
+        (
+            Column("table", "name", "which table of ours", True),
+            Column(
+                "theirs", "text", "the heading in your file", True, also=("their heading", "yours")
+            ),
+            Column("ours", "name", "our column", True, also=("our column",)),
+        ),
+    ),
+)
+
+BY_NAME = {table.name: table for table in TABLES}
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One setting: what it may be and what it is unless said otherwise."""
+
+    name: str
+    meaning: str
+    default: str
+    kind: Literal["number", "count", "text", "choice", "date", "dates"]
+    low: float | None = None
+    high: float | None = None
+    choices: tuple[str, ...] = ()
+
+
+SETTINGS: tuple[Setting, ...] = (
+    Setting("currency", "word or sign shown beside money", "", "text"),
+    Setting(
+        "service_level", "chance of no shortage in an order cycle", "0.95", "number", 0.5, 0.999
+    ),
+    Setting("review_weeks", "weeks between orders", "13", "number", 1, 104),
+    Setting("price_growth", "growth of prices in a year, 0.03 = 3 %", "0", "number", -0.5, 1.0),
+    Setting("as_of", "the day the forecast stands on; blank: the newest date", "", "date"),
+    Setting(
+        "dates",
+        "how dates like 03/02 are meant",
+        "",
+        "choice",
+        choices=("day first", "month first"),
+    ),
+    Setting(
+        "lead_days", "days from order to delivery for parts that give none", "14", "number", 0, 730
+    ),
+    Setting(
+        "fit",
+        "blended: with typical lives; data only: maximum likelihood",
+        "blended",
+        "choice",
+        choices=("blended", "data only"),
+    ),
+    Setting(
+        "pace",
+        "machine: each machine has its own pace; off: all alike",
+        "machine",
+        "choice",
+        choices=("machine", "off"),
+    ),
+    Setting("seed", "start of the random numbers", "1", "count", 0, 2**31),
+    Setting(
+        "gather_days",
+        "order lines of one supplier this close go out together",
+        "14",
+        "number",
+        0,
+        92,
+    ),
+    Setting("closed_days", "days without ordering, ISO dates with blanks between", "", "dates"),
+    Setting("speed_km_h", "working speed, to estimate area from width_cm", "", "number", 0.1, 20),
+    Setting(
+        "work_share", "share of the theoretical area rate really cleaned", "", "number", 0.05, 1
+    ),
+    Setting("labour_rate", "price of an hour of work on a change", "", "number", 0, 1e5),
+)

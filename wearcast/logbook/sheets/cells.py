@@ -1,0 +1,197 @@
+"""One column of cells becomes texts, names, yes/no or choices; what was repaired is told.
+
+Cells stay as the person wrote them until here, and each distinct one is looked at once. Words for
+"nothing" (``n/a``, ``-``, ``?``, ditto marks, an error cell) count as blank. Numbers and dates have
+files of their own.
+"""
+
+import datetime
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from wearcast.logbook.schema.spelling import did_you_mean, fold, tidy
+from wearcast.logbook.schema.tables import Column
+from wearcast.logbook.schema.vocabulary import (
+    ALSO_NO,
+    ALSO_YES,
+    ERROR_WORDS,
+    MISSING_WORDS,
+    NO,
+    YES,
+)
+from wearcast.logbook.sources.sheet import CellError
+from wearcast.told import Severity
+
+_MARKS = "-?\"'.^\u2013\u2014\u201c\u201d\u3003 "
+"""A text of these alone stands for nothing; two small strokes mean the cell above."""
+_SHORTENED = re.compile(r"[0-9](?:[.,][0-9]+)?[eE]\+[0-9]{2}")
+_AROUND = ".!()[] "
+"""Marks around a word that say nothing."""
+_NOUNS = re.compile(r"\b(?:the|blade|brush|pad|squeegee|part)s?\b")
+"""What was turned or changed is said by the position."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cells:
+    """A column of cells, each distinct one kept once."""
+
+    codes: np.ndarray
+    """array (rows,): place in ``distinct``; -1: nothing there"""
+    distinct: tuple[object, ...]
+
+    def where(self, test: Callable[[object], bool]) -> np.ndarray:
+        """Which rows hold a cell that passes the test; none that hold nothing."""
+        passes = np.array([*(test(cell) for cell in self.distinct), False], bool)
+        return np.asarray(passes[self.codes])
+
+    def spread(self, values: Sequence[object], nothing: object, dtype: object) -> np.ndarray:
+        """A value for every row from a value for every distinct cell."""
+        every = np.empty(len(values) + 1, dtype)  # type: ignore[call-overload]
+        every[:-1] = values
+        every[-1] = nothing
+        return np.asarray(every[self.codes])
+
+    def rows_of(self, places: Sequence[int]) -> np.ndarray:
+        """The rows that hold one of these distinct cells."""
+        return np.flatnonzero(np.isin(self.codes, list(places)))
+
+
+def cells_of(column: Sequence[object]) -> Cells:
+    """The column with each distinct cell once; 7, 7.0, "7" and True are four."""
+    places: dict[object, int] = {}
+    codes = [
+        -1
+        if cell is None
+        else places.setdefault(cell if type(cell) is str else (type(cell), cell), len(places))
+        for cell in column
+    ]
+    distinct = tuple(key if type(key) is str else key[1] for key in places)  # type: ignore[index]
+    return Cells(np.array(codes, np.int64), distinct)
+
+
+def without(cells: Cells, skipped: np.ndarray) -> Cells:
+    """The cells with nothing in the skipped rows."""
+    codes = np.where(skipped, -1, cells.codes)
+    live = np.unique(codes[codes >= 0])
+    renumbered = np.full(len(cells.distinct) + 1, -1)
+    renumbered[live] = np.arange(len(live))
+    return Cells(renumbered[codes], tuple(cells.distinct[place] for place in live))
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Something about some cells of a column."""
+
+    places: np.ndarray
+    """Rows of the column, from 0."""
+    severity: Severity
+    wrong: str
+    remedy: str = ""
+
+
+def text_of(cell: object) -> str:
+    """The cell as the person sees it."""
+    if isinstance(cell, str):
+        return cell
+    if cell is None:
+        return ""
+    if isinstance(cell, bool):
+        return "TRUE" if cell else "FALSE"
+    if isinstance(cell, float):
+        return str(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else repr(cell)
+    return str(cell).removesuffix(" 00:00:00")
+
+
+def is_empty(cell: object) -> bool:
+    """Whether the cell holds blanks only."""
+    return isinstance(cell, str) and not cell[:1].isalnum() and not tidy(cell)
+
+
+def says_missing(cell: object) -> bool:
+    """Whether the cell holds a word or an error that says there is nothing."""
+    if isinstance(cell, CellError):
+        return True
+    if not isinstance(cell, str) or len(cell) > 12:
+        return False
+    word = cell.strip().lower()
+    only_marks = bool(word) and not word.strip(_MARKS)
+    return only_marks or word in MISSING_WORDS or word in ERROR_WORDS
+
+
+def read_names(cells: Cells, declares: bool) -> tuple[np.ndarray, list[Fault]]:
+    """As `read_texts`, and what a spreadsheet program made of names like 3-4 and 4006381333931."""
+    dates = [at for at, cell in enumerate(cells.distinct) if isinstance(cell, datetime.date)]
+    short = [
+        at for at, cell in enumerate(cells.distinct) if declares and _SHORTENED.fullmatch(str(cell))
+    ]
+    cure = "Format the column as text and write the name once more"
+    faults: list[Fault] = []
+    if dates:
+        wrong = "a date where a name belongs; spreadsheet programs make dates of names like 3-4"
+        faults.append(Fault(cells.rows_of(dates), "set aside", wrong, cure))
+    if short:
+        wrong = "a long number whose last digits a spreadsheet program left out"
+        faults.append(Fault(cells.rows_of(short), "note", wrong, cure))
+    return read_texts(without(cells, np.isin(cells.codes, dates))), faults
+
+
+def read_texts(cells: Cells) -> np.ndarray:
+    """The cells as texts or names, without blanks around; "" where nothing is."""
+    return cells.spread([tidy(text_of(cell)) for cell in cells.distinct], "", object)
+
+
+def read_yes_no(cells: Cells) -> tuple[np.ndarray, list[Fault]]:
+    """The cells as yes (True) or no; nothing is no."""
+    words = [fold(text_of(cell)) for cell in cells.distinct]
+    bare = [word.strip(_AROUND) or word for word in words]
+    yes = [word in YES or word in ALSO_YES for word in bare]
+    wrong, remedy = "neither yes nor no", "Write yes, or leave it blank"
+    told: dict[tuple[Severity, str, str], list[int]] = {}
+    for place, (word, said) in enumerate(zip(bare, yes, strict=True)):
+        if not said and word not in NO and word not in ALSO_NO:
+            told.setdefault(("set aside", wrong, remedy), []).append(place)
+        elif words[place] not in YES and words[place] not in NO:
+            told.setdefault(("repaired", f"read as {'yes' if said else 'no'}", ""), []).append(
+                place
+            )
+    faults = [Fault(cells.rows_of(places), *what) for what, places in told.items()]
+    return cells.spread(yes, False, bool), faults
+
+
+def read_choices(cells: Cells, column: Column) -> tuple[np.ndarray, list[Fault]]:
+    """The cells as one of the column's choices; "" where nothing is or it is unknown."""
+    ours = {fold(choice): choice for choice in column.choices}
+    also = ours | {fold(word): choice for word, choice in column.words}
+    texts = [tidy(text_of(cell)) for cell in cells.distinct]
+    keys = [fold(text) for text in texts]
+    said = [
+        also.get(key) or also.get(_bare_key(text), "")
+        for text, key in zip(texts, keys, strict=True)
+    ]
+    values = [one if one in column.choices else column.unknown_is for one in said]
+    told: dict[tuple[Severity, str, str], list[int]] = {}
+    for place, (text, key) in enumerate(zip(texts, keys, strict=True)):
+        if key not in ours:
+            told.setdefault(_on_choice(text, said[place], column), []).append(place)
+    faults = [Fault(cells.rows_of(places), *what) for what, places in told.items()]
+    return cells.spread(values, "", object), faults
+
+
+def _bare_key(text: str) -> str:
+    """The key of a word without marks around it and without the thing it was done to."""
+    return fold(_NOUNS.sub(" ", text.casefold()).strip(_AROUND))
+
+
+def _on_choice(text: str, said: str, column: Column) -> tuple[Severity, str, str]:
+    """What is told about a word that is none of the choices."""
+    if said in column.choices:
+        return "repaired", f"read as {said}", ""
+    remedy = did_you_mean(text, column.choices, f"Write one of {', '.join(column.choices)}")
+    if said:
+        return "set aside", f"can mean {said}", remedy
+    if column.unknown_is:
+        return "repaired", f"no known {column.name}; read as {column.unknown_is}", remedy
+    return "set aside", f"no known {column.name}", remedy

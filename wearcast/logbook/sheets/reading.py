@@ -1,0 +1,267 @@
+"""The grids of one table become a draft: every cell read or found wanting.
+
+Faults in a needed cell set the row aside; elsewhere the cell is read as blank, unless a blank
+would say something of its own (``holds_row`` in the declaration).
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+
+from wearcast.logbook.findings.drafts import IGNORED, USED, Draft, Finding, Outcome, settle
+from wearcast.logbook.schema.tables import Column, Table
+from wearcast.logbook.sheets.cells import (
+    Cells,
+    Fault,
+    is_empty,
+    read_choices,
+    read_names,
+    read_texts,
+    read_yes_no,
+    says_missing,
+    text_of,
+    without,
+)
+from wearcast.logbook.sheets.date_orders import (
+    DateColumn,
+    Orders,
+    Settled,
+    read_column,
+    values_of,
+    without_reading,
+)
+from wearcast.logbook.sheets.dates import shown
+from wearcast.logbook.sheets.headings import Grid
+from wearcast.logbook.sheets.numbers import read_numbers
+from wearcast.logbook.sheets.rows import Passed, passed_rows
+
+
+def date_columns(grid: Grid) -> dict[str, DateColumn]:
+    """What the cells of the grid's date columns can mean."""
+    if not grid.rows:
+        return {}
+    skip = _mask(grid, passed_rows(grid))
+    return {
+        column.name: read_column(_filled(grid.cells[column.name], skip), grid.date1904)
+        for column in grid.table.columns
+        if column.kind == "date" and column.name in grid.cells
+    }
+
+
+def empty_draft(table: Table) -> Draft:
+    """A draft without rows."""
+    frame = pd.DataFrame({column.name: _typed(column, np.array([])) for column in table.columns})
+    extra = pd.DataFrame(
+        {
+            "source": np.array([], object),
+            "row": np.array([], np.int64),
+            "origin": np.array([], np.int64),
+            "state": np.array([], object),
+        }
+    )
+    written = pd.DataFrame({column.name: np.array([], object) for column in table.columns})
+    return Draft(table, pd.concat([frame, extra], axis=1), written)
+
+
+def read_table(table: Table, grids: Sequence[Grid], orders: Orders) -> Draft:
+    """All sheets of one table as one draft."""
+    drafts = [_read_grid(grid, orders) for grid in grids if grid.rows]
+    if not drafts:
+        return empty_draft(table)
+    starts = np.cumsum([0, *(len(draft.frame) for draft, _ in drafts)])
+    frame = pd.concat([draft.frame for draft, _ in drafts], ignore_index=True)
+    written = pd.concat([draft.written for draft, _ in drafts], ignore_index=True)
+    columns = frozenset().union(*(draft.columns for draft, _ in drafts))
+    joined = Draft(table, frame, written, columns=columns)
+    findings = [
+        _shifted(finding, start)
+        for (_, found), start in zip(drafts, starts, strict=False)
+        for finding in found
+    ]
+    return settle(joined, findings)
+
+
+def _shifted(finding: Finding, start: int) -> Finding:
+    return replace(finding, rows=np.asarray(finding.rows) + start)
+
+
+def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
+    """One sheet as a draft of its own, with the findings about its cells."""
+    passed = passed_rows(grid)
+    skip = _mask(grid, passed)
+    values: dict[str, np.ndarray] = {}
+    written: dict[str, np.ndarray] = {}
+    findings = [_on_passed(grid, one) for one in passed if one.wrong]
+    wanting: dict[str, np.ndarray] = {}
+    said: dict[str, np.ndarray] = {}
+    for column in grid.table.columns:
+        cells = grid.cells.get(column.name, _nothing(len(grid.rows)))
+        filled = _filled(cells, skip)
+        values[column.name], faults = _read_column(grid, column, filled, orders)
+        written[column.name] = cells.spread([text_of(one) for one in cells.distinct], "", object)
+        findings += [_on_fault(column, fault) for fault in faults]
+        if column.needed:
+            wanting[column.name] = (filled.codes < 0) & ~skip
+            said[column.name] = cells.where(says_missing) & ~skip
+        elif column.kind != "text" and column.name in grid.cells:
+            findings += _on_missing(column, cells.where(says_missing) & ~skip)
+    findings = _without_idle(findings + _on_wanting(wanting, said))
+    frame = pd.DataFrame({one.name: _typed(one, values[one.name]) for one in grid.table.columns})
+    frame["source"] = pd.Series([grid.source] * len(frame), dtype=object)
+    frame["row"] = np.array(grid.rows, np.int64)
+    frame["origin"] = np.int64(grid.origin)
+    ignored = _mask(grid, [one for one in passed if one.severity == "note"])
+    frame["state"] = pd.Series(np.where(ignored, IGNORED, USED), dtype=object)
+    columns = frozenset(grid.cells)
+    return Draft(grid.table, frame, pd.DataFrame(written), columns=columns), findings
+
+
+def _without_idle(findings: list[Finding]) -> list[Finding]:
+    """The findings; rows that are set aside are not told as repaired or worth knowing, too."""
+    aside = [one.rows for one in findings if one.outcome == "row"]
+    if not aside:
+        return findings
+    gone = np.concatenate(aside)
+    left = [
+        one if one.severity == "set aside" else replace(one, rows=np.setdiff1d(one.rows, gone))
+        for one in findings
+    ]
+    return [one for one in left if len(one.rows)]
+
+
+def _mask(grid: Grid, passed: list[Passed]) -> np.ndarray:
+    skip = np.zeros(len(grid.rows), bool)
+    for one in passed:
+        skip[one.places] = True
+    return skip
+
+
+def _nothing(rows: int) -> Cells:
+    """A column that nobody wrote."""
+    return Cells(np.full(rows, -1), ())
+
+
+def _filled(cells: Cells, skip: np.ndarray) -> Cells:
+    """The cells without empty ones, words for nothing, and rows that are passed over."""
+    return without(cells, cells.where(is_empty) | cells.where(says_missing) | skip)
+
+
+def _read_column(
+    grid: Grid, column: Column, cells: Cells, orders: Orders
+) -> tuple[np.ndarray, list[Fault]]:
+    if column.kind in ("number", "count", "share"):
+        return read_numbers(cells, column)
+    if column.kind == "yes_no":
+        return read_yes_no(cells)
+    if column.kind == "choice":
+        return read_choices(cells, column)
+    if column.kind == "date":
+        settled = orders.get((grid.origin, column.name), Settled(None))
+        return _read_dates(read_column(cells, grid.date1904), settled)
+    if column.kind == "name":
+        return read_names(cells, declares=not column.refers)
+    return read_texts(cells), []
+
+
+def _read_dates(read: DateColumn, settled: Settled) -> tuple[np.ndarray, list[Fault]]:
+    """The dates, read in the order that was decided."""
+    order = settled.order
+    refused: dict[str, list[int]] = {}
+    serials: list[int] = []
+    two_ways: list[int] = []
+    for place, meaning in enumerate(read.meanings):
+        wrong = without_reading(meaning, order)
+        if wrong:
+            refused.setdefault(wrong, []).append(place)
+        elif meaning.serial:
+            serials.append(place)
+        elif meaning.day is None:
+            two_ways.append(place)
+    remedy = "Write the date as year-month-day, 2026-02-03"
+    faults = [
+        Fault(read.cells.rows_of(places), "set aside", wrong, remedy)
+        for wrong, places in refused.items()
+    ]
+    if serials:
+        wrong = "a spreadsheet's day number is read as its date"
+        faults.append(Fault(read.cells.rows_of(serials), "repaired", wrong))
+    if two_ways and settled.told:
+        faults.append(_order_fault(read, two_ways, settled))
+    return values_of(read, order), faults
+
+
+def _order_fault(read: DateColumn, places: list[int], settled: Settled) -> Fault:
+    """The order is told once, with a date that people can check."""
+    tellings = sorted((text_of(read.cells.distinct[place]).strip(), place) for place in places)
+    text, place = tellings[0]
+    day = read.meanings[place].in_order(settled.order)
+    shows = f"{text} is {shown(day)}" if day else ""
+    also = f"; those of {', '.join(settled.also)} too" if settled.also else ""
+    wrong = f"dates are read {settled.order}: {shows}{also}"
+    return Fault(read.cells.rows_of(places), "repaired", wrong)
+
+
+def _typed(column: Column, values: np.ndarray) -> pd.Series:
+    """The column with the dtype that its kind has everywhere."""
+    if column.kind == "date":
+        return pd.Series(values.astype("datetime64[ns]"))
+    if column.kind == "yes_no":
+        return pd.Series(values.astype(bool))
+    if column.kind in ("number", "count", "share"):
+        return pd.Series(values.astype(float))
+    return pd.Series(values.astype(object), dtype=object)
+
+
+def _on_passed(grid: Grid, passed: Passed) -> Finding:
+    place = int(passed.places[0])
+    texts = (_text_at(cells, place) for cells in grid.cells.values())
+    value = next((text for text in texts if text), "")
+    outcome: Outcome = "kept" if passed.severity == "note" else "row"
+    return Finding(passed.places, "", passed.severity, outcome, passed.wrong, passed.remedy, value)
+
+
+def _text_at(cells: Cells, place: int) -> str:
+    code = cells.codes[place]
+    return "" if code < 0 else text_of(cells.distinct[code]).strip()
+
+
+def _on_fault(column: Column, fault: Fault) -> Finding:
+    if fault.severity != "set aside":
+        return Finding(fault.places, column.name, fault.severity, "kept", fault.wrong, fault.remedy)
+    whole = column.needed or column.holds_row
+    wrong = fault.wrong if whole else f"{fault.wrong}; the cell counts as blank"
+    rows = fault.places
+    if whole:
+        return Finding(rows, column.name, "set aside", "row", wrong, fault.remedy)
+    return Finding(rows, column.name, "set aside", "cell", wrong, fault.remedy)
+
+
+def _on_missing(column: Column, missing: np.ndarray) -> list[Finding]:
+    if not missing.any():
+        return []
+    rows = np.flatnonzero(missing)
+    return [Finding(rows, column.name, "note", "kept", "read as blank")]
+
+
+def _on_wanting(wanting: dict[str, np.ndarray], said: dict[str, np.ndarray]) -> list[Finding]:
+    """One finding for the rows that lack the same needed cells."""
+    names = list(wanting)
+    lacking = np.array([wanting[name] for name in names]).T
+    words = np.array([said[name] for name in names]).any(axis=0)
+    findings = []
+    for pattern in np.unique(lacking[lacking.any(axis=1)], axis=0):
+        lacked = [name for name, lacks in zip(names, pattern, strict=True) if lacks]
+        here = (lacking == pattern).all(axis=1)
+        verb = "is" if len(lacked) == 1 else "are"
+        both = " and ".join(lacked)
+        for rows, wrong in (
+            (here & ~words, f"{both} {verb} blank"),
+            (here & words, f"this stands for nothing, and {both} {verb} needed"),
+        ):
+            if rows.any():
+                places = np.flatnonzero(rows)
+                cure = f"Fill in {both}"
+                findings.append(Finding(places, lacked[0], "set aside", "row", wrong, cure))
+    return findings
