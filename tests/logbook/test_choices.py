@@ -1,12 +1,15 @@
 """What was asked beats what was set, and what was set beats the usual."""
 
+import dataclasses
+
 import pandas as pd
 import pytest
 
 from tests.logbook.makers import SOUND, read_tables
 from wearcast.errors import UnknownChoice
 from wearcast.logbook.book import Logbook
-from wearcast.logbook.choices import choose, next_quarter
+from wearcast.logbook.choices import _RUN, Asked, Choices, choose, next_quarter
+from wearcast.logbook.tables import SETTINGS
 
 
 @pytest.fixture(scope="module")
@@ -111,7 +114,26 @@ def test_an_option_that_does_not_exist_is_refused(book: Logbook):
     with pytest.raises(UnknownChoice) as refused:
         choose(book, servce_level=0.9)
     assert str(refused.value) == (
-        "servce_level: no such option. Did you mean service_level? Options are as_of, closed_days,"
-        " currency, draws, due_weeks, fit, gather_days, labour_rate, lead_days, pace,"
-        " price_growth, review_weeks, seed, service_level, speed_km_h, weeks, work_share."
+        "servce_level: no such option. Did you mean service_level? Options are closed_days,"
+        " currency, draws, due_weeks, fit, gather_days, labour_rate, lead_days, order_from, pace,"
+        " price_growth, quarter, review_weeks, seed, service_level, site, speed_km_h, weeks,"
+        " work_share."
     )
+
+
+@pytest.mark.parametrize("name", ["as_of", "dates"])
+def test_what_the_reader_settles_is_no_option_of_a_run(name: str, book: Logbook):
+    with pytest.raises(UnknownChoice, match=f"{name} is settled when the logbook is read"):
+        choose(book, **{name: "2026-02-01"})
+
+
+DECLARED = {one.name for one in (*SETTINGS, *_RUN)} - {"as_of", "dates"}
+
+
+def test_every_setting_may_be_asked_for():
+    assert set(Asked.__annotations__) == DECLARED | {"quarter", "order_from", "site"}
+
+
+def test_every_setting_is_a_choice_that_the_rooms_can_see():
+    fields = {each.name for each in dataclasses.fields(Choices)}
+    assert fields == DECLARED - {"weeks"} | {"as_of", "order_from", "order_to", "site"}

@@ -89,11 +89,6 @@ def test_a_quarter_and_a_first_day_are_not_asked_for_together(book: Logbook):
         choose(book, quarter="2026Q2", order_from="2026-04-01")
 
 
-def test_the_order_of_dates_is_no_choice_of_a_run(book: Logbook):
-    with pytest.raises(UnknownChoice, match="dates: no such option"):
-        choose(book, dates="day first")
-
-
 def test_a_rate_that_nobody_gives_is_not_known(book: Logbook):
     chosen = choose(book, speed_km_h=4, work_share=0.6)
     assert (chosen.speed_km_h, chosen.work_share, chosen.labour_rate) == (4.0, 0.6, None)

@@ -1,11 +1,15 @@
-"""What the person chose: settings of the logbook, overruled by the command line.
+"""What the person chose: options of the run, else settings of the logbook, else the usual.
 
-One frozen record travels through every room, so that no function takes ten options.
+One frozen record travels through every room, so that no function takes ten options. What may be
+set is declared in ``SETTINGS`` (and `_RUN` for what only a run is asked); `Asked` and `Choices`
+give each of these its type, and a test holds them against the declaration.
 """
 
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
+from typing import Any, TypedDict, Unpack
 
 import pandas as pd
 
@@ -15,6 +19,36 @@ from wearcast.logbook.rules.options import setting_value
 from wearcast.logbook.schema.spelling import did_you_mean, fold, listed
 from wearcast.logbook.schema.tables import SETTINGS, Setting
 from wearcast.logbook.sheets.dates import read_date
+
+
+class Asked(TypedDict, total=False):
+    """Options by keyword, as on the command line; None is as good as not given."""
+
+    quarter: str | None
+    """Order for this calendar quarter: 2027Q1."""
+    order_from: date | str | None
+    """Or from this day on (a pandas time stamp is a date too)."""
+    weeks: float | None
+    """... for so many weeks."""
+    site: str | None
+    """Show this site only; everything is computed all the same."""
+    seed: int | None
+    draws: int | None
+    due_weeks: float | None
+    service_level: float | str | None
+    review_weeks: float | None
+    price_growth: float | str | None
+    lead_days: float | None
+    gather_days: float | None
+    closed_days: str | date | Iterable[date] | None
+    currency: str | None
+    fit: str | None
+    """``blended`` or ``data only``."""
+    pace: str | None
+    """``machine`` or ``off``."""
+    speed_km_h: float | None
+    work_share: float | str | None
+    labour_rate: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,15 +88,15 @@ _RUN = (
     Setting("due_weeks", "how far the due list looks", "6", "number", 1, 52),
     Setting("weeks", "how long the window ordered for is", "", "number", 1, 104),
 )
-_SETTINGS = {one.name: one for one in (*SETTINGS, *_RUN) if one.name != "dates"}
-"""What may be asked for; the order of dates is settled once the logbook is read."""
-_NUMBERS = {name: one for name, one in _SETTINGS.items() if one.kind in ("number", "count")}
+_READING = ("as_of", "dates")
+"""Settled when the logbook is read."""
+_SETTINGS = {one.name: one for one in (*SETTINGS, *_RUN) if one.name not in _READING}
 _FARTHEST = 1100
 """Days."""
 _WINDOW = ("quarter", "order_from", "weeks")
 
 
-def choose(book: Logbook, **asked: object) -> Choices:
+def choose(book: Logbook, **asked: Unpack[Asked]) -> Choices:
     """What was asked for, else the logbook's settings, else the usual.
 
     Parameters
@@ -70,8 +104,8 @@ def choose(book: Logbook, **asked: object) -> Choices:
     book : Logbook
         Its settings and as-of date hold unless `asked` says otherwise.
     **asked
-        A setting's name, ``draws``, ``due_weeks``, ``site``, or the window ordered for:
-        ``quarter`` ("2027Q1"), or ``order_from`` and ``weeks``. None means not asked.
+        See `Asked`. The window ordered for is a ``quarter`` ("2027Q1"), or ``order_from`` and
+        ``weeks``.
 
     Raises
     ------
@@ -79,52 +113,42 @@ def choose(book: Logbook, **asked: object) -> Choices:
         If a name or a value means nothing here.
     """
     wanted = {name: value for name, value in asked.items() if value is not None}
-    strange = wanted.keys() - _SETTINGS.keys() - {*_WINDOW, "site"}
-    if strange:
-        name = min(strange)
-        cure = f"Options are {', '.join(sorted(_SETTINGS))}."
-        raise UnknownChoice(f"{name}: no such option. {did_you_mean(name, _SETTINGS, cure)}")
-    numbers = {name: _number(name, book, wanted) for name in _NUMBERS}
-    given = {name: value for name, value in numbers.items() if value is not None}
-    order_from, order_to = _window(book.as_of, wanted, given.get("weeks", given["review_weeks"]))
-    return Choices(
-        as_of=book.as_of,
-        order_from=order_from,
-        order_to=order_to,
-        currency=_word("currency", book, wanted),
-        service_level=given["service_level"],
-        review_weeks=given["review_weeks"],
-        price_growth=given["price_growth"],
-        lead_days=given["lead_days"],
-        fit=_word("fit", book, wanted),
-        pace=_word("pace", book, wanted),
-        seed=int(given["seed"]),
-        draws=int(given["draws"]),
-        due_weeks=given["due_weeks"],
-        gather_days=given["gather_days"],
-        closed_days=_closed_days(book, wanted),
-        speed_km_h=numbers["speed_km_h"],
-        work_share=numbers["work_share"],
-        labour_rate=numbers["labour_rate"],
-        site=_site(book, wanted),
-    )
+    _refuse_unknown(wanted)
+    values = {name: _value(one, book, wanted.get(name)) for name, one in _SETTINGS.items()}
+    weeks = values.pop("weeks") or values["review_weeks"]
+    order_from, order_to = _window(book.as_of, wanted, weeks)
+    site = _site(book, wanted)
+    return Choices(book.as_of, order_from=order_from, order_to=order_to, site=site, **values)
 
 
-def _number(name: str, book: Logbook, wanted: dict[str, object]) -> float | None:
-    """A number as asked, as set or as usual; None if there is no usual one."""
-    setting = _NUMBERS[name]
-    if name in wanted:
-        text = _checked(setting, wanted[name])
+def _refuse_unknown(wanted: dict[str, object]) -> None:
+    """An option that does not exist is never passed over."""
+    known = {*_SETTINGS, *_WINDOW, "site"}
+    strange = sorted(wanted.keys() - known)
+    if not strange:
+        return
+    name = strange[0]
+    if name in _READING:
+        raise UnknownChoice(
+            f"{name} is settled when the logbook is read; give it to read_logbook, or write it "
+            "into the table settings"
+        )
+    cure = f"Options are {', '.join(sorted(known))}."
+    raise UnknownChoice(f"{name}: no such option. {did_you_mean(name, known, cure)}")
+
+
+def _value(setting: Setting, book: Logbook, asked: object) -> Any:
+    """A choice as asked, as set or as usual, in its type; None where there is no usual one."""
+    if setting.kind == "dates":
+        text = book.settings.get(setting.name, "") if asked is None else _day_words(setting, asked)
+        return tuple(sorted({pd.Timestamp(day) for day in text.split()}))
+    if asked is None:
+        text = book.settings.get(setting.name, setting.default)
     else:
-        text = book.settings.get(name, setting.default)
-    return float(text) if text else None
-
-
-def _word(name: str, book: Logbook, wanted: dict[str, object]) -> str:
-    setting = _SETTINGS[name]
-    if name in wanted:
-        return _checked(setting, wanted[name])
-    return book.settings.get(name, setting.default)
+        text = _checked(setting, asked)
+    if setting.kind in ("text", "choice"):
+        return text
+    return (int if setting.kind == "count" else float)(float(text)) if text else None
 
 
 def _checked(setting: Setting, value: object) -> str:
@@ -134,16 +158,12 @@ def _checked(setting: Setting, value: object) -> str:
     return plain
 
 
-def _closed_days(book: Logbook, wanted: dict[str, object]) -> tuple[pd.Timestamp, ...]:
-    asked = wanted.get("closed_days")
-    if asked is None:
-        text = book.settings.get("closed_days", "")
-    elif isinstance(asked, str):
-        text = _checked(_SETTINGS["closed_days"], asked) if asked.strip() else ""
-    else:
-        days = asked if isinstance(asked, Iterable) else [asked]
-        text = " ".join(f"{pd.Timestamp(day):%Y-%m-%d}" for day in days)  # type: ignore[arg-type]
-    return tuple(sorted({pd.Timestamp(day) for day in text.split()}))
+def _day_words(setting: Setting, asked: object) -> str:
+    """Days as they would stand in the settings sheet."""
+    if isinstance(asked, str):
+        return _checked(setting, asked) if asked.strip() else ""
+    days = asked if isinstance(asked, Iterable) else [asked]
+    return " ".join(f"{pd.Timestamp(day):%Y-%m-%d}" for day in days)
 
 
 def _site(book: Logbook, wanted: dict[str, object]) -> str | None:
