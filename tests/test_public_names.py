@@ -15,7 +15,9 @@ NAMES = (
     "before",
     [
         pytest.param("", id="nothing imported before"),
-        pytest.param("import wearcast.forecast, wearcast.backtest", id="modules imported before"),
+        pytest.param(
+            "import wearcast.forecast, wearcast.backtesting.backtest", id="modules imported before"
+        ),
         pytest.param("from wearcast.forecast import fit", id="a name imported before"),
     ],
 )

@@ -15,7 +15,7 @@ _HOMES = {
     "plan_order": "wearcast.forecast",
     "annual_cost": "wearcast.forecast",
     "quote": "wearcast.forecast",
-    "backtest": "wearcast.backtest",
+    "backtest": "wearcast.backtesting.backtest",
     "write_report": "wearcast.reports.parcel",
 }
 __all__ = ["__version__", *_HOMES]

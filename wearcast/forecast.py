@@ -9,16 +9,16 @@ draws, so they agree with each other.
 """
 
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, Unpack
 
 import numpy as np
 import pandas as pd
 
 from wearcast.decisions.costing.edge_losses import edge_losses
 from wearcast.decisions.costing.floor_costs import with_cost
-from wearcast.decisions.costing.one_site import site_cost
 from wearcast.decisions.findings import tell_decisions
 from wearcast.decisions.money import year_cost
+from wearcast.decisions.one_site import site_cost
 from wearcast.decisions.orders import order_lines
 from wearcast.decisions.quotes import QuoteResult, quote_fleet
 from wearcast.decisions.quoting.findings import spelled_as_learnt, tell_proposal
@@ -26,7 +26,7 @@ from wearcast.decisions.quoting.saved_rates import catalogue_of, date_of, inheri
 from wearcast.errors import UnknownChoice, UnusableTable
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook
-from wearcast.logbook.choices import Choices, choose
+from wearcast.logbook.choices import Asked, Choices, choose
 from wearcast.outlook.due import due_dates
 from wearcast.outlook.hours import hours_ahead
 from wearcast.outlook.records import Draws
@@ -75,7 +75,7 @@ class Forecast:
     told: tuple[Problem, ...]
 
 
-def fit(book: Logbook, **asked: object) -> Fitted:
+def fit(book: Logbook, **asked: Unpack[Asked]) -> Fitted:
     """What the logbook teaches: its history, and how fast things wear.
 
     Parameters
@@ -83,15 +83,14 @@ def fit(book: Logbook, **asked: object) -> Fitted:
     book : Logbook
         From `read_logbook`.
     **asked
-        Options as on the command line: service_level, quarter, order_from, weeks, seed, draws,
-        due_weeks, site. None means not given.
+        Options as on the command line, see `wearcast.logbook.choices.Asked`.
     """
     choices = choose(book, **asked)
     history = read_history(book)
     return Fitted(book, choices, history, fit_wear(history, book.parts, choices))
 
 
-def forecast(known: Logbook | Fitted, **asked: object) -> Forecast:
+def forecast(known: Logbook | Fitted, **asked: Unpack[Asked]) -> Forecast:
     """Everything the reports show, from one logbook and one set of draws.
 
     Parameters
@@ -155,7 +154,7 @@ def quote(
     known: Fitted | Forecast | dict[str, Any],
     years: int = 3,
     risk: float = 0.8,
-    **asked: object,
+    **asked: Unpack[Asked],
 ) -> QuoteResult:
     """The price of a fleet that nobody has measured, by contract year.
 
@@ -223,7 +222,7 @@ def days_ahead(book: Logbook, choices: Choices) -> int:
     return max(YEAR_DAYS, int(np.ceil(window + delivery)) + _MARGIN_DAYS)
 
 
-def _fitted(known: Logbook | Fitted, asked: dict[str, object]) -> Fitted:
+def _fitted(known: Logbook | Fitted, asked: Asked) -> Fitted:
     if isinstance(known, Logbook):
         return fit(known, **asked)
     return replace(known, choices=choose(known.book, **asked)) if asked else known

@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.decisions.makers import book, choices, counted, draws, history
-from wearcast.decisions.money import slot_prices, unpriced, year_cost
+from wearcast.decisions.costing.unit_costs import slot_prices, unpriced
+from wearcast.decisions.money import year_cost
 
 PARTS = """
     part   kind   price  minutes  replaced_by

@@ -4,12 +4,12 @@ import dataclasses
 
 import pandas as pd
 import pytest
+from wearcast.logbook.tables import SETTINGS
 
 from tests.logbook.makers import SOUND, read_tables
 from wearcast.errors import UnknownChoice
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import _RUN, Asked, Choices, choose, next_quarter
-from wearcast.logbook.tables import SETTINGS
 
 
 @pytest.fixture(scope="module")

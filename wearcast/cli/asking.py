@@ -2,23 +2,20 @@
 
 from collections.abc import Sequence
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import cast
+
+import pandas as pd
 
 from wearcast.cli.telling import Progress
-
-if TYPE_CHECKING:
-    import pandas as pd
-
-    from wearcast.forecast import Forecast
-    from wearcast.logbook.book import Logbook
+from wearcast.forecast import Forecast, forecast
+from wearcast.logbook.book import Logbook, read_logbook
+from wearcast.logbook.choices import Asked
 
 
 def read(
     logbooks: Sequence[str], as_of: date | None, dates: str | None, *, proposal: bool = False
-) -> "Logbook":
+) -> Logbook:
     """The logbooks, read, joined and checked."""
-    from wearcast.logbook.book import read_logbook
-
     return read_logbook(*logbooks, as_of=stamp(as_of), dates=dates, proposal=proposal)
 
 
@@ -28,30 +25,23 @@ def ask(
     dates: str | None,
     progress: Progress,
     **asked: object,
-) -> "Forecast":
+) -> Forecast:
     """The forecast that the options ask for; an option that was not given is left out."""
     progress("Reading the logbook")
     return foretell(read(logbooks, as_of, dates), progress, **asked)
 
 
-def foretell(book: "Logbook", progress: Progress, **asked: object) -> "Forecast":
+def foretell(book: Logbook, progress: Progress, **asked: object) -> Forecast:
     """The forecast for a logbook that was read."""
-    from wearcast.forecast import forecast
-
     progress("Fitting the wear and drawing the coming changes")
     return forecast(book, **given(asked))
 
 
-def given(asked: dict[str, object]) -> dict[str, object]:
-    """The options that were given, dates as time stamps."""
-    kept = {name: value for name, value in asked.items() if value is not None}
-    return {
-        name: stamp(value) if isinstance(value, date) else value for name, value in kept.items()
-    }
+def given(asked: dict[str, object]) -> Asked:
+    """The options that were given; click made their types."""
+    return cast(Asked, {name: value for name, value in asked.items() if value is not None})
 
 
-def stamp(day: date | None) -> "pd.Timestamp | None":
+def stamp(day: date | None) -> pd.Timestamp | None:
     """The day as a midnight time stamp."""
-    import pandas as pd
-
     return None if day is None else pd.Timestamp(day)

@@ -1,10 +1,11 @@
 """``wearcast backtest``: how well it would have done."""
 
 from datetime import date
-from typing import TYPE_CHECKING
 
 import click
 
+from wearcast.backtesting.backtest import MOST_DATES, Backtest
+from wearcast.backtesting.backtest import backtest as look_back
 from wearcast.cli import options
 from wearcast.cli.asking import given, read
 from wearcast.cli.telling import (
@@ -16,14 +17,16 @@ from wearcast.cli.telling import (
     print_table,
     print_text,
 )
-
-if TYPE_CHECKING:
-    from wearcast.backtest import Backtest
+from wearcast.logbook.choices import choose
+from wearcast.reports.fields import OUTPUTS, fields_named
+from wearcast.reports.frames import rows_for_json
+from wearcast.reports.parcel import write_backtest
+from wearcast.reports.writing.folder import refuse_folder
 
 _COLUMNS = ("as_of", "period", "part", "actual", "mean", "p05", "p95")
 
 
-@click.command(short_help="How well it would have done.")
+@click.command()
 @options.logbooks
 @options.folder(needed=False)
 @options.common
@@ -37,11 +40,6 @@ def backtest(
     **asked: object,
 ) -> int:
     """Forecast from earlier dates of the logbook and compare with what happened since."""
-    from wearcast.backtest import MOST_DATES
-    from wearcast.backtest import backtest as look_back
-    from wearcast.reports.frames import rows_for_json
-    from wearcast.reports.writing.folder import refuse_folder
-
     if output is not None:
         refuse_folder(output, logbooks)
     progress = Progress(quiet)
@@ -50,9 +48,6 @@ def backtest(
     progress("Forecasting from earlier dates")
     result = look_back(book, MOST_DATES, **given(asked))
     if output is not None:
-        from wearcast.logbook.choices import choose
-        from wearcast.reports.parcel import write_backtest
-
         write_backtest(result, book, choose(book, **given(asked)), output)
     progress.done()
     if as_json:
@@ -70,10 +65,8 @@ def backtest(
     return exit_code(book.told)
 
 
-def _print_record(result: "Backtest", quiet: bool) -> None:
+def _print_record(result: Backtest, quiet: bool) -> None:
     """In words, in sum, and part by part for the fleet; the sites stand in the file alone."""
-    from wearcast.reports.fields import OUTPUTS, fields_named
-
     for line in result.words:
         print_text(line)
     click.echo()

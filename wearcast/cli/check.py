@@ -2,24 +2,27 @@
 
 from contextlib import suppress
 from datetime import date
-from typing import TYPE_CHECKING
 
 import click
+import pandas as pd
 
 from wearcast.cli import options
 from wearcast.cli.asking import given, read
 from wearcast.cli.telling import Progress, exit_code, print_json, printable, text_lines
-from wearcast.errors import NothingWritten, UnusableTable, WearcastError
+from wearcast.errors import NothingToFit, NothingWritten, UnusableTable, WearcastError
+from wearcast.forecast import forecast
+from wearcast.history.story import read_history
+from wearcast.logbook.book import Logbook
+from wearcast.logbook.choices import Asked
+from wearcast.reports.frames import heaviest_first, problems_frame, rows_for_json
+from wearcast.reports.marked import write_marked
 from wearcast.told import Problem, Tally, recount, sentence
-
-if TYPE_CHECKING:
-    from wearcast.logbook.book import Logbook
 
 FEW_DRAWS = 50
 """Findings do not depend on how many futures are drawn."""
 
 
-@click.command(short_help="Read a logbook and list what is wrong.")
+@click.command()
 @options.logbooks
 @click.option(
     "--marked",
@@ -60,7 +63,7 @@ def check(
     progress.done()
     tallies = recount(book.tallies, set(told) - set(book.told))
     if marked is not None:
-        _write_marked(logbooks, told, marked)
+        write_marked(logbooks, told, marked)
     if as_json:
         _print_json(book, tallies, told)
     else:
@@ -80,7 +83,7 @@ def _proposes(logbooks: tuple[str, ...], dates: str | None) -> bool:
 def _on_blank(logbooks: tuple[str, ...], words: str, marked: str | None, as_json: bool) -> int:
     """A logbook that nobody has begun holds no fault."""
     if marked is not None:
-        _write_marked(logbooks, [], marked)
+        write_marked(logbooks, [], marked)
     if as_json:
         print_json(command="check", as_of=None, tables=[], problems=[])
     else:
@@ -88,40 +91,23 @@ def _on_blank(logbooks: tuple[str, ...], words: str, marked: str | None, as_json
     return 0
 
 
-def _all_told(book: "Logbook", asked: dict[str, object]) -> list[Problem]:
+def _all_told(book: Logbook, asked: Asked) -> list[Problem]:
     """Every finding that a report on this logbook would list, heaviest first."""
-    from wearcast.errors import NothingToFit
-    from wearcast.forecast import forecast
-    from wearcast.history.story import read_history
-    from wearcast.reports.frames import heaviest_first
-
+    wanted: Asked = {"draws": FEW_DRAWS, **asked}
     try:
-        told = {*forecast(book, **{"draws": FEW_DRAWS, **asked}).told}
+        told = {*forecast(book, **wanted).told}
     except NothingToFit:
         told = {*book.told, *read_history(book).told}
     return heaviest_first(told)
 
 
-def _told_of_proposal(book: "Logbook") -> list[Problem]:
+def _told_of_proposal(book: Logbook) -> list[Problem]:
     """Every finding on a proposal, heaviest first."""
-    import pandas as pd
-
-    from wearcast.history.story import read_history
-    from wearcast.reports.frames import heaviest_first
-
     happened = () if pd.isna(book.as_of) else read_history(book).told
     return heaviest_first({*book.told, *happened})
 
 
-def _write_marked(logbooks: tuple[str, ...], told: list[Problem], copy: str) -> None:
-    from wearcast.reports.marked import write_marked
-
-    write_marked(logbooks, told, copy)
-
-
-def _print_json(book: "Logbook", tallies: tuple[Tally, ...], told: list[Problem]) -> None:
-    from wearcast.reports.frames import problems_frame, rows_for_json
-
+def _print_json(book: Logbook, tallies: tuple[Tally, ...], told: list[Problem]) -> None:
     print_json(
         command="check",
         as_of=_day_words(book) or None,
@@ -130,12 +116,12 @@ def _print_json(book: "Logbook", tallies: tuple[Tally, ...], told: list[Problem]
     )
 
 
-def _day_words(book: "Logbook") -> str:
+def _day_words(book: Logbook) -> str:
     """The as-of date; blank for a proposal that gives none."""
     return "" if book.as_of != book.as_of else f"{book.as_of:%Y-%m-%d}"
 
 
-def _print_tallies(book: "Logbook", tallies: tuple[Tally, ...]) -> None:
+def _print_tallies(book: Logbook, tallies: tuple[Tally, ...]) -> None:
     """What became of the rows of each table."""
     click.echo(f"As of {_day_words(book) or 'no date: a row in plans gives it'}")
     names = ("source", "table", "read", "used", "set aside", "ignored")

@@ -1,9 +1,9 @@
 """``wearcast cost``: what the coming year's consumables cost, and by what."""
 
 from datetime import date
-from typing import TYPE_CHECKING
 
 import click
+import pandas as pd
 
 from wearcast.cli import options
 from wearcast.cli.asking import ask
@@ -16,16 +16,16 @@ from wearcast.cli.telling import (
     print_table,
     print_text,
 )
-
-if TYPE_CHECKING:
-    import pandas as pd
-
-    from wearcast.forecast import Forecast
+from wearcast.forecast import Forecast, annual_cost
+from wearcast.reports.fields import fields_named
+from wearcast.reports.frames import rows_for_json
+from wearcast.reports.listing import cost_by
+from wearcast.reports.texts import without_price
 
 _COLUMNS = ("where", "kind", "mean", "p10", "p50", "p90", "per_100h", "per_1000m2")
 
 
-@click.command(short_help="The coming year's cost, and by what.")
+@click.command()
 @options.logbooks
 @click.option(
     "--by",
@@ -46,10 +46,6 @@ def cost(
     **asked: object,
 ) -> int:
     """Show the coming year's cost of consumables: expected, and how sure that is."""
-    from wearcast.reports.fields import fields_named
-    from wearcast.reports.frames import rows_for_json
-    from wearcast.reports.texts import without_price
-
     progress = Progress(quiet)
     forecast = ask(logbooks, as_of, dates, progress, **asked)
     progress.done()
@@ -68,17 +64,14 @@ def cost(
     return exit_code(forecast.told)
 
 
-def _cost(forecast: "Forecast", by: str) -> "pd.DataFrame":
+def _cost(forecast: Forecast, by: str) -> pd.DataFrame:
     """The fleet's cost or the site's that was asked for, and its split."""
-    from wearcast.forecast import annual_cost
-    from wearcast.reports.listing import cost_by
-
     if forecast.choices.site is None:
         return cost_by(forecast.cost, by)
     return cost_by(annual_cost(forecast, site=forecast.choices.site), by, "site")
 
 
-def _title(forecast: "Forecast", by: str) -> str:
+def _title(forecast: Forecast, by: str) -> str:
     choices, covers = forecast.choices, set(forecast.cost["covers"])
     words = [f"The year after {choices.as_of:%Y-%m-%d} by {by}", *sorted(covers)]
     words += [f"at {choices.site}"] if choices.site else []

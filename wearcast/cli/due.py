@@ -15,6 +15,10 @@ from wearcast.cli.telling import (
     print_table,
     print_text,
 )
+from wearcast.reports.fields import fields_named
+from wearcast.reports.frames import rows_for_json
+from wearcast.reports.listing import due_soon
+from wearcast.reports.texts import CAUTIONS
 
 _COLUMNS = (
     "due_p50",
@@ -31,7 +35,7 @@ _COLUMNS = (
 )
 
 
-@click.command(short_help="What is due for a turn or a change.")
+@click.command()
 @options.logbooks
 @options.due_weeks
 @options.site
@@ -48,11 +52,6 @@ def due(
 
     The forecast plans the work; it does not replace looking at the part.
     """
-    from wearcast.reports.fields import fields_named
-    from wearcast.reports.frames import rows_for_json
-    from wearcast.reports.listing import due_soon
-    from wearcast.reports.texts import CAUTIONS
-
     progress = Progress(quiet)
     forecast = ask(logbooks, as_of, dates, progress, **asked)
     progress.done()

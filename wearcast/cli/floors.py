@@ -2,9 +2,9 @@
 
 import json
 from datetime import date
-from typing import TYPE_CHECKING
 
 import click
+import pandas as pd
 
 from wearcast.cli import options
 from wearcast.cli.asking import ask
@@ -16,11 +16,11 @@ from wearcast.cli.telling import (
     print_notes,
     print_table,
 )
-
-if TYPE_CHECKING:
-    import pandas as pd
-
-    from wearcast.forecast import Forecast
+from wearcast.forecast import Forecast, rates
+from wearcast.reports.effects import effects_shown
+from wearcast.reports.fields import OUTPUTS, fields_named
+from wearcast.reports.frames import rows_for_json
+from wearcast.reports.writing.folder import put_file
 
 _COLUMNS = (
     "wears_as",
@@ -39,7 +39,7 @@ _COLUMNS = (
 )
 
 
-@click.command(short_help="How long edges last on each floor.")
+@click.command()
 @options.logbooks
 @options.site
 @click.option(
@@ -59,9 +59,6 @@ def floors(
 
     With --site: only the floors that this site's machines work on.
     """
-    from wearcast.reports.effects import effects_shown
-    from wearcast.reports.frames import rows_for_json
-
     progress = Progress(quiet)
     forecast = ask(logbooks, as_of, dates, progress, **asked)
     progress.done()
@@ -79,7 +76,7 @@ def floors(
     return exit_code(forecast.told)
 
 
-def _of_site(forecast: "Forecast") -> "pd.DataFrame":
+def _of_site(forecast: Forecast) -> pd.DataFrame:
     """The floors of the site asked for, or all."""
     frame, site = forecast.floors, forecast.choices.site
     if site is None:
@@ -91,10 +88,7 @@ def _of_site(forecast: "Forecast") -> "pd.DataFrame":
     return frame[frame["floor"].isin(names)]
 
 
-def _print_floors(forecast: "Forecast", frame: "pd.DataFrame", quiet: bool) -> None:
-    from wearcast.reports.effects import effects_shown
-    from wearcast.reports.fields import OUTPUTS, fields_named
-
+def _print_floors(forecast: Forecast, frame: pd.DataFrame, quiet: bool) -> None:
     site = forecast.choices.site
     where = f" on the floors of {site}" if site else " by floor"
     money = f", money in {forecast.choices.currency}" if forecast.choices.currency else ""
@@ -105,10 +99,7 @@ def _print_floors(forecast: "Forecast", frame: "pd.DataFrame", quiet: bool) -> N
     print_columns(shown, quiet)
 
 
-def _save_rates(forecast: "Forecast", path: str) -> None:
-    from wearcast.forecast import rates
-    from wearcast.reports.writing.folder import put_file
-
+def _save_rates(forecast: Forecast, path: str) -> None:
     text = json.dumps(rates(forecast), ensure_ascii=False, allow_nan=False, indent=1)
     put_file(f"{text}\n".encode(), path, _is_rates)
 

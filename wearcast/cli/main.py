@@ -12,35 +12,53 @@ import sys
 import warnings
 from collections.abc import Sequence
 from contextlib import suppress
+from importlib import import_module
 
 import click
 
 from wearcast import __version__
-from wearcast.cli.backtest import backtest
-from wearcast.cli.check import check
-from wearcast.cli.cost import cost
-from wearcast.cli.due import due
-from wearcast.cli.floors import floors
-from wearcast.cli.new import new
-from wearcast.cli.order import order
-from wearcast.cli.quote import quote
-from wearcast.cli.report import report
 from wearcast.errors import WearcastError
 
 CANNOT = 2
 INTERRUPTED = 130
 
 
-class InReadingOrder(click.Group):
-    """Commands in the order in which a newcomer meets them, not by the alphabet."""
+COMMANDS = {
+    "new": "Make a blank logbook to fill in.",
+    "check": "Read a logbook and list what is wrong.",
+    "report": "Write everything: order, due list, cost, page.",
+    "order": "What to order, from whom and by when.",
+    "floors": "How long edges last on each floor.",
+    "due": "What is due for a turn or a change.",
+    "cost": "The coming year's cost, and by what.",
+    "quote": "Price a site that nobody has cleaned yet.",
+    "backtest": "How well it would have done.",
+}
+"""In the order in which a newcomer meets them; each is a module here of the same name."""
+
+
+class Commands(click.Group):
+    """A command's module is imported when the command is run, so that help comes at once."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 (click's signature)
-        """Names in the order in which they were added."""
-        return list(self.commands)
+        """Names of the commands, in reading order."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
+        """The command of that name; None if there is none."""
+        if cmd_name not in COMMANDS:
+            return None
+        command: click.Command = getattr(import_module(f"wearcast.cli.{cmd_name}"), cmd_name)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
+        """The commands in a line each, without importing any."""
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
 
 
 @click.group(
-    cls=InReadingOrder,
+    cls=Commands,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
 @click.version_option(__version__, message="wearcast %(version)s")
@@ -52,10 +70,6 @@ def wearcast() -> None:
 
     Exit codes: 0 done; 1 done, but rows were set aside (see `wearcast check`); 2 not done.
     """
-
-
-for each in (new, check, report, order, floors, due, cost, quote, backtest):
-    wearcast.add_command(each)
 
 
 def main() -> None:

@@ -7,16 +7,15 @@ import click
 from wearcast.cli import options
 from wearcast.cli.telling import print_json
 from wearcast.errors import CannotWrite
+from wearcast.logbook.template import blank_logbook
+from wearcast.reports.writing.folder import put_file
 
 
-@click.command(short_help="Make a blank logbook to fill in.")
+@click.command()
 @click.argument("logbook", metavar="LOGBOOK.xlsx", type=click.Path())
 @options.answering
 def new(logbook: str, as_json: bool, quiet: bool) -> int:
     """Write a blank logbook: headings, notes, drop-downs and an example row a sheet."""
-    from wearcast.logbook.template import blank_logbook
-    from wearcast.reports.writing.folder import put_file
-
     if Path(logbook).suffix.lower() != ".xlsx":
         raise CannotWrite(f"{logbook}: a blank logbook is a workbook; give a name ending in .xlsx")
     put_file(blank_logbook(), logbook, _never)

@@ -2,9 +2,9 @@
 
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
+import pandas as pd
 
 from wearcast.cli import options
 from wearcast.cli.asking import ask
@@ -16,11 +16,13 @@ from wearcast.cli.telling import (
     print_table,
     print_text,
 )
-
-if TYPE_CHECKING:
-    import pandas as pd
-
-    from wearcast.forecast import Forecast
+from wearcast.forecast import Forecast
+from wearcast.reports.fields import fields_named
+from wearcast.reports.frames import fields_of, rows_for_json
+from wearcast.reports.order.changed import earlier_order, what_changed
+from wearcast.reports.order.lines import lines_to_order
+from wearcast.reports.parcel import write_order
+from wearcast.reports.writing.folder import refuse_folder
 
 _COLUMNS = (
     "supplier",
@@ -36,7 +38,7 @@ _COLUMNS = (
 )
 
 
-@click.command(short_help="What to order, from whom and by when.")
+@click.command()
 @options.logbooks
 @options.folder(needed=False)
 @options.window
@@ -55,10 +57,6 @@ def order(
 
     With -o also order.xlsx, order.csv, order-by.ics and a CSV a supplier.
     """
-    from wearcast.reports.order.changed import earlier_order
-    from wearcast.reports.parcel import write_order
-    from wearcast.reports.writing.folder import refuse_folder
-
     if output is not None:
         refuse_folder(output, logbooks)
     if compare is not None:
@@ -79,10 +77,7 @@ def order(
     return exit_code(forecast.told)
 
 
-def _answer(forecast: "Forecast", compare: str | None) -> dict[str, object]:
-    from wearcast.reports.frames import rows_for_json
-    from wearcast.reports.order.changed import what_changed
-
+def _answer(forecast: Forecast, compare: str | None) -> dict[str, object]:
     choices = forecast.choices
     answer: dict[str, object] = {
         "command": "order",
@@ -97,13 +92,8 @@ def _answer(forecast: "Forecast", compare: str | None) -> dict[str, object]:
     return answer
 
 
-def _print_order(forecast: "Forecast", compare: str | None) -> None:
+def _print_order(forecast: Forecast, compare: str | None) -> None:
     """The lines to order, then those to watch with their reasons."""
-    from wearcast.reports.fields import fields_named
-    from wearcast.reports.frames import fields_of
-    from wearcast.reports.order.changed import what_changed
-    from wearcast.reports.order.lines import lines_to_order
-
     choices, lines = forecast.choices, lines_to_order(forecast.order)
     print_table(
         f"Order for {choices.order_from:%Y-%m-%d} to {choices.order_to:%Y-%m-%d}, "
@@ -122,7 +112,7 @@ def _print_order(forecast: "Forecast", compare: str | None) -> None:
         print_table(f"What changed since {compare}", changed, fields_of("changed", changed))
 
 
-def _total(lines: "pd.DataFrame", currency: str) -> str:
+def _total(lines: pd.DataFrame, currency: str) -> str:
     """What the order costs, and how many of its lines have no price."""
     words = f"Total {lines['line_total'].sum():,.2f} {currency}".rstrip()
     bare = int(lines["line_total"].isna().sum())

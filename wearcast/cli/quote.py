@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
@@ -20,14 +19,17 @@ from wearcast.cli.telling import (
     print_table,
     print_text,
 )
+from wearcast.decisions.quotes import QuoteResult
 from wearcast.errors import UnknownChoice, UnreadableFile, UnusableTable
+from wearcast.forecast import Fitted, fit
+from wearcast.forecast import quote as price
+from wearcast.reports.fields import OUTPUTS
+from wearcast.reports.frames import heaviest_first, problems_frame, rows_for_json
+from wearcast.reports.listing import quote_table
+from wearcast.reports.parcel import write_quote
+from wearcast.reports.writing.folder import refuse_folder
+from wearcast.reports.writing.ownership import refuse_other_than_file
 from wearcast.told import sentence
-
-if TYPE_CHECKING:
-    from wearcast.decisions.quotes import QuoteResult
-    from wearcast.forecast import Fitted
-    from wearcast.logbook.book import Logbook
-
 
 LEAST_RISK, MOST_RISK = 0.5, 0.99
 MOST_MOVES, MOST_FINDINGS = 5, 8
@@ -37,7 +39,7 @@ _ODD = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
 """What numbers and tables raise that are not what they should be."""
 
 
-@click.command(short_help="Price a site that nobody has cleaned yet.")
+@click.command()
 @click.argument("proposal", metavar="PROPOSAL")
 @click.argument("more", metavar="[LOGBOOK...]", nargs=-1)
 @click.option("--rates", type=click.Path(), metavar="rates.json",
@@ -69,8 +71,6 @@ def quote(
     PROPOSAL is a logbook without readings: machines, floors, positions, plans, parts.
     The contract begins after the first plan's start, or after --as-of.
     """
-    from wearcast.reports.writing.folder import refuse_folder
-
     learned = [*learn_from, *more] if learn_from else []
     if (rates is None) == (not learn_from) or (more and not learn_from):
         raise UnknownChoice("give either --rates FILE or --learn-from LOGBOOK")
@@ -85,14 +85,14 @@ def quote(
     known = _saved_rates(rates) if rates is not None else _learned_rates(learned, dates, asked)
     progress("Drawing the contract years")
     with _blaming(rates):
-        result = _priced(fleet, known, years, risk, asked)
+        result = price(fleet, known, years=years, risk=risk, **given(asked))
     if result.total["per_hour"].isna().all():
         raise UnusableTable(
             "no hours are planned for any machine of the proposal, so there is nothing to price; "
             "add a table plans with machine, start and hours_per_week"
         )
     if output is not None:
-        _write(result, output, [proposal, *learned])
+        write_quote(result, output, [proposal, *learned])
     progress.done()
     if as_json:
         _print_json(result)
@@ -105,8 +105,6 @@ def quote(
 
 def _saved_rates(path: str) -> dict[str, object]:
     """A rates document as `wearcast floors --save-rates` wrote it."""
-    from wearcast.reports.writing.ownership import refuse_other_than_file
-
     place = Path(path)
     try:
         refuse_other_than_file(place, MOST_BYTES)
@@ -144,36 +142,11 @@ def _blaming(path: str | None) -> Iterator[None]:
         ) from error
 
 
-def _learned_rates(
-    logbooks: Sequence[str], dates: str | None, asked: dict[str, object]
-) -> "Fitted":
-    from wearcast.forecast import fit
-
+def _learned_rates(logbooks: Sequence[str], dates: str | None, asked: dict[str, object]) -> Fitted:
     return fit(read(logbooks, None, dates), **given(asked))
 
 
-def _priced(
-    fleet: "Logbook",
-    known: "Fitted | dict[str, object]",
-    years: int,
-    risk: float,
-    asked: dict[str, object],
-) -> "QuoteResult":
-    from wearcast.forecast import quote as price
-
-    return price(fleet, known, years=years, risk=risk, **given(asked))
-
-
-def _write(result: "QuoteResult", output: str, inputs: list[str]) -> None:
-    from wearcast.reports.parcel import write_quote
-
-    write_quote(result, output, inputs)
-
-
-def _print_json(result: "QuoteResult") -> None:
-    from wearcast.reports.frames import problems_frame, rows_for_json
-    from wearcast.reports.listing import quote_table
-
+def _print_json(result: QuoteResult) -> None:
     tables = {
         "quote": quote_table(result),
         "spread": result.spread,
@@ -186,11 +159,8 @@ def _print_json(result: "QuoteResult") -> None:
     print_json(command="quote", as_of=day, years=result.years, risk=result.risk, **rows)
 
 
-def _print_price(result: "QuoteResult", quiet: bool) -> None:
+def _print_price(result: QuoteResult, quiet: bool) -> None:
     """The price by year, where its spread comes from and what the money goes to."""
-    from wearcast.reports.fields import OUTPUTS
-    from wearcast.reports.listing import quote_table
-
     choices = result.choices
     money = f", in {choices.currency}" if choices.currency else ""
     title = f"Consumables by contract year from {choices.as_of:%Y-%m-%d}{money}; at chosen risk: "
@@ -203,10 +173,8 @@ def _print_price(result: "QuoteResult", quiet: bool) -> None:
     print_columns(OUTPUTS["quote"], quiet)
 
 
-def _print_findings(result: "QuoteResult") -> None:
+def _print_findings(result: QuoteResult) -> None:
     """The heaviest findings, on stderr: no other command lists those of a quote."""
-    from wearcast.reports.frames import heaviest_first
-
     told = heaviest_first(result.told)
     for each in told[:MOST_FINDINGS]:
         print_text(sentence(each), "  ", err=True)

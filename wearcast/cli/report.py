@@ -2,20 +2,20 @@
 
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
-from wearcast.cli import beside, options
+from wearcast.cli import looking_back, options
 from wearcast.cli.asking import foretell, given, read
 from wearcast.cli.telling import Progress, exit_code, print_json, print_notes
+from wearcast.forecast import Forecast
+from wearcast.reports.frames import rows_for_json
+from wearcast.reports.order.changed import earlier_order
+from wearcast.reports.parcel import report_frames, write_report
+from wearcast.reports.writing.folder import RunResult, refuse_folder
 
-if TYPE_CHECKING:
-    from wearcast.forecast import Forecast
-    from wearcast.reports.writing.folder import RunResult
 
-
-@click.command(short_help="Write everything: order, due list, cost, page.")
+@click.command()
 @options.logbooks
 @options.folder(needed=True)
 @options.window
@@ -45,17 +45,13 @@ def report(
 
     Into DIR go report.html, order.xlsx, order-by.ics, a CSV a table and a CSV a supplier.
     """
-    from wearcast.reports.order.changed import earlier_order
-    from wearcast.reports.parcel import write_report
-    from wearcast.reports.writing.folder import refuse_folder
-
     refuse_folder(output, logbooks)
     if compare is not None:
         earlier_order(Path(compare))
     progress = Progress(quiet)
     progress("Reading the logbook")
     book = read(logbooks, as_of, dates)
-    looked_back = beside.begin(book, backtest_dates, given(asked))
+    looked_back = looking_back.begin(book, backtest_dates, given(asked))
     forecast = foretell(book, progress, **asked)
     progress("Forecasting from earlier dates")
     backtest = looked_back()
@@ -70,11 +66,8 @@ def report(
     return exit_code(forecast.told)
 
 
-def _answer(forecast: "Forecast", result: "RunResult") -> dict[str, object]:
+def _answer(forecast: Forecast, result: RunResult) -> dict[str, object]:
     """The report as one document: the run, its files and the tables a person acts on."""
-    from wearcast.reports.frames import rows_for_json
-    from wearcast.reports.parcel import report_frames
-
     frames = report_frames(forecast)
     tables = ("order", "due", "floors", "machines", "edges", "cost", "problems")
     return {
@@ -87,7 +80,7 @@ def _answer(forecast: "Forecast", result: "RunResult") -> dict[str, object]:
     }
 
 
-def _print_files(result: "RunResult") -> None:
+def _print_files(result: RunResult) -> None:
     """Where the files are, and which to open first."""
     click.echo(f"Run {result.run}: {len(result.files)} files in {result.folder}")
     for name, words in (

@@ -5,16 +5,13 @@ import shutil
 import sys
 import textwrap
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING
 
 import click
+import pandas as pd
 
+from wearcast.reports.fields import Field
+from wearcast.reports.frames import shown_cells
 from wearcast.told import Problem
-
-if TYPE_CHECKING:
-    import pandas as pd
-
-    from wearcast.reports.fields import Field
 
 GAP = "  "
 SET_ASIDE = 1
@@ -46,10 +43,8 @@ def print_json(**answer: object) -> None:
     click.echo(json.dumps(answer, allow_nan=False, indent=1))
 
 
-def print_table(title: str, frame: "pd.DataFrame", fields: Iterable["Field"]) -> None:
+def print_table(title: str, frame: pd.DataFrame, fields: Iterable[Field]) -> None:
     """A titled text table: texts to the left, figures to the right."""
-    from wearcast.reports.frames import shown_cells
-
     click.echo(title)
     fields = list(fields)
     if frame.empty:
@@ -75,7 +70,7 @@ def _headed(headings: Sequence[str], cells: Sequence[Sequence[str]]) -> list[lis
     ]
 
 
-def print_columns(fields: Iterable["Field"], quiet: bool) -> None:
+def print_columns(fields: Iterable[Field], quiet: bool) -> None:
     """What the columns of a table mean, on stderr."""
     words = [f"{field.heading}: {field.note}" for field in fields if field.name not in _PLAIN]
     if not quiet:

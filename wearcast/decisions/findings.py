@@ -5,7 +5,7 @@ What follows from something already told of the logbook is not told again.
 
 from collections.abc import Iterable
 
-from wearcast.decisions.money import unpriced
+from wearcast.decisions.costing.unit_costs import unpriced
 from wearcast.decisions.ordering.supply import explained, read_supply
 from wearcast.history.story import History
 from wearcast.logbook.book import Logbook

@@ -11,14 +11,12 @@ import pandas as pd
 
 from wearcast.decisions.costing.areas import YEAR_DAYS
 from wearcast.decisions.costing.divisions import Division, divisions_of_positions, months_ahead
-from wearcast.decisions.ordering.replaced import chain_of, successors
+from wearcast.decisions.costing.unit_costs import SCALE, price_growth, unit_costs
 from wearcast.history.story import History
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
 from wearcast.outlook.records import Draws
 
-SCALE = 365 / YEAR_DAYS
-"""From the 364 days of the draws to a calendar year."""
 LABOUR = "labour"
 ALL = "all"
 COLUMNS = (
@@ -52,34 +50,6 @@ def year_cost(draws: Draws, history: History, book: Logbook, choices: Choices) -
     frame = pd.concat([*tables, by_month], ignore_index=True)
     covers = "parts and labour" if labour.any() else "parts only"
     return frame.assign(currency=choices.currency, covers=covers)[list(COLUMNS)]
-
-
-def unit_costs(
-    slots: pd.DataFrame, book: Logbook, choices: Choices
-) -> tuple[np.ndarray, np.ndarray]:
-    """Money of one change at each position, for parts and for labour; 0 where unknown."""
-    pieces = slots["pieces"].to_numpy(float)
-    minutes = slots["part"].map(book.parts.set_index("part")["minutes"]).to_numpy(float)
-    labour = np.nan_to_num(minutes) / 60 * (choices.labour_rate or 0.0)
-    return np.nan_to_num(slot_prices(slots, book.parts) * pieces), labour
-
-
-def price_growth(day: np.ndarray, choices: Choices) -> np.ndarray:
-    """Price on a day after as-of over the catalogue's."""
-    return np.power(1.0 + choices.price_growth, np.asarray(day, float) / 365)
-
-
-def slot_prices(slots: pd.DataFrame, parts: pd.DataFrame) -> np.ndarray:
-    """The price of one piece at each position: of the part in its place, where it is replaced."""
-    after = successors(parts)
-    bought = slots["part"].map(lambda part: chain_of(part, after)[-1])
-    return bought.map(parts.set_index("part")["price"].astype(float)).to_numpy(float)
-
-
-def unpriced(slots: pd.DataFrame, book: Logbook) -> tuple[str, ...]:
-    """Parts that machines carry and that have no price, sorted."""
-    bare = np.isnan(slot_prices(slots, book.parts))
-    return tuple(sorted(set(slots.loc[bare, "part"])))
 
 
 def _amounts(slots: pd.DataFrame, parts: np.ndarray, labour: np.ndarray) -> dict[str, np.ndarray]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.money import unpriced
+from wearcast.decisions.costing.unit_costs import unpriced
 from wearcast.decisions.parts import cheapest_parts
 from wearcast.decisions.quoting.proposals import (
     Fleet,

@@ -162,7 +162,7 @@ def _day_words(setting: Setting, asked: object) -> str:
     """Days as they would stand in the settings sheet."""
     if isinstance(asked, str):
         return _checked(setting, asked) if asked.strip() else ""
-    days = asked if isinstance(asked, Iterable) else [asked]
+    days: Iterable[Any] = asked if isinstance(asked, Iterable) else [asked]
     return " ".join(f"{pd.Timestamp(day):%Y-%m-%d}" for day in days)
 
 

@@ -20,8 +20,8 @@ from wearcast.reports.field import (
     quantile,
     range_of,
 )
-from wearcast.reports.order.fields import CHANGED, ORDER
-from wearcast.reports.quote.fields import MOVES, PART_CHOICE, QUOTE, SPREAD
+from wearcast.reports.order_fields import CHANGED, ORDER
+from wearcast.reports.quote_fields import MOVES, PART_CHOICE, QUOTE, SPREAD
 
 __all__ = ["OUTPUTS", "Field"]
 

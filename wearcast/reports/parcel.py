@@ -23,7 +23,7 @@ from wearcast.reports.writing.identity import run_id
 from wearcast.reports.writing.ownership import Label
 
 if TYPE_CHECKING:
-    from wearcast.backtest import Backtest
+    from wearcast.backtesting.backtest import Backtest
     from wearcast.decisions.quotes import QuoteResult
     from wearcast.forecast import Forecast
 

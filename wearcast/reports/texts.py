@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from wearcast import __version__
-from wearcast.decisions.money import unpriced
+from wearcast.decisions.costing.unit_costs import unpriced
 from wearcast.told import recount
 
 if TYPE_CHECKING:

@@ -3,7 +3,7 @@
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.money import slot_prices
+from wearcast.decisions.costing.unit_costs import slot_prices
 from wearcast.outlook.records import Draws
 from wearcast.wear.records import Wear
 

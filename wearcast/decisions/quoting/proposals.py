@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.decisions.costing.areas import area_rates, daily_hours
-from wearcast.decisions.money import price_growth, unit_costs
+from wearcast.decisions.costing.unit_costs import price_growth, unit_costs
 from wearcast.decisions.quoting.mixes import batches, dealt, possible_mixes
 from wearcast.decisions.quoting.strangers import draw_strangers
 from wearcast.history.story import History, read_history

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.money import unit_costs
+from wearcast.decisions.costing.unit_costs import unit_costs
 from wearcast.decisions.quoting.long_run import edge_hours, edges_a_part, turn_chance
 from wearcast.decisions.quoting.proposals import Fleet
 from wearcast.outlook.walking.clock import floor_stretches

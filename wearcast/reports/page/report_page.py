@@ -18,7 +18,7 @@ from wearcast.reports.texts import CAUTIONS, METHOD, assumptions, likely_causes,
 from wearcast.wear.lasting import lasting_curves
 
 if TYPE_CHECKING:
-    from wearcast.backtest import Backtest
+    from wearcast.backtesting.backtest import Backtest
     from wearcast.forecast import Forecast
 
 BLANK_LINES = 15

@@ -6,8 +6,8 @@ import pytest
 
 import wearcast
 from tests import fleets
-from wearcast.backtest import Backtest
-from wearcast.decisions.record import summarise, tell_record
+from wearcast.backtesting.backtest import Backtest
+from wearcast.backtesting.summary import record_words, summarise
 from wearcast.errors import NothingToFit
 from wearcast.history.story import read_history
 
@@ -90,7 +90,7 @@ def test_coverage_is_the_share_of_ranks_inside():
 
 def test_the_record_is_told_in_words_a_clerk_understands():
     frame = pd.concat([frame_of([0.5] * 18), frame_of([0.99] * 2, actual=40.0)])
-    words = tell_record(summarise(frame), frame)
+    words = record_words(summarise(frame), frame)
     assert words == (
         "In 18 of 20 quarters the fleet's true use lay inside the 90 % range.",
         "Part by part: inside in 18 of 20 forecasts of a quarter (of 100, about 90 should be); its "

@@ -9,17 +9,17 @@ import os
 from collections.abc import Callable
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from wearcast.backtest import Backtest
-    from wearcast.logbook.book import Logbook
+from wearcast.backtesting.backtest import Backtest, backtest
+from wearcast.errors import NothingToFit
+from wearcast.logbook.book import Logbook
+from wearcast.logbook.choices import Asked
 
 WORTH_DAYS = 365
 """A shorter log has so little to look back on that a second process costs more than it saves."""
 
 
-def begin(book: "Logbook", dates: int, asked: dict[str, object]) -> "Callable[[], Backtest | None]":
+def begin(book: Logbook, dates: int, asked: Asked) -> Callable[[], Backtest | None]:
     """Begin to forecast from earlier dates; the function returned waits for the result.
 
     Parameters
@@ -47,7 +47,7 @@ def begin(book: "Logbook", dates: int, asked: dict[str, object]) -> "Callable[[]
         return lambda: look_back(book, dates, asked)
     theirs.close()  # else the end of the process would not be seen at our end
 
-    def result() -> "Backtest | None":
+    def result() -> Backtest | None:
         try:
             made: Backtest | None = ours.recv()
         except (EOFError, OSError):
@@ -57,18 +57,15 @@ def begin(book: "Logbook", dates: int, asked: dict[str, object]) -> "Callable[[]
     return result
 
 
-def look_back(book: "Logbook", dates: int, asked: dict[str, object]) -> "Backtest | None":
+def look_back(book: Logbook, dates: int, asked: Asked) -> Backtest | None:
     """Forecasts from earlier dates; None where the log is too short."""
-    from wearcast.backtest import backtest
-    from wearcast.errors import NothingToFit
-
     try:
         return backtest(book, dates, **asked)
     except NothingToFit:
         return None
 
 
-def _answer(theirs: Connection, book: "Logbook", dates: int, asked: dict[str, object]) -> None:
+def _answer(theirs: Connection, book: Logbook, dates: int, asked: Asked) -> None:
     """What the process does; an error ends it silently, and is met again where it is told."""
     try:
         theirs.send(look_back(book, dates, asked))
@@ -76,7 +73,7 @@ def _answer(theirs: Connection, book: "Logbook", dates: int, asked: dict[str, ob
         os._exit(1)  # no traceback: nobody asked this process anything
 
 
-def _is_worth_it(book: "Logbook") -> bool:
+def _is_worth_it(book: Logbook) -> bool:
     """Whether there is a second core, and a long enough log."""
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
     first = book.readings["date"].min()

@@ -24,20 +24,6 @@ def pinball(
     return np.asarray(np.where(miss >= 0, level * miss, (np.asarray(level) - 1) * miss))
 
 
-def interval_score(
-    actual: np.ndarray, low: np.ndarray, high: np.ndarray, miss: float
-) -> np.ndarray:
-    """Width of a range of chance 1 - miss, and 2 / miss for each unit that the truth lies outside.
-
-    Notes
-    -----
-    Gneiting and Raftery (2007), section 6.2.
-    """
-    actual, low, high = map(np.asarray, (actual, low, high))
-    below, above = np.maximum(low - actual, 0), np.maximum(actual - high, 0)
-    return np.asarray(high - low + 2 / miss * (below + above))
-
-
 def mean_loss(actual: float, sample: np.ndarray) -> float:
     """Mean pinball loss over `LEVELS` of a forecast given as a sample."""
     return float(pinball(actual, whole_quantiles(sample, LEVELS), LEVELS).mean())

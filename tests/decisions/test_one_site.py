@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from tests.decisions.makers import book, choices, counted, draws, history
-from wearcast.decisions.costing.one_site import draws_at, site_cost
+from wearcast.decisions.one_site import draws_at, site_cost
 
 PARTS = """
     part   price

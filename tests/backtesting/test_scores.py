@@ -3,9 +3,8 @@
 import numpy as np
 import pytest
 
-from wearcast.decisions.trust import (
+from wearcast.backtesting.scores import (
     croston,
-    interval_score,
     mean_loss,
     moving_average,
     pinball,
@@ -43,18 +42,6 @@ def test_pinball_loss_matches_a_machine_learning_library(quantile, level, loss):
     # reproduced.
     actual = np.array([1, 2, 3])
     assert pinball(actual, np.array(quantile), level).mean() == pytest.approx(loss, abs=1e-12)
-
-
-@pytest.mark.parametrize(("actual", "score"), [(50, 20), (35, 120), (70, 220)])
-def test_interval_score_of_forty_to_sixty(actual, score):
-    # 90 % range 40 to 60; computed here from Gneiting and Raftery (2007), section 6.2, and the
-    # same by a scoring library.
-    assert interval_score(actual, 40, 60, 0.1) == pytest.approx(score)
-
-
-def test_interval_score_is_two_pinball_losses_over_its_miss():
-    losses = pinball(35, 40, 0.05) + pinball(35, 60, 0.95)
-    assert interval_score(35, 40, 60, 0.1) == pytest.approx(2 / 0.1 * losses)
 
 
 PRODUCT_C = [0, 2, 0, 1, 0, 11, 0, 0, 0, 0, 2, 0, 6, 3, 0, 0, 0, 0, 0, 7, 0, 0, 0, 0, 0, 0, 0, 3,
@@ -124,10 +111,6 @@ def test_a_rank_counts_what_lies_below_and_its_share_of_what_is_equal():
     sample = np.array([1, 2, 2, 5])
     assert randomised_rank(2, sample, 0.5) == 0.25 + 0.5 * 0.5
     assert randomised_rank(9, sample, 0.5) == 1.0
-
-
-def test_a_truth_on_the_edge_of_a_range_lies_inside():
-    assert interval_score(np.array([40.0, 60.0]), 40, 60, 0.1).tolist() == [20.0, 20.0]
 
 
 def test_croston_moves_size_and_interval_at_each_use():

@@ -7,12 +7,12 @@ the whole logbook. Quarters have 91 days, a year has 364.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Unpack, cast
 
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.record import ALL, summarise, tell_record
-from wearcast.decisions.trust import (
+from wearcast.backtesting.scores import (
     croston,
     mean_loss,
     moving_average,
@@ -20,10 +20,12 @@ from wearcast.decisions.trust import (
     randomised_rank,
     whole_quantiles,
 )
+from wearcast.backtesting.summary import ALL, record_words, summarise
 from wearcast.errors import NothingToFit
 from wearcast.forecast import Fitted, fit
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook, book_as_of
+from wearcast.logbook.choices import Asked
 from wearcast.outlook.hours import hours_ahead
 from wearcast.outlook.records import Draws
 from wearcast.outlook.use import count_pieces
@@ -59,7 +61,7 @@ class Backtest:
     """The same in sentences."""
 
 
-def backtest(book: Logbook, most_dates: int = MOST_DATES, **asked: object) -> Backtest:
+def backtest(book: Logbook, most_dates: int = MOST_DATES, **asked: Unpack[Asked]) -> Backtest:
     """Forecast from earlier dates of a logbook and compare with what happened since.
 
     Parameters
@@ -84,7 +86,7 @@ def backtest(book: Logbook, most_dates: int = MOST_DATES, **asked: object) -> Ba
     rows = [row for date in dates for row in _look_back(book, truth, date, asked)]
     frame = pd.DataFrame(rows, columns=list(COLUMNS))
     summary = summarise(frame)
-    return Backtest(frame, summary, tell_record(summary, frame))
+    return Backtest(frame, summary, record_words(summary, frame))
 
 
 def look_back_dates(truth: History) -> list[pd.Timestamp]:
@@ -98,7 +100,7 @@ def look_back_dates(truth: History) -> list[pd.Timestamp]:
 
 
 def _look_back(
-    book: Logbook, truth: History, date: pd.Timestamp, asked: dict[str, object]
+    book: Logbook, truth: History, date: pd.Timestamp, asked: Asked
 ) -> Iterator[dict[str, object]]:
     """The rows of one earlier date."""
     then = fit(book_as_of(book, date), **_asked_then(asked))
@@ -110,10 +112,11 @@ def _look_back(
             yield from _rows(draws, truth, date, period, last_day, then.choices.seed)
 
 
-def _asked_then(asked: dict[str, object]) -> dict[str, object]:
+def _asked_then(asked: Asked) -> Asked:
     """The options without those that name a date: each look back has its own."""
     given = {name: value for name, value in asked.items() if value is not None}
-    return {"draws": DRAWS} | {name: value for name, value in given.items() if name not in _DATED}
+    kept = {name: value for name, value in given.items() if name not in _DATED}
+    return cast(Asked, {"draws": DRAWS, **kept})
 
 
 _DATED = ("quarter", "order_from", "weeks")

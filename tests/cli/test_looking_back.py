@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from tests import fleets
-from wearcast.cli import beside
+from wearcast.cli import looking_back
 from wearcast.logbook.book import Logbook, read_logbook
 
 ASKED: dict[str, object] = {"draws": 40}
@@ -21,7 +21,7 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Logbook:
 
 @pytest.fixture(scope="module")
 def here(book: Logbook) -> pd.DataFrame:
-    made = beside.look_back(book, 1, ASKED)
+    made = looking_back.look_back(book, 1, ASKED)
     assert made is not None
     return made.frame
 
@@ -29,8 +29,8 @@ def here(book: Logbook) -> pd.DataFrame:
 def test_a_process_of_its_own_gives_the_same_figures(
     book: Logbook, here: pd.DataFrame, monkeypatch: pytest.MonkeyPatch
 ):
-    monkeypatch.setattr(beside, "_is_worth_it", lambda _: True)
-    made = beside.begin(book, 1, ASKED)()
+    monkeypatch.setattr(looking_back, "_is_worth_it", lambda _: True)
+    made = looking_back.begin(book, 1, ASKED)()
     assert made is not None
     pd.testing.assert_frame_equal(made.frame, here, check_exact=True)
 
@@ -54,18 +54,18 @@ class Broken:
 def test_where_the_process_fails_the_look_back_is_made_here(
     book: Logbook, here: pd.DataFrame, fault: str, monkeypatch: pytest.MonkeyPatch
 ):
-    monkeypatch.setattr(beside, "_is_worth_it", lambda _: True)
-    monkeypatch.setattr(beside, "get_context", lambda _: Broken(fault))
-    made = beside.begin(book, 1, ASKED)()
+    monkeypatch.setattr(looking_back, "_is_worth_it", lambda _: True)
+    monkeypatch.setattr(looking_back, "get_context", lambda _: Broken(fault))
+    made = looking_back.begin(book, 1, ASKED)()
     assert made is not None
     pd.testing.assert_frame_equal(made.frame, here, check_exact=True)
 
 
 def test_no_dates_means_no_look_back(book: Logbook):
-    assert beside.begin(book, 0, ASKED)() is None
+    assert looking_back.begin(book, 0, ASKED)() is None
 
 
 def test_a_short_log_has_nothing_to_look_back_on(tmp_path: Path):
     fleet = fleets.make_fleet(4, machines=3, sites=2, history=20)
     short = read_logbook(fleets.write_log(fleet, tmp_path))
-    assert beside.begin(short, 4, ASKED)() is None
+    assert looking_back.begin(short, 4, ASKED)() is None

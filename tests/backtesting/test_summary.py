@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 
 from tests.conftest import assert_table, table
-from wearcast.decisions.record import summarise, tell_record
+from wearcast.backtesting.summary import record_words, summarise
 
 # The fleet's total (part: all), its parts, and a site's part; the ranks stand on the limits.
 FRAME = table("""
@@ -58,7 +58,7 @@ def test_a_use_of_less_than_a_piece_still_has_a_bias():
 
 
 def told(frame):
-    return tell_record(summarise(frame), frame)
+    return record_words(summarise(frame), frame)
 
 
 def test_the_fleet_is_told_in_total_and_part_by_part():

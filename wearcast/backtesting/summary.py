@@ -23,7 +23,7 @@ def summarise(frame: pd.DataFrame) -> pd.DataFrame:
     return summary.reset_index()
 
 
-def tell_record(summary: pd.DataFrame, frame: pd.DataFrame) -> tuple[str, ...]:
+def record_words(summary: pd.DataFrame, frame: pd.DataFrame) -> tuple[str, ...]:
     """The record in sentences that a clerk understands."""
     words = []
     for period, name in (("quarter", "quarters"), ("year", "years")):

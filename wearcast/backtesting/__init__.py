@@ -1,0 +1,1 @@
+"""Would it have been right? Forecasts from earlier dates, their scores and their record."""
