@@ -1,0 +1,1 @@
+"""Studies: long runs whose results are written down, not tests."""

@@ -1,0 +1,269 @@
+"""Day by day: machines run, edges wear, and what must be handled is handled.
+
+One and the same day serves the log (one replication) and the year ahead (many at once, from the
+true state at as-of). Arrays wear their axes: ``[replication, place]`` or
+``[replication, machine]``.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from scipy.special import gamma
+
+from tests.studies.worlds.catalogue import FLOORS
+from tests.studies.worlds.fleet import Fleet
+
+OTHER_REASONS = 1 / 8000
+"""Parts taken off for no reason of their own [1/h]."""
+CAUSES = ("worn", "damaged", "other", "planned")
+_SHAPE_OF_WEEK = np.array([1.1, 1.1, 1.05, 1.05, 1.0, 0.7, 0.0]) / 6
+_AGAIN = 60
+
+
+@dataclass
+class State:
+    """What is on the machines."""
+
+    edge: np.ndarray
+    """number of the edge at work"""
+    wear: np.ndarray
+    """wear taken by it"""
+    endurance: np.ndarray
+    """wear that it can take; 1 on average"""
+    hours: np.ndarray
+    """hours that it has run"""
+    meter: np.ndarray
+    """[replication, machine]"""
+
+    def copied(self, replications: int) -> "State":
+        """The same on each of so many fleets."""
+        return State(*(np.repeat(getattr(self, name), replications, axis=0) for name in vars(self)))
+
+
+@dataclass(frozen=True)
+class Ends:
+    """Everything that was handled; one entry an end."""
+
+    replication: np.ndarray
+    place: np.ndarray
+    day: np.ndarray
+    meter: np.ndarray
+    cause: np.ndarray
+    """index of `CAUSES`"""
+    fitted: np.ndarray
+    """a new part, else the next edge"""
+
+
+def endurances(fleet: Fleet, places: np.ndarray, rng: np.random.Generator) -> np.ndarray:
+    """What new edges at these places can take: mean 1, by the law of their class."""
+    law = np.array([fleet.lives[name] for name in fleet.column("wears_as")])[places]
+    spread = fleet.column("unevenness")[places]
+    drawn = np.empty(len(places))
+    for name in np.unique(law):
+        mine = law == name
+        drawn[mine] = _draw(str(name), spread[mine], rng)
+    return drawn
+
+
+def _draw(law: str, spread: np.ndarray, rng: np.random.Generator) -> np.ndarray:
+    """Positive numbers of mean 1 and that standard deviation."""
+    if law == "weibull":
+        shape = spread**-1.086
+        return np.asarray(rng.weibull(shape) / gamma(1 + 1 / shape))
+    if law == "gamma":
+        return rng.gamma(spread**-2) * spread**2
+    if law == "log-normal":
+        width = np.sqrt(np.log1p(spread**2))
+        return np.exp(rng.normal(-(width**2) / 2, width))
+    return rng.wald(1.0, spread**-2)  # the first time that wear with even steps passes a limit
+
+
+def new_state(fleet: Fleet, rng: np.random.Generator) -> State:
+    """New parts on all machines."""
+    count = len(fleet.places)
+    return State(
+        edge=np.ones((1, count), int),
+        wear=np.zeros((1, count)),
+        endurance=endurances(fleet, np.arange(count), rng)[None],
+        hours=np.zeros((1, count)),
+        meter=np.round(rng.uniform(0, 3000, (1, len(fleet.machines))), 1),
+    )
+
+
+def from_what_is_seen(
+    fleet: Fleet, state: State, replications: int, rng: np.random.Generator
+) -> State:
+    """Many fleets in the state at as-of, each with another hidden rest of its edges' lives.
+
+    An edge at work outlasts the wear that it has taken: one is drawn until it does.
+    """
+    many = state.copied(replications)
+    rest = np.zeros_like(many.endurance)
+    due = _planned_wear(fleet, many)
+    for _ in range(_AGAIN):
+        open_ = np.argwhere(rest * due <= many.wear)
+        if len(open_) == 0:
+            break
+        rest[tuple(open_.T)] = endurances(fleet, open_[:, 1], rng)
+    many.endurance = np.where(rest * due > many.wear, rest, many.endurance)
+    return many
+
+
+def _planned_wear(fleet: Fleet, state: State) -> np.ndarray:
+    """The share of its own life at which an edge would have been taken off."""
+    share = _by_site(fleet, "at_own_life", 1.0)
+    return np.broadcast_to(share[fleet.column("site")], state.wear.shape)
+
+
+def run(
+    fleet: Fleet,
+    state: State,
+    first: int,
+    last: int,
+    rng: np.random.Generator,
+    shocks: dict[str, np.ndarray] | None = None,
+) -> tuple[Ends, np.ndarray]:
+    """Everything that happens from day `first` to day `last`; the state moves along.
+
+    Parameters
+    ----------
+    shocks : wear of a calendar quarter over its usual, by replication; drawn where not given
+
+    Returns
+    -------
+    Ends, and the meters at the end of each day (days, replications, machines)
+    """
+    shocks = {} if shocks is None else shocks
+    limit = planned_hours(fleet)
+    ends, meters = [], []
+    for day in range(first, last + 1):
+        date = fleet.as_of + pd.Timedelta(days=day)
+        hours = hours_of_day(fleet, day, date, len(state.meter), rng)
+        speed = _speed(fleet, day, len(state.meter), rng)
+        speed = speed * _shock(fleet, date, len(state.meter), shocks, rng)[:, None]
+        ends.append(_handle(fleet, state, day, hours, speed, limit, rng))
+        state.meter = state.meter + hours
+        meters.append(state.meter)
+    return Ends(*(np.concatenate(column) for column in zip(*ends, strict=True))), np.array(meters)
+
+
+def hours_of_day(
+    fleet: Fleet, day: int, date: pd.Timestamp, replications: int, rng: np.random.Generator
+) -> np.ndarray:
+    """Run hours of each machine on a day; now and then one stands still."""
+    machines = fleet.machines
+    usual = machines["hours"].to_numpy() * _SHAPE_OF_WEEK[date.weekday()]
+    site = machines["site"].map(fleet.sites.index).to_numpy()
+    season = 1 + fleet.swing[site] * np.sin(2 * np.pi * date.dayofyear / 365.25)
+    here = machines["starts"].to_numpy() <= day
+    quiet = 0.125 if -7 * fleet.world.quiet_weeks < day <= 0 else 1.0
+    size = (replications, len(machines))
+    runs = (rng.random(size) < 0.95) / 0.95
+    season = np.where(machines["planned"], 1.0, season)
+    return usual * season * here * quiet * runs * rng.gamma(16.0, 1 / 16, size)
+
+
+def _speed(fleet: Fleet, day: int, replications: int, rng: np.random.Generator) -> np.ndarray:
+    """Wear an hour of each place, on the floor that its machine is on that day."""
+    after = (fleet.machines["moves"].to_numpy() <= day).astype(int)
+    upto = fleet.shares[after, np.arange(len(after))].cumsum(axis=1)
+    drawn = rng.random((replications, len(after), 1))
+    floor = np.minimum((drawn >= upto).sum(axis=2), len(FLOORS) - 1)
+    places = np.arange(len(fleet.places))
+    return np.asarray(fleet.wear[places, floor[:, fleet.places["machine"]]])
+
+
+def _shock(fleet, date, replications, shocks, rng):
+    """Wear of this quarter over its usual, one number a replication."""
+    name = f"{date.year}Q{date.quarter}"
+    if name not in shocks:
+        shocks[name] = np.exp(rng.normal(0, fleet.world.shock, replications))
+    return np.broadcast_to(shocks[name], replications)
+
+
+def planned_hours(fleet: Fleet) -> np.ndarray:
+    """Hours after which a site ends an edge by its schedule, by place; infinite without one."""
+    site, kind = fleet.column("site"), fleet.column("kind")
+    by_hours = np.where(kind == "blade", _by_site(fleet, "blades_at_hours", np.inf)[site], np.inf)
+    by_life = _by_site(fleet, "new_at_life", np.inf)[site] * usual_life(fleet)
+    return np.minimum(by_hours, by_life)
+
+
+def usual_life(fleet: Fleet) -> np.ndarray:
+    """What a site takes for the life of an edge of that class: the mean on its own floors."""
+    site, part = fleet.column("site"), fleet.column("part")
+    shares = fleet.shares[0][fleet.places["machine"]]
+    life = 1 / (shares * fleet.wear).sum(axis=1)
+    return np.asarray(pd.Series(life).groupby([site, part]).transform("mean"))
+
+
+def _by_site(fleet: Fleet, rule: str, off: float) -> np.ndarray:
+    values = [getattr(policy, rule) for policy in fleet.policies]
+    return np.array([off if value is None else value for value in values])
+
+
+def _handle(fleet, state, day, hours, speed, limit, rng):
+    """The edges that end on this day, and what goes on in their stead; changes the state."""
+    machine = fleet.column("machine")
+    ran = hours[:, machine]
+    until = np.stack(
+        [
+            (state.endurance - state.wear) / speed,
+            rng.exponential(size=ran.shape) / fleet.damage,
+            rng.exponential(size=ran.shape) / OTHER_REASONS,
+            np.minimum(limit - state.hours, _until_seen(fleet, state, speed)),
+        ]
+    )
+    cause = until.argmin(axis=0)
+    first = np.maximum(until.min(axis=0), 0.0)
+    ended = first < ran
+    ended, first, cause = _with_partner(fleet, ended, first, cause)
+    fitted = ended & ~_turned(fleet, state, cause, rng)
+    replication, place = np.nonzero(ended)
+    happened = (
+        replication,
+        place,
+        np.full(len(place), day),
+        (state.meter[:, machine] + first)[ended],
+        cause[ended],
+        fitted[ended],
+    )
+    since = np.where(ended, ran - first, ran)
+    state.edge = np.where(fitted, 1, state.edge + ended)
+    state.wear = np.where(ended, 0.0, state.wear) + since * speed
+    state.hours = np.where(ended, 0.0, state.hours) + since
+    state.endurance[ended] = endurances(fleet, place, rng)
+    return happened
+
+
+def _until_seen(fleet, state, speed):
+    """Hours until an edge has taken that share of its own life at which its site takes it off."""
+    share = _by_site(fleet, "at_own_life", np.inf)[fleet.column("site")]
+    return (share * state.endurance - state.wear) / speed
+
+
+def _with_partner(fleet, ended, first, cause):
+    """Where a site handles both blades together, the other one goes too, as planned."""
+    partner = fleet.column("partner")
+    together = np.array([policy.blades_together for policy in fleet.policies])[fleet.column("site")]
+    other = np.where(partner >= 0, partner, 0)
+    drawn_along = (partner >= 0) & together & ended[:, other] & (~ended | (first > first[:, other]))
+    first = np.where(drawn_along, first[:, other], first)
+    cause = np.where(drawn_along, CAUSES.index("planned"), cause)
+    return ended | drawn_along, first, cause
+
+
+def _turned(fleet, state, cause, rng):
+    """Whether the next edge is used, by the site's rule, else by its habit after such an end."""
+    site = fleet.column("site")
+    left = state.edge < fleet.column("edges")
+    habit = np.column_stack([fleet.turns, np.zeros(len(fleet.sites)), np.ones(len(fleet.sites))])
+    turned = rng.random(cause.shape) < habit[site, cause]
+    exact = _by_site(fleet, "edges_used", np.inf)[site]
+    many = (fleet.column("kind") == "blade") & np.isfinite(exact)
+    turned = np.where(many, state.edge < exact, turned)
+    afresh = np.isfinite(_by_site(fleet, "new_at_life", np.inf))[site]
+    turned = turned & ~(afresh & (cause == CAUSES.index("planned")))
+    together = np.array([policy.blades_together for policy in fleet.policies])[site]
+    return left & np.where(together & (fleet.column("kind") == "blade"), True, turned)

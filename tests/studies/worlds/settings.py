@@ -1,0 +1,131 @@
+"""The worlds: each a small record of what differs from the plain one.
+
+A `Policy` is what one site does with its edges, a `World` what is so in the whole fleet.
+"""
+
+from dataclasses import dataclass, field, replace
+
+
+@dataclass(frozen=True)
+class Policy:
+    """What a site does with an edge; every rule is off unless given."""
+
+    blades_at_hours: float | None = None
+    """A blade's edge is ended after so many hours, whatever it looks like; logged as planned."""
+    at_own_life: float | None = None
+    """Somebody sees the wear and ends an edge at this share of its own life; logged as planned."""
+    new_at_life: float | None = None
+    """The whole part is replaced when its edge has run this share of a usual life, as planned."""
+    blades_together: bool = False
+    """Both blades are handled when one must be; the other one's end is logged as planned."""
+    edges_used: int | None = None
+    """A part is replaced after exactly so many edges."""
+
+
+@dataclass(frozen=True)
+class World:
+    """What is so in a fleet."""
+
+    about: str
+    policy: Policy = Policy()
+    odd_site: Policy | None = None
+    """What the first site does instead."""
+    weeks: tuple[int, ...] = (78, 91, 104)
+    machines: tuple[int, int] = (20, 40)
+    sites: tuple[int, int] = (4, 6)
+    hours: tuple[float, float] = (14.0, 42.0)
+    """A machine's usual week, lowest and highest."""
+    site_wear: float = 0.0
+    """Log standard deviation of a site's wear, all parts alike."""
+    site_damage: float = 0.0
+    shock: float = 0.0
+    """Log standard deviation of the whole fleet's wear in a calendar quarter."""
+    machine_wear: float = 0.05
+    """Log standard deviation of a machine's wear, shared by all its parts."""
+    machine_part_wear: float = 0.11
+    """The same, each of a machine's wear classes by itself."""
+    idle: float = 0.0
+    """Share of the machines that run an hour or two a week."""
+    life_factor: dict[str, float] = field(default_factory=dict)
+    """By kind: how many times longer than usual its edges last."""
+    newcomers: int = 0
+    """Machines that start the day after as-of."""
+    late: float = 0.0
+    """Share of the machines that came during the second half of the log, new."""
+    moved: float = 0.0
+    """Share of the machines that were put on other floors during the log."""
+    all_new: bool = False
+    """The log starts with new machines."""
+    worn_words: tuple[str, ...] = ()
+    """What the site writes for worn: one of these a fleet, in turn; else worn."""
+    stranger: bool = False
+    """Quote a site that nobody has measured."""
+    one_floor: bool = False
+    quiet_weeks: int = 0
+    """In so many last weeks of the log the machines run an eighth of their usual hours."""
+
+
+_PLAIN = World("sites alike, edges used until worn, most turned")
+
+WORLDS = {
+    "plain": _PLAIN,
+    "growth": replace(_PLAIN, about="half of the machines came during the log", late=0.5),
+    "moved": replace(_PLAIN, about="a third of the machines moved to other floors", moved=0.35),
+    "short": replace(_PLAIN, about="half a year of log", weeks=(26,)),
+    "every-60-hours": World(
+        "every blade edge is turned at 60 h as planned, all four edges used",
+        policy=Policy(blades_at_hours=60.0, edges_used=4),
+        life_factor={"blade": 1.8},
+    ),
+    "blades-together": World(
+        "both blades are handled together, the partner logged as planned",
+        policy=Policy(blades_together=True),
+    ),
+    "site-at-60-percent": World(
+        "one site of four replaces parts at 60 % of a usual edge's life, as planned",
+        odd_site=Policy(new_at_life=0.6),
+        sites=(4, 4),
+    ),
+    "at-85-percent": World(
+        "edges are always ended at about 85 % of their own life, as planned",
+        policy=Policy(at_own_life=0.85),
+    ),
+    "three-edges": World(
+        "a blade goes after exactly three of its four edges", policy=Policy(edges_used=3)
+    ),
+    "site-wear-30": World("sites' wear differs, log sd .30", site_wear=0.30, stranger=True),
+    "site-wear-15": World("sites' wear differs, log sd .15", site_wear=0.15, stranger=True),
+    "site-wear-00": World("sites' wear is alike; a stranger's quote", stranger=True),
+    "site-damage-80": World("damage differs by site, log sd .8", site_damage=0.8),
+    "shock-10": World("the fleet's wear differs by quarter, log sd .10", shock=0.10),
+    "shock-20": World("the fleet's wear differs by quarter, log sd .20", shock=0.20),
+    "fast-machines": World(
+        "what makes a machine wear parts fast acts on all its parts",
+        machine_wear=0.30,
+        machine_part_wear=0.05,
+    ),
+    "low-hours": World(
+        "half of the machines run an hour or two a week; many positions have no line in a year",
+        weeks=(52,),
+        idle=0.5,
+    ),
+    "long-lived": World("rollers last long, so few ends", life_factor={"brush": 4.0}),
+    "thin-log": World(
+        "new machines, long lives, readings going on long after the last change",
+        weeks=(52,),
+        machines=(6, 6),
+        sites=(1, 1),
+        hours=(12.0, 26.0),
+        life_factor={"blade": 4.5, "pad": 5.0, "brush": 1.8},
+        quiet_weeks=20,
+        all_new=True,
+        one_floor=True,
+        machine_wear=0.0,
+        machine_part_wear=0.0,
+    ),
+    "five-newcomers": World("five machines start at as-of, no reading yet", newcomers=5),
+    "other-words": World(
+        "worn is written in other words",
+        worn_words=("verschlissen", "leaving water", "normal wear", "ausgehärtet"),
+    ),
+}
