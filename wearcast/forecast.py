@@ -239,5 +239,5 @@ def _machines(wear: Wear, history: History) -> pd.DataFrame:
 
 def _spells(history: History) -> pd.DataFrame:
     """One row an edge at work, with its hours on each floor."""
-    floors = history.exposure.add_prefix("hours on ")
+    floors = history.since_read.add_prefix("hours on ")
     return history.spells[list(_SPELL_COLUMNS)].join(floors)

@@ -16,10 +16,10 @@ EDGES = {"B4": 4, "B2": 2, "R1": 1}
 PARTS = pd.DataFrame({"part": sorted(EDGES), "edges": [float(EDGES[p]) for p in sorted(EDGES)]})
 
 
-def lines_of(written, carried="B4", place=0):
+def lines_of(written, carried="B4", place=0, newcomer=False):
     """Lines of one place from (action, part); the position is called R1."""
     frame = pd.DataFrame(written, columns=["action", "part"]).assign(
-        place=place, position="R1", carried=carried
+        place=place, position="R1", carried=carried, newcomer=newcomer
     )
     return frame.assign(observed=frame["action"].ne(""))
 

@@ -58,6 +58,13 @@ def test_the_curve_is_that_of_a_reckoning_reading_by_reading(fleet):
         assert got == pytest.approx(expected, nan_ok=True)
 
 
+MOVED, ALWAYS, NEVER = START + pd.Timedelta(50, "D"), pd.Timestamp.min, pd.Timestamp.max
+STATIONS = {
+    "M0": [("hall", ALWAYS, NEVER)],
+    "M1": [("hall", ALWAYS, NEVER)],
+    "M2": [("yard", ALWAYS, MOVED), ("hall", MOVED, NEVER)],
+}
+
 # Each example is three machines and a whole history, so a dozen are many logs.
 dozen = settings(max_examples=12)
 
@@ -95,7 +102,7 @@ def tables_of(log):
         {
             "machine": ["M0", "M1", "M2", "M2"],
             "site": ["hall", "hall", "yard", "hall"],
-            "since": [pd.NaT, pd.NaT, pd.NaT, START + pd.Timedelta(50, "D")],
+            "since": [pd.NaT, pd.NaT, pd.NaT, MOVED],
         }
     )
     return {
@@ -118,6 +125,34 @@ def test_spells_of_a_position_add_up_to_the_hours_run_while_it_was_watched(log):
         begun = here["start"].iloc[0]
         came = 0.0 if pd.isna(begun) else run_hours(past, machine, begun)
         assert here["hours"].sum() == pytest.approx(lasted - came, abs=1e-6), position
+        if pd.isna(begun):
+            since = min(watched_since(tables, past, machine), here["end"].iloc[0])
+            came = run_hours(past, machine, since)
+        exposed = past.exposure.loc[here.index].to_numpy().sum()
+        assert exposed == pytest.approx(lasted - came, abs=1e-6), position
+
+
+def watched_since(tables, past, machine):
+    """When the meter was read and the site wrote changes, station by station."""
+    read = past.meters.loc[past.meters["machine"].eq(machine), "date"].min()
+    for site, since, until in STATIONS[machine]:
+        begin, wrote = max(read, since), first_written(tables, site)
+        if wrote - begin > pd.Timedelta(60, "D"):
+            begin = wrote
+        if begin < until:
+            return begin
+    raise AssertionError(f"{machine} was watched at no station")
+
+
+def first_written(tables, site):
+    """The date of the first change at a site; long after everything if there is none."""
+    dates = [
+        line.date
+        for line in tables["changes"].itertuples()
+        for name, since, until in STATIONS[line.machine]
+        if name == site and since <= line.date < until
+    ]
+    return min(dates, default=START + pd.Timedelta(10_000, "D"))
 
 
 def run_hours(past, machine, date):
@@ -135,6 +170,26 @@ def run_hours(past, machine, date):
 
 @dozen
 @given(logs)
+def test_the_quarters_of_a_spell_add_up_to_its_exposure(log):
+    past = read_history(logbook(**tables_of(log)))
+    hours = past.spell_quarters.groupby("spell")["hours"].sum().reindex(past.spells.index)
+    assert list(hours.fillna(0.0)) == pytest.approx(list(past.exposure.sum(axis=1)), abs=1e-6)
+    last = past.spell_quarters.groupby("spell")["quarter"].min()
+    assert last.ge(past.spells["end_quarter"].reindex(last.index)).all()
+
+
+@dozen
+@given(logs)
+def test_no_spell_ran_longer_until_its_site_fell_silent_than_in_all(log):
+    past = read_history(logbook(**tables_of(log)))
+    assert past.until_silence.ge(0.0).all(axis=None)
+    assert past.until_silence.le(past.exposure + 1e-9).all(axis=None)
+    ended = ~past.spells["ended"].isin(["running", "retired"])
+    pd.testing.assert_frame_equal(past.until_silence[ended], past.exposure[ended])
+
+
+@dozen
+@given(logs)
 def test_hours_never_fall_and_never_pass_24_a_day(log):
     past = read_history(logbook(**tables_of(log)))
     for _, knots in past.meters.groupby("machine"):
@@ -145,7 +200,8 @@ def test_hours_never_fall_and_never_pass_24_a_day(log):
 
 
 FRAMES = (
-    "meters machines spells exposure end_mix running running_exposure mixes uses".split()  # noqa: SIM905
+    "meters machines spells exposure end_mix running running_exposure mixes uses "  # noqa: SIM905
+    "since_read until_silence running_until_silence spell_quarters".split()
 )
 
 

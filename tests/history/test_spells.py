@@ -365,10 +365,10 @@ SITES = """
 
 @pytest.mark.parametrize(
     ("as_of", "end"),
-    [("2026-03-30", "2026-03-30"), ("2026-05-01", "2026-05-01"), ("2026-05-02", "2026-03-02")],
-    ids=["soon after", "60 days after", "61 days after"],
+    [("2026-03-30", "2026-03-30"), ("2026-05-29", "2026-05-29"), ("2026-08-01", "2026-05-29")],
+    ids=["meter just read", "read 60 days before", "silent for long"],
 )
-def test_a_running_edge_is_watched_until_its_sites_last_change_or_as_of_within_60_days(as_of, end):
+def test_a_running_edge_goes_on_to_as_of_as_far_as_its_meter_tells(as_of, end):
     past = history(
         as_of,
         readings=steady("M1", "M2", "M3"),
@@ -483,3 +483,59 @@ def test_a_machine_without_a_meter_keeps_its_spells_but_teaches_nothing():
 
 def test_a_logbook_without_changes_has_no_spells():
     assert read_history(logbook(readings=steady("M1"))).spells.empty
+
+
+def test_an_end_of_unknown_cause_is_an_end_like_any_other():
+    past = history(
+        readings=steady("M1"),
+        changes="""
+            machine  position  date        action  part  cause
+            M1       front     2026-01-05  fit     B4    -
+            M1       front     2026-02-02  fit     B4    unknown
+        """,
+    )
+    assert_table(
+        past.spells,
+        """
+        hours  cause    ended    in_fit
+        80     unknown  fit      True
+        160    running  running  True
+        """,
+    )
+    assert list(past.uses["cause"]) == ["unknown"]
+
+
+def test_edges_of_one_kind_handled_on_one_day_are_partners():
+    spells = spells_of(
+        """
+        machine  position  date        action  part
+        M1       brush     2026-01-05  fit     R1
+        M1       brush     2026-02-02  fit     R1
+        M1       front     2026-01-05  fit     B4
+        M1       front     2026-02-02  turn    B4
+        M1       front     2026-03-02  turn    B4
+        M1       rear      2026-01-05  fit     B2
+        M1       rear      2026-02-02  fit     B2
+        M2       front     2026-03-02  turn    B4
+        """
+    )
+    assert_table(
+        spells[spells["partner"]],
+        """
+        machine  position  end         ended
+        M1       front     2026-02-02  turn
+        M1       rear      2026-02-02  fit
+        """,
+    )
+
+
+def test_two_ends_of_one_position_on_one_day_are_no_partners():
+    spells = spells_of(
+        """
+        machine  position  date        action  part
+        M1       front     2026-01-05  fit     B4
+        M1       front     2026-02-02  turn    B4
+        M1       front     2026-02-02  fit     B4
+        """
+    )
+    assert not spells["partner"].any()

@@ -2,9 +2,10 @@
 
 Lines are the changes of one position in the order in which they happened. A *base* is a line
 after which the count begins anew: a fit, a removal, the first line, a line that shows that a fit
-was not written down, or one that could not be read. After a fit the edge is known: each turn
-adds one, and a turn past the last edge is taken for a fit. After another base the edge is
-unknown until so many turns followed that it can only be the last.
+was not written down, or one that could not be read. After a fit, and on a machine that came with
+unused parts, the edge is known: each turn adds one, and a turn past the last edge is taken for a
+fit. After another base the edge is unknown until so many turns followed that it can only be the
+last.
 """
 
 import numpy as np
@@ -23,8 +24,8 @@ def count_edges(lines: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
     ----------
     lines : DataFrame
         place (code of machine and position), position, action, part ("" where blank), carried
-        (part of the positions table, "" where none), observed (False: could not be read);
-        sorted by place and time.
+        (part of the positions table, "" where none), observed (False: could not be read), newcomer
+        (True: the machine had come with unused parts by then); sorted by place and time.
     parts : DataFrame
         part (sorted), edges.
 
@@ -51,7 +52,8 @@ def count_edges(lines: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
     ends = ~is_turn | (edges > 1) | missed | ~observed
     base = first | is_fit | is_remove | ~observed | missed
     turns = _turns_since(base, is_turn & ends, place)
-    known = is_fit[last_true(base, place)] & observed[last_true(base, place)]
+    from_new = first & lines["newcomer"].to_numpy(dtype=bool)
+    known = ((is_fit | from_new) & observed)[last_true(base, place)]
     unknown = ~known & (turns < edges - 1)
     on = ~(is_remove & observed)
     assumed = is_turn & ends & ~missed & (turns > 0) & (turns % edges == 0)

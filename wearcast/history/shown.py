@@ -6,8 +6,9 @@ import pandas as pd
 from wearcast.history.exposure import FloorMix, hours_on_floors, shares_at
 from wearcast.history.meters import Meters
 from wearcast.history.places.stations import Stations, station_at
-from wearcast.history.readings.curve import Curve, hours_at, last_hours
-from wearcast.history.steps import Floats, Ints, codes_of, dates_of
+from wearcast.history.quarters import quarter_of
+from wearcast.history.readings.curve import Curve, last_hours
+from wearcast.history.steps import Bools, Floats, codes_of, dates_of
 from wearcast.logbook.book import Logbook
 
 
@@ -60,13 +61,13 @@ def _dates(days: Floats) -> np.ndarray:
 
 
 def spell_table(
-    cut: pd.DataFrame, places: pd.DataFrame, parts: pd.DataFrame, stations: Stations
+    cut: pd.DataFrame, places: pd.DataFrame, parts: pd.DataFrame, stations: Stations, as_of: int
 ) -> pd.DataFrame:
     """The spells with their names, site, wear class and dates."""
     place = cut["place"].to_numpy()
     machine = places["machine"].to_numpy()[place]
     part = codes_of(cut["part"], pd.Index(parts["part"]))
-    return pd.DataFrame(
+    table = pd.DataFrame(
         {
             "machine": stations.names.to_numpy(dtype=object)[machine],
             "site": station_at(stations, machine, cut["end_day"].to_numpy(), "site"),
@@ -85,16 +86,31 @@ def spell_table(
             "pieces": places["pieces"].to_numpy(dtype=float)[place],
             "end_turns": cut["end_turns"].to_numpy(dtype=np.int64),
             "in_fit": cut["in_fit"].to_numpy(dtype=bool),
+            "forward": cut["forward"].to_numpy(dtype=bool),
+            "silent_since": _dates(cut["silent_day"].to_numpy(dtype=float)),
             "source": cut["source"].to_numpy(dtype=object),
             "row": cut["row"].to_numpy(),
+            "end_quarter": quarter_of(cut["end_day"].to_numpy(), as_of),
         }
     )
+    return table.assign(partner=handled_together(table))
 
 
-def spell_exposure(cut: pd.DataFrame, places: pd.DataFrame, mix: FloorMix) -> pd.DataFrame:
-    """Hours of each spell on each floor [h]."""
+def handled_together(spells: pd.DataFrame) -> Bools:
+    """Whether a spell ended on the day on which another position of its machine and kind did."""
+    day = ["machine", "kind", "end"]
+    ended = spells.loc[~spells["ended"].isin(["", "running", "retired"]), [*day, "position"]]
+    positions = ended.drop_duplicates().groupby(day).size()
+    count = positions.reindex(pd.MultiIndex.from_frame(ended[day])).to_numpy()
+    return np.asarray(pd.Series(count, ended.index).reindex(spells.index).gt(1))
+
+
+def spell_exposure(
+    cut: pd.DataFrame, places: pd.DataFrame, mix: FloorMix, since: str, until: str
+) -> pd.DataFrame:
+    """Hours of each spell on each floor [h] between two of its columns (run hours)."""
     machine = places["machine"].to_numpy()[cut["place"]]
-    hours = hours_on_floors(mix, machine, cut["begin"].to_numpy(), cut["finish"].to_numpy())
+    hours = hours_on_floors(mix, machine, cut[since].to_numpy(), cut[until].to_numpy())
     return pd.DataFrame(hours, columns=list(mix.floors))
 
 
@@ -127,20 +143,17 @@ def running_table(
             "pieces": carried["pieces"].to_numpy(dtype=float),
             "age": carried["age"].to_numpy(dtype=object),
             "last_position_date": _dates(carried["last_day"].to_numpy(dtype=float)),
+            "silent_since": _dates(carried["silent_day"].to_numpy(dtype=float)),
         }
     )
 
 
-def running_exposure(
-    carried: pd.DataFrame, curve: Curve, mix: FloorMix, as_of: int
-) -> pd.DataFrame:
-    """Hours on each floor of the edge now at work [h]; 0 where it is new or its age unknown."""
-    machine: Ints = carried["machine"].to_numpy()
-    now = np.nan_to_num(hours_at(curve, machine, np.full(len(carried), as_of)))
-    before_work = carried["begin_day"].fillna(as_of).to_numpy(dtype=np.int64) - 1
-    came = np.nan_to_num(hours_at(curve, machine, before_work))
-    written = carried["begin"].to_numpy(dtype=float)
-    begin = np.where(np.isnan(written), came, written)
-    known = carried["age"].eq("known").to_numpy()
-    begin = np.where(known, np.minimum(begin, now), now)
-    return pd.DataFrame(hours_on_floors(mix, machine, begin, now), columns=list(mix.floors))
+def running_exposure(carried: pd.DataFrame, mix: FloorMix, until: str = "now") -> pd.DataFrame:
+    """Hours on each floor of the edge now at work [h], up to a column of `carried` (run hours).
+
+    Where its age is unknown: the hours watched without an end; 0 where it is new.
+    """
+    end = carried[until].to_numpy(dtype=float)
+    begin = np.fmin(carried["begin"].to_numpy(dtype=float), end)
+    hours = hours_on_floors(mix, carried["machine"].to_numpy(), begin, end)
+    return pd.DataFrame(hours, columns=list(mix.floors))

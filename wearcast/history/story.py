@@ -5,7 +5,7 @@ than 0 if the first row is an hours value on a change). A date means the end of 
 are [start, end).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
@@ -20,10 +20,17 @@ from wearcast.history.places.lines import (
     read_places,
     unclear_places,
 )
+from wearcast.history.places.newcomers import new_since
 from wearcast.history.places.running import running_places
 from wearcast.history.places.stations import read_stations
 from wearcast.history.places.uses import count_uses
-from wearcast.history.places.watched import last_seen
+from wearcast.history.places.watched import (
+    first_seen,
+    last_seen,
+    running_until_silence,
+    spells_until_silence,
+)
+from wearcast.history.quarters import spell_quarters
 from wearcast.history.readings.curve import REACH_DAYS
 from wearcast.history.readings.silence import tell_silence
 from wearcast.history.shown import (
@@ -58,14 +65,23 @@ class History:
     spells: pd.DataFrame
     """One row an edge at work, running ones too: machine, site (at its end), position, part,
     wears_as, kind, edge (float, nan: unknown), edges, start, end (NaT start: unknown), hours,
-    cause (worn, damaged, planned, other, running; the last for a retired machine too), ended (see
-    ``tables.ENDED``), replaced (bool: the part came off at the end of this spell), pieces,
-    end_turns (end-for-end turns during the spell), in_fit (bool), source and row (of the change
-    that began it, or ended it where the start is unknown). A spell cut at a set-aside change has
-    cause and ended "". A running spell ends where its position was last watched: at as-of or, if
-    its site has written no change for more than 60 days, at the site's last one."""
+    cause (worn, damaged, planned, other, unknown, running; the last for a retired machine too),
+    ended (see ``tables.ENDED``), replaced (bool: the part came off at the end of this spell),
+    pieces, end_turns (end-for-end turns during the spell), in_fit (bool), forward (bool),
+    silent_since (the last change that its site has written; NaT: none), source and row (of the
+    change that began it, or ended it where none did), end_quarter (0: the 91 days that end with
+    as-of, 1: the 91 before, ...), partner (bool: an edge at another position of the same machine
+    and kind ended on the same day).
+
+    A spell cut at a set-aside change has cause and ended "". A running spell ends at as-of or, on
+    a machine whose meter is silent, where its curve does. The first spell of a position has a
+    start, and edge 1, only on a machine that came with unused parts. Else it has the hours from the
+    machine's first meter value on. It is watched from then or from the site's first change, if
+    that came more than 60 days later, and ``forward`` where watched hours ran to a sure end of a
+    part that is known: the rest of a life met at a time without meaning."""
     exposure: pd.DataFrame
-    """Same index as spells, one column a floor (sorted): hours of the spell on that floor [h]."""
+    """Same index as spells, one column a floor (sorted): hours of the spell on that floor [h]; of
+    a first spell without a start only those watched."""
     end_mix: pd.DataFrame
     """Same index and columns: share of each floor in force when the spell ended (sums to 1)."""
     running: pd.DataFrame
@@ -73,9 +89,12 @@ class History:
     site, depot, position, part, wears_as, kind, edges, edge (float, nan: unknown), pieces, age
     (``known``: exposure so far is known; ``new``: starts unused at as-of or at in_service;
     ``unknown``: draw from the long-run age distribution; ``empty``: removed, refitted the next
-    day, which uses pieces), last_position_date. Retired machines have no rows."""
+    day, which uses pieces), last_position_date, silent_since (as for spells). Retired machines
+    have no rows."""
     running_exposure: pd.DataFrame
-    """Same index as running, one column a floor: hours so far on the edge now at work [h]."""
+    """Same index as running, one column a floor: hours so far on the edge now at work [h]. Where
+    no end at the position was ever written and its age is unknown, the hours watched without one;
+    where none of its sites ever wrote a change, watching begins with the log's first one."""
     mixes: pd.DataFrame
     """Floor shares by machine and since: machine, since (NaT-free; -inf is pd.Timestamp.min), then
     one column a floor, rows sum to 1. Every machine has at least one row."""
@@ -85,6 +104,18 @@ class History:
     floors: tuple[str, ...]
     """The floor names, sorted: the columns of exposure, end_mix and mixes."""
     told: tuple[Problem, ...] = ()
+    since_read: pd.DataFrame = field(default_factory=pd.DataFrame)
+    """Same index and columns as exposure, watched or not: they add up to the hours of spells and
+    differ from exposure only where a site wrote its first change long after its first reading."""
+    until_silence: pd.DataFrame = field(default_factory=pd.DataFrame)
+    """Same index and columns as exposure: hours of each spell up to ``silent_since``, for those
+    at work to the last (``ended`` running or retired) [h]; equal to exposure for every other."""
+    running_until_silence: pd.DataFrame = field(default_factory=pd.DataFrame)
+    """Same index and columns as running_exposure: the hours of it up to ``silent_since`` [h]; 0
+    at a site that never wrote a change."""
+    spell_quarters: pd.DataFrame = field(default_factory=pd.DataFrame)
+    """One row a spell and quarter in which it ran: spell (label in spells), quarter (as
+    end_quarter), hours [h]; those of a spell add up to its exposure."""
 
 
 def read_history(book: Logbook) -> History:
@@ -100,26 +131,34 @@ def read_history(book: Logbook) -> History:
     mix = read_mixes(book.floors, meters.curve)
     places = read_places(book, stations.names)
     parts = part_lines(book, places)
-    counted = count_lines(order_lines(book, places, meters, stations), parts)
-    seen = last_seen(counted, places, meters, stations, as_of)
-    cut = cut_spells(counted, seen)
+    new = new_since(book, meters, stations, as_of)
+    counted = count_lines(order_lines(book, places, meters, stations, new), parts)
+    begun = first_seen(counted, places, meters, stations, new, as_of)
     unclear = unclear_places(book, places, stations.names)
-    cut["in_fit"] &= ~cut["place"].isin(unclear)
-    carried = running_places(places, counted, parts, meters, stations, as_of, book.proposal)
+    cut = cut_spells(counted, begun, last_seen(counted, places, meters, stations, as_of))
+    cut = spells_until_silence(cut, counted, places, meters, stations)
+    clear = ~cut["place"].isin(unclear)
+    cut = cut.assign(in_fit=cut["in_fit"] & clear, forward=cut["forward"] & clear)
+    carried = running_places(places, counted, parts, begun, unclear, stations, new, as_of)
+    carried = running_until_silence(carried, counted, meters, stations, as_of)
     machines = machine_table(book, meters, stations, as_of)
     silent = (machines["silent_days"] > REACH_DAYS).to_numpy()
     return History(
         as_of=book.as_of,
         meters=meter_table(meters.curve),
         machines=machines,
-        spells=spell_table(cut, places, parts, stations),
-        exposure=spell_exposure(cut, places, mix),
+        spells=spell_table(cut, places, parts, stations, as_of),
+        exposure=spell_exposure(cut, places, mix, "watched", "finish"),
         end_mix=spell_end_mix(cut, places, mix),
         running=running_table(carried, parts, stations, as_of),
-        running_exposure=running_exposure(carried, meters.curve, mix, as_of),
+        running_exposure=running_exposure(carried, mix),
         mixes=mix_table(mix, stations.names),
         uses=count_uses(counted, places, stations),
         floors=mix.floors,
+        since_read=spell_exposure(cut, places, mix, "begin", "finish"),
+        until_silence=spell_exposure(cut, places, mix, "watched", "heard"),
+        running_until_silence=running_exposure(carried, mix, "heard"),
+        spell_quarters=spell_quarters(cut, places, meters.curve, as_of),
         told=(
             *meters.told,
             *tell_changes(counted, stations.names, unclear),

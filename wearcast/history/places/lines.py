@@ -61,13 +61,14 @@ def _kind_of(name: str) -> str:
 
 
 def order_lines(
-    book: Logbook, places: pd.DataFrame, meters: Meters, stations: Stations
+    book: Logbook, places: pd.DataFrame, meters: Meters, stations: Stations, new: Floats
 ) -> pd.DataFrame:
     """The dated changes of every place, in order of place and time.
 
     Columns: place, machine (code), position, carried, pieces, order (0, 1 ... over all), day,
     run [h], on_curve, early (bool: before the machine's first meter value), misread (bool: meter
-    values were written around it), outfit, action, part, cause, observed, source, row.
+    values were written around it), outfit, newcomer (bool: by then the machine had come with
+    unused parts; `new`, array (machines,), says when), action, part, cause, observed, source, row.
     """
     changes = book.changes
     place = pd.MultiIndex.from_arrays([stations.names[places["machine"]], places["position"]])
@@ -94,6 +95,7 @@ def order_lines(
         on_curve=within(meters.curve, machine, day),
         early=day < meters.first_shown[machine],
         misread=_within_reach(day, meters.first_shown[machine], meters.last_shown[machine]),
+        newcomer=new[machine] <= day,
         outfit=lines["action"].eq("fit") & (day <= _begin_of_work(meters.curve, stations)[machine]),
     )
 

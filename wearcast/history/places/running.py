@@ -3,40 +3,40 @@
 import numpy as np
 import pandas as pd
 
-from wearcast.history.meters import Meters
 from wearcast.history.places.stations import Stations
-from wearcast.history.readings.curve import first_days
-from wearcast.history.steps import Bools, codes_of, placed
+from wearcast.history.steps import Bools, Floats, codes_of, placed
 
 
 def running_places(
     places: pd.DataFrame,
     counted: pd.DataFrame,
     parts: pd.DataFrame,
-    meters: Meters,
+    first_seen: pd.DataFrame,
+    unclear: pd.Index,
     stations: Stations,
+    new: Floats,
     as_of: int,
-    proposal: bool,
 ) -> pd.DataFrame:
     """One row a place of a machine still at work, in order of place.
 
     Columns: place, machine (code), position, part, edges, edge, pieces, age, begin (run hours
-    when the edge at work began [h]; nan: no matter), begin_day (nan likewise), last_day.
+    when the edge at work began or, where no end was written, from when it was watched [h]; nan:
+    no matter), last_day. `first_seen` and `new` are those of
+    `wearcast.history.places.watched.first_seen`; an end may be missing at an unclear place.
     """
     last = counted[counted["ends"]].drop_duplicates("place", keep="last")
     at = pd.Index(last["place"]).get_indexer(places.index)
     written = at >= 0
     bare = _unwritten(places, counted, parts)
     machine = places["machine"].to_numpy()
-    new_from = _new_from(meters, stations, as_of, proposal)[machine]
     surely = placed(last["known_start"], at, False) & placed(last["on_curve"], at, False)
     empty = ~placed(last["on"], at, True)
-    begun = np.where(written, surely, new_from <= as_of)
-    waits = ~written & (new_from > as_of)
+    begun = np.where(written, surely, first_seen["new"])
+    waits = ~written & (new[machine] > as_of)
     age = np.select([empty, waits, begun], ["empty", "new", "known"], "unknown")
+    unended = ~written & (age == "unknown") & ~places.index.isin(unclear)
     first_edge = np.where(waits | (~written & begun), 1.0, np.nan)
     edges = np.where(written, placed(last["edges"], at, 1), bare["edges"])
-    begin_day = np.where(written, placed(last["day"], at, 0), new_from)
     edge: np.ndarray = np.where(written, placed(last["edge"], at, np.nan), first_edge)
     table: pd.DataFrame = places.assign(
         place=places.index,
@@ -44,8 +44,11 @@ def running_places(
         edges=edges,
         edge=np.where(edges == 1, 1.0, edge),
         age=np.asarray(age, dtype=object),
-        begin=np.where(written & (age == "known"), placed(last["run"], at, np.nan), np.nan),
-        begin_day=np.where(age == "known", begin_day, np.nan),
+        begin=np.where(
+            (age == "known") | unended,
+            np.where(written, placed(last["run"], at, np.nan), first_seen["run"]),
+            np.nan,
+        ),
         last_day=counted.groupby("place")["day"].max().reindex(places.index),
     )
     there = np.flatnonzero(_at_work(stations, as_of)[machine])
@@ -55,21 +58,6 @@ def running_places(
 def _at_work(stations: Stations, as_of: int) -> Bools:
     """Whether a machine is still there at as-of."""
     return np.asarray(~(stations.retired <= as_of))
-
-
-def _new_from(meters: Meters, stations: Stations, as_of: int, proposal: bool) -> np.ndarray:
-    """Array (machines,): day on which a machine came with unused parts; nan: nobody knows.
-
-    A machine whose in_service lies before its first reading had a life before the log.
-    """
-    begins = stations.in_service
-    seen = begins >= first_days(meters.curve)
-    ahead = begins > as_of
-    if proposal:
-        begins = np.where(np.isnan(begins), as_of + 1, begins)
-        ahead = begins >= as_of
-        begins = np.where(ahead, np.maximum(begins, as_of + 1), begins)
-    return np.where(seen | ahead, begins, np.nan)
 
 
 def _unwritten(places: pd.DataFrame, counted: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:

@@ -1,14 +1,78 @@
-"""Until when each position was watched: only while its site writes changes does silence tell."""
+"""From when and until when each position was watched.
+
+An edge is seen to last only while its machine's meter is read and somebody writes changes down:
+a site that read its meters long before it wrote its first change was not watched before that one.
+Whether a site that writes no more has stopped writing or had nothing to write is not decided
+here: what runs goes on, and the hours up to its site's last change are kept beside.
+"""
 
 import numpy as np
 import pandas as pd
 
 from wearcast.history.meters import Meters
 from wearcast.history.places.stations import Stations, station_at
-from wearcast.history.readings.curve import first_days, hours_at
+from wearcast.history.readings.curve import first_days, hours_at, last_days
+from wearcast.history.steps import Floats, Ints, ends_of
 
-WATCH_DAYS = 60
-"""So long after a site's last written change its positions still count as watched."""
+UNWATCHED_DAYS = 60
+"""Readings that began so long before a site's first change do not show that edges lasted."""
+
+
+def first_seen(
+    counted: pd.DataFrame,
+    places: pd.DataFrame,
+    meters: Meters,
+    stations: Stations,
+    new: Floats,
+    as_of: int,
+) -> pd.DataFrame:
+    """How each place begins (index: place): day, run [h], new; day and run nan: never watched.
+
+    A place is ``new`` if its machine came with unused parts (`new`, array (machines,), on that
+    day) before anything was written of it; else it is watched from some day of an edge's life.
+    """
+    machine = places["machine"].to_numpy()
+    written = counted.groupby("place")["day"].min().reindex(places.index).fillna(as_of)
+    unused = new[machine] <= written.to_numpy()
+    watched = _watched_since(counted, meters, stations)[machine]
+    day = np.where(unused, new[machine], watched)
+    # What came new worked on its first day; what was watched since a change, from the day after.
+    from_first = unused | (day <= first_days(meters.curve)[machine])
+    evening = np.nan_to_num(day).astype(np.int64) - from_first
+    run = np.nan_to_num(hours_at(meters.curve, machine, evening))
+    return pd.DataFrame({"day": day, "run": np.where(np.isnan(day), np.nan, run), "new": unused})
+
+
+def _watched_since(counted: pd.DataFrame, meters: Meters, stations: Stations) -> Floats:
+    """Array (machines,): day from which changes would have been written; nan: never.
+
+    That is the machine's first day on its meter or its site's first written change, if that came
+    more than 60 days later. Where none of a machine's sites ever wrote one, the log's first takes
+    the place.
+    """
+    first = first_days(meters.curve)
+    wrote = _days_written(counted, stations)["min"]
+    elsewhere = _later_if_long(first, np.full(len(first), wrote.min()))
+    machine = stations.machine
+    at_site = stations.rows["site"].map(wrote).to_numpy(dtype=float)
+    begin = _later_if_long(np.maximum(stations.since, first[machine]), at_site)
+    until = np.where(ends_of(machine), np.inf, np.roll(stations.since, -1))
+    here = pd.Series(np.where(begin < until, begin, np.nan)).groupby(machine).min()
+    own = here.reindex(range(len(first))).to_numpy(dtype=float)
+    return np.asarray(np.where(np.isnan(own), elsewhere, own))
+
+
+def _later_if_long(read: Floats, wrote: Floats) -> Floats:
+    """The first day read or, if more than 60 days later, the first written; nan without one."""
+    begin = np.where(wrote - read > UNWATCHED_DAYS, wrote, read)
+    return np.where(np.isnan(wrote), np.nan, begin)
+
+
+def _days_written(counted: pd.DataFrame, stations: Stations) -> pd.DataFrame:
+    """First and last day (min, max) on which each site (index) wrote a change."""
+    machine, day = counted["machine"].to_numpy(), counted["day"].to_numpy()
+    site = station_at(stations, machine, day, "site")
+    return pd.Series(day).groupby(np.asarray(site, dtype=object)).agg(["min", "max"])
 
 
 def last_seen(
@@ -16,20 +80,58 @@ def last_seen(
 ) -> pd.DataFrame:
     """How each place ends (index: place): day, run [h], on_curve, retired.
 
-    A place is watched until as-of, or, where its site has written no change for more than 60
-    days, until the site's last one; a retired machine until it retired.
+    A place runs until as-of or, if its machine's meter is silent, as far as the curve reaches
+    beyond the last reading; on a retired machine until it retired.
     """
     machine = places["machine"].to_numpy()
-    day = counted["day"].to_numpy()
-    at = station_at(stations, counted["machine"].to_numpy(), day, "site")
-    site_last = pd.Series(day).groupby(np.asarray(at, dtype=object)).max()
-    site = station_at(stations, machine, np.full(len(places), as_of), "site")
-    last = pd.Series(site, dtype=object).map(site_last).fillna(-1.0).to_numpy(dtype=float)
     own = counted.groupby("place")["day"].max().reindex(places.index).fillna(-1).to_numpy()
-    watched = np.where(as_of - last <= WATCH_DAYS, as_of, np.maximum(last, own))
     retired = stations.retired[machine]
     gone = retired <= as_of
-    until = np.maximum(np.where(gone, np.minimum(watched, retired), watched), own).astype(np.int64)
+    until = np.where(gone, retired, np.fmin(last_days(meters.curve)[machine], as_of))
+    until = np.maximum(until, own).astype(np.int64)
     run = np.nan_to_num(hours_at(meters.curve, machine, until))
     has_curve = ~np.isnan(first_days(meters.curve))[machine]
     return pd.DataFrame({"day": until, "run": run, "on_curve": has_curve, "retired": gone})
+
+
+def spells_until_silence(
+    cut: pd.DataFrame,
+    counted: pd.DataFrame,
+    places: pd.DataFrame,
+    meters: Meters,
+    stations: Stations,
+) -> pd.DataFrame:
+    """The spells with ``silent_day`` and ``heard``, the run hours up to then [h].
+
+    silent_day is that of the last change that the site of the spell's end has written; nan: none.
+    Only what was at work to the last is cut there; every other spell is heard to its end.
+    """
+    machine = places["machine"].to_numpy()[cut["place"]]
+    silent = _last_written(counted, stations, machine, cut["end_day"].to_numpy())
+    heard = np.clip(_run_at(meters, machine, silent), cut["watched"], cut["finish"])
+    to_the_last = cut["ended"].isin(["running", "retired"])
+    return cut.assign(silent_day=silent, heard=np.where(to_the_last, heard, cut["finish"]))
+
+
+def running_until_silence(
+    carried: pd.DataFrame, counted: pd.DataFrame, meters: Meters, stations: Stations, as_of: int
+) -> pd.DataFrame:
+    """What is carried at as-of with ``silent_day`` and the run hours by then and ``now`` [h]."""
+    machine, today = carried["machine"].to_numpy(), np.full(len(carried), as_of)
+    silent = _last_written(counted, stations, machine, today)
+    now = np.nan_to_num(hours_at(meters.curve, machine, today))
+    heard = np.minimum(_run_at(meters, machine, silent), now)
+    return carried.assign(silent_day=silent, heard=heard, now=now)
+
+
+def _last_written(counted: pd.DataFrame, stations: Stations, machine: Ints, day: Ints) -> Floats:
+    """Day of the last change that the site of each machine on a day has written; nan: none."""
+    site = pd.Series(station_at(stations, machine, day, "site"), dtype=object)
+    wrote = _days_written(counted, stations)["max"]
+    return np.asarray(site.map(wrote).to_numpy(dtype=float))
+
+
+def _run_at(meters: Meters, machine: Ints, day: Floats) -> Floats:
+    """Run hours at the end of each day [h]; 0 where it is nan or nothing is known."""
+    hours = np.nan_to_num(hours_at(meters.curve, machine, np.nan_to_num(day).astype(np.int64)))
+    return np.where(np.isnan(day), 0.0, hours)

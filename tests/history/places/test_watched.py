@@ -1,0 +1,230 @@
+"""From when and until when a position was watched. 20 h a week from 5 January on."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from tests.conftest import assert_table
+from tests.history.books import history
+
+WEEKS = pd.date_range("2026-01-05", periods=20, freq="7D")
+SITES = """
+    machine  site
+    M1       hall
+    M2       hall
+    M3       yard
+"""
+COLUMNS = "machine  position  date        action  part  cause\n"
+
+
+def past_of(changes, as_of="2026-05-18", machines=SITES, readings=("M1", "M2", "M3"), **tables):
+    read = pd.DataFrame({"date": WEEKS, "hours": 1000.0 + 20.0 * np.arange(len(WEEKS))})
+    read = pd.concat([read.assign(machine=name) for name in readings])
+    return history(as_of, readings=read, changes=COLUMNS + changes, machines=machines, **tables)
+
+
+def test_a_first_spell_counts_from_the_machines_first_reading():
+    past = past_of(
+        """
+        M1       front     2026-01-19  turn    B4    worn
+        M2       front     2026-02-16  turn    B4    worn
+        """
+    )
+    first = past.spells[past.spells["start"].isna()]
+    assert_table(
+        first,
+        """
+        machine  hours  in_fit  forward
+        M1       40     False   True
+        M2       120    False   True
+        """,
+    )
+    assert list(past.exposure.loc[first.index, "unknown"]) == pytest.approx([40, 120])
+
+
+def test_a_site_that_read_its_meters_long_before_its_first_change_was_not_watched_before():
+    past = past_of(
+        """
+        M1       front     2026-04-06  turn    B4    worn
+        M2       front     2026-04-20  turn    B4    worn
+        M3       front     2026-01-19  turn    B4    worn
+        """
+    )
+    # The first change at the hall shows when somebody began to write there, not how long an edge
+    # lasted; the other machine was watched for the two weeks after it.
+    first = past.spells[past.spells["start"].isna()]
+    assert_table(
+        first,
+        """
+        machine  hours  forward
+        M1       260    False
+        M2       300    True
+        M3       40     True
+        """,
+    )
+    assert list(past.exposure.loc[first.index, "unknown"]) == pytest.approx([0, 40, 40])
+    assert list(past.since_read.loc[first.index, "unknown"]) == pytest.approx([260, 300, 40])
+
+
+@pytest.mark.parametrize(("first", "days"), [("2026-03-06", 98), ("2026-03-07", 37)])
+def test_a_site_was_watched_all_along_if_its_first_change_came_within_60_days(first, days):
+    past = past_of(
+        f"""
+        M1       front     {first}     turn    B4    worn
+        M2       front     2026-04-13  turn    B4    worn
+        """
+    )
+    other = past.spells["start"].isna() & past.spells["machine"].eq("M2")
+    # To 13 April from 5 January or from 7 March.
+    assert list(past.exposure.loc[other, "unknown"]) == pytest.approx([days / 7 * 20])
+
+
+def test_a_machine_that_moves_to_a_site_that_writes_is_watched_from_then():
+    past = past_of(
+        """
+        M1       front     2026-01-19  turn    B4    worn
+        M3       front     2026-04-20  turn    B4    worn
+        """,
+        machines="""
+            machine  site  since
+            M1       hall  -
+            M3       yard  -
+            M3       hall  2026-04-06
+        """,
+    )
+    first = past.spells["start"].isna() & past.spells["machine"].eq("M3")
+    assert list(past.exposure.loc[first, "unknown"]) == pytest.approx([40])
+
+
+def test_a_first_spell_of_a_part_that_nobody_knows_is_not_forward():
+    past = past_of(
+        """
+        M1       front     2026-01-19  fit     B2    worn
+        M2       front     2026-01-19  turn    B4    worn
+        """,
+        positions="""
+            machine  position  part
+            M1       front     B4
+        """,
+    )
+    assert list(past.spells.loc[past.spells["start"].isna(), "forward"]) == [False, True]
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["M1  front  2026-02-02  -  -  -  False", "M1  front  -  -  -  -  False"],
+    ids=["cut by a line that could not be read", "a line without a date lies anywhere"],
+)
+def test_a_first_spell_whose_end_is_not_sure_is_not_forward(line):
+    past = history(
+        "2026-05-18",
+        readings=pd.DataFrame({"machine": "M1", "date": WEEKS, "hours": 20.0 * np.arange(20)}),
+        changes=f"""
+            machine  position  date        action  part  cause  observed
+            {line}
+            M1       front     2026-03-02  turn    B4    worn   True
+        """,
+    )
+    assert not past.spells["forward"].any()
+
+
+def test_only_first_spells_are_forward():
+    past = past_of(
+        """
+        M1       front     2026-01-19  turn    B4    worn
+        M1       front     2026-02-16  turn    B4    worn
+        """
+    )
+    assert list(past.spells["forward"]) == [True, False, False]
+
+
+def test_a_position_without_a_line_carries_the_hours_watched_without_a_change():
+    past = past_of(
+        """
+        M1       front     2026-04-06  turn    B4    worn
+        M3       front     2026-01-19  fit     B4    worn
+        """,
+        positions="""
+            machine  position  part
+            M1       rear      B4
+            M3       rear      B4
+        """,
+    )
+    rear = past.running["position"].eq("rear")
+    assert list(past.running.loc[rear, "age"]) == ["unknown", "unknown"]
+    # The hall was watched since 6 April, 6 weeks; the yard since 5 January, 19 weeks.
+    assert list(past.running_exposure.loc[rear, "unknown"]) == pytest.approx([120, 380])
+
+
+def test_a_site_that_never_wrote_a_change_is_watched_since_the_logs_first_one():
+    past = past_of(
+        "M1  front  2026-04-06  turn  B4  worn",
+        positions="""
+            machine  position  part
+            M3       rear      B4
+        """,
+    )
+    rear = past.running["position"].eq("rear")
+    assert list(past.running_exposure.loc[rear, "unknown"]) == pytest.approx([120])
+    assert list(past.running_until_silence.loc[rear, "unknown"]) == [0]
+    assert past.running.loc[rear, "silent_since"].isna().all()
+
+
+def test_without_any_change_in_the_log_nothing_was_watched():
+    past = past_of(
+        "",
+        positions="""
+            machine  position  part
+            M1       rear      B4
+        """,
+    )
+    assert list(past.running_exposure["unknown"]) == [0]
+
+
+def test_an_end_that_may_be_missing_is_no_hour_without_a_change():
+    past = past_of(
+        """
+        M1       front     2026-01-19  turn    B4    worn
+        M1       rear      -           -       -     -
+        """,
+        positions="""
+            machine  position  part
+            M1       rear      B4
+        """,
+    )
+    rear = past.running["position"].eq("rear")
+    assert list(past.running_exposure.loc[rear, "unknown"]) == [0]
+
+
+def test_the_hours_until_the_sites_last_change_stand_beside_those_to_as_of():
+    past = past_of(
+        """
+        M1       front     2026-01-05  fit     B4    worn
+        M1       rear      2026-01-05  fit     B4    worn
+        M1       rear      2026-02-16  turn    B4    worn
+        M3       front     2026-05-04  fit     B4    worn
+        """
+    )
+    hall = past.spells["site"].eq("hall")
+    assert list(past.exposure.loc[hall, "unknown"]) == pytest.approx([380, 120, 260])
+    assert list(past.until_silence.loc[hall, "unknown"]) == pytest.approx([120, 120, 0])
+    assert set(past.spells.loc[hall, "silent_since"]) == {pd.Timestamp("2026-02-16")}
+    assert list(past.running_until_silence["unknown"][:2]) == pytest.approx([120, 0])
+
+
+def test_a_silence_cuts_the_edges_of_a_retired_machine_too():
+    past = past_of(
+        """
+        M1       front     2026-01-05  fit     B4    worn
+        M2       front     2026-02-16  turn    B4    worn
+        """,
+        machines="""
+            machine  site  retired
+            M1       hall  2026-04-06
+            M2       hall  -
+        """,
+    )
+    assert past.spells["ended"].iloc[0] == "retired"
+    assert past.spells["end"].iloc[0] == pd.Timestamp("2026-04-06")
+    assert past.exposure["unknown"].iloc[0] == pytest.approx(260)
+    assert past.until_silence["unknown"].iloc[0] == pytest.approx(120)

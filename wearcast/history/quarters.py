@@ -1,0 +1,42 @@
+"""In which quarters the watched hours of each spell ran, counted backwards from as-of."""
+
+import numpy as np
+import pandas as pd
+
+from wearcast.history.readings.curve import Curve, hours_at
+from wearcast.history.steps import Ints
+
+QUARTER_DAYS = 91
+"""Thirteen weeks, so that every quarter has the same weekdays."""
+
+
+def quarter_of(day: Ints, as_of: int) -> Ints:
+    """Quarter of each day: 0 is the 91 days that end with as-of, 1 the 91 before, and so on."""
+    return np.asarray((as_of - day) // QUARTER_DAYS, dtype=np.int64)
+
+
+def spell_quarters(
+    cut: pd.DataFrame, places: pd.DataFrame, curve: Curve, as_of: int
+) -> pd.DataFrame:
+    """One row a spell and quarter in which it ran: spell, quarter, hours [h].
+
+    Parameters
+    ----------
+    cut : DataFrame
+        Spells as `wearcast.history.spells.cut_spells` gives them, index 0..n-1.
+    places : DataFrame
+        machine (code) of each place.
+    """
+    machine = places["machine"].to_numpy()[cut["place"]]
+    last = quarter_of(cut["end_day"].to_numpy(), as_of)
+    first = np.maximum(quarter_of(cut["start_day"].to_numpy(), as_of), last)
+    spell = np.repeat(np.arange(len(cut)), first - last + 1)
+    quarter = np.arange(len(spell)) - np.searchsorted(spell, spell) + last[spell]
+    day = as_of - QUARTER_DAYS * quarter
+    opens, closes = (
+        np.nan_to_num(hours_at(curve, machine[spell], end)) for end in (day - QUARTER_DAYS, day)
+    )
+    begin, finish = (cut[name].to_numpy()[spell] for name in ("watched", "finish"))
+    hours = np.minimum(finish, closes) - np.maximum(begin, opens)
+    ran = hours > 0
+    return pd.DataFrame({"spell": spell[ran], "quarter": quarter[ran], "hours": hours[ran]})
