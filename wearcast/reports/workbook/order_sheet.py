@@ -1,12 +1,12 @@
-"""The sheets that the clerk works with: Order, one a supplier, and the lines for on_order.
+"""The sheets that the clerk edits, Order and To watch: packs and days typed, the rest follows.
 
-Packs may be changed on the sheet Order; pieces, totals, ``covers until`` and the suppliers'
-sheets follow by formulas that carry their values.
+Both are laid out alike, and either may be sorted, filtered and cut down: every formula in a row
+looks at its own row, at whole columns or at the sheet Timeline. What other sheets take from here
+they find by part and depot (`wearcast.reports.workbook.lines_sheet`).
 """
 
 from collections.abc import Hashable
-from math import ceil
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import pandas as pd
 from xlsxwriter.utility import xl_rowcol_to_cell
@@ -18,6 +18,9 @@ from wearcast.reports.order.timeline import Timeline, covers_until
 from wearcast.reports.workbook.papers import Sheet
 from wearcast.reports.workbook.sheets import (
     FIRST_TABLE_ROW,
+    across,
+    down,
+    serial,
     set_height,
     set_print,
     write_cell,
@@ -25,12 +28,11 @@ from wearcast.reports.workbook.sheets import (
     write_title,
 )
 
-if TYPE_CHECKING:
-    from wearcast.logbook.choices import Choices
-
 Line = dict[Hashable, Any]
 """One row of the order, by column."""
 FIRST_ROW = FIRST_TABLE_ROW
+SPARE_ROWS = 40
+"""Rows below the last line that are looked at too, so that lines may be added."""
 TIMELINE_HEADING, TIMELINE_FIRST_COLUMN, TIMELINE_ROWS = 3, 3, 4
 _FIELD = {field.name: field for field in OUTPUTS["order"]}
 COLUMNS = (
@@ -40,7 +42,7 @@ COLUMNS = (
     _FIELD["name"],
     Field("have", "count", "Have", "On the shelf, on order and moved between depots, in pieces."),
     Field("order_packs", "count", "Packs", "Packs to order. Change it as you like: what is to the "
-          "right follows, and so do the suppliers' sheets."),
+          "right follows, and so do the suppliers' sheets; 0 takes the line off them."),
     _FIELD["pack"],
     Field("order_pieces", "count", "Pieces", "Packs times pieces in a pack."),
     _FIELD["unit_price"],
@@ -56,49 +58,72 @@ COLUMNS = (
 )  # fmt: skip
 PLACE = {field.name: place for place, field in enumerate(COLUMNS)}
 _WIDTHS = {
-    "supplier": 15, "depot": 9, "part": 13, "name": 20, "have": 6, "order_packs": 6.5, "pack": 6,
-    "order_pieces": 7, "unit_price": 8, "line_total": 10.5, "order_by": 10.5, "order_on": 10.5,
-    "covers": 10.5, "status": 10, "why": 54, "ordered": 10.5,
+    "supplier": 10, "depot": 7.5, "part": 11, "name": 10, "have": 5, "order_packs": 5.5, "pack": 5,
+    "order_pieces": 6, "unit_price": 6.5, "line_total": 9, "order_by": 9.5, "order_on": 9.5,
+    "covers": 9.5, "status": 7, "why": 20, "ordered": 10.5,
 }  # fmt: skip
+_PRINTED = [width for name, width in _WIDTHS.items() if name != "ordered"]
+"""On paper the column to type into is left out."""
 
 
-def write_order_sheet(
+def write_lines(
     paper: Sheet,
     lines: pd.DataFrame,
     timeline: Timeline,
-    choices: "Choices",
     terms: dict[str, Terms],
+    *,
+    title: str,
+    under: str,
+    nothing: str,
 ) -> None:
-    """The sheet Order: one row a line to order, by supplier and date; `terms` by part."""
+    """One row a line, the total of those shown above them.
+
+    Parameters
+    ----------
+    paper : Sheet
+    lines : DataFrame
+        Rows of the order.
+    timeline : Timeline
+    terms : mapping
+        How each part is sold.
+    title, under : str
+        The sheet's title, and what stands under it.
+    nothing : str
+        In place of the lines, where there are none.
+    """
     sheet, looks = paper.sheet, paper.looks
-    money = f" Money in {choices.currency}." if choices.currency else ""
-    write_title(
-        sheet,
-        looks,
-        f"Order for {choices.order_from:%Y-%m-%d} to {choices.order_to:%Y-%m-%d}",
-        f"As of {choices.as_of:%Y-%m-%d}. Enough in {100 * choices.service_level:g} of 100 cases "
-        f"until the next order arrives.{money} Yellow cells may be changed.",
-    )
+    write_title(sheet, looks, title, under)
     write_headings(sheet, looks, COLUMNS, FIRST_ROW - 1)
     for place, line in enumerate(lines.to_dict("records")):
         _write_line(paper, FIRST_ROW + place, line, timeline, terms[str(line["part"])])
-    last = FIRST_ROW + len(lines) - 1
+    last = FIRST_ROW + max(len(lines), 1) - 1
+    _write_total(paper, lines)
     if len(lines):
-        _write_total(paper, last + 1, lines)
         sheet.autofilter(FIRST_ROW - 1, 0, last, len(COLUMNS) - 1)
         _limit_inputs(sheet, last)
     else:
-        sheet.write_string(FIRST_ROW, 0, "Nothing to order.", looks.of("text", "bold"))
+        sheet.write_string(FIRST_ROW, 0, nothing, looks.of("text", "bold"))
     for name, width in _WIDTHS.items():
         sheet.set_column(PLACE[name], PLACE[name], width)
     sheet.freeze_panes(FIRST_ROW, PLACE["have"])
     set_print(
         sheet,
-        last_row=max(last + 1, FIRST_ROW),
-        last_column=len(COLUMNS) - 1,
+        widths=_PRINTED,
+        last_row=last,
         heading=FIRST_ROW - 1,
         foot=paper.foot,
+        key_columns=PLACE["name"],
     )
+
+
+def column_of(sheet: str, name: str, lines: int) -> str:
+    """A column of either sheet that holds so many lines: its heading, its rows and spare ones."""
+    return down(sheet, PLACE[name], FIRST_ROW - 1, FIRST_ROW + lines + SPARE_ROWS)
+
+
+def have(line: Line) -> float:
+    """Pieces there and coming, moves between depots made."""
+    return float(line["on_hand"] + line["on_order"] + line["moved_in"] - line["moved_out"])
 
 
 def _write_line(paper: Sheet, row: int, line: Line, timeline: Timeline, terms: Terms) -> None:
@@ -144,7 +169,7 @@ def _write_formulas(paper: Sheet, row: int, line: Line, timeline: Timeline) -> N
     sheet.write_formula(
         row, PLACE["line_total"],
         f'=IF({at["unit_price"]}="","",{at["order_pieces"]}*{at["unit_price"]})',
-        looks.of("money", "line", "bold"), total if pd.notna(total) else "",
+        looks.of("money", "line", "bold"), total if pd.notna(line["unit_price"]) else "",
     )  # fmt: skip
     shelf = timeline.row_of(str(line["depot"]), str(line["part"]))
     until = covers_until(timeline, shelf, have(line) + pieces)
@@ -152,46 +177,32 @@ def _write_formulas(paper: Sheet, row: int, line: Line, timeline: Timeline) -> N
     sheet.write_formula(
         row, PLACE["covers"],
         f"=INDEX({dates},MATCH({at['have']}+{at['order_pieces']},{use},1))",
-        looks.of("date", "line"), _serial(until),
+        looks.of("date", "line"), serial(until),
     )  # fmt: skip
 
 
 def _timeline_ranges(timeline: Timeline, shelf: int) -> tuple[str, str]:
     """The dates of the sheet Timeline and a shelf's row of use, as absolute ranges."""
     first, last = TIMELINE_FIRST_COLUMN, TIMELINE_FIRST_COLUMN + len(timeline.days) - 1
-
-    def across(row: int) -> str:
-        left = xl_rowcol_to_cell(row, first, row_abs=True, col_abs=True)
-        right = xl_rowcol_to_cell(row, last, row_abs=True, col_abs=True)
-        return f"Timeline!{left}:{right}"
-
     use_row = TIMELINE_HEADING + 1 + TIMELINE_ROWS * shelf + TIMELINE_ROWS - 1
-    return across(TIMELINE_HEADING), across(use_row)
+    return (
+        across("Timeline", TIMELINE_HEADING, first, last),
+        across("Timeline", use_row, first, last),
+    )
 
 
-def have(line: Line) -> float:
-    """Pieces there and coming, moves between depots made."""
-    return float(line["on_hand"] + line["on_order"] + line["moved_in"] - line["moved_out"])
-
-
-def _serial(day: pd.Timestamp) -> int:
-    """A date as a sheet stores it: days since the end of 1899."""
-    return (day - pd.Timestamp("1899-12-30")).days
-
-
-def _write_total(paper: Sheet, row: int, lines: pd.DataFrame) -> None:
-    """The sum of what the filter shows."""
+def _write_total(paper: Sheet, lines: pd.DataFrame) -> None:
+    """The sum of what the filter shows, above the headings: no sorting reaches it there."""
     sheet, looks = paper.sheet, paper.looks
-    for place in range(len(COLUMNS)):
-        sheet.write_blank(row, place, None, looks.of("text", "total"))
     bare = int(lines["unit_price"].isna().sum())
     words = "Total of the lines shown" + (f"; {bare} of {len(lines)} have no price" if bare else "")
-    sheet.write_string(row, 0, words, looks.of("text", "total"))
+    sheet.write_string(FIRST_ROW - 2, 0, words, looks.of("text", "bold", "flush"))
     place = PLACE["line_total"]
-    top, bottom = xl_rowcol_to_cell(FIRST_ROW, place), xl_rowcol_to_cell(row - 1, place)
+    top = xl_rowcol_to_cell(FIRST_ROW - 1, place, row_abs=True)
+    bottom = xl_rowcol_to_cell(FIRST_ROW + len(lines) + SPARE_ROWS, place, row_abs=True)
     total = float(lines["line_total"].sum())
     sheet.write_formula(
-        row, place, f"=SUBTOTAL(109,{top}:{bottom})", looks.of("money", "total"), total
+        FIRST_ROW - 2, place, f"=SUBTOTAL(109,{top}:{bottom})", looks.of("money", "bold"), total
     )
 
 
@@ -206,37 +217,3 @@ def _limit_inputs(sheet: Worksheet, last: int) -> None:
         "validate": "date", "criteria": ">=", "value": pd.Timestamp("2000-01-01").to_pydatetime(),
         "error_title": "ordered", "error_message": "The day it was ordered, a date",
     })  # fmt: skip
-
-
-ON_ORDER = (
-    Field("part", "text", "part", "As in the logbook's table on_order."),
-    Field("pieces", "count", "pieces", "Pieces ordered."),
-    Field("due", "date", "due", "The day ordered plus the mean days of delivery."),
-    Field("depot", "text", "depot", "Where to."),
-)
-
-
-def write_on_order_sheet(paper: Sheet, lines: pd.DataFrame) -> None:
-    """The lines marked as ordered, under the headings of the logbook's table on_order."""
-    sheet, looks = paper.sheet, paper.looks
-    write_headings(sheet, looks, ON_ORDER, 0)
-    for place, line in enumerate(lines.to_dict("records")):
-        row = FIRST_ROW + place
-        cell = {name: f"Order!{xl_rowcol_to_cell(row, PLACE[name])}" for name in PLACE}
-        lead = ceil(float(line["lead_days"]))
-        values = (cell["part"], cell["order_pieces"], f"{cell['ordered']}+{lead}", cell["depot"])
-        for column, (field, value) in enumerate(zip(ON_ORDER, values, strict=True)):
-            look = looks.of(field.kind, *(("formula",) if field.kind == "text" else ()))
-            sheet.write_formula(
-                place + 1, column, f'=IF({cell["ordered"]}="","",{value})', look, ""
-            )
-    sheet.set_column(0, 3, 16)
-    words = (
-        "Lines appear here once their day is filled in under ordered on the sheet Order. "
-        "Copy them, values only, into the table on_order of the logbook."
-    )
-    sheet.set_column(5, 5, 70)
-    sheet.write_string(0, 5, words, looks.of("text", "wrap", "pale"))
-    sheet.set_row(0, 42)
-    sheet.freeze_panes(1, 0)
-    set_print(sheet, last_row=len(lines) + 1, last_column=5, heading=0, foot=paper.foot)

@@ -4,18 +4,20 @@ Texts are written as strings and so are never formulas; nothing here reads the c
 """
 
 import datetime
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 from xlsxwriter import Workbook
 from xlsxwriter.format import Format
+from xlsxwriter.utility import quote_sheetname, xl_range_abs
 from xlsxwriter.worksheet import Worksheet
 
 from wearcast.reports.fields import Field
 from wearcast.reports.frames import plain_text
 
+TYPE, SMALLEST_TYPE = 10, 8  # points: of the cells, and of the least on paper
 INK, SHADE, INPUT, MARK = "#1B4965", "#E3EDF3", "#FFF4CC", "#E69F00"
 HEADING_HEIGHT, LINE_HEIGHT = 29, 13.5  # points
 FIRST_TABLE_ROW = 4  # of a table under a title, counted from 0
@@ -37,6 +39,11 @@ _WIDTHS = {
 }  # fmt: skip
 _WIDEST_TEXT = 26
 _INDENT = 1.5  # characters of a column's width that no text stands in
+_MARGIN = 0.25  # inches
+_PAGE_PIXELS = 96 * (297 / 25.4 - 2 * _MARGIN)  # of A4 landscape, inside the margins
+_DIGIT_PIXELS = 9.4  # of 11 point in a wide typeface; where there is a narrower one more fits
+_PADDING = 0.72  # of a column, in characters
+_UNSET = 8.43  # width of a column that nobody set
 _FEWEST_COLUMNS = 8  # on a page, so that a narrow table is not blown up
 _PROSE = ("why", "what", "fix", "cause", "meaning")
 
@@ -55,36 +62,47 @@ class Looks:
             self.formats[key] = self.book.add_format(_look(kind, set(traits)))
         return self.formats[key]
 
+    def drawn(self, trait: str) -> Format:
+        """What a trait alone adds to a cell that has a format already."""
+        key = ("", trait)
+        if key not in self.formats:
+            self.formats[key] = self.book.add_format(_TRAITS[trait])
+        return self.formats[key]
+
 
 def looks_of(book: Workbook) -> Looks:
     """The formats of a workbook, made as they are first asked for."""
     return Looks(book, {})
 
 
+_TRAITS: dict[str, dict[str, object]] = {
+    "heading": {
+        "bold": True, "font_color": "#FFFFFF", "bg_color": INK, "text_wrap": True,
+        "valign": "vcenter", "border": 1, "border_color": "#FFFFFF",
+    },
+    "upright": {"rotation": 90, "align": "center"},
+    "title": {"indent": 0, "bold": True, "font_size": 15, "font_color": INK},
+    "input": {"bg_color": INPUT, "border": 1, "border_color": "#C9B458"},
+    "line": {"bottom": 1, "bottom_color": "#9FB4C0"},
+    "bold": {"bold": True},
+    "total": {"bold": True, "top": 2, "top_color": INK},
+    "sum": {"bold": True, "top": 1, "top_color": INK},
+    "wrap": {"text_wrap": True},
+    "pale": {"font_color": "#5B6B73"},
+    "left": {"align": "left", "indent": 1},
+    "flush": {"indent": 0},
+    "formula": {"num_format": "General"},  # in a text cell it would turn into its own text
+    "short": {"font_color": "#B03A00", "bold": True},
+    "mark": {"bg_color": MARK, "bold": True},
+    "shade": {"bg_color": SHADE},
+}  # fmt: skip
+
+
 def _look(kind: str, traits: set[str]) -> dict[str, object]:
-    look: dict[str, object] = {"valign": "top", "num_format": _NUMBERS[kind], "font_size": 10}
+    look: dict[str, object] = {"valign": "top", "num_format": _NUMBERS[kind], "font_size": TYPE}
     look |= {"indent": 1, "align": "left"} if kind == "text" else {"align": "right"}
-    parts: dict[str, dict[str, object]] = {
-        "heading": {
-            "bold": True, "font_color": "#FFFFFF", "bg_color": INK, "text_wrap": True,
-            "valign": "vcenter", "border": 1, "border_color": "#FFFFFF",
-        },
-        "upright": {"rotation": 90, "align": "center"},
-        "title": {"indent": 0, "bold": True, "font_size": 15, "font_color": INK},
-        "input": {"bg_color": INPUT, "border": 1, "border_color": "#C9B458"},
-        "line": {"bottom": 1, "bottom_color": "#9FB4C0"},
-        "bold": {"bold": True},
-        "total": {"bold": True, "top": 2, "top_color": INK},
-        "wrap": {"text_wrap": True},
-        "pale": {"font_color": "#5B6B73"},
-        "flush": {"indent": 0},
-        "formula": {"num_format": "General"},  # in a text cell it would turn into its own text
-        "short": {"font_color": "#B03A00", "bold": True},
-        "mark": {"bg_color": MARK, "bold": True},
-        "shade": {"bg_color": SHADE},
-    }  # fmt: skip
     for trait in sorted(traits):
-        look |= parts[trait]
+        look |= _TRAITS[trait]
     return look
 
 
@@ -109,7 +127,7 @@ def write_rows(
         look = looks.of(field.kind, *(("wrap",) if field.kind == "text" else ()))
         for below, value in enumerate(frame[field.name]):
             write_cell(sheet, row + below, place, value, look)
-    widths = [column_width(field, frame) for field in fields]
+    widths = table_widths(fields, frame)
     for below, cells in enumerate(frame[[field.name for field in fields]].to_numpy(dtype=object)):
         set_height(sheet, row + below, zip(cells, widths, strict=True))
 
@@ -152,14 +170,19 @@ def write_cell(sheet: Worksheet, row: int, column: int, value: object, look: For
         sheet.write_string(row, column, plain_text(value)[:LONGEST], look)
 
 
-def set_widths(sheet: Worksheet, fields: Iterable[Field], frame: pd.DataFrame) -> None:
-    """Columns as wide as what stands in them, within reason."""
-    for place, field in enumerate(fields):
-        sheet.set_column(place, place, column_width(field, frame))
+def table_widths(fields: Sequence[Field], frame: pd.DataFrame) -> list[float]:
+    """How wide each column is, in characters; prose takes what the page has left."""
+    widths = [_width(field, frame) for field in fields]
+    prose = [place for place, field in enumerate(fields) if widths[place] > _WIDEST_TEXT]
+    taken = _DIGIT_PIXELS * sum(width + _PADDING for width in widths)
+    over = taken - _PAGE_PIXELS * TYPE / SMALLEST_TYPE
+    for place in prose if over > 0 else []:
+        least = max(_WIDEST_TEXT, widths[place] - over / _DIGIT_PIXELS / len(prose))
+        widths[place] = int(least)
+    return widths
 
 
-def column_width(field: Field, frame: pd.DataFrame) -> float:
-    """How wide a column is, in characters."""
+def _width(field: Field, frame: pd.DataFrame) -> float:
     longest_word = max(map(len, field.heading.split()), default=4)
     if field.kind != "text":
         return max(_WIDTHS[field.kind], longest_word + 2)
@@ -170,16 +193,63 @@ def column_width(field: Field, frame: pd.DataFrame) -> float:
 
 
 def set_print(
-    sheet: Worksheet, *, last_row: int, last_column: int, heading: int, foot: str
+    sheet: Worksheet,
+    *,
+    widths: Sequence[float],
+    last_row: int,
+    heading: int | None,
+    foot: str,
+    key_columns: int = 0,
 ) -> None:
-    """A4 landscape, as wide as the page, headings repeated, everything inside the print area."""
+    """A4 landscape with everything inside the print area and no text under 8 point.
+
+    Parameters
+    ----------
+    sheet : Worksheet
+    widths : sequence
+        Of every column, in characters. Columns that together are wider than the page at 8 point
+        go on over further pages.
+    last_row, heading : int
+        Rows, counted from 0; the heading's, if there is one, stands on every page.
+    foot : str
+        Under every page, beside its number; none where it is blank.
+    key_columns : int
+        So many columns and one stand on every page where the sheet takes several side by side.
+    """
     sheet.set_paper(9)
     sheet.set_landscape()
-    sheet.set_margins(left=0.4, right=0.4, top=0.5, bottom=0.6)
-    sheet.fit_to_pages(1, 0)
-    sheet.repeat_rows(heading)
-    sheet.print_area(0, 0, last_row, max(last_column, _FEWEST_COLUMNS - 1))
-    sheet.set_footer(f"&L&8{foot.replace('&', '&&')}&C&8&A&R&8&P / &N")
+    sheet.set_margins(left=_MARGIN, right=_MARGIN, top=0.5, bottom=0.6)
+    if heading is not None:
+        sheet.repeat_rows(heading)
+    widths = [*widths, *[_UNSET] * (_FEWEST_COLUMNS - len(widths))]
+    sheet.print_area(0, 0, last_row, len(widths) - 1)
+    if page_share(widths) >= SMALLEST_TYPE / TYPE:
+        sheet.fit_to_pages(1, 0)
+    else:
+        sheet.set_print_scale(int(100 * SMALLEST_TYPE / TYPE))
+        sheet.repeat_columns(0, key_columns)
+    left = f"&L&10{foot.replace('&', '&&')}&C&10&A" if foot else ""
+    sheet.set_footer(f"{left}&R&10&P / &N")
+
+
+def page_share(widths: Iterable[float]) -> float:
+    """The scale at which columns of these widths fill a page of A4 landscape."""
+    return _PAGE_PIXELS / _DIGIT_PIXELS / sum(width + _PADDING for width in widths)
+
+
+def serial(day: pd.Timestamp) -> int:
+    """A date as a sheet stores it: days since the end of 1899."""
+    return (day - pd.Timestamp("1899-12-30")).days
+
+
+def down(sheet: str, column: int, first: int, last: int) -> str:
+    """A stretch of a column as other sheets name it: ``'To watch'!$B$4:$B$9``."""
+    return f"{quote_sheetname(sheet)}!{xl_range_abs(first, column, last, column)}"
+
+
+def across(sheet: str, row: int, first: int, last: int) -> str:
+    """A stretch of a row as other sheets name it."""
+    return f"{quote_sheetname(sheet)}!{xl_range_abs(row, first, row, last)}"
 
 
 def write_table(
@@ -196,14 +266,23 @@ def write_table(
     heading = write_title(sheet, looks, title, under)
     write_headings(sheet, looks, fields, heading)
     write_rows(sheet, looks, fields, frame, heading + 1)
-    set_widths(sheet, fields, frame)
+    widths = table_widths(fields, frame)
+    for place, width in enumerate(widths):
+        sheet.set_column(place, place, width)
     last_row, last_column = heading + max(len(frame), 1), len(fields) - 1
     if frame.empty:
         sheet.write_string(heading + 1, 0, "none", looks.of("text", "pale"))
     else:
         sheet.autofilter(heading, 0, last_row, last_column)
     sheet.freeze_panes(heading + 1, 0)
-    set_print(sheet, last_row=last_row, last_column=last_column, heading=heading, foot=foot)
+    set_print(sheet, widths=widths, last_row=last_row, heading=heading, foot=foot,
+              key_columns=_keys(fields))  # fmt: skip
+
+
+def _keys(fields: tuple[Field, ...]) -> int:
+    """The last column that says what a row is about: the part's, if there is one."""
+    names = [field.name for field in fields]
+    return names.index("part") if "part" in names else 0
 
 
 def write_title(sheet: Worksheet, looks: Looks, title: str, under: str) -> int:

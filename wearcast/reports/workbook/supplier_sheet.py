@@ -1,22 +1,33 @@
-"""A sheet a supplier, ready to send: blank fields for the buyer, lines, totals.
+"""A sheet a supplier, ready to send: an order a page, under a head of its own.
 
-Lines that go out on different days are different orders: each stands under its day with a total of
-its own and prints on a page of its own, with the blank fields repeated. Packs, pieces, prices and
-totals follow the sheet Order by formulas that carry their values.
+Nothing is typed here. The lines follow the sheets Order and To watch by way of the sheet Lines:
+the k-th line printed is the k-th that has packs, so that none leaves a gap, and the total follows
+the last. Number and date come from the sheet Approve, addresses from the sheet Addresses.
 """
 
-import numpy as np
+from dataclasses import dataclass
+
 import pandas as pd
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from wearcast.reports.fields import OUTPUTS, Field
-from wearcast.reports.workbook.order_sheet import PLACE, Line
+from wearcast.reports.order.orders import URGENT
+from wearcast.reports.workbook.addresses_sheet import Addresses
+from wearcast.reports.workbook.approve_sheet import Orders
+from wearcast.reports.workbook.lines_sheet import Lines
 from wearcast.reports.workbook.papers import Sheet
-from wearcast.reports.workbook.sheets import set_height, set_print, write_cell, write_headings
+from wearcast.reports.workbook.sheets import (
+    LINE_HEIGHT,
+    lines_of,
+    serial,
+    set_print,
+    write_headings,
+)
 
 _FIELD = {field.name: field for field in OUTPUTS["order"]}
 SUPPLIER_COLUMNS = (
     Field("number", "count", "Line", "Number of the line."),
+    Field("article", "text", "Your article number", "The supplier's own number of the part."),
     _FIELD["part"],
     _FIELD["name"],
     Field("depot", "text", "Deliver to", "The store that the pieces are for."),
@@ -25,108 +36,180 @@ SUPPLIER_COLUMNS = (
     _FIELD["order_pieces"],
     _FIELD["unit_price"],
     _FIELD["line_total"],
-    Field("wanted", "date", "Wanted by", "The day it goes out and the usual days of delivery."),
-)
-SUPPLIER_WIDTHS = (6, 16, 34, 14, 8, 9, 9, 11, 13, 12)
-_BLANKS = ("Our order number", "Date", "From (name and address)", "Deliver to (address)")
+    Field("wanted", "date", "Wanted by", "The day it goes out and the usual days of delivery, a "
+          "working day; urgent where it could not arrive in time any more."),
+)  # fmt: skip
+SUPPLIER_WIDTHS = (6, 14, 13, 28, 12, 7, 7, 8, 10, 12, 15)
+PLACE = {field.name: place for place, field in enumerate(SUPPLIER_COLUMNS)}
+_HEAD = (2, 6)
+"""First and last column of what stands beside a label in the head."""
 _ASK = "Prices as in our catalogue; please confirm prices and delivery dates."
-_HEADING = 2 + len(_BLANKS) + 1  # row, counted from 0
-_TOTAL = [field.name for field in SUPPLIER_COLUMNS].index("line_total")
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """One order: its lines, and where its head stands."""
+
+    lines: Lines
+    here: pd.DataFrame
+    orders: Orders
+    addresses: Addresses
+    total: str
+    """What stands before the total, with the currency."""
+
+    def column(self, name: str) -> str:
+        """A column of the order's lines on the sheet Lines."""
+        return self.lines.of(self.here, name)
+
+    @property
+    def count(self) -> str:
+        """How many lines have packs, as part of a formula."""
+        return f"MAX({self.column('nth')})"
+
+    def nth(self, number: int) -> dict[str, object]:
+        """The line of that number as proposed; empty beyond the last."""
+        wanted = self.here[self.here["packs"] > 0].iloc[number - 1 : number]
+        records: list[dict[str, object]] = wanted.to_dict("records")  # type: ignore[assignment]
+        return records[0] if records else {}
 
 
 def write_supplier_sheet(
-    paper: Sheet, supplier: str, lines: pd.DataFrame, first_row: int, currency: str
+    paper: Sheet, supplier: str, orders: Orders, addresses: Addresses, currency: str
 ) -> None:
-    """A sheet ready to send: blank fields for the buyer, the lines by day, the totals.
-
-    Parameters
-    ----------
-    paper : Sheet
-    supplier : str
-    lines : DataFrame
-        The supplier's lines as they stand on the sheet Order.
-    first_row : int
-        Row of the first of them there, counted from 0.
-    currency : str
-    """
-    sheet = paper.sheet
-    _write_head(paper, supplier)
-    lead = pd.to_timedelta(np.ceil(lines["lead_days"].astype(float)), unit="D")
-    wanted = lines.assign(
-        wanted=lines["order_on"] + lead,
-        number=np.arange(1, len(lines) + 1),
-        order_row=np.arange(first_row, first_row + len(lines)),
-    )
-    row, breaks = _HEADING + 1, []
-    for day, order in wanted.groupby("order_on", sort=True):
-        row = _write_order(paper, row, pd.Timestamp(str(day)), order, currency)
+    """Every order to one supplier, each on a page under its own head."""
+    frame = orders.lines.frame
+    row, breaks = 0, []
+    for _, here in frame[frame["supplier"] == supplier].groupby("order", sort=True):
+        order = Order(orders.lines, here, orders, addresses, f"Total {currency}".strip())
+        first = _write_head(paper, row, supplier, order)
+        _write_lines(paper, first, order)
+        row = first + len(here) + 2
         breaks.append(row)
     for place, width in enumerate(SUPPLIER_WIDTHS):
-        sheet.set_column(place, place, width)
-    sheet.freeze_panes(_HEADING + 1, 0)
-    set_print(sheet, last_row=row - 1, last_column=len(SUPPLIER_COLUMNS) - 1, heading=_HEADING,
-              foot=paper.foot)  # fmt: skip
-    sheet.repeat_rows(0, _HEADING)
-    sheet.set_h_pagebreaks(breaks[:-1])
+        paper.sheet.set_column(place, place, width)
+    paper.sheet.hide_gridlines(2)
+    set_print(paper.sheet, widths=SUPPLIER_WIDTHS, last_row=row - 1, heading=None, foot="")
+    paper.sheet.set_h_pagebreaks(breaks[:-1])
 
 
-def _write_head(paper: Sheet, supplier: str) -> None:
-    """The title, the buyer's blank fields, what is asked and the headings."""
+def _write_head(paper: Sheet, row: int, supplier: str, order: Order) -> int:
+    """What stands above the lines; returns the row of the first of them."""
     sheet, looks = paper.sheet, paper.looks
-    sheet.hide_gridlines(2)
-    sheet.write_string(0, 0, f"Order to {supplier or 'supplier'}", looks.of("text", "title"))
-    sheet.set_row(0, 22)
-    for row, words in enumerate(_BLANKS, 2):
-        sheet.write_string(row, 0, words, looks.of("text", "bold"))
-        sheet.merge_range(row, 3, row, 7, "", looks.of("text", "input"))
-        sheet.set_row(row, 34 if "address" in words else 18)
-    sheet.write_string(_HEADING - 1, 0, _ASK, looks.of("text", "pale"))
-    write_headings(sheet, looks, SUPPLIER_COLUMNS, _HEADING)
-
-
-def _write_order(
-    paper: Sheet, row: int, day: pd.Timestamp, lines: pd.DataFrame, currency: str
-) -> int:
-    """The lines of one day under it, and their total; returns the row after it."""
-    sheet, looks = paper.sheet, paper.looks
-    for place in range(len(SUPPLIER_COLUMNS)):
-        sheet.write_blank(row, place, None, looks.of("text", "shade"))
-    words = f"Goes out on {day:%Y-%m-%d}"
-    sheet.write_string(row, 0, words, looks.of("text", "shade", "bold"))
-    for place, line in enumerate(lines.to_dict("records"), row + 1):
-        _write_line(paper, place, line)
-    last = row + len(lines)
-    _write_total(paper, last + 1, row + 1, f"Total {currency}".strip(), lines)
+    title = f"Order to {supplier or 'supplier'}"
+    name = order.lines.cell(int(order.here.index[0]), "supplier")
+    words = f'IF({name}="","Order to supplier","Order to "&{name})'
+    sheet.write_formula(
+        row, 0, f'=IF({order.count}=0,"Nothing to order here: do not send this page",{words})',
+        looks.of("text", "formula", "title"), title,
+    )  # fmt: skip
+    sheet.set_row(row, 22)
+    heads = _heads(order)
+    for place, (label, formula, value, kind) in enumerate(heads, row + 1):
+        look = looks.of(kind, *(("formula", "wrap") if kind == "text" else ("left",)))
+        sheet.write_string(place, 0, label, looks.of("text", "bold", "flush"))
+        sheet.merge_range(place, _HEAD[0], place, _HEAD[1], "", look)
+        sheet.write_formula(place, _HEAD[0], formula, look, value)
+        wide = sum(SUPPLIER_WIDTHS[_HEAD[0] : _HEAD[1] + 1])
+        taken = sum(lines_of(each, wide) for each in str(value).split("\n"))
+        sheet.set_row(place, LINE_HEIGHT * (max(taken, 2) if kind == "text" else 1) + 2)
+    last = row + len(heads) + 1
+    sheet.write_string(last, 0, _ASK, looks.of("text", "pale", "flush"))
+    write_headings(sheet, looks, SUPPLIER_COLUMNS, last + 1)
     return last + 2
 
 
-def _write_line(paper: Sheet, row: int, line: Line) -> None:
-    """One line; packs, pieces, price and total follow the sheet Order."""
-    sheet, looks = paper.sheet, paper.looks
-    follows = {"order_packs", "order_pieces", "line_total"}
-    if pd.notna(line["unit_price"]):
-        follows.add("unit_price")
-    cells = (line.get(field.name) for field in SUPPLIER_COLUMNS)
-    set_height(sheet, row, zip(cells, SUPPLIER_WIDTHS, strict=True))
-    for place, field in enumerate(SUPPLIER_COLUMNS):
-        look = looks.of(field.kind, "line", *(("wrap",) if field.kind == "text" else ()))
-        value = line[field.name]
-        if field.name in follows:
-            cell = xl_rowcol_to_cell(line["order_row"], PLACE[field.name])
-            shown = value if pd.notna(value) else ""
-            sheet.write_formula(row, place, f"=Order!{cell}", look, shown)
-        else:
-            write_cell(sheet, row, place, value, look)
+def _heads(order: Order) -> list[tuple[str, str, object, str]]:
+    """Label, formula, value and kind of each row of the head."""
+    number = int(order.here["order"].iloc[0])
+    heads: list[tuple[str, str, object, str]] = [
+        ("Order number", *order.orders.typed("number", number), "text"),
+        ("Date", *order.orders.typed("goes_out", number), "date"),
+        ("From", *order.addresses.of_sender(), "text"),
+    ]
+    for depot, lines in order.here.groupby("depot", sort=True):
+        cell = order.lines.cell(int(lines.index[0]), "depot")
+        words, value = order.addresses.of_depot(str(depot), cell)
+        asked = f"SUMPRODUCT(EXACT({order.column('depot')},{cell})*{order.column('packs')})"
+        value = value if lines["packs"].gt(0).any() else ""
+        heads.append(("Deliver to", f'=IF({asked}=0,"",{words})', value, "text"))
+    return heads
 
 
-def _write_total(paper: Sheet, row: int, first: int, words: str, lines: pd.DataFrame) -> None:
-    """The sum of the rows above from `first` on."""
+def _write_lines(paper: Sheet, first: int, order: Order) -> None:
+    """As many rows as there may be lines, and one for the total, which follows the last line."""
     sheet, looks = paper.sheet, paper.looks
-    for column in range(len(SUPPLIER_COLUMNS)):
-        sheet.write_blank(row, column, None, looks.of("text", "total"))
-    bare = int(lines["unit_price"].isna().sum())
-    words += f"; {bare} of {len(lines)} without price" if bare else ""
-    sheet.write_string(row, 0, words, looks.of("text", "total"))
-    top, bottom = xl_rowcol_to_cell(first, _TOTAL), xl_rowcol_to_cell(row - 1, _TOTAL)
-    total = float(lines["line_total"].sum())
-    sheet.write_formula(row, _TOTAL, f"=SUM({top}:{bottom})", looks.of("money", "total"), total)
+    names = (str(name) for name in order.here["name"])
+    height = LINE_HEIGHT * max(2, *(lines_of(name, SUPPLIER_WIDTHS[3]) for name in names)) + 1.5
+    last = first + len(order.here)
+    for row in range(first, last + 1):
+        sheet.set_row(row, height)
+        for field in SUPPLIER_COLUMNS:
+            wrap = ("wrap", "formula") if field.kind == "text" else ()
+            traits = ("wrap",) if field.name == "wanted" else wrap
+            formula, value = _cell(field.name, row - first + 1, row, order)
+            sheet.write_formula(
+                row, PLACE[field.name], formula, looks.of(field.kind, *traits), value
+            )
+    area = (first, 0, last, len(SUPPLIER_COLUMNS) - 1)
+    line, total = (xl_rowcol_to_cell(first, PLACE[name], col_abs=True)
+                   for name in ("number", "line_total"))  # fmt: skip
+    for holds, trait in ((f'{line}<>""', "line"), (f'AND({line}="",{total}<>"")', "sum")):
+        sheet.conditional_format(*area, {
+            "type": "formula", "criteria": f"={holds}", "format": looks.drawn(trait),
+        })  # fmt: skip
+
+
+def _cell(name: str, number: int, row: int, order: Order) -> tuple[str, object]:
+    """One cell of the row of that number, as a formula and its value."""
+    line = order.nth(number)
+    shown = xl_rowcol_to_cell(row, PLACE["number"], col_abs=True)
+    if name == "number":
+        return f'=IF({number}<={order.count},{number},"")', number if line else ""
+    at = f"MATCH({shown},{order.column('nth')},0)"
+
+    def taken(column: str) -> str:
+        return f"INDEX({order.column(column)},{at})"
+
+    after = {"name": _total_words(order, number), "line_total": _total(order, number)}
+    otherwise, value = after.get(name, ('""', ""))
+    found = {
+        "article": f'{taken("article")}&""', "part": f'{taken("part")}&""',
+        "name": f'{taken("name")}&""', "depot": f'{taken("depot")}&""',
+        "order_packs": taken("packs"), "pack": taken("pack"), "order_pieces": taken("pieces"),
+        "unit_price": f'IF({taken("bare")}=1,"",{taken("total")}/{taken("pieces")})',
+        "line_total": f'IF({taken("bare")}=1,"",{taken("total")})',
+        "wanted": f'IF({taken("urgent")}="yes","{URGENT}",{taken("wanted")})',
+    }[name]  # fmt: skip
+    return f'=IF({shown}="",{otherwise},{found})', _value(name, line) if line else value
+
+
+def _value(name: str, line: dict[str, object]) -> object:
+    """What a line's cell holds as proposed."""
+    if name == "wanted" and line["urgent"] == "yes":
+        return URGENT
+    if name in ("unit_price", "line_total") and line["bare"]:
+        return ""
+    value = line[name]
+    return serial(value) if isinstance(value, pd.Timestamp) else value
+
+
+def _total_words(order: Order, number: int) -> tuple[str, object]:
+    """Before the total, in the row after the last line."""
+    bare, lines = f"SUM({order.column('bare')})", order.count
+    words = f'"{order.total}"&IF({bare}=0,"","; "&{bare}&" of "&{lines}&" without price")'
+    asked = order.here[order.here["packs"] > 0]
+    missing = int(asked["bare"].sum())
+    value = order.total + (f"; {missing} of {len(asked)} without price" if missing else "")
+    return _after(order, number, words), value if number == len(asked) + 1 else ""
+
+
+def _total(order: Order, number: int) -> tuple[str, object]:
+    asked = order.here[order.here["packs"] > 0]
+    value = float(asked["total"].sum())
+    formula = _after(order, number, f"SUM({order.column('total')})")
+    return formula, value if number == len(asked) + 1 else ""
+
+
+def _after(order: Order, number: int, words: str) -> str:
+    """What stands in the row after the last line, and nowhere else."""
+    return f'IF(AND({order.count}>0,{order.count}={number - 1}),{words},"")'

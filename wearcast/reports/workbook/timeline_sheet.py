@@ -43,18 +43,16 @@ def write_timeline_sheet(paper: Sheet, timeline: Timeline, service_level: float)
     for place, line in enumerate(timeline.lines):
         row = TIMELINE_HEADING + 1 + TIMELINE_ROWS * place
         _write_shelf(paper, row, line, timeline, service_level)
-    last_column = TIMELINE_FIRST_COLUMN + len(timeline.days) - 1
     longest = max(
         (len(each) for line in timeline.lines for each in (line.part, line.depot)), default=0
     )
-    sheet.set_column(0, 0, min(max(longest + 4, 14), 24))
-    sheet.set_column(1, 1, 22)
-    sheet.set_column(2, 2, 15)
-    sheet.set_column(TIMELINE_FIRST_COLUMN, last_column, 4.6)
+    widths = [min(max(longest + 4, 14), 24), 20, 13] + [4.6] * len(timeline.days)
+    for place, width in enumerate(widths):
+        sheet.set_column(place, place, width)
     sheet.freeze_panes(TIMELINE_HEADING + 1, TIMELINE_FIRST_COLUMN)
     last_row = TIMELINE_HEADING + max(TIMELINE_ROWS * len(timeline.lines), 1)
-    set_print(sheet, last_row=last_row, last_column=last_column, heading=TIMELINE_HEADING,
-              foot=paper.foot)  # fmt: skip
+    set_print(sheet, widths=widths, last_row=last_row, heading=TIMELINE_HEADING, foot=paper.foot,
+              key_columns=TIMELINE_FIRST_COLUMN - 1)  # fmt: skip
 
 
 def _write_shelf(
