@@ -148,6 +148,7 @@ def history():
         M1       Hall A  north  400    20              2026-01-05  2026-10-31  0
         M2       Hall B  south  300    15              2026-01-05  2026-10-01  30
     """).set_index("machine")
+    machines_["first_date"] = pd.to_datetime(machines_["first_date"])
     return SimpleNamespace(
         machines=machines_,
         spells=pd.DataFrame(

@@ -27,11 +27,12 @@ def checks_of(forecast: "Forecast") -> list[str]:
                "counts on pieces from another depot: see Moves",
                "count on pieces from another depot: see Moves"),
     ]  # fmt: skip
-    told = [each for each in heaviest_first(forecast.told) if each.table in _TABLES]
-    checks += [f"{each.wrong[:1].upper()}{each.wrong[1:]}." for each in told]
-    aside = sum(each.severity == "set aside" for each in forecast.told)
-    if aside:
-        checks.append(f"Rows of the logbook were set aside ({aside} findings): see Problems.")
+    told = [each for each in heaviest_first(forecast.told) if each.severity != "repaired"]
+    checks += [
+        f"{each.wrong[:1].upper()}{each.wrong[1:]}." for each in told if each.table in _TABLES
+    ]
+    if any(each.severity == "set aside" for each in told):
+        checks.append("Rows of the logbook were set aside: see Problems.")
     return [each for each in checks if each][:_MOST]
 
 

@@ -173,11 +173,13 @@ def _write_total(paper: Sheet, orders: Orders) -> None:
     for field in COLUMNS[PLACE["lines"] :]:
         column = down(NAME, PLACE[field.name], FIRST - 1, row - 1).split("!")[1]
         if field.name in orders.money.columns:
-            value = float(orders.money[field.name].sum())
+            known = orders.money.reindex(set(orders.frame["supplier"]))[field.name].dropna()
+            value: object = float(known.sum()) if len(known) else ""
         else:
             value = _counted(field.name, orders.lines, everything)[1]
-        sheet.write_formula(row, PLACE[field.name], f"=SUM({column})",
-                            paper.looks.of(field.kind, "total"), value)  # fmt: skip
+        words = f'=IF(COUNT({column})=0,"",SUM({column}))'
+        look = paper.looks.of(field.kind, "total")
+        sheet.write_formula(row, PLACE[field.name], words, look, value)
 
 
 def _write_late(paper: Sheet, row: int, lines: Lines) -> int:
