@@ -173,7 +173,7 @@ def _write_total(paper: Sheet, orders: Orders) -> None:
     for field in COLUMNS[PLACE["lines"] :]:
         column = down(NAME, PLACE[field.name], FIRST - 1, row - 1).split("!")[1]
         if field.name in orders.money.columns:
-            known = orders.money.reindex(set(orders.frame["supplier"]))[field.name].dropna()
+            known = orders.money.reindex(orders.frame["supplier"].unique())[field.name].dropna()
             value: object = float(known.sum()) if len(known) else ""
         else:
             value = _counted(field.name, orders.lines, everything)[1]

@@ -120,7 +120,7 @@ def write_headings(
 
 
 def write_rows(
-    sheet: Worksheet, looks: Looks, fields: Iterable[Field], frame: pd.DataFrame, row: int
+    sheet: Worksheet, looks: Looks, fields: Sequence[Field], frame: pd.DataFrame, row: int
 ) -> None:
     """A frame's columns as typed cells below their headings."""
     for place, field in enumerate(fields):
