@@ -33,7 +33,7 @@ class Problem(NamedTuple):
 
 
 class Tally(NamedTuple):
-    """What became of a table's rows: ``read == used + set_aside + ignored``, always."""
+    """What became of a table's rows: read == used + set_aside + ignored + skipped, always."""
 
     source: str
     table: str
@@ -41,6 +41,8 @@ class Tally(NamedTuple):
     used: int
     set_aside: int
     ignored: int
+    skipped: int = 0
+    """Rows that the person's own words leave out."""
 
 
 def recount(tallies: Iterable[Tally], later: Iterable[Problem]) -> tuple[Tally, ...]:

@@ -19,9 +19,9 @@ from wearcast.errors import UnreadableFile, UnusableTable
 from wearcast.logbook.book import read_logbook
 from wearcast.logbook.choices import choose
 from wearcast.logbook.schema.spelling import look_alike, nearest
-from wearcast.logbook.sheets.cells import text_of
 from wearcast.logbook.sheets.headings import lay_out
 from wearcast.logbook.sources import csv_text, telematics, xlsx_parts
+from wearcast.logbook.sources.cell_texts import text_of
 from wearcast.logbook.sources.csv_cells import read_records
 from wearcast.logbook.sources.files import read_sheets
 from wearcast.logbook.sources.formats import as_shown

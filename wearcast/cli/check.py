@@ -124,9 +124,11 @@ def _day_words(book: Logbook) -> str:
 def _print_tallies(book: Logbook, tallies: tuple[Tally, ...]) -> None:
     """What became of the rows of each table."""
     click.echo(f"As of {_day_words(book) or 'no date: a row in plans gives it'}")
-    names = ("source", "table", "read", "used", "set aside", "ignored")
-    columns = list(zip(names, *((str(cell) for cell in each) for each in tallies), strict=True))
-    for line in text_lines(columns, [True, True, False, False, False, False]):
+    names = ["source", "table", "read", "used", "set aside", "ignored"]
+    names += ["skipped"] if any(each.skipped for each in tallies) else []
+    cells = ([str(cell) for cell in each[: len(names)]] for each in tallies)
+    columns = list(zip(names, *cells, strict=True))
+    for line in text_lines(columns, [True, True, *[False] * (len(names) - 2)]):
         click.echo(line)
     click.echo()
 

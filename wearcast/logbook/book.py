@@ -14,6 +14,8 @@ from wearcast.errors import UnknownChoice
 from wearcast.logbook.findings.drafts import Drafts, tallies
 from wearcast.logbook.frames import FRAMES, clean_frames
 from wearcast.logbook.layout import Laid, lay_out_all
+from wearcast.logbook.mapping import own_headings, read_mapping
+from wearcast.logbook.reshape.reshape import reshape
 from wearcast.logbook.rules.judge import checked
 from wearcast.logbook.sheets.dates import Order, order_named, read_date
 from wearcast.logbook.sources.files import read_sheets
@@ -90,11 +92,14 @@ def read_logbook(
     """
     setting = _order(dates)
     sheets, told = read_sheets(_each_once(paths))
-    laid = lay_out_all(sheets, setting, proposal)
+    mapping, mapped = read_mapping(sheets)
+    sheets, undecided = reshape(sheets, mapping)
+    laid = lay_out_all(sheets, own_headings(mapping), setting, proposal)
     refused = {tally.table for tally in laid.left_out}
     given = _given_day(as_of, laid.settings.get("as_of"))
     drafts, day, passed = checked(laid.drafts, refused, given, proposal)
-    return _as_logbook(drafts, laid, day, (*told, *passed), proposal)
+    drafts |= mapped
+    return _as_logbook(drafts, laid, day, (*told, *undecided, *passed), proposal)
 
 
 def _order(asked: str | None) -> Order | None:

@@ -23,7 +23,7 @@ def kind_of(*texts: str) -> str:
 
 def fill_catalogue(drafts: Drafts) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Complete parts (one row a part) and price breaks (one row a part and number of pieces)."""
-    lines = drafts["parts"].used.drop(columns=["origin", "state"])
+    lines = drafts["parts"].used.drop(columns=["origin", "state", "run"])
     lines = lines.assign(from_pieces=lines["from_pieces"].fillna(1.0))
     lines = lines.sort_values(["part", "from_pieces"], kind="stable", ignore_index=True)
     breaks = lines.loc[lines["price"].notna(), BREAKS].reset_index(drop=True)

@@ -30,7 +30,7 @@ def clean_frames(drafts: Drafts, proposal: bool) -> dict[str, pd.DataFrame]:
 
 def _plain(rows: pd.DataFrame) -> pd.DataFrame:
     """Rows of a draft without its inner columns."""
-    return rows.drop(columns=["origin", "state"])
+    return rows.drop(columns=["origin", "state", "run"])
 
 
 def _in_order(frame: pd.DataFrame, table: Table) -> pd.DataFrame:

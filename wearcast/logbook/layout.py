@@ -4,42 +4,37 @@ A table that cannot be read is left out and told; one that the job needs stops t
 """
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-
-import pandas as pd
 
 from wearcast.errors import UnusableTable
 from wearcast.logbook.findings.drafts import (
     IMPORTANCE,
-    MOST_FINDINGS,
     Draft,
-    Finding,
-    gathered,
     settle,
 )
+from wearcast.logbook.reshape.heading_rows import Headings
 from wearcast.logbook.rules.checks import contradictions, duplicate_rows
 from wearcast.logbook.rules.options import check_settings, plain_settings, settings_of
 from wearcast.logbook.schema.names import table_named
-from wearcast.logbook.schema.spelling import did_you_mean, heading_key, listed, nearest
+from wearcast.logbook.schema.spelling import heading_key, listed, nearest
 from wearcast.logbook.schema.tables import BY_NAME, TABLES
 from wearcast.logbook.sheets.date_orders import Found, majority, settle_orders
 from wearcast.logbook.sheets.dates import Order, order_named
-from wearcast.logbook.sheets.heading_rows import Headings
 from wearcast.logbook.sheets.headings import (
     Grid,
     Refusal,
     lay_out,
     sheet_problems,
-    source_of,
-    workbook_of,
 )
 from wearcast.logbook.sheets.reading import date_columns, empty_draft, read_table
 from wearcast.logbook.sheets.rows import first_names
-from wearcast.logbook.sources.sheet import Sheet
+from wearcast.logbook.sources.sheet import Sheet, source_of, workbook_of
 from wearcast.told import Problem, Tally
 
 NEEDED = ("readings", "changes")
+MAPPING = ("columns", "words")
+"""Tables that have been read before."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,12 +52,19 @@ class Laid:
     """The file of each source that findings and tallies name."""
 
 
-def lay_out_all(sheets: Sequence[Sheet], asked: Order | None, proposal: bool) -> Laid:
-    """Every table of the sheets as a draft, with the settings that stand in them."""
+def lay_out_all(
+    sheets: Sequence[Sheet], own: Headings, asked: Order | None, proposal: bool
+) -> Laid:
+    """Every table of the sheets as a draft, with the settings that stand in them.
+
+    Parameters
+    ----------
+    own : Headings
+        What headings of theirs mean in sheets that are called like a table of ours.
+    """
     told = [problem for sheet in sheets for problem in sheet_problems(sheet)]
     known = [sheet for sheet in sheets if table_named(sheet.name)[0] is not None]
     told += [problem for sheet in known for problem in _of_sheet(sheet)]
-    own, columns = _own_headings(known)
     grids, refusals, heading_told = _grids(known, own)
     told += heading_told
     company = first_names(grids)
@@ -78,8 +80,12 @@ def lay_out_all(sheets: Sequence[Sheet], asked: Order | None, proposal: bool) ->
         _stop_on(refusals, sheets, grids)
     refused = {refusal.origin for refusal in refusals}
     kept = [grid for grid in grids if grid.origin not in refused]
-    drafts = {table.name: read_table(table, _of(kept, table.name), orders) for table in TABLES}
-    drafts |= {"settings": settings, "columns": columns}
+    drafts = {
+        table.name: read_table(table, _of(kept, table.name), orders)
+        for table in TABLES
+        if table.name not in MAPPING
+    }
+    drafts |= {"settings": settings}
     told += [_refusal_told(refusal) for refusal in refusals]
     told += [_empty_told(grid) for grid in kept if not grid.rows]
     left_out = tuple(
@@ -98,55 +104,6 @@ def _of_sheet(sheet: Sheet) -> list[Problem]:
 
 def _of(grids: Sequence[Grid], table: str) -> list[Grid]:
     return [grid for grid in grids if grid.table.name == table]
-
-
-def _own_headings(sheets: Sequence[Sheet]) -> tuple[Headings, Draft]:
-    """What the person's ``columns`` table says, and that table as a draft."""
-    grids, _, _ = _grids([sheet for sheet in sheets if _is(sheet, "columns")], {})
-    draft = read_table(BY_NAME["columns"], grids, {})
-    draft = settle(draft, gathered(list(_strange_columns(draft))))
-    draft = replace(draft, frame=_plain_headings(draft.frame))
-    for rule in (duplicate_rows, contradictions):
-        draft = settle(draft, rule(draft))
-    used = draft.used
-    keys = zip(used["table"], used["theirs"], strict=True)
-    return dict(zip(keys, used["ours"], strict=True)), draft
-
-
-def _plain_headings(frame: pd.DataFrame) -> pd.DataFrame:
-    """The columns table with tables and columns in our spelling, and keys for the headings."""
-    plain = {"table": [], "theirs": list(map(heading_key, frame["theirs"])), "ours": []}
-    for name, ours in zip(frame["table"], frame["ours"], strict=True):
-        table, _ = table_named(name)
-        columns = table.columns if table else ()
-        same = (one.name for one in columns if heading_key(one.name) == heading_key(ours))
-        plain["table"].append(table.name if table else name)
-        plain["ours"].append(next(same, ours))
-    made = {name: pd.Series(cells, frame.index, dtype=object) for name, cells in plain.items()}
-    return frame.assign(**made)
-
-
-def _is(sheet: Sheet, name: str) -> bool:
-    table, _ = table_named(sheet.name)
-    return table is not None and table.name == name
-
-
-def _strange_columns(draft: Draft) -> Iterator[Finding]:
-    """Rows of the columns table that name no table or no column of ours."""
-    used = draft.used
-    hints = 0
-    for label, name, ours in zip(used.index, used["table"], used["ours"], strict=True):
-        table, _ = table_named(name)
-        columns = [column.name for column in table.columns] if table else []
-        if heading_key(ours) in map(heading_key, columns):
-            continue
-        cure, hints = "Correct the name", hints + 1
-        if table is None:
-            said, known, column, wrong = name, list(BY_NAME), "table", "no table of that name"
-        else:
-            said, known, column, wrong = ours, columns, "ours", f"no column of {table.name}"
-        remedy = did_you_mean(said, known, cure) if hints <= MOST_FINDINGS else cure
-        yield Finding([label], column, "set aside", "row", wrong, remedy)
 
 
 def _grids(

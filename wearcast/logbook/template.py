@@ -87,7 +87,7 @@ def describe(column: Column) -> str:
 
 def _write_example(sheet: Worksheet, table: Table, looks: dict[str, Format]) -> None:
     for place, column in enumerate(table.columns):
-        value = example_of(column)
+        value = example_of(table.name, column)
         if isinstance(value, datetime.date):
             sheet.write_datetime(1, place, value, looks["example date"])
         elif isinstance(value, str):

@@ -22,9 +22,8 @@ from openpyxl.worksheet.worksheet import Worksheet
 from wearcast.errors import CannotWrite
 from wearcast.logbook.schema.names import SEARCHED_ROWS, table_named
 from wearcast.logbook.schema.spelling import heading_key
-from wearcast.logbook.sheets.headings import source_of
 from wearcast.logbook.sources.files import read_sheets
-from wearcast.logbook.sources.sheet import Sheet
+from wearcast.logbook.sources.sheet import Sheet, source_of
 from wearcast.reports.workbook.sheets import sheet_names
 from wearcast.reports.workbook_copy import (
     LAST_ROW,

@@ -23,7 +23,7 @@ def draft(rows=4, table="readings", **columns):
     frame = pd.DataFrame({"machine": [f"M{row}" for row in range(rows)], "hours": 10.0, **columns})
     written = frame[["machine", "hours"]].astype(str)
     sources = ["a.csv"] * (rows - 1) + ["b.csv"]
-    frame = frame.assign(source=sources, row=range(2, rows + 2), origin=0, state="used")
+    frame = frame.assign(source=sources, row=range(2, rows + 2), origin=0, state="used", run=False)
     return Draft(BY_NAME[table], frame, written)
 
 
@@ -200,5 +200,5 @@ def test_each_group_has_its_finding_and_those_beyond_the_most_share_one():
 def test_every_file_has_a_tally_of_its_rows():
     settled = settle(draft(6), [finding([1]), finding([2], "ignored")])
     assert [tuple(each) for each in tallies(settled)] == [
-        ("a.csv", "readings", 5, 3, 1, 1), ("b.csv", "readings", 1, 1, 0, 0),
+        ("a.csv", "readings", 5, 3, 1, 1, 0), ("b.csv", "readings", 1, 1, 0, 0, 0),
     ]  # fmt: skip

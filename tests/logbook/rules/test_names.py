@@ -38,7 +38,7 @@ def drafts(**tables):
             elif dtype.kind == "f":
                 frame[column] = frame[column].astype(float)
         frame = frame.assign(source=f"{name}.csv", row=range(2, len(rows) + 2), origin=0,
-                             state=states, )  # fmt: skip
+                             state=states, run=False)  # fmt: skip
         written = frame[made[name].written.columns].astype(str).astype(object)
         made[name] = Draft(made[name].table, frame, written, columns=frozenset(given.columns))
     return made

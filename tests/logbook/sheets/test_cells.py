@@ -8,15 +8,13 @@ import pytest
 from wearcast.logbook.schema.tables import BY_NAME, Column
 from wearcast.logbook.sheets.cells import (
     cells_of,
-    is_empty,
     read_choices,
     read_names,
     read_texts,
     read_yes_no,
-    says_missing,
-    text_of,
     without,
 )
+from wearcast.logbook.sources.cell_texts import is_empty, says_missing, text_of
 from wearcast.logbook.sources.sheet import CellError
 
 

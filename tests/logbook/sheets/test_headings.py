@@ -8,10 +8,8 @@ from wearcast.logbook.sheets.headings import (
     Refusal,
     lay_out,
     sheet_problems,
-    source_of,
-    workbook_of,
 )
-from wearcast.logbook.sources.sheet import Sheet
+from wearcast.logbook.sources.sheet import Sheet, source_of, workbook_of
 
 HEADINGS = ["machine", "date", "hours"]
 ROW = ["M1", "2026-01-05", 7]

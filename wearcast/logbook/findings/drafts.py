@@ -16,7 +16,7 @@ from wearcast.logbook.schema.tables import Table
 from wearcast.told import Problem, Severity, Tally
 
 Outcome = Literal["row", "cell", "ignored", "kept"]
-STATES = USED, SET_ASIDE, IGNORED = "used", "set aside", "ignored"
+STATES = USED, SET_ASIDE, IGNORED, SKIPPED = "used", "set aside", "ignored", "skipped"
 
 IMPORTANCE = {
     "readings": 6.0,
@@ -30,6 +30,7 @@ IMPORTANCE = {
     "machines": 3.0,
     "floors": 3.0,
     "columns": 2.0,
+    "words": 2.0,
 }
 """How much a whole table of that name moves the order and the price, on a scale of our own."""
 SHARE = {"set aside": 1.0, "repaired": 0.1, "note": 0.05}
@@ -59,12 +60,17 @@ class Draft:
 
     table: Table
     frame: pd.DataFrame
-    """The declared columns, then source, row, origin (number of the sheet) and state."""
+    """The declared columns, then source, row, origin (number of the sheet), state and run.
+
+    ``run`` is True where a reading's hours are those of its period, not a meter's.
+    """
     written: pd.DataFrame
     """The declared columns as the person wrote them, same index."""
     told: tuple[Problem, ...] = ()
     columns: frozenset[str] = field(default_factory=frozenset)
     """The declared columns that a heading was found for."""
+    passed: frozenset[tuple[str, int, str]] = frozenset()
+    """Source, row and state of rows that the person's mapping made nothing of."""
 
     @property
     def used(self) -> pd.DataFrame:
@@ -174,12 +180,21 @@ def _value(draft: Draft, finding: Finding, places: np.ndarray) -> str:
 
 
 def tallies(draft: Draft) -> list[Tally]:
-    """What became of the rows, one tally a source."""
-    if draft.frame.empty:
+    """What became of the rows of each file, one tally a source.
+
+    A row of which a mapping made several counts once: as set aside if any of them was.
+    """
+    gravest = [SET_ASIDE, USED, IGNORED, SKIPPED]
+    rows = draft.frame[["source", "row", "state"]]
+    passed = pd.DataFrame(sorted(draft.passed), columns=["source", "row", "state"])
+    every = pd.concat([rows, passed], ignore_index=True) if len(passed) else rows
+    if every.empty:
         return []
-    states = draft.frame.groupby("source", sort=True)["state"]
+    grave = every.assign(grave=every["state"].map(gravest.index))
+    each = grave.sort_values("grave", kind="stable").drop_duplicates(["source", "row"])
     found = []
-    for source, rows in states:
-        used, aside, ignored = (int(rows.eq(state).sum()) for state in STATES)
-        found.append(Tally(str(source), draft.table.name, len(rows), used, aside, ignored))
+    for source, states in each.groupby("source", sort=True)["state"]:
+        used, aside, ignored, skipped = (int(states.eq(state).sum()) for state in STATES)
+        name = draft.table.name
+        found.append(Tally(str(source), name, len(states), used, aside, ignored, skipped))
     return found

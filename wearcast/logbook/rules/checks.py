@@ -17,7 +17,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "positions": ("machine", "position"),
     "plans": ("machine", "start"),
     "settings": ("setting",),
-    "columns": ("table", "theirs"),
+    "columns": ("table", "sheet", "theirs"),
 }
 """What may stand only once in a table."""
 BLANK_IS = {"from_pieces": 1.0, "pieces": 1.0}

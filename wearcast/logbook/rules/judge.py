@@ -18,6 +18,7 @@ from wearcast.logbook.rules.lesser import lesser_rows
 from wearcast.logbook.rules.names import check_names, known_machines, one_spelling, usual_depot
 from wearcast.logbook.rules.notes import with_notes
 from wearcast.logbook.rules.oddities import with_oddities
+from wearcast.logbook.rules.run_hours import refuse_hours_run, summed
 from wearcast.logbook.rules.shares import check_shares, in_fractions
 from wearcast.logbook.rules.whole_tables import without_copies
 from wearcast.told import Problem, row_words
@@ -31,6 +32,8 @@ def checked(
         _refuse_blank(drafts)
     drafts = one_spelling(drafts)
     drafts["floors"] = in_fractions(drafts["floors"])
+    refuse_hours_run(drafts["readings"])
+    drafts["readings"] = summed(drafts["readings"])
     for rule in (duplicate_rows, lesser_rows, contradictions):
         drafts = {name: settle(draft, rule(draft)) for name, draft in drafts.items()}
     drafts = without_copies(check_names(drafts, proposal), usual_depot(drafts))

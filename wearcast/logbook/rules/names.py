@@ -7,7 +7,7 @@ they are two names, and other spellings of them fit neither. Look-alikes are tol
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -163,7 +163,7 @@ def _respelled(draft: Draft, column: str, found: Spellings) -> Draft:
     meant = names.map(lambda name: found.meant.get(name, name)).astype(object)
     draft = settle(draft, _repairs(draft, column, meant))
     frame = draft.frame.assign(**{column: meant})
-    draft = Draft(draft.table, frame, draft.written, draft.told, draft.columns)
+    draft = replace(draft, frame=frame)
     return settle(draft, _on_unsure(draft, column, found))
 
 

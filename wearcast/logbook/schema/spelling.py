@@ -73,6 +73,12 @@ def heading_key(heading: str) -> str:
     return _AROUND_HEADINGS.sub("", bare)
 
 
+@lru_cache(MOST_REMEMBERED)
+def phrase_key(phrase: str) -> str:
+    """What two spellings of one phrase have in common: case, blanks and marks at its ends go."""
+    return tidy(phrase).casefold().strip(" .,;:!") or tidy(phrase)
+
+
 def nearest(name: str, known: Iterable[str], most: int = 1, cutoff: float = 0.6) -> list[str]:
     """The known names most like this one, best first; never more than `most`."""
     names = sorted(set(known))

@@ -445,9 +445,38 @@ TABLES: tuple[Table, ...] = (
         (
             Column("table", "name", "which table of ours", True),
             Column(
-                "theirs", "text", "the heading in your file", True, also=("their heading", "yours")
+                "sheet",
+                "text",
+                "your sheet's name, or a pattern such as GX-*; blank: sheets named as the table",
             ),
-            Column("ours", "name", "our column", True, also=("our column",)),
+            Column(
+                "theirs",
+                "text",
+                "the heading in your file; or [sheet], [file], [heading], [cell]",
+                True,
+                also=("their heading", "yours"),
+            ),
+            Column(
+                "ours",
+                "name",
+                "our column, or did, only, run; blank: left out",
+                also=("our column",),
+            ),
+        ),
+    ),
+    Table(
+        "words",
+        "a word of yours and what it means",
+        (
+            Column("table", "name", "which table of ours", True),
+            Column("column", "name", "our column, or did, only", True),
+            Column("theirs", "text", "the word or phrase in your file", True, also=("yours",)),
+            Column("ours", "text", "our word; skip: such rows do not count"),
+            Column("position", "text", "for did: the position it was done to"),
+            Column("action", "text", "for did: fit, turn or remove"),
+            Column("cause", "text", "for did: why the edge in use ended"),
+            Column("rows", "text", "how many rows had it; not read"),
+            Column("example", "text", "one of them; not read"),
         ),
     ),
 )

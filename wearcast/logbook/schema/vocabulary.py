@@ -184,3 +184,10 @@ WEEKDAYS = (
     *("(?:m\u00e5n|man|tis|tirs|ons|tors|fre|l\u00f6r|l\u00f8r|s\u00f6n|s\u00f8n)dag",),
 )
 """Patterns in small letters. Short forms that are a month elsewhere (*mar.*) are left out."""
+WEEK_WORDS = frozenset(
+    (
+        *("w", "wk", "week", "cw", "kw", "woche", "kalenderwoche"),
+        *("s", "sem", "semaine", "semana", "settimana", "uge", "vecka", "uke"),
+    )
+)
+"""Before or behind the number of a week."""

@@ -11,8 +11,8 @@ import numpy as np
 from wearcast.logbook.schema.examples import MARK, example_of
 from wearcast.logbook.schema.tables import Column
 from wearcast.logbook.schema.vocabulary import EXAMPLES, RULE, UNIT_WORDS
-from wearcast.logbook.sheets.cells import is_empty, says_missing, text_of
 from wearcast.logbook.sheets.headings import Grid
+from wearcast.logbook.sources.cell_texts import is_empty, says_missing, text_of
 
 
 def filled_cells(grid: Grid) -> dict[str, np.ndarray]:
@@ -62,7 +62,7 @@ def untouched(grid: Grid, filled: dict[str, np.ndarray]) -> np.ndarray:
     rows = np.ones(len(grid.rows), bool)
     for column in grid.table.columns:
         if column.kind != "date" and column.name in grid.cells:
-            same = partial(_reads, text_of(example_of(column)))
+            same = partial(_reads, text_of(example_of(grid.table.name, column)))
             rows &= grid.cells[column.name].where(same) | ~filled[column.name]
     return rows
 

@@ -6,18 +6,18 @@ between: the table is refused.
 """
 
 from dataclasses import dataclass, field
-from pathlib import PurePath
 
 import numpy as np
 
+from wearcast.logbook.reshape.heading_rows import HeadingRow, Headings, find_headings
 from wearcast.logbook.schema.examples import NOTES
 from wearcast.logbook.schema.names import table_named
 from wearcast.logbook.schema.spelling import heading_key, listed, nearest
 from wearcast.logbook.schema.tables import TABLES, Table
-from wearcast.logbook.sheets.cells import Cells, cells_of, is_empty, text_of
-from wearcast.logbook.sheets.heading_rows import HeadingRow, Headings, find_headings
+from wearcast.logbook.sheets.cells import Cells, cells_of
 from wearcast.logbook.sheets.sideways import sideways
-from wearcast.logbook.sources.sheet import Sheet, letters
+from wearcast.logbook.sources.cell_texts import is_empty, text_of
+from wearcast.logbook.sources.sheet import Mapped, Sheet, letters, source_of, workbook_of
 from wearcast.told import Problem
 
 
@@ -41,6 +41,8 @@ class Grid:
     """Places of rows in which a decimal comma seems to have parted a number in two."""
     headed: dict[str, str] = field(default_factory=dict)
     """The key of the heading that each column has here."""
+    mapped: Mapped | None = None
+    """What the sheet remembers of the original, if a mapping made it."""
     company: frozenset[str] = frozenset()
     """What the first column of any sheet holds in rows with more in them, folded."""
 
@@ -58,19 +60,6 @@ class Refusal:
     wrong: str
     remedy: str
     column: str = ""
-
-
-def source_of(sheet: Sheet) -> str:
-    """The sheet's file; in a workbook also its name, where that is not the table's own."""
-    table, exact = table_named(sheet.name)
-    if table is None or exact or sheet.every_cell:
-        return sheet.source
-    return f"{sheet.source}[{sheet.name}]"
-
-
-def workbook_of(sheet: Sheet) -> str:
-    """What a sheet's dates are settled with: its workbook, or its folder of text files."""
-    return str(PurePath(sheet.source).parent) if sheet.every_cell else sheet.source
 
 
 def sheet_problems(sheet: Sheet) -> list[Problem]:
@@ -124,8 +113,19 @@ def lay_out(sheet: Sheet, origin: int, own: Headings) -> tuple[Grid | Refusal, l
     overlong, told = _beside_the_headings(table, sheet, heading)
     split = _split_numbers(table, places, cells) if sheet.every_cell else []
     headed = {name: heading_key(heading.texts[place]) for name, place in places.items()}
-    date1904 = sheet.date1904
-    grid = Grid(table, source, origin, numbers, cells, date1904, book, overlong, split, headed)
+    grid = Grid(
+        table,
+        source,
+        origin,
+        numbers,
+        cells,
+        sheet.date1904,
+        book,
+        overlong,
+        split,
+        headed,
+        sheet.mapped,
+    )
     return grid, [*_heading_problems(table, sheet, heading), *told]
 
 

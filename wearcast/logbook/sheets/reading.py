@@ -10,18 +10,24 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.findings.drafts import IGNORED, USED, Draft, Finding, Outcome, settle
+from wearcast.logbook.findings.drafts import (
+    IGNORED,
+    SET_ASIDE,
+    SKIPPED,
+    USED,
+    Draft,
+    Finding,
+    Outcome,
+    settle,
+)
 from wearcast.logbook.schema.tables import Column, Table
 from wearcast.logbook.sheets.cells import (
     Cells,
     Fault,
-    is_empty,
     read_choices,
     read_names,
     read_texts,
     read_yes_no,
-    says_missing,
-    text_of,
     without,
 )
 from wearcast.logbook.sheets.date_orders import (
@@ -36,6 +42,7 @@ from wearcast.logbook.sheets.dates import shown
 from wearcast.logbook.sheets.headings import Grid
 from wearcast.logbook.sheets.numbers import read_numbers
 from wearcast.logbook.sheets.rows import Passed, passed_rows
+from wearcast.logbook.sources.cell_texts import is_empty, says_missing, text_of
 
 
 def date_columns(grid: Grid) -> dict[str, DateColumn]:
@@ -59,6 +66,7 @@ def empty_draft(table: Table) -> Draft:
             "row": np.array([], np.int64),
             "origin": np.array([], np.int64),
             "state": np.array([], object),
+            "run": np.array([], bool),
         }
     )
     written = pd.DataFrame({column.name: np.array([], object) for column in table.columns})
@@ -67,14 +75,15 @@ def empty_draft(table: Table) -> Draft:
 
 def read_table(table: Table, grids: Sequence[Grid], orders: Orders) -> Draft:
     """All sheets of one table as one draft."""
-    drafts = [_read_grid(grid, orders) for grid in grids if grid.rows]
+    drafts = [_read_grid(grid, orders) for grid in grids if grid.rows or _passed(grid)]
     if not drafts:
         return empty_draft(table)
     starts = np.cumsum([0, *(len(draft.frame) for draft, _ in drafts)])
     frame = pd.concat([draft.frame for draft, _ in drafts], ignore_index=True)
     written = pd.concat([draft.written for draft, _ in drafts], ignore_index=True)
     columns = frozenset().union(*(draft.columns for draft, _ in drafts))
-    joined = Draft(table, frame, written, columns=columns)
+    passed = frozenset().union(*(draft.passed for draft, _ in drafts))
+    joined = Draft(table, frame, written, columns=columns, passed=passed)
     findings = [
         _shifted(finding, start)
         for (_, found), start in zip(drafts, starts, strict=False)
@@ -107,19 +116,38 @@ def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
             said[column.name] = cells.where(says_missing) & ~skip
         elif column.kind != "text" and column.name in grid.cells:
             findings += _on_missing(column, cells.where(says_missing) & ~skip)
-    findings = _without_idle(findings + _on_wanting(wanting, said))
+    undecided = np.array(sorted(grid.mapped.aside if grid.mapped else ()), np.int64)
+    findings = _without_idle(findings + _on_wanting(wanting, said), undecided)
     frame = pd.DataFrame({one.name: _typed(one, values[one.name]) for one in grid.table.columns})
     frame["source"] = pd.Series([grid.source] * len(frame), dtype=object)
     frame["row"] = np.array(grid.rows, np.int64)
     frame["origin"] = np.int64(grid.origin)
     ignored = _mask(grid, [one for one in passed if one.severity == "note"])
-    frame["state"] = pd.Series(np.where(ignored, IGNORED, USED), dtype=object)
+    state = np.where(ignored, IGNORED, USED).astype(object)
+    state[undecided] = SET_ASIDE
+    frame["state"] = pd.Series(state, dtype=object)
+    frame["run"] = grid.mapped is not None and grid.mapped.run
     columns = frozenset(grid.cells)
-    return Draft(grid.table, frame, pd.DataFrame(written), columns=columns), findings
+    draft = Draft(grid.table, frame, pd.DataFrame(written), columns=columns, passed=_passed(grid))
+    return draft, findings
 
 
-def _without_idle(findings: list[Finding]) -> list[Finding]:
-    """The findings; rows that are set aside are not told as repaired or worth knowing, too."""
+def _passed(grid: Grid) -> frozenset[tuple[str, int, str]]:
+    """Source, row and state of the rows that a mapping made nothing of."""
+    if grid.mapped is None:
+        return frozenset()
+    skipped = {(grid.source, row, SKIPPED) for row in grid.mapped.skipped}
+    return frozenset(skipped | {(grid.source, row, IGNORED) for row in grid.mapped.bare})
+
+
+def _without_idle(findings: list[Finding], undecided: np.ndarray) -> list[Finding]:
+    """The findings; rows that are set aside are not told as repaired or worth knowing, too.
+
+    Nothing at all is told of rows with a word that nobody decided: that has been told.
+    """
+    if len(undecided):
+        findings = [replace(one, rows=np.setdiff1d(one.rows, undecided)) for one in findings]
+        findings = [one for one in findings if len(one.rows)]
     aside = [one.rows for one in findings if one.outcome == "row"]
     if not aside:
         return findings

@@ -26,8 +26,8 @@ from wearcast.logbook.sheets.beside import (
     units,
     untouched,
 )
-from wearcast.logbook.sheets.cells import text_of
 from wearcast.logbook.sheets.headings import Grid
+from wearcast.logbook.sources.cell_texts import text_of
 from wearcast.told import Severity
 
 GAP = 20

@@ -6,8 +6,10 @@ cell of a CSV is text, a cell of a workbook keeps the type that the workbook gav
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from pathlib import PurePath
 from string import ascii_letters
 
+from wearcast.logbook.schema.names import table_named
 from wearcast.told import Problem
 
 LONGEST_TEXT = 1_000
@@ -51,6 +53,26 @@ class Sheet:
     """True if empty cells were kept, so that a row's length says how many cells it has."""
     told: tuple[Problem, ...] = field(default=())
     """What was decided on the way in: encoding, delimiter, stray cells."""
+    mapped: "Mapped | None" = None
+    """How the person's mapping made this sheet, if it did."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mapped:
+    """What a sheet that was made through a mapping remembers of the original."""
+
+    sheet: str
+    """Its name in the file; the sheet itself is called like the table that it feeds."""
+    headings: dict[str, str]
+    """Column of ours -> the heading it came from."""
+    aside: frozenset[int] = frozenset()
+    """Places of rows, from the first below the headings, with a word that nobody decided."""
+    skipped: tuple[int, ...] = ()
+    """Numbers of rows that words leave out."""
+    bare: tuple[int, ...] = ()
+    """Numbers of rows that say nothing to this table."""
+    run: bool = False
+    """True if ``hours`` are hours run in the row's period, not a meter."""
 
 
 def note(
@@ -93,3 +115,16 @@ def column_of(reference: str) -> int:
             break
         number = number * 26 + ord(letter.upper()) - 64
     return number
+
+
+def source_of(sheet: Sheet) -> str:
+    """The sheet's file; in a workbook also its name, where that is not the table's own."""
+    table, exact = table_named(sheet.name)
+    name = sheet.mapped.sheet if sheet.mapped else sheet.name
+    own = exact and name == sheet.name
+    return sheet.source if own or table is None or sheet.every_cell else f"{sheet.source}[{name}]"
+
+
+def workbook_of(sheet: Sheet) -> str:
+    """What a sheet's dates are settled with: its workbook, or its folder of text files."""
+    return str(PurePath(sheet.source).parent) if sheet.every_cell else sheet.source

@@ -53,7 +53,7 @@ def _candidates(
     """Every row as headings, then every two rows below each other."""
     for at, row in enumerate(rows):
         meant = {
-            place: found for place, cell in enumerate(row) if (found := _meaning(table, cell, own))
+            place: found for place, cell in enumerate(row) if (found := meaning(table, cell, own))
         }
         yield HeadingRow(at, at, _texts(row), _surest(meant))
     for at in range(len(rows) - 1):
@@ -70,7 +70,7 @@ def _two_rows(
     texts = [f"{one} {other}".strip() for one, other in zip(above, below, strict=True)]
     meant: Meant = {}
     for place, words in enumerate(zip(texts, below, above, strict=True)):
-        readings = (_meaning(table, text, own) for text in words)
+        readings = (meaning(table, text, own) for text in words)
         found = next((reading for reading in readings if reading), None)
         if found:
             meant[place] = found
@@ -89,7 +89,7 @@ def _surest(meant: Meant) -> Meant:
     return {place: found for place, found in meant.items() if found[1] == surest[found[0]]}
 
 
-def _meaning(table: Table, cell: object, own: Headings) -> tuple[str, int] | None:
+def meaning(table: Table, cell: object, own: Headings) -> tuple[str, int] | None:
     """The column that one heading means, and how surely."""
     if not isinstance(cell, str) or not cell.strip():
         return None

@@ -2,9 +2,9 @@
 
 import pytest
 
+from wearcast.logbook.reshape.heading_rows import find_headings
 from wearcast.logbook.schema.names import SEARCHED_ROWS
 from wearcast.logbook.schema.tables import BY_NAME
-from wearcast.logbook.sheets.heading_rows import find_headings
 
 READINGS = BY_NAME["readings"]
 HEADINGS = ["machine", "date", "hours"]

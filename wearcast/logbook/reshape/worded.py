@@ -1,0 +1,136 @@
+"""What the person's words make of rows: which count, what was done, and one word for another.
+
+A word that is not decided sets its rows aside and is told once, with its count.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+
+from wearcast.logbook.reshape.lanes import Cells, Lanes, blank
+from wearcast.logbook.reshape.mapping import DID, ONLY, SKIP, Word, Words
+from wearcast.logbook.schema.spelling import phrase_key
+from wearcast.logbook.sources.cell_texts import says_missing, text_of
+
+BLANK = "[blank]"
+"""The word under which ``only`` decides on a blank cell."""
+Undecided = dict[tuple[str, str], list[int]]
+"""Column and word, as written, that nobody decided -> numbers of the rows that hold it."""
+
+
+def only_counting(lanes: Lanes, words: Words) -> tuple[Lanes, Undecided]:
+    """The rows that count, by the column ``only``."""
+    if ONLY not in lanes.columns:
+        return lanes, {}
+    said = [BLANK if blank(cell) else text_of(cell).strip() for cell in lanes.columns[ONLY]]
+    meant = [words.get(phrase_key(text), (Word(),))[0] for text in said]
+    kept = [place for place, word in enumerate(meant) if phrase_key(word.ours) not in (SKIP, "no")]
+    open_places = [place for place, word in enumerate(meant) if not word.decided]
+    undecided = _by_word(ONLY, [(said[place], lanes.rows[place]) for place in open_places])
+    marked = replace(lanes, aside=lanes.aside | frozenset(open_places))
+    return _without(marked, kept, ONLY), undecided
+
+
+def _without(lanes: Lanes, kept: list[int], column: str) -> Lanes:
+    """The kept rows, the others counted as skipped, without a column that has served."""
+    here = {lanes.rows[place] for place in kept}
+    gone = lanes.skipped | (frozenset(lanes.rows) - here)
+    left = lanes.kept(kept, skipped=gone) if len(kept) < len(lanes.rows) else lanes
+    return replace(left, columns={k: v for k, v in left.columns.items() if k != column})
+
+
+def deeds(lanes: Lanes, words: Words) -> tuple[Lanes, Undecided]:
+    """A row for everything that the phrase under ``did`` says was done."""
+    if DID not in lanes.columns:
+        return lanes, {}
+    phrases = ["" if blank(cell) else text_of(cell).strip() for cell in lanes.columns[DID]]
+    places: list[int] = []
+    meant: list[Word] = []
+    unknown: list[tuple[str, int]] = []
+    for place, phrase in enumerate(phrases):
+        several = words.get(phrase_key(phrase), (Word(),)) if phrase else (Word(),)
+        done = [word for word in several if not word.skips]
+        places += [place] * len(done)
+        meant += done
+        if phrase and not several[0].decided:
+            unknown.append((phrase, lanes.rows[place]))
+    spread = _spread(lanes, places)
+    open_places = {
+        new
+        for new, (place, word) in enumerate(zip(places, meant, strict=True))
+        if phrases[place] and not word.decided and place not in lanes.aside
+    }
+    columns = dict(spread.columns)
+    for name in ("position", "action", "cause"):
+        columns[name] = _said(columns.get(name), [getattr(word, name) for word in meant])
+    marked = replace(spread, columns=columns, aside=spread.aside | open_places)
+    return _without(marked, list(range(len(places))), DID), _by_word(DID, unknown)
+
+
+def _by_word(column: str, found: Iterable[tuple[str, int]]) -> Undecided:
+    """Rows by the word that they hold, as it was first written."""
+    first: dict[str, str] = {}
+    undecided: Undecided = {}
+    for word, row in found:
+        shown = first.setdefault(phrase_key(word), word)
+        undecided.setdefault((column, shown), []).append(row)
+    return undecided
+
+
+def _spread(lanes: Lanes, places: list[int]) -> Lanes:
+    """The rows at these places, some of them several times."""
+    columns = {name: [cells[place] for place in places] for name, cells in lanes.columns.items()}
+    rows = [lanes.rows[place] for place in places]
+    aside = frozenset(new for new, place in enumerate(places) if place in lanes.aside)
+    gone = lanes.skipped | (frozenset(lanes.rows) - frozenset(rows))
+    surplus = {
+        new: lanes.surplus[place] for new, place in enumerate(places) if place in lanes.surplus
+    }
+    return replace(lanes, columns=columns, rows=rows, aside=aside, skipped=gone, surplus=surplus)
+
+
+def _said(own: Cells | None, words: list[str]) -> Cells:
+    """What the words say, else what the row itself has."""
+    if own is None:
+        return [word or None for word in words]
+    return [word or cell for word, cell in zip(words, own, strict=True)]
+
+
+def in_our_words(lanes: Lanes, words: dict[str, Words], name_of: Callable[[str], str]) -> Lanes:
+    """The rows with words of theirs replaced by ours, and without those that words skip.
+
+    `name_of` tells which column of ours a heading means.
+    """
+    for heading in list(lanes.columns):
+        own = words.get(name_of(heading), {})
+        if not own:
+            continue
+        meant = [word_of(cell, own) for cell in lanes.columns[heading]]
+        cells = [
+            word.ours if word and word.ours else cell
+            for word, cell in zip(meant, lanes.columns[heading], strict=True)
+        ]
+        lanes = replace(lanes, columns=lanes.columns | {heading: cells})
+        kept = [place for place, word in enumerate(meant) if word is None or not word.skips]
+        lanes = _without(lanes, kept, "")
+    return lanes
+
+
+def word_of(cell: object, words: Words) -> Word | None:
+    """What the words say of a cell; None where they do not name it."""
+    found = None if blank(cell) else words.get(phrase_key(text_of(cell)))
+    return found[0] if found else None
+
+
+def saying_something(lanes: Lanes, needed: Iterable[str]) -> Lanes:
+    """The rows with a cell in any of these columns; the others are no rows of this table."""
+    columns = [lanes.columns[name] for name in needed if name in lanes.columns]
+    if not columns:
+        return lanes
+    kept = [
+        place
+        for place in range(len(lanes.rows))
+        if place in lanes.aside
+        or any(not blank(cells[place]) and not says_missing(cells[place]) for cells in columns)
+    ]
+    here = {lanes.rows[place] for place in kept}
+    return lanes.kept(kept, bare=lanes.bare | (frozenset(lanes.rows) - here - lanes.skipped))
