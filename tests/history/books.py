@@ -5,7 +5,7 @@ import pandas as pd
 from tests.conftest import table
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook
-from wearcast.logbook.schema.tables import BY_NAME, EDGES_BY_KIND
+from wearcast.logbook.schema.tables import ABOUT_OTHERS, BY_NAME, EDGES_BY_KIND
 
 BLANKS = {"yes_no": False, "number": float("nan"), "count": float("nan"), "share": float("nan")}
 DTYPES = {"yes_no": bool, "number": float, "count": float, "share": float, "date": "datetime64[ns]"}
@@ -59,7 +59,7 @@ def logbook(
     frames["machines"] = _with_bare_machines(frames)
     newest = max((frames[n]["date"].max() for n in ("readings", "changes")), default=pd.NaT)
     return Logbook(
-        **{name: frames[name] for name in BY_NAME if name not in ("settings", "columns")},
+        **{name: frames[name] for name in BY_NAME if name not in ABOUT_OTHERS},
         price_breaks=pd.DataFrame(),
         settings={},
         as_of=pd.Timestamp(as_of) if as_of else newest,

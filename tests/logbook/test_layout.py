@@ -1,9 +1,13 @@
 """All sheets as drafts: what the person's own tables steer, and what stops the run."""
 
+from dataclasses import replace
+
 import pytest
 
 from wearcast.errors import UnusableTable
 from wearcast.logbook.layout import lay_out_all
+from wearcast.logbook.mapping import own_headings, read_mapping
+from wearcast.logbook.reshape.reshape import reshape
 from wearcast.logbook.sources.sheet import Sheet, note
 
 READINGS = ["machine,date,hours", "M1,2026-01-05,7", "M1,2026-01-12,9"]
@@ -19,7 +23,11 @@ def laid(*sheets, asked=None, proposal=False):
     """The two needed tables and further sheets, laid out."""
     sound = [sheet("readings", *READINGS), sheet("changes", *CHANGES)]
     names = [one.name for one in sheets]
-    return lay_out_all([*(one for one in sound if one.name not in names), *sheets], asked, proposal)
+    every = [*(one for one in sound if one.name not in names), *sheets]
+    mapping, mapped = read_mapping(every)
+    made, _ = reshape(every, mapping)
+    found = lay_out_all(made, own_headings(mapping), asked, proposal)
+    return replace(found, drafts=found.drafts | mapped)
 
 
 def told(found):
@@ -122,7 +130,7 @@ def test_hints_for_the_first_fifty_strange_columns(count):
 
 def test_a_needed_table_that_is_not_there_stops_the_run():
     with pytest.raises(UnusableTable) as stopped:
-        lay_out_all([sheet("readings", *READINGS), sheet("my changes log", "x")], None, False)
+        lay_out_all([sheet("readings", *READINGS), sheet("my changes log", "x")], {}, None, False)
     assert str(stopped.value) == (
         "log.xlsx: there is no table changes; add a sheet or a file of that name with the columns"
         ' machine, date, position, action; is it the one called "my changes log"? Then give it'
@@ -131,14 +139,14 @@ def test_a_needed_table_that_is_not_there_stops_the_run():
 
 
 def test_in_a_proposal_needed_tables_may_be_missing_or_refused():
-    assert lay_out_all([], None, True).drafts["readings"].frame.empty
+    assert lay_out_all([], {}, None, True).drafts["readings"].frame.empty
     found = laid(sheet("readings", "machine,date", "M1,2026-01-05"), proposal=True)
-    assert [tuple(one) for one in found.left_out] == [("log.xlsx", "readings", 1, 0, 1, 0)]
+    assert [tuple(one) for one in found.left_out] == [("log.xlsx", "readings", 1, 0, 1, 0, 0)]
 
 
 def test_no_sheet_at_all_is_named_the_logbook():
     with pytest.raises(UnusableTable, match=r"^the logbook: there is no table readings"):
-        lay_out_all([], None, False)
+        lay_out_all([], {}, None, False)
 
 
 @pytest.mark.parametrize("name", ["readings", "changes"])
@@ -151,7 +159,7 @@ def test_a_needed_table_that_is_refused_stops_the_run(name):
 
 def test_another_table_that_is_refused_is_left_out_and_told():
     found = laid(sheet("stock", "part,date", "GB,1", "BR,2"))
-    assert [tuple(one) for one in found.left_out] == [("log.xlsx", "stock", 2, 0, 2, 0)]
+    assert [tuple(one) for one in found.left_out] == [("log.xlsx", "stock", 2, 0, 2, 0, 0)]
     (problem,) = [one for one in found.told if one.severity == "set aside"]
     assert (problem.table, problem.rows, problem.weight) == ("stock", (1,), 7.0)
     assert problem.wrong.endswith("; the whole table was left out")
@@ -160,7 +168,7 @@ def test_another_table_that_is_refused_is_left_out_and_told():
 
 def test_a_table_whose_dates_nothing_settles_is_left_out_like_one_without_a_heading():
     found = laid(sheet("stock", "part,on_hand,counted", "GB,4,03/02/2026"))
-    assert [tuple(one) for one in found.left_out] == [("log.xlsx", "stock", 1, 0, 1, 0)]
+    assert [tuple(one) for one in found.left_out] == [("log.xlsx", "stock", 1, 0, 1, 0, 0)]
     assert found.drafts["stock"].frame.empty
 
 

@@ -10,7 +10,7 @@ from tests.conftest import table
 from wearcast.decisions.orders import COLUMNS as ORDER_COLUMNS
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
-from wearcast.logbook.schema.tables import TABLES
+from wearcast.logbook.schema.tables import ABOUT_OTHERS, TABLES
 from wearcast.outlook.records import Draws
 from wearcast.told import Problem
 
@@ -68,7 +68,7 @@ def book() -> Logbook:
     frames = {
         each.name: pd.DataFrame(columns=[column.name for column in each.columns])
         for each in TABLES
-        if each.name not in ("settings", "columns")
+        if each.name not in ABOUT_OTHERS
     }
     parts = table("""
         part     name            kind   wears_as  edges  price  pack  min_order  lead_days  supplier

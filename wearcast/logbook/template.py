@@ -14,7 +14,7 @@ from xlsxwriter.format import Format
 from xlsxwriter.worksheet import Worksheet
 
 from wearcast.logbook.schema.examples import NOTES, example_of
-from wearcast.logbook.schema.tables import SETTINGS, TABLES, Column, Setting, Table
+from wearcast.logbook.schema.tables import ABOUT_OTHERS, SETTINGS, TABLES, Column, Setting, Table
 
 LAST_ROW = 5_000
 """Down to here cells are formatted and checked; rows below it are read all the same."""
@@ -98,13 +98,13 @@ def _write_example(sheet: Worksheet, table: Table, looks: dict[str, Format]) -> 
 
 def _limit_columns(sheet: Worksheet, table: Table) -> None:
     for place, column in enumerate(table.columns):
-        rule = _rule(table, column)
+        rule = _rule(column)
         if rule:
             told = {"input_title": column.name, "input_message": describe(column)}
             sheet.data_validation(1, place, LAST_ROW, place, rule | told)
 
 
-def _rule(table: Table, column: Column) -> dict[str, Any]:
+def _rule(column: Column) -> dict[str, Any]:
     """What may be typed in a column's cells; a name that no other sheet knows only warns."""
     if column.choices or column.kind == "yes_no":
         words = list(column.choices) or ["yes", "no"]
@@ -118,7 +118,7 @@ def _rule(table: Table, column: Column) -> dict[str, Any]:
             "error_message": f"The sheet {name} has no such {heading}.",
         }
     if column.name == "table":
-        names = [other.name for other in TABLES if other.name not in ("settings", table.name)]
+        names = [other.name for other in TABLES if other.name not in ABOUT_OTHERS]
         return {"validate": "list", "source": names, "error_message": "One of the sheets here"}
     return _limits(column.kind, column.low, column.high)
 

@@ -66,7 +66,7 @@ def test_a_table_without_rows_is_an_empty_draft_of_the_same_kinds():
         empty = empty_draft(table)
         assert empty.frame.empty
         assert empty.frame.columns.tolist() == [
-            *(column.name for column in table.columns), "source", "row", "origin", "state",
+            *(column.name for column in table.columns), "source", "row", "origin", "state", "run",
         ]  # fmt: skip
         assert empty.written.columns.tolist() == [column.name for column in table.columns]
     filled, empty = read(grid([SOUND])).frame, empty_draft(BY_NAME["readings"]).frame

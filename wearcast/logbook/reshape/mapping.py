@@ -12,6 +12,7 @@ from pathlib import PurePath
 
 from wearcast.logbook.schema.names import table_named
 from wearcast.logbook.schema.spelling import heading_key, phrase_key
+from wearcast.logbook.schema.tables import ABOUT_OTHERS
 from wearcast.logbook.sources.sheet import Sheet
 
 SHEET, FILE, HEADING, CELL = "[sheet]", "[file]", "[heading]", "[cell]"
@@ -24,8 +25,6 @@ SPECIAL = (DID, ONLY, RUN)
 """What may stand under ``ours`` in place of a column."""
 SKIP = "skip"
 """The word for rows that do not count."""
-OWN_TABLES = ("columns", "words", "settings")
-"""Tables about the others; no pattern means their sheets."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +111,7 @@ class Mapping:
 def is_meant(pattern: str, sheet: Sheet) -> bool:
     """Whether a name or pattern means that sheet, by its name or as ``file.xlsx[name]``."""
     table, exact = table_named(sheet.name)
-    if table is not None and table.name in OWN_TABLES:
+    if table is not None and table.name in ABOUT_OTHERS:
         return False
     file = PurePath(sheet.source).name
     names = [sheet.name, f"{file}[{sheet.name}]"]

@@ -15,7 +15,6 @@ from wearcast.logbook.reshape.mapping import (
     DID,
     HEADING,
     ONLY,
-    OWN_TABLES,
     RUN,
     Mapping,
     Rule,
@@ -29,7 +28,7 @@ from wearcast.logbook.reshape.worded import (
     saying_something,
     word_of,
 )
-from wearcast.logbook.schema.tables import BY_NAME, Table
+from wearcast.logbook.schema.tables import ABOUT_OTHERS, BY_NAME, Table
 from wearcast.logbook.sources.sheet import Mapped, Sheet, source_of
 from wearcast.told import Problem
 
@@ -63,7 +62,7 @@ def reshape(sheets: Iterable[Sheet], mapping: Mapping) -> tuple[list[Sheet], lis
         feeds = [
             Feed(BY_NAME[name], rules, mapping.words_of(name))
             for name, rules in mapping.feeds(sheet).items()
-            if sheet.rows and name not in OWN_TABLES
+            if sheet.rows and name not in ABOUT_OTHERS
         ]
         if not any(feed.reshapes for feed in feeds):
             made.append(_reworded(sheet, feeds[0]) if feeds and feeds[0].words else sheet)

@@ -482,6 +482,8 @@ TABLES: tuple[Table, ...] = (
 )
 
 BY_NAME = {table.name: table for table in TABLES}
+ABOUT_OTHERS = ("settings", "columns", "words")
+"""Tables that say how the others are to be read; a logbook has no frame of them."""
 
 
 @dataclass(frozen=True, slots=True)

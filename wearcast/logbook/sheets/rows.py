@@ -11,7 +11,7 @@ import numpy as np
 
 from wearcast.logbook.schema.names import HEADING_KEYS
 from wearcast.logbook.schema.spelling import fold, heading_key
-from wearcast.logbook.schema.tables import Column
+from wearcast.logbook.schema.tables import ABOUT_OTHERS, Column
 from wearcast.logbook.schema.vocabulary import EXTREMES, TOTALS
 from wearcast.logbook.sheets.beside import (
     any_of,
@@ -171,7 +171,7 @@ def _totals(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.
 def _foreign(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:
     """Headings of another table below rows of this one, and every row from there on."""
     rows = np.zeros(len(grid.rows), bool)
-    if grid.table.name in ("settings", "columns"):
+    if grid.table.name in ABOUT_OTHERS:
         return rows
 
     def is_heading(cell: object) -> bool:

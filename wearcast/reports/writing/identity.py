@@ -13,10 +13,8 @@ import pandas as pd
 from wearcast import __version__
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
-from wearcast.logbook.schema.tables import TABLES
+from wearcast.logbook.schema.tables import ABOUT_OTHERS, TABLES
 from wearcast.reports.frames import csv_text
-
-_WITHOUT_FRAME = {"settings", "columns"}
 
 
 def run_id(book: Logbook, choices: Choices, *more: str) -> str:
@@ -37,7 +35,7 @@ def run_id(book: Logbook, choices: Choices, *more: str) -> str:
 
 def _ingredients(book: Logbook, choices: Choices) -> list[tuple[str, str]]:
     """What enters the digest, each with its name, in a fixed order."""
-    names = [table.name for table in TABLES if table.name not in _WITHOUT_FRAME]
+    names = [table.name for table in TABLES if table.name not in ABOUT_OTHERS]
     tables = [(name, _canonical(getattr(book, name))) for name in [*names, "price_breaks"]]
     options = repr(sorted((name, str(value)) for name, value in asdict(choices).items()))
     settings = repr(sorted(book.settings.items()))
