@@ -26,8 +26,8 @@ import pandas as pd
 import wearcast
 from tests.fleets import AS_OF, log_tables, make_fleet, write_log
 from wearcast.cli.main import run
-from wearcast.forecast import rates
 from wearcast.logbook.schema.tables import BY_NAME, SETTINGS, Column
+from wearcast.quote import rates
 
 Tables = dict[str, pd.DataFrame]
 DRAWS = "40"

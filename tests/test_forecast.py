@@ -75,11 +75,37 @@ def test_shuffled_rows_give_the_same_figures(everything, book, tmp_path):
         pd.testing.assert_frame_equal(getattr(shuffled, name), getattr(everything, name))
 
 
-def test_choices_asked_anew_keep_what_was_learnt(book):
-    fitted = wearcast.fit(book, draws=50)
+def test_options_asked_anew_keep_what_was_learnt_and_what_was_asked(book):
+    fitted = wearcast.fit(book, draws=50, lead_days=30)
     result = wearcast.forecast(fitted, draws=20, service_level=0.9)
-    assert (result.choices.draws, result.choices.service_level) == (20, 0.9)
+    asked = (result.choices.draws, result.choices.service_level, result.choices.lead_days)
+    assert asked == (20, 0.9, 30)
     assert result.wear is fitted.wear
+
+
+def test_a_window_asked_for_anew_takes_the_place_of_the_one_before(book):
+    fitted = wearcast.fit(book, draws=20, order_from=book.as_of + pd.Timedelta(days=30), weeks=4)
+    later = wearcast.forecast(fitted, quarter="2028Q1")
+    assert later.choices.order_from == pd.Timestamp("2028-01-01")
+
+
+def test_another_kind_of_fit_is_fitted_anew(book):
+    fitted = wearcast.fit(book, draws=20)
+    bare = wearcast.forecast(fitted, fit="data only")
+    fresh = wearcast.forecast(book, draws=20, fit="data only")
+    pd.testing.assert_frame_equal(bare.floors, fresh.floors)
+
+
+def test_more_certainty_is_ordered_for_from_the_same_futures(book, everything):
+    surer = wearcast.order(everything, service_level=0.99)
+    fresh = wearcast.forecast(book, draws=200, service_level=0.99).order
+    pd.testing.assert_frame_equal(surer, fresh)
+    assert (surer["order_up_to"] >= everything.order["order_up_to"]).all()
+
+
+def test_other_futures_are_drawn_where_they_are_asked_for(book, everything):
+    other = wearcast.order(everything, seed=2)
+    pd.testing.assert_frame_equal(other, wearcast.forecast(book, draws=200, seed=2).order)
 
 
 def test_the_window_and_the_longest_delivery_lie_within_the_walk(book):
@@ -90,9 +116,14 @@ def test_the_window_and_the_longest_delivery_lie_within_the_walk(book):
     assert longest <= late.draws.days
 
 
-def test_plan_order_and_annual_cost_give_the_frames(everything):
-    assert wearcast.plan_order(everything) is everything.order
-    assert wearcast.annual_cost(everything) is everything.cost
+def test_each_question_can_be_asked_of_the_logbook_the_fit_or_the_forecast(book, everything):
+    fitted = wearcast.fit(book, draws=200)
+    for known in (book, fitted):
+        pd.testing.assert_frame_equal(
+            wearcast.order(known, draws=200), everything.order, check_exact=True
+        )
+    pd.testing.assert_frame_equal(wearcast.annual_cost(fitted), everything.cost)
+    assert wearcast.order(everything) is everything.order
 
 
 @pytest.fixture(scope="module")
@@ -174,7 +205,7 @@ def test_scaling_the_price_scales_the_quote(proposal, everything, quoted):
 def test_saved_rates_give_the_same_quote(proposal, everything, quoted):
     import json
 
-    from wearcast.forecast import rates
+    from wearcast.quote import rates
 
     saved = json.loads(json.dumps(rates(everything), allow_nan=False))
     again = wearcast.quote(proposal, saved, years=2, draws=300)
@@ -194,7 +225,7 @@ def without_plans(proposal):
 def test_a_proposal_without_plans_starts_where_the_rates_end(proposal, everything):
     import json
 
-    from wearcast.forecast import rates
+    from wearcast.quote import rates
 
     idle = without_plans(proposal)
     for known in (everything, json.loads(json.dumps(rates(everything)))):
@@ -204,7 +235,7 @@ def test_a_proposal_without_plans_starts_where_the_rates_end(proposal, everythin
 
 
 def test_a_proposal_without_any_date_says_how_to_give_one(proposal, everything):
-    from wearcast.forecast import rates
+    from wearcast.quote import rates
 
     undated = {name: value for name, value in rates(everything).items() if name != "as_of"}
     with pytest.raises(UnknownChoice) as told:

@@ -8,11 +8,12 @@ A step hands the next a plain table or a small frozen record; all figures are re
 draws, so they agree with each other.
 """
 
-from dataclasses import dataclass, replace
-from typing import Any, Unpack
+from dataclasses import dataclass, field, replace
+from typing import Unpack, cast
 
 import numpy as np
 import pandas as pd
+from statsmodels.iolib.summary import Summary
 
 from wearcast.decisions.costing.edge_losses import edge_losses
 from wearcast.decisions.costing.floor_costs import with_cost
@@ -20,10 +21,7 @@ from wearcast.decisions.findings import tell_decisions
 from wearcast.decisions.money import year_cost
 from wearcast.decisions.one_site import site_cost
 from wearcast.decisions.orders import order_lines
-from wearcast.decisions.quotes import QuoteResult, quote_fleet
-from wearcast.decisions.quoting.findings import spelled_as_learnt, tell_proposal
-from wearcast.decisions.quoting.saved_rates import catalogue_of, date_of, inherited, saved_rates
-from wearcast.errors import UnknownChoice, UnusableTable
+from wearcast.fit_summary import summary_frame, summary_text
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Asked, Choices, choose
@@ -34,7 +32,6 @@ from wearcast.outlook.use import use_by_period
 from wearcast.outlook.walk import walk_ahead
 from wearcast.told import Problem, with_sources
 from wearcast.wear.fit import fit_wear
-from wearcast.wear.rates import wear_of_rates
 from wearcast.wear.records import Wear
 
 YEAR_DAYS = 364
@@ -44,17 +41,35 @@ _SPELL_COLUMNS = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Fitted:
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Fit:
     """A logbook and what was learnt from it."""
 
     book: Logbook
     choices: Choices
     history: History
     wear: Wear
+    asked: Asked = field(default_factory=Asked)
+    """The options that the choices were made of."""
+
+    def summary(self) -> Summary:
+        """Hours that an edge lasts by wear class and floor, with ranges and basis, as text."""
+        return summary_text(self.book, self.choices, self.wear)
+
+    def summary_frame(self) -> pd.DataFrame:
+        """The same as a frame, see `wearcast.fit_summary.summary_frame`."""
+        return summary_frame(self.wear)
+
+    def __repr__(self) -> str:
+        """What was fitted to what."""
+        return (
+            f"<Fit of {len(self.history.spells)} spells of {len(self.history.machines)} machines,"
+            f" {len(self.wear.classes)} wear classes on {len(self.wear.floors)} floors, as of"
+            f" {self.book.as_of:%Y-%m-%d}, {self.choices.fit}>"
+        )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Forecast:
     """Everything that the reports show; one frame an output file, see each maker's docstring."""
 
@@ -73,30 +88,49 @@ class Forecast:
     cost: pd.DataFrame
     spells: pd.DataFrame
     told: tuple[Problem, ...]
+    asked: Asked = field(default_factory=Asked)
+    """The options that the choices were made of."""
+
+    def __repr__(self) -> str:
+        """From when, for which window, and how much there is to do."""
+        choices = self.choices
+        return (
+            f"<Forecast as of {choices.as_of:%Y-%m-%d}, order from {choices.order_from:%Y-%m-%d} to"
+            f" {choices.order_to:%Y-%m-%d}: {len(self.order)} order lines, {len(self.due)}"
+            f" positions, {len(self.told)} findings, {choices.draws} draws>"
+        )
 
 
-def fit(book: Logbook, **asked: Unpack[Asked]) -> Fitted:
+def fit(book: Logbook, **asked: Unpack[Asked]) -> Fit:
     """What the logbook teaches: its history, and how fast things wear.
 
     Parameters
     ----------
     book : Logbook
-        From `read_logbook`.
+        From `read_logbook` or `Logbook.from_frames`.
     **asked
-        Options as on the command line, see `wearcast.logbook.choices.Asked`.
+        Options as on the command line: seed, draws, service_level, quarter, site ...; see
+        `wearcast.logbook.choices.Asked`.
+
+    Raises
+    ------
+    UnknownChoice
+        If an option is unknown or its value means nothing.
+    NothingToFit
+        If the logbook holds no history from which anything could be said.
     """
     choices = choose(book, **asked)
     history = read_history(book)
-    return Fitted(book, choices, history, fit_wear(history, book.parts, choices))
+    return Fit(book, choices, history, fit_wear(history, book.parts, choices), asked)
 
 
-def forecast(known: Logbook | Fitted, **asked: Unpack[Asked]) -> Forecast:
+def forecast(known: Logbook | Fit, **asked: Unpack[Asked]) -> Forecast:
     """Everything the reports show, from one logbook and one set of draws.
 
     Parameters
     ----------
-    known : Logbook or Fitted
-        A Fitted keeps its choices unless some are asked for anew.
+    known : Logbook or Fit
+        A Fit keeps its options but for those that are asked for anew.
     **asked
         As for `fit`.
     """
@@ -131,86 +165,52 @@ def forecast(known: Logbook | Fitted, **asked: Unpack[Asked]) -> Forecast:
             ),
             book.tallies,
         ),
+        asked=fitted.asked,
     )
 
 
-def plan_order(outlook: Forecast) -> pd.DataFrame:
-    """The order lines, overdue ones first; columns as in order.csv."""
-    return outlook.order
+def order(known: Logbook | Fit | Forecast, **asked: Unpack[Asked]) -> pd.DataFrame:
+    """The order lines, overdue ones first.
+
+    Parameters
+    ----------
+    known : Logbook, Fit or Forecast
+        Of a Forecast the same futures are ordered for, at another service level or for another
+        window if that is asked.
+    **asked
+        As for `fit`.
+
+    Returns
+    -------
+    DataFrame
+        One row a depot and part with something to order or to watch; columns as in order.csv.
+    """
+    if not isinstance(known, Forecast):
+        return forecast(known, **asked).order
+    if not asked:
+        return known.order
+    fitted = _fitted(Fit(known.book, known.choices, known.history, known.wear, known.asked), asked)
+    if not _is_drawn(fitted, known):
+        return forecast(fitted).order
+    return order_lines(known.draws, known.history, known.book, fitted.choices)
 
 
-def annual_cost(outlook: Forecast, site: str | None = None) -> pd.DataFrame:
+def _is_drawn(fitted: Fit, known: Forecast) -> bool:
+    """Whether the futures drawn for a forecast are those that the fit would be given."""
+    now, then = fitted.choices, known.choices
+    same = (now.seed, now.draws) == (then.seed, then.draws) and fitted.wear is known.wear
+    return same and days_ahead(known.book, now) <= known.draws.days
+
+
+def annual_cost(known: Logbook | Fit | Forecast, site: str | None = None) -> pd.DataFrame:
     """The coming year's cost by fleet, site, machine, part, floor and month; as in cost.csv.
 
     With a site: its own cost, split the same ways, from the same draws.
     """
+    outlook = known if isinstance(known, Forecast) else forecast(known)
     if site is None:
         return outlook.cost
     return site_cost(outlook.draws, outlook.history, outlook.book, outlook.choices, site)
-
-
-def quote(
-    proposal: Logbook,
-    known: Fitted | Forecast | dict[str, Any],
-    years: int = 3,
-    risk: float = 0.8,
-    **asked: Unpack[Asked],
-) -> QuoteResult:
-    """The price of a fleet that nobody has measured, by contract year.
-
-    Parameters
-    ----------
-    proposal : Logbook
-        Read with ``proposal=True``: machines, floors, positions, plans; no readings. Its as-of is
-        the first plan's start; without a plan that of the rates.
-    known : Fitted, Forecast, or a document from `rates`
-        Where the wear rates come from; its prices and settings fill what the proposal lacks.
-    years : number of contract years
-    risk : chance that the price at risk is enough
-    **asked
-        As for `fit`.
-
-    Raises
-    ------
-    UnusableTable
-        If the proposal carries nothing that wears.
-    """
-    if isinstance(known, Fitted | Forecast):
-        wear, settings, learnt = known.wear, known.book.settings, known.book.as_of
-        catalogue: pd.DataFrame | None = known.book.parts
-    else:
-        wear, catalogue = wear_of_rates(known), catalogue_of(known)
-        settings, learnt = known.get("settings", {}), date_of(known)
-    if proposal.positions.empty:
-        raise UnusableTable(
-            "the proposal has no positions, so nothing would wear; add a table positions with "
-            "machine, position and part"
-        )
-    proposal = replace(
-        proposal,
-        settings={**inherited(settings), **proposal.settings},
-        as_of=_start_of(proposal, learnt),
-    )
-    proposal = spelled_as_learnt(proposal, wear)
-    result = quote_fleet(proposal, wear, choose(proposal, **asked), years, risk, catalogue)
-    found = tell_proposal(result.proposal, wear, catalogue)
-    return replace(result, told=with_sources((*found, *result.told), proposal.tallies))
-
-
-def _start_of(proposal: Logbook, learnt: pd.Timestamp) -> pd.Timestamp:
-    """The proposal's as-of, else that of the rates."""
-    start = learnt if pd.isna(proposal.as_of) else proposal.as_of
-    if pd.isna(start):
-        raise UnknownChoice(
-            "neither the proposal nor the rates give a date: write a row with a start in plans, or "
-            "give --as-of."
-        )
-    return start
-
-
-def rates(known: Fitted | Forecast) -> dict[str, Any]:
-    """What was learnt, as plain lists and numbers that can be saved as JSON for a later `quote`."""
-    return saved_rates(known.book, known.wear)
 
 
 def days_ahead(book: Logbook, choices: Choices) -> int:
@@ -222,10 +222,29 @@ def days_ahead(book: Logbook, choices: Choices) -> int:
     return max(YEAR_DAYS, int(np.ceil(window + delivery)) + _MARGIN_DAYS)
 
 
-def _fitted(known: Logbook | Fitted, asked: Asked) -> Fitted:
+def _fitted(known: Logbook | Fit, asked: Asked) -> Fit:
+    """The fit with the options asked for now; what it rests on is fitted anew if need be."""
     if isinstance(known, Logbook):
         return fit(known, **asked)
-    return replace(known, choices=choose(known.book, **asked)) if asked else known
+    if not asked:
+        return known
+    merged = _merged(known.asked, asked)
+    choices = choose(known.book, **merged)
+    if (choices.fit, choices.pace) != (known.choices.fit, known.choices.pace):
+        return fit(known.book, **merged)
+    return replace(known, choices=choices, asked=merged)
+
+
+def _merged(before: Asked, now: Asked) -> Asked:
+    """The options of both; a window asked for now takes the place of the one before as a whole."""
+    windows = ("quarter", "order_from", "weeks")
+    given = {name: value for name, value in now.items() if value is not None}
+    kept = {
+        name: value
+        for name, value in before.items()
+        if name not in windows or not given.keys() & set(windows)
+    }
+    return cast(Asked, {**kept, **given})
 
 
 def _machines(wear: Wear, history: History) -> pd.DataFrame:

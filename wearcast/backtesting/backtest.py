@@ -22,7 +22,7 @@ from wearcast.backtesting.scores import (
 )
 from wearcast.backtesting.summary import ALL, record_words, summarise
 from wearcast.errors import NothingToFit
-from wearcast.forecast import Fitted, fit
+from wearcast.forecast import Fit, fit
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook, book_as_of
 from wearcast.logbook.choices import Asked
@@ -45,7 +45,7 @@ COLUMNS = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Backtest:
     """How well earlier forecasts did."""
 
@@ -59,6 +59,10 @@ class Backtest:
     simple methods' losses (sums), bias (forecast over actual, less 1)."""
     words: tuple[str, ...]
     """The same in sentences."""
+
+    def __repr__(self) -> str:
+        """From how many dates, and the record in words."""
+        return f"<Backtest from {self.frame['as_of'].nunique()} dates: {' '.join(self.words)}>"
 
 
 def backtest(book: Logbook, most_dates: int = MOST_DATES, **asked: Unpack[Asked]) -> Backtest:
@@ -122,7 +126,7 @@ def _asked_then(asked: Asked) -> Asked:
 _DATED = ("quarter", "order_from", "weeks")
 
 
-def _draw(then: Fitted, days: int) -> Draws:
+def _draw(then: Fit, days: int) -> Draws:
     hours = hours_ahead(then.history, then.book.plans, then.choices, days)
     return walk_ahead(then.wear, hours, then.history, then.choices, days, then.book.parts)
 

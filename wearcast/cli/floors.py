@@ -16,7 +16,8 @@ from wearcast.cli.telling import (
     print_notes,
     print_table,
 )
-from wearcast.forecast import Forecast, rates
+from wearcast.forecast import Forecast
+from wearcast.quote import rates
 from wearcast.reports.effects import effects_shown
 from wearcast.reports.fields import OUTPUTS, fields_named
 from wearcast.reports.frames import rows_for_json

@@ -25,6 +25,7 @@ INTERRUPTED = 130
 
 COMMANDS = {
     "new": "Make a blank logbook to fill in.",
+    "help": "Say what a table or a file of the report holds.",
     "check": "Read a logbook and list what is wrong.",
     "report": "Write everything: order, due list, cost, page.",
     "order": "What to order, from whom and by when.",

@@ -21,8 +21,8 @@ from wearcast.cli.telling import (
 )
 from wearcast.decisions.quotes import QuoteResult
 from wearcast.errors import UnknownChoice, UnreadableFile, UnusableTable
-from wearcast.forecast import Fitted, fit
-from wearcast.forecast import quote as price
+from wearcast.forecast import Fit, fit
+from wearcast.quote import quote as price
 from wearcast.reports.fields import OUTPUTS
 from wearcast.reports.frames import heaviest_first, problems_frame, rows_for_json
 from wearcast.reports.listing import quote_table
@@ -142,7 +142,7 @@ def _blaming(path: str | None) -> Iterator[None]:
         ) from error
 
 
-def _learned_rates(logbooks: Sequence[str], dates: str | None, asked: dict[str, object]) -> Fitted:
+def _learned_rates(logbooks: Sequence[str], dates: str | None, asked: dict[str, object]) -> Fit:
     return fit(read(logbooks, None, dates), **given(asked))
 
 

@@ -34,7 +34,7 @@ COLUMNS = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class QuoteResult:
     """A priced proposal."""
 
@@ -56,6 +56,14 @@ class QuoteResult:
     years: int
     risk: float
     told: tuple[Problem, ...]
+
+    def __repr__(self) -> str:
+        """The whole price, and at which risk."""
+        price, risky = self.total[["mean", "at_risk"]].iloc[0]
+        return (
+            f"<QuoteResult over {self.years} years: {price:,.0f} expected, {risky:,.0f} enough in"
+            f" {100 * self.risk:g} of 100 cases, {len(self.told)} findings>"
+        )
 
 
 def quote_fleet(

@@ -37,7 +37,7 @@ from wearcast.logbook.book import Logbook
 from wearcast.told import Problem
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Meters:
     """The curves, and what else the meters tell."""
 

@@ -47,7 +47,7 @@ from wearcast.logbook.book import Logbook
 from wearcast.told import Problem
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class History:
     """What the logbook tells about the past, up to and including ``as_of``."""
 
@@ -116,6 +116,13 @@ class History:
     spell_quarters: pd.DataFrame = field(default_factory=pd.DataFrame)
     """One row a spell and quarter in which it ran: spell (label in spells), quarter (as
     end_quarter), hours [h]; those of a spell add up to its exposure."""
+
+    def __repr__(self) -> str:
+        """How much happened, and until when."""
+        return (
+            f"<History of {len(self.machines)} machines until {self.as_of:%Y-%m-%d}:"
+            f" {len(self.spells)} spells, {len(self.told)} findings>"
+        )
 
 
 def read_history(book: Logbook) -> History:

@@ -5,7 +5,7 @@ midnight timestamps, numbers are floats, rows that could not be used are gone an
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
 
 import pandas as pd
@@ -22,7 +22,7 @@ from wearcast.logbook.sources.files import read_sheets
 from wearcast.told import Problem, Tally
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Logbook:
     """One frame a table, cleaned and canonically sorted (see `wearcast.logbook.schema.tables`).
 
@@ -64,6 +64,13 @@ class Logbook:
     tallies: tuple[Tally, ...] = ()
     proposal: bool = False
     """True for a proposed fleet: no readings, no changes; see `wearcast.decisions.quotes`."""
+
+    def __repr__(self) -> str:
+        """How many rows of which tables, and until when."""
+        held = {each.name: getattr(self, each.name) for each in fields(self)}
+        tables = {name: one for name, one in held.items() if isinstance(one, pd.DataFrame)}
+        words = ", ".join(f"{len(one)} {name}" for name, one in tables.items() if len(one))
+        return f"<Logbook as of {self.as_of:%Y-%m-%d}: {words}; {len(self.told)} findings>"
 
 
 def read_logbook(

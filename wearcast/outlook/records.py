@@ -12,7 +12,7 @@ import pandas as pd
 from wearcast.told import Problem
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class HoursDraws:
     """Run hours ahead."""
 
@@ -28,7 +28,7 @@ class HoursDraws:
     """Machines for which nothing says how much they will run."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Draws:
     """Coming changes, one row a use of pieces, sorted by slot, draw and day."""
 
@@ -64,3 +64,10 @@ class Draws:
     weekly_hours: np.ndarray
     """array (machines, draws, weeks) run hours [h], float32"""
     machines: tuple[str, ...]
+
+    def __repr__(self) -> str:
+        """How many futures of what."""
+        return (
+            f"<Draws of {len(self.slots)} positions for {self.days} days after"
+            f" {self.as_of:%Y-%m-%d}: {self.draws} futures>"
+        )

@@ -14,7 +14,7 @@ import pandas as pd
 from wearcast.told import Problem
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class ClassSpells:
     """The spells of one wear class that are in the fit, sorted by machine."""
 
@@ -39,7 +39,7 @@ class ClassSpells:
 CAUSE_CODES = {"running": 0, "worn": 1, "damaged": 2, "planned": 3, "other": 4}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Block:
     """A joint Gaussian posterior: everything that one kind of part (or end) shares."""
 
@@ -60,7 +60,7 @@ class Block:
     class ``hours[class]`` [h] and ``sd[class]``."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class EdgeHabit:
     """How often an edge's end becomes a replacement although edges are left."""
 
@@ -74,7 +74,7 @@ class EdgeHabit:
     """array (sites,) ends with edges left"""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Wear:
     """How fast things wear, with everything needed to draw from it."""
 
@@ -109,8 +109,15 @@ class Wear:
     """(wear class, machine, position) -> its row of `ClassSpells.effects`; a place that is not
     there has zeros."""
 
+    def __repr__(self) -> str:
+        """How many things wear on how many floors."""
+        return (
+            f"<Wear of {len(self.classes)} classes on {len(self.floors)} floors,"
+            f" {len(self.told)} findings>"
+        )
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True, slots=True, eq=False)
 class WearDraws:
     """Wear of the running positions, one set of parameters a draw."""
 

@@ -38,7 +38,7 @@ def stock_chart(timeline: Timeline) -> str:
         figure.subplots_adjust(hspace=0.42, wspace=0.2)
         panels = figure.subplots(rows, 2, squeeze=False, sharex=True).ravel()
         for axes, line in zip(panels, lines, strict=False):
-            _shelf(axes, line, timeline)
+            paint_shelf(axes, line, timeline)
         for axes in panels[len(lines) :]:
             axes.set_visible(False)
 
@@ -46,7 +46,7 @@ def stock_chart(timeline: Timeline) -> str:
     return draw("stock", 0.4 + 1.7 * rows, told, paint, Margins(left=0.75, top=0.3))
 
 
-def _shelf(axes: Axes, line: ShelfLine, timeline: Timeline) -> None:
+def paint_shelf(axes: Axes, line: ShelfLine, timeline: Timeline) -> None:
     """One shelf: stock over time, nought as the floor, the order-by date."""
     half = timeline.days <= WEEKLY_DAYS
     days = timeline.days[half]
@@ -68,26 +68,33 @@ def _month_word(day: pd.Timestamp) -> str:
     return f"{_MONTHS[day.month - 1]}\n{day.year}" if day.month == 1 else _MONTHS[day.month - 1]
 
 
+def dearest(cost: pd.DataFrame, level: str) -> pd.DataFrame:
+    """The rows of a level that a chart of cost shows, dearest first."""
+    shown = cost[cost["level"].eq(level) & cost["kind"].eq("all")]
+    return shown.sort_values(["mean", "where"], ascending=[False, True]).head(MOST_ROWS)
+
+
 def cost_chart(cost: pd.DataFrame, level: str, currency: str) -> str:
     """The coming year's cost by one thing, with its P10 to P90."""
-    shown = cost[cost["level"].eq(level) & cost["kind"].eq("all")]
-    shown = shown.sort_values(["mean", "where"], ascending=[False, True]).head(MOST_ROWS)
+    shown = dearest(cost, level)
     if shown.empty:
         return ""
     labels = [str(each) for each in shown["where"]]
-
-    def paint(figure: Figure) -> None:
-        axes = figure.subplots()
-        rows_down(axes, labels)
-        rows = np.arange(len(shown))
-        axes.barh(rows, shown["mean"], color=SKY, height=0.62)
-        axes.hlines(rows, shown["p10"], shown["p90"], color=BLUE, linewidth=2.2)
-        axes.xaxis.set_major_formatter(THOUSANDS)
-        axes.set_xlabel(f"cost of the coming year{_in(currency)}; dark line: 8 in 10 futures")
-        axes.set_xlim(left=0)
-
     told = f"Cost of the coming year by {level}"
-    return draw(f"cost {level}", 0.75 + _ROW * len(shown), told, paint, beside(labels))
+    height = 0.75 + _ROW * len(shown)
+    return draw(f"cost {level}", height, told, lambda figure: paint_cost(figure.subplots(), shown,
+                currency), beside(labels))  # fmt: skip
+
+
+def paint_cost(axes: Axes, shown: pd.DataFrame, currency: str) -> None:
+    """A bar a row: expected cost, with its P10 to P90."""
+    rows_down(axes, [str(each) for each in shown["where"]])
+    rows = np.arange(len(shown))
+    axes.barh(rows, shown["mean"], color=SKY, height=0.62)
+    axes.hlines(rows, shown["p10"], shown["p90"], color=BLUE, linewidth=2.2)
+    axes.xaxis.set_major_formatter(THOUSANDS)
+    axes.set_xlabel(f"cost of the coming year{_in(currency)}; dark line: 8 in 10 futures")
+    axes.set_xlim(left=0)
 
 
 def _in(currency: str) -> str:

@@ -25,7 +25,7 @@ BLUE, ORANGE, GREEN, RED, SKY = (
 THOUSANDS = FuncFormatter(lambda value, _: f"{value:,.0f}")
 _WIDTH = 8.2  # inches; the page scales it to its column
 _LONGEST = 26
-_STYLE: dict[Any, Any] = {
+STYLE: dict[Any, Any] = {
     "svg.fonttype": "none",
     "text.parse_math": False,  # a $ in a name is a $
     "font.family": "DejaVu Sans",
@@ -77,7 +77,7 @@ def draw(
         Draws onto the empty figure.
     margins : Margins
     """
-    with mpl.rc_context({**_STYLE, "svg.hashsalt": name}), warnings.catch_warnings():
+    with mpl.rc_context({**STYLE, "svg.hashsalt": name}), warnings.catch_warnings():
         # The text stays text and the reader's browser has the letters that this font lacks.
         warnings.filterwarnings("ignore", message="Glyph .* missing from")
         figure = Figure(figsize=(_WIDTH, height))

@@ -35,26 +35,28 @@ def floor_chart(floors: pd.DataFrame) -> str:
     if shown.empty:
         return ""
     labels = _pairs(shown, "wears_as", "floor")
-
-    def paint(figure: Figure) -> None:
-        axes = figure.subplots()
-        rows_down(axes, labels, _LONG)
-        axes.grid(axis="x", which="both")
-        for basis, (colour, marker) in _BASIS.items():
-            some = np.flatnonzero(shown["basis"].eq(basis).to_numpy())
-            if len(some):
-                _ranges(axes, shown.iloc[some], "hours_per_edge", some, colour, marker, basis)
-        axes.set_xscale("log")
-        axes.xaxis.set_major_formatter(THOUSANDS)
-        axes.xaxis.set_minor_formatter(_few_hours(shown))
-        axes.tick_params(axis="x", which="both", length=3, labelsize=9)
-        axes.set_xlabel("mean hours an edge lasts, with 90 % range (logarithmic)")
-        _legend_above(axes)
-
     classes = ", ".join(shown["wears_as"].drop_duplicates().astype(str))
     told = f"Hours an edge lasts by floor: {classes}"
     margins = beside(labels, _LONG, top=0.4)
-    return draw(f"floors {classes}", 0.9 + _ROW * len(shown), told, paint, margins)
+    height = 0.9 + _ROW * len(shown)
+    return draw(f"floors {classes}", height, told, lambda figure: paint_floors(figure.subplots(),
+                shown), margins)  # fmt: skip
+
+
+def paint_floors(axes: Axes, shown: pd.DataFrame) -> None:
+    """A mark and its 90 % range a wear class and floor, by basis, on a logarithmic scale."""
+    rows_down(axes, _pairs(shown, "wears_as", "floor"), _LONG)
+    axes.grid(axis="x", which="both")
+    for basis, (colour, marker) in _BASIS.items():
+        some = np.flatnonzero(shown["basis"].eq(basis).to_numpy())
+        if len(some):
+            _ranges(axes, shown.iloc[some], "hours_per_edge", some, colour, marker, basis)
+    axes.set_xscale("log")
+    axes.xaxis.set_major_formatter(THOUSANDS)
+    axes.xaxis.set_minor_formatter(_few_hours(shown))
+    axes.tick_params(axis="x", which="both", length=3, labelsize=9)
+    axes.set_xlabel("mean hours an edge lasts, with 90 % range (logarithmic)")
+    _legend_above(axes)
 
 
 def floor_charts(floors: pd.DataFrame) -> list[str]:
