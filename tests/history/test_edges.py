@@ -51,6 +51,16 @@ def test_edges_are_counted_as_by_hand(actions, edges):
     assert edge_words(count_edges(lines, PARTS)) == edges.split()
 
 
+def test_on_a_machine_that_came_with_unused_parts_the_first_turn_leaves_the_second_edge():
+    lines = lines_of([("turn", ""), ("turn", ""), ("turn", ""), ("turn", "")], newcomer=True)
+    assert edge_words(count_edges(lines, PARTS)) == ["2", "3", "4", "1"]
+
+
+def test_a_first_line_that_could_not_be_read_leaves_the_edge_of_a_new_machine_unknown():
+    lines = lines_of([("", ""), ("turn", "")], newcomer=True)
+    assert edge_words(count_edges(lines, PARTS)) == ["?", "?"]
+
+
 @pytest.mark.parametrize(("actions", "edges"), EXAMPLES.values(), ids=EXAMPLES.keys())
 def test_the_referee_counts_the_examples_right(actions, edges):
     by_hand = count_by_hand([(action, "") for action in actions.split()], EDGES, "R1", "B4")

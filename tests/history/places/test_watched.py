@@ -96,6 +96,26 @@ def test_a_machine_that_moves_to_a_site_that_writes_is_watched_from_then():
     assert list(past.exposure.loc[first, "unknown"]) == pytest.approx([40])
 
 
+def test_what_a_site_wrote_after_a_machine_had_left_it_does_not_tell_when_it_was_watched():
+    past = past_of(
+        """
+        M1       front     2026-04-06  turn    B4    worn
+        M2       front     2026-05-04  turn    B4    worn
+        M3       front     2026-05-11  turn    B4    worn
+        """,
+        machines="""
+            machine  site  since
+            M1       yard  -
+            M2       hall  -
+            M3       yard  -
+            M3       hall  2026-03-02
+        """,
+    )
+    # The yard's first change came when M3 was at the hall, which wrote its first on 4 May.
+    first = past.spells["start"].isna() & past.spells["machine"].eq("M3")
+    assert list(past.exposure.loc[first, "unknown"]) == pytest.approx([20])
+
+
 def test_a_first_spell_of_a_part_that_nobody_knows_is_not_forward():
     past = past_of(
         """
