@@ -1,6 +1,7 @@
 """Makers shared by the tests: text tables as a person would write them, and golden texts."""
 
 import io
+import os
 import re
 from pathlib import Path
 
@@ -11,6 +12,9 @@ import pytest
 # How long an example takes says how busy the machine is, not whether the law holds.
 hypothesis.settings.register_profile("unhurried", deadline=None)
 hypothesis.settings.load_profile("unhurried")
+
+# The schema of the order documents brings lxml along, which openpyxl would take to.
+os.environ["OPENPYXL_LXML"] = "False"
 
 GOLDEN = Path(__file__).parent / "golden"
 

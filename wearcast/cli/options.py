@@ -79,6 +79,17 @@ def logbooks(command: Command) -> Command:
     return click.argument("logbooks", metavar="LOGBOOK...", nargs=-1, required=True)(command)
 
 
+def logbooks_or_workbook(command: Command) -> Command:
+    """The logbook or logbooks to read, or an edited order in their place."""
+    return _with(
+        command,
+        click.argument("logbooks", metavar="[LOGBOOK...]", nargs=-1),
+        click.option("--from-workbook", type=click.Path(), metavar="FILE",
+                     help="An order.xlsx as you edited it, in place of a logbook: write what was "
+                     "approved, as CSV and as order documents."),
+    )  # fmt: skip
+
+
 def common(command: Command) -> Command:
     """What every command that computes takes."""
     return computing(1000)(command)

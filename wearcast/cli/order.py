@@ -7,6 +7,7 @@ import click
 import pandas as pd
 
 from wearcast.cli import options
+from wearcast.cli.approved import hand_over
 from wearcast.cli.asking import ask
 from wearcast.cli.telling import (
     Progress,
@@ -16,6 +17,7 @@ from wearcast.cli.telling import (
     print_table,
     print_text,
 )
+from wearcast.errors import UnknownChoice
 from wearcast.forecast import Forecast
 from wearcast.reports.fields import fields_named
 from wearcast.reports.frames import fields_of, rows_for_json
@@ -39,12 +41,13 @@ _COLUMNS = (
 
 
 @click.command()
-@options.logbooks
+@options.logbooks_or_workbook
 @options.folder(needed=False)
 @options.window
 @options.common
 def order(
     logbooks: tuple[str, ...],
+    from_workbook: str | None,
     output: str | None,
     compare: str | None,
     as_of: date | None,
@@ -55,8 +58,13 @@ def order(
 ) -> int:
     """List what to order for a quarter: how many packs, from whom, by when and why.
 
-    With -o also order.xlsx, order.csv, order-by.ics and a CSV a supplier.
+    With -o also order.xlsx, order.csv, order-by.ics and a CSV a supplier. Once you have edited
+    order.xlsx, --from-workbook writes what you approved for a purchasing system.
     """
+    if bool(logbooks) == (from_workbook is not None):
+        raise UnknownChoice("give either LOGBOOK or --from-workbook FILE")
+    if from_workbook is not None:
+        return hand_over(from_workbook, output, as_json, quiet)
     if output is not None:
         refuse_folder(output, logbooks)
     if compare is not None:

@@ -20,7 +20,7 @@ from wearcast.reports.field import (
     quantile,
     range_of,
 )
-from wearcast.reports.order_fields import CHANGED, ORDER
+from wearcast.reports.order_fields import APPROVED, CHANGED, ORDER
 from wearcast.reports.quote_fields import MOVES, PART_CHOICE, QUOTE, SPREAD
 
 __all__ = ["OUTPUTS", "Field"]
@@ -218,6 +218,7 @@ OUTPUTS: dict[str, tuple[Field, ...]] = {
     "moves": MOVES,
     "part_choice": PART_CHOICE,
     "changed": CHANGED,
+    "approved": APPROVED,
 }
 
 

@@ -71,3 +71,24 @@ CHANGED = (
         "What moved the order, biggest first, in pieces: + adds to it, - takes from it.",
     ),
 )
+
+APPROVED = (
+    Field("order_number", "text", "Order number", "The buyer's number of the order."),
+    Field("goes_out", "date", "Goes out", "The day on which the order goes out."),
+    Field("supplier", "text", "Supplier", "Who sells it."),
+    Field("line", "count", "Line", "Number of the line in its order."),
+    Field("article", "text", "Article", "The supplier's own number of the part."),
+    PART,
+    Field("name", "text", "Name", "What the part is, in words."),
+    Field("depot", "text", "Depot", "The store that the pieces are for."),
+    Field("deliver_to", "text", "Deliver to", "The depot's address."),
+    Field("packs", "count", "Packs", "Packs ordered."),
+    Field("pack", "count", "In a pack", "Pieces in a pack."),
+    Field("pieces", "count", "Pieces", "Packs times pieces in a pack."),
+    Field("unit_price", "money", "Price", "Price of one piece."),
+    Field("line_total", "money", "Total", "Pieces times price, rounded to two decimals."),
+    Field("currency", "text", "Currency", "As in the settings."),
+    Field("wanted", "date", "Wanted by", "A working day; blank where urgent."),
+    Field("urgent", "text", "Urgent", "yes: as soon as possible."),
+    Field("ordered", "date", "Ordered", "The day it was ordered, where that was filled in."),
+)

@@ -1,7 +1,9 @@
 """The clerk sorts, deletes, zeroes and types in LibreOffice: every sheet follows the right line."""
 
+import re
 from dataclasses import replace
 from datetime import datetime
+from io import BytesIO
 from pathlib import Path
 
 import openpyxl
@@ -10,6 +12,8 @@ import pytest
 
 from tests.reports import makers
 from tests.reports.workbook.office import edited, needs_office, shown, values
+from wearcast.reports.order.approved import read_approved
+from wearcast.reports.order.approved_files import approved_files
 from wearcast.reports.workbook.order_book import order_workbook
 
 pytestmark = needs_office
@@ -134,3 +138,27 @@ def test_number_day_and_address_are_typed_once(made: bytes, tmp_path: Path):
         ["From", "Harbour Cleaning, Pier 1"],
         ["Deliver to", "south: Quay 3, gate 2"],
     ]
+
+
+def test_csv_sheet_and_document_agree_after_every_edit(made: bytes, tmp_path: Path):
+    steps = (
+        'SortBy("Order", "A5:P7", 9, True)',
+        'Type_("Order", "F5", 0)',
+        'Type_("Order", "F7", 5)',
+        'DeleteRow("Order", 6)',
+        'Type_("To watch", "F5", 2)',
+        'Write_("Approve", "C6", "PO 4711")',
+    )
+    (tmp_path / "edited.xlsx").write_bytes(edited(made, tmp_path, *steps))
+    sent = lines_sent(values((tmp_path / "edited.xlsx").read_bytes()))
+    files = approved_files(read_approved(tmp_path / "edited.xlsx"))
+    table = pd.read_csv(BytesIO(files["approved.csv"]))
+    columns = ["line", "part", "depot", "packs", "pieces", "unit_price", "line_total"]
+    assert table[columns].to_numpy(dtype=object).tolist() == sent
+    documents = [files[name].decode() for name in sorted(files) if name.endswith(".xml")]
+    whole = "".join(documents)
+    quantities = map(float, re.findall(r"<cbc:Quantity[^>]*>([\d.]+)<", whole))
+    assert sorted(quantities) == sorted(table["pieces"])
+    totals = map(float, re.findall(r"<cbc:PayableAmount[^>]*>([\d.]+)<", whole))
+    assert sum(totals) == table["line_total"].sum()
+    assert whole.count("<cbc:ID>PO 4711</cbc:ID>") == 1

@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 from xlsxwriter.utility import xl_rowcol_to_cell
 
+from wearcast.logbook.choices import Choices
 from wearcast.reports.fields import OUTPUTS, Field
 from wearcast.reports.workbook.order_sheet import column_of
 from wearcast.reports.workbook.papers import Sheet
@@ -30,6 +31,8 @@ COLUMNS = (
     Field("wanted", "date", "wanted", "A working day; blank where urgent."),
     Field("urgent", "text", "urgent", "yes: as soon as possible."),
     _FIELD["why"],
+    Field("currency", "text", "currency", "Of the prices."),
+    Field("as_of", "date", "as of", "The day that the order stands on."),
     Field("packs", "count", "packs", "As on the sheets Order and To watch."),
     Field("pieces", "count", "pieces", "As there."),
     Field("total", "money", "total", "As there."),
@@ -64,7 +67,7 @@ class Lines:
         return f"{NAME}!{xl_rowcol_to_cell(FIRST + row, PLACE[name], True, True)}"
 
 
-def lines_of_book(lines: pd.DataFrame, articles: "pd.Series[str]") -> Lines:
+def lines_of_book(lines: pd.DataFrame, articles: "pd.Series[str]", choices: Choices) -> Lines:
     """The lines by order, as proposed.
 
     Parameters
@@ -73,9 +76,12 @@ def lines_of_book(lines: pd.DataFrame, articles: "pd.Series[str]") -> Lines:
         From `wearcast.reports.order.orders.lines_by_order`.
     articles : Series
         By part: the supplier's own number, where the catalogue gives one.
+    choices : Choices
     """
     packs = lines["order_packs"].astype(float)
     frame = lines.assign(
+        currency=choices.currency,
+        as_of=choices.as_of,
         urgent=np.where(lines["urgent"], "yes", ""),
         article=lines["part"].map(articles).fillna(""),
         packs=packs,

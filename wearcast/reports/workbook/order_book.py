@@ -72,7 +72,8 @@ def _write_sheets(papers: Papers, forecast: "Forecast", changed: pd.DataFrame | 
     """Every sheet, in the order in which the clerk needs them."""
     wanted = lines_to_order(forecast.order)
     watch = forecast.order[forecast.order["order_pieces"] <= 0]
-    lines = lines_of_book(lines_by_order(forecast.order, forecast.choices), _articles(forecast))
+    by_order = lines_by_order(forecast.order, forecast.choices)
+    lines = lines_of_book(by_order, _articles(forecast), forecast.choices)
     orders = orders_of(lines, money_by_supplier(forecast))
     addresses = addresses_of(forecast)
     edited = (("Order", len(wanted)), ("To watch", len(watch)))

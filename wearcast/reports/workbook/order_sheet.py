@@ -168,7 +168,7 @@ def _write_formulas(paper: Sheet, row: int, line: Line, timeline: Timeline) -> N
     total = line["line_total"]
     sheet.write_formula(
         row, PLACE["line_total"],
-        f'=IF({at["unit_price"]}="","",{at["order_pieces"]}*{at["unit_price"]})',
+        f'=IF({at["unit_price"]}="","",ROUND({at["order_pieces"]}*{at["unit_price"]},2))',
         looks.of("money", "line", "bold"), total if pd.notna(line["unit_price"]) else "",
     )  # fmt: skip
     shelf = timeline.row_of(str(line["depot"]), str(line["part"]))
