@@ -63,7 +63,17 @@ def find_headed(
     pairs = zip(range(1, len(searched)), searched, searched[1:], strict=False)
     double = [_headed(at, _joined(upper, lower), named) for at, upper, lower in pairs]
     other = max(double, key=worth, default=best)
+    below = next((one for one in double if one.last == best.last + 1), None)
+    if other.found == best.found and below and _goes_on(best, rows[below.last], named):
+        return below
     return other if other.found > best.found else best
+
+
+def _goes_on(upper: Headed, lower: Sequence[object], named: Collection[str]) -> bool:
+    """Whether the row below headings is their second half: it names more where they say nothing."""
+    filled = [place for place, cell in enumerate(lower) if text_of(cell).strip()]
+    taken = any(place < len(upper.keys) and upper.keys[place] in named for place in filled)
+    return bool(upper.found) and len(filled) > 1 and not taken
 
 
 def _headed(at: int, cells: list[object], named: Collection[str]) -> Headed:
