@@ -22,7 +22,7 @@ ROOMS = [
     "reports",
     "cli",
 ]
-LOGBOOK = ["schema", "findings", "sources", "reshape", "sheets", "rules"]
+LOGBOOK = ["schema", "findings", "sources", "reshape", "sheets", "rules", "drafting"]
 """The pipe inside the room logbook; what stands at its top may use all of it."""
 FRONT_DOORS = {"__init__", "__main__"}
 HOMES = {

@@ -25,6 +25,7 @@ INTERRUPTED = 130
 
 COMMANDS = {
     "new": "Make a blank logbook to fill in.",
+    "import": "Draft how the records you keep are read.",
     "help": "Say what a table or a file of the report holds.",
     "check": "Read a logbook and list what is wrong.",
     "report": "Write everything: order, due list, cost, page.",
@@ -36,6 +37,8 @@ COMMANDS = {
     "backtest": "How well it would have done.",
 }
 """In the order in which a newcomer meets them; each is a module here of the same name."""
+MODULES = {"import": "import_records"}
+"""But for a name that the language keeps for itself."""
 
 
 class Commands(click.Group):
@@ -49,7 +52,8 @@ class Commands(click.Group):
         """The command of that name; None if there is none."""
         if cmd_name not in COMMANDS:
             return None
-        command: click.Command = getattr(import_module(f"wearcast.cli.{cmd_name}"), cmd_name)
+        name = MODULES.get(cmd_name, cmd_name)
+        command: click.Command = getattr(import_module(f"wearcast.cli.{name}"), name)
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002

@@ -7,8 +7,10 @@ with ``EXAMPLE``; the reader passes over such rows. The same bytes each time.
 
 import datetime
 import io
+from collections.abc import Mapping
 from typing import Any
 
+import pandas as pd
 import xlsxwriter
 from xlsxwriter.format import Format
 from xlsxwriter.worksheet import Worksheet
@@ -37,6 +39,11 @@ _LOOKS: dict[str, dict[str, Any]] = {
 
 def blank_logbook() -> bytes:
     """The blank logbook as the bytes of an .xlsx workbook."""
+    return filled_logbook({})
+
+
+def filled_logbook(rows: Mapping[str, pd.DataFrame]) -> bytes:
+    """The blank logbook with rows of some tables in place of their examples."""
     memory = io.BytesIO()
     book = xlsxwriter.Workbook(memory, {"in_memory": True})
     book.set_properties({"title": "Logbook of floor scrubber wear parts", "created": _NO_CLOCK})
@@ -48,7 +55,10 @@ def blank_logbook() -> bytes:
         if table.name == "settings":
             _write_settings(sheet, looks)
         else:
-            _write_example(sheet, table, looks)
+            if table.name in rows:
+                _write_frame(sheet, table, rows[table.name])
+            else:
+                _write_example(sheet, table, looks)
             _limit_columns(sheet, table)
     book.close()
     return memory.getvalue()
@@ -94,6 +104,20 @@ def _write_example(sheet: Worksheet, table: Table, looks: dict[str, Format]) -> 
             sheet.write_string(1, place, value, looks["example"])
         elif value is not None:
             sheet.write_number(1, place, value, looks["example"])
+
+
+def _write_frame(sheet: Worksheet, table: Table, rows: pd.DataFrame) -> None:
+    """Rows of a table below its headings; what is not known stays blank."""
+    for place, column in enumerate(table.columns):
+        for row, value in enumerate(rows[column.name], 1):
+            if isinstance(value, pd.Timestamp):
+                sheet.write_datetime(row, place, value.to_pydatetime())
+            elif isinstance(value, str) and value:
+                sheet.write_string(row, place, value)
+            elif isinstance(value, bool):
+                sheet.write_string(row, place, "yes" if value else "")
+            elif isinstance(value, float) and value == value:
+                sheet.write_number(row, place, value)
 
 
 def _limit_columns(sheet: Worksheet, table: Table) -> None:

@@ -1,0 +1,214 @@
+"""What is proposed for sheets of several shapes."""
+
+from tests.logbook.drafting.makers import columns, sheet, words
+from wearcast.logbook.drafting.draft import draft_mapping
+from wearcast.logbook.reshape.mapping import Mapping, Rule
+from wearcast.logbook.reshape.mapping import Word as Meant
+
+LOG = """
+    Date        Machine  Hours  Remarks
+    2026-01-05  M1       100    -
+    2026-01-08  M1       109    turned front blade, worn
+    2026-01-12  M1       120    new left brush
+    2026-01-19  M1       141    replaced sealing strip
+    2026-01-26  M1       163    tank cleaned
+"""
+
+
+def test_a_log_feeds_readings_and_changes():
+    draft = draft_mapping([sheet(LOG)])
+    assert columns(draft) == [
+        "readings | Log | Date | date",
+        "readings | Log | Machine | machine",
+        "readings | Log | Hours | hours",
+        "changes | Log | Date | date",
+        "changes | Log | Machine | machine",
+        "changes | Log | Remarks | did",
+        "changes | Log | Hours | hours",
+    ]
+    assert words(draft) == {
+        "turned front blade, worn": "front blade turn worn",
+        "new left brush": "left brush fit",
+        "replaced sealing strip": "",
+        "tank cleaned": "skip",
+    }
+    assert (draft.decided, draft.phrases) == (3, 4)
+
+
+def test_sheets_of_machines_go_by_a_pattern_and_their_name():
+    text = LOG.replace("  Machine", "").replace("  M1     ", "")
+    draft = draft_mapping([sheet(text, "GX-01"), sheet(text, "GX-02"), sheet("a note", "Cover")])
+    assert columns(draft)[:2] == [
+        "readings | GX-* | [sheet] | machine",
+        "readings | GX-* | Date | date",
+    ]
+
+
+def test_one_sheet_without_a_machine_is_left_to_the_person():
+    draft = draft_mapping([sheet(LOG.replace("  Machine", "").replace("  M1     ", ""), "Otter")])
+    assert columns(draft)[0] == "readings | Otter | [sheet] | "
+    assert draft.told == (
+        "records.xlsx, Otter: its headings are not known, or nothing surely names the machine;"
+        " complete ours in its rows of columns. To have its words listed, run import again with"
+        " this mapping among the records.",
+    )
+
+
+def test_half_a_sheet_is_left_out_where_others_feed_its_table():
+    half = sheet(LOG.replace("  Machine", "").replace("  M1     ", ""), "Otter")
+    draft = draft_mapping([sheet(LOG), half])
+    assert not [row for row in columns(draft) if "Otter" in row]
+    assert draft.told == (
+        "records.xlsx, Otter was left out: nothing surely names its machine; if its rows count,"
+        " give it rows in columns.",
+    )
+
+
+def test_a_grid_of_weeks_takes_its_year_from_the_sheet():
+    draft = draft_mapping([
+        sheet("""
+            Machine  KW 1  KW 2  KW 3  Total
+            M1       100   120   141   361
+            M2       200   229   250   679
+        """, "Hours 2026")
+    ])  # fmt: skip
+    assert columns(draft) == [
+        "readings | Hours 2026 | Machine | machine",
+        "readings | Hours 2026 | [sheet] | date",
+        "readings | Hours 2026 | [heading] | date",
+        "readings | Hours 2026 | [cell] | hours",
+        "readings | Hours 2026 | Total | ",
+    ]
+
+
+def test_numbers_of_a_grid_that_may_be_anything_are_left_to_the_person():
+    grid = """
+        Machine  KW 1  KW 2  KW 3  KW 4
+        M1       12    8     11    9
+        M2       7     12    9     10
+    """
+    assert "readings | 2026 | [cell] | " in columns(draft_mapping([sheet(grid, "2026")]))
+    told = columns(draft_mapping([sheet(grid, "Hours run 2026")]))
+    assert "readings | Hours run 2026 | [cell] | run" in told
+
+
+MARKS = """
+    {}
+    Date        Machine  Hours  Front blade  Left brush  By
+    2026-01-05  M1       100    T            -           jo
+    2026-01-12  M1       120    N            X           jo
+    2026-01-19  M1       141    T            -           jo
+"""
+
+
+def test_marks_under_positions_are_left_open_unless_the_sheet_explains_them():
+    draft = draft_mapping([sheet(MARKS.format("Card"))])
+    assert [row for row in columns(draft) if row.startswith("changes")][2:] == [
+        "changes | Log | Hours | hours",
+        "changes | Log | [heading] | position",
+        "changes | Log | [cell] | action",
+        "changes | Log | By | ",
+    ]
+    open_words = {
+        "T": "",
+        "N": "",
+        "X": "",
+        "Front blade": "front blade",
+        "Left brush": "left brush",
+    }
+    assert words(draft) == open_words
+    explained = draft_mapping([sheet(MARKS.format("T = turned, N = new, X = new brush"))])
+    assert words(explained) == open_words | {"T": "turn", "N": "fit", "X": "fit"}
+
+
+def test_two_positions_in_a_cell_make_phrases_of_position_and_action():
+    draft = draft_mapping([
+        sheet("""
+            Date        Machine  Where               Action
+            2026-01-05  M1       left + right brush  replaced
+            2026-01-12  M1       front blade         turned
+        """)
+    ])  # fmt: skip
+    assert columns(draft)[2:] == ["changes | Log | Where | did", "changes | Log | Action | did"]
+    both = [word for word in draft.words if word.theirs == "left + right brush replaced"]
+    assert [(word.position, word.action) for word in both] == [
+        ("left brush", "fit"),
+        ("right brush", "fit"),
+    ]
+
+
+def test_a_machine_in_the_first_row_of_its_block_is_filled_down():
+    draft = draft_mapping([
+        sheet("""
+            Machine  Date        Hours
+            M1       2026-01-05  100
+            -        2026-01-12  120
+            -        2026-01-19  141
+            M2       2026-01-05  300
+            -        2026-01-12  320
+        """)
+    ])  # fmt: skip
+    assert columns(draft)[0] == "readings | Log | Machine [down] | machine"
+
+
+def test_machines_numbered_anew_in_each_file_get_the_file_before_their_number():
+    work = "Machine  Date  Work\n1  2026-01-08  front blade turned\n1  2026-01-15  front blade new"
+    sheets = []
+    for site, first in (("harbour", 100), ("market", 2000)):
+        days = "\n".join(f"1  2026-01-{day:02}  {first + day}" for day in range(5, 25, 2))
+        sheets += [
+            sheet(f"Machine  Date  Hours\n{days}", "Meters", f"{site}.xlsx"),
+            sheet(work, "Work", f"{site}.xlsx"),
+        ]
+    told = columns(draft_mapping(sheets))
+    assert told[:2] == [
+        "readings | Meters | [file] | machine",
+        "readings | Meters | Machine | machine",
+    ]
+    assert "changes | Work | [file] | machine" in told
+
+
+def test_one_meter_in_two_files_stays_one_machine():
+    quarters = []
+    for name, first in (("spring", 5), ("summer", 15)):
+        days = "\n".join(f"1  2026-01-{day:02}  {100 + day}" for day in range(first, first + 9))
+        quarters.append(sheet(f"Machine  Date  Hours\n{days}", "Meters", f"{name}.xlsx"))
+    assert columns(draft_mapping(quarters))[0] == "readings | Meters | Machine | machine"
+
+
+def test_purchases_cannot_show_wear():
+    bought = sheet("""
+        Invoice date  Article  Qty  Unit price
+        2026-01-05    blade    4    12.5
+        2026-01-12    brush    2    30
+    """)
+    draft = draft_mapping([bought])
+    assert draft.columns == ()
+    assert (
+        draft.told[0] == "records.xlsx, Log says what was bought; purchases alone cannot show wear."
+    )
+
+
+def test_words_and_rules_decided_before_stay_and_new_ones_are_added():
+    rules = tuple(
+        Rule(table, "Log", theirs, ours)
+        for table, pairs in {
+            "readings": {"Date": "date", "Machine": "machine", "Hours": "hours"},
+            "changes": {"Date": "date", "Machine": "machine", "Remarks": "did"},
+        }.items()
+        for theirs, ours in pairs.items()
+    )
+    decided = {
+        "replaced sealing strip": (Meant(position="strip", action="fit"),),
+        "new left brush": (Meant(position="main brush", action="fit", cause="planned"),),
+        "gone by now": (Meant(ours="skip"),),
+    }
+    draft = draft_mapping([sheet(LOG)], Mapping(rules, {("changes", "did"): decided}))
+    assert [row.ours for row in draft.columns] == [rule.ours for rule in rules]
+    assert words(draft) == {
+        "turned front blade, worn": "front blade turn worn",
+        "new left brush": "main brush fit planned",
+        "replaced sealing strip": "strip fit",
+        "tank cleaned": "skip",
+        "gone by now": "skip",
+    }

@@ -1,0 +1,93 @@
+import datetime
+
+import pytest
+
+from tests.logbook.drafting.makers import sheet
+from wearcast.logbook.drafting.outline import is_period, outline
+
+
+def heads(text: str) -> list[str]:
+    found = outline(sheet(text))
+    assert found is not None
+    return [f"{lane.heading}: {lane.kind}" for lane in found.lanes]
+
+
+def test_headings_are_found_below_a_title():
+    assert heads("""
+        Scrubber log  -  2026
+        Ropewalk terminal
+        Date        Unit  Meter  Work done
+        2026-01-05  S12   120.5  new brush
+        2026-01-12  S12   141.0  -
+    """) == ["Date: date", "Unit: date", "Meter: number", "Work done: text"]
+
+
+def test_headings_in_two_rows_are_joined_over_what_they_were_merged_across():
+    assert heads("""
+        Hour meters
+        Date        north  -    south
+        -           1      2    1
+        2026-01-05  120.5  200  300
+        2026-01-12  141.0  230  340
+    """) == ["Date: date", "north 1: number", "north 2: number", "south 1: number"]
+
+
+def test_a_group_above_the_headings_completes_them():
+    assert heads("""
+        -           -     Blade   -    Brush   -
+        Date        Unit  front   rear    left  right
+        2026-01-05  M1    turned  -       -     new
+        2026-01-12  M1    -       turned  -     -
+    """)[2:] == ["Blade front: text", "Blade rear: text", "Brush left: blank", "Brush right: text"]
+
+
+def test_a_heading_that_stands_twice_is_told_apart():
+    assert (
+        heads("""
+        Date        Machine  Hours  Date
+        2026-01-05  M1       10     2026-01-06
+        2026-01-12  M1       20     2026-01-13
+    """)[3]
+        == "Date #2: date"
+    )
+
+
+def test_totals_and_headings_that_come_again_are_no_rows():
+    found = outline(
+        sheet("""
+        Date        Machine  Hours
+        2026-01-05  M1       10
+        Date        Machine  Hours
+        2026-01-12  M1       20
+        Total       -        30
+    """)
+    )
+    assert found is not None
+    assert found.rows == (2, 4)
+
+
+def test_weeks_down_need_no_known_heading():
+    assert heads("""
+        2026    Otter   Heron
+        Week 2  2250.1  1921.7
+        Week 3  2260.4  1930.2
+        Week 4  2271.0  1944.8
+    """) == ["2026: date", "Otter: number", "Heron: number"]
+
+
+@pytest.mark.parametrize("text", ["a line\nanother", "one"])
+def test_a_text_without_headings_has_no_outline(text: str):
+    assert outline(sheet(text)) is None
+
+
+@pytest.mark.parametrize("cell", ["1.234,5 h", "1 234.5", "12.5", 7])
+def test_a_meter_is_no_day(cell: object):
+    assert not is_period(cell)
+
+
+@pytest.mark.parametrize(
+    "cell",
+    ["KW 45", "Januar", "2026-W05", "12.3.", "03/04/2026 7:30 AM", datetime.date(2026, 1, 5)],
+)
+def test_days_weeks_and_months_are_periods(cell: object):
+    assert is_period(cell)

@@ -1,0 +1,112 @@
+import pytest
+
+from wearcast.logbook.drafting.phrases import action_in, counts, meanings, says_elsewhere
+
+KNOWN = frozenset({"front blade", "rear blade", "left brush", "right brush"})
+
+
+@pytest.mark.parametrize(
+    ("phrase", "said"),
+    [
+        ("turned front blade, worn", "front blade turn worn"),
+        ("new sqg front - torn", "front blade fit damaged"),
+        ("Trned rear squeege", "rear blade turn"),
+        ("chgd l/h brush (split)", "left brush fit damaged"),
+        ("front blade turned @ 1,234 hrs", "front blade turn"),
+        ("new edge front blade", "front blade turn"),
+        ("vordere Lippe gewendet, abgenutzt", "front blade turn worn"),
+        ("Bürste re. erneuert (beschädigt)", "right brush fit damaged"),
+        ("Lame arrière retournée (usure)", "rear blade turn worn"),
+        ("cambio cepillo izquierdo, rotura", "left brush fit damaged"),
+        ("voorste rubber gedraaid, versleten", "front blade turn worn"),
+        ("left side brush new", "left side brush fit"),
+        ("front blade taken off", "front blade remove"),
+    ],
+)
+def test_a_phrase_of_known_words_is_sure(phrase: str, said: str):
+    told = meanings(phrase, KNOWN)
+    assert told is not None
+    assert [" ".join(filter(None, one)) for one in told] == [said]
+
+
+@pytest.mark.parametrize(
+    ("phrase", "said"),
+    [
+        ("front and rear blade turned", ["front blade turn", "rear blade turn"]),
+        ("L+R brush new", ["left brush fit", "right brush fit"]),
+        ("both brushes replaced", ["left brush fit", "right brush fit"]),
+        ("Front blade turned, rear replaced", ["front blade turn", "rear blade fit"]),
+        (
+            "turned front blade; left brush replaced, torn",
+            ["front blade turn", "left brush fit damaged"],
+        ),
+    ],
+)
+def test_a_phrase_may_tell_of_two_things(phrase: str, said: list[str]):
+    told = meanings(phrase, KNOWN)
+    assert told is not None
+    assert [" ".join(filter(None, one)) for one in told] == said
+
+
+@pytest.mark.parametrize(
+    "phrase",
+    [
+        "front blade not replaced",
+        "front blade turned?  ask Kim",
+        "new front blade ordered",
+        "front blade turned 2nd time",
+        "front blade turned and replaced",
+        "brushes replaced",
+        "squeegee turned",
+        "front blade burned",
+        "front blade swapped",
+        "brush motor left new",
+        "rotated left brush with right",
+        "front blade re-fitted",
+        "battery charged, front blade turned",
+        "X",
+        "",
+        "front blade turned " * 20,
+    ],
+)
+def test_a_phrase_with_a_doubt_in_it_is_not_sure(phrase: str):
+    told = meanings(phrase, KNOWN)
+    assert told is None or not all(one.position and one.action for one in told)
+
+
+@pytest.mark.parametrize(
+    "word", ["not", "no", "nicht", "pas", "ordered", "check", "tomorrow", "99"]
+)
+def test_a_word_too_many_takes_the_certainty_away(word: str):
+    assert meanings(f"{word} front blade turned", KNOWN) is None
+    assert meanings(f"front blade turned {word}", KNOWN) is None
+
+
+def test_both_is_sure_only_where_there_are_two():
+    assert meanings("both brushes new", frozenset({"left brush"})) is None
+    assert meanings("both brushes new", KNOWN | {"side brush"}) is None
+
+
+def test_a_part_without_its_place_is_a_position_where_there_is_one_only():
+    assert meanings("pad changed", KNOWN) == (("pad", "fit", ""),)
+    assert meanings("brush changed", KNOWN) is None
+
+
+def test_work_on_other_things_of_the_machine_is_no_deed():
+    assert says_elsewhere("flat tyre, wheel changed")
+    assert not says_elsewhere("brush motor changed")
+    assert not says_elsewhere("all fine")
+
+
+@pytest.mark.parametrize(
+    ("word", "whether"),
+    [("Completed", "yes"), ("erledigt", "yes"), ("Cancelled", "no"), ("geplant", "no"),
+     ("en cours", "no"), ("approved", ""), ("closed, not done", "")],
+)  # fmt: skip
+def test_a_status_counts_or_does_not_or_is_not_sure(word: str, whether: str):
+    assert counts(word) == whether
+
+
+def test_a_legend_names_one_action():
+    assert action_in("new brush") == "fit"
+    assert action_in("turned or replaced") == ""

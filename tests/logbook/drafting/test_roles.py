@@ -1,0 +1,76 @@
+import pytest
+
+from tests.logbook.drafting.makers import sheet
+from wearcast.logbook.drafting.outline import outline
+from wearcast.logbook.drafting.roles import are_meters, roles_of
+
+
+def roles(text: str) -> dict[str, str]:
+    found = outline(sheet(text))
+    assert found is not None
+    return {role: lane.heading for role, lane in roles_of(found, frozenset()).items()}
+
+
+@pytest.mark.parametrize(
+    ("sequences", "told"),
+    [
+        ([[100, 120, 145, 160, 190]], True),
+        ([[190, 160, 145, 120, 100]], True),
+        ([[20, 31, 18, 25, 30, 19]], False),
+        ([[20.0] * 6], False),
+        ([[1000, 1010, 1010, 1010, 1010, 1010]], True),
+        ([[900, 1500, 920, 1520, 950, 1540]], None),
+        ([[100, 120]], None),
+    ],
+)
+def test_meters_rise_and_hours_run_do_not(sequences, told):
+    assert are_meters(sequences) is told
+
+
+def test_hours_that_rise_and_fall_are_hours_run_whatever_their_heading():
+    text = "Week to  Machine  Hours\n"
+    text += "\n".join(f"2026-01-{day:02}  M1  {20 + day % 5}" for day in range(5, 25, 3))
+    assert roles(text)["run"] == "Hours"
+
+
+def test_a_meter_in_any_order_of_rows_is_a_meter():
+    days = [20, 5, 26, 11, 17, 8, 23, 14]
+    text = "Date  Machine  Run hours\n"
+    text += "\n".join(f"2026-01-{day:02}  M1  {100 + day}" for day in days)
+    assert roles(text)["hours"] == "Run hours"
+
+
+def test_the_end_of_a_shift_is_the_meter_and_a_time_of_day_is_none():
+    text = "Date  Machine  Start  End\n"
+    meter = text + "\n".join(f"2026-01-{d:02}  M1  {90 + d}  {91 + d}" for d in range(5, 15))
+    assert roles(meter)["hours"] == "End"
+    clock = text + "\n".join(f"2026-01-{d:02}  M1  6  {14 + d % 2}" for d in range(5, 15))
+    assert not {"hours", "run"} & roles(clock).keys()
+
+
+def test_remarks_without_a_phrase_of_parts_are_no_work_beside_columns_that_tell_it():
+    found = roles("""
+        Date        Machine  Position     Action  Remarks
+        2026-01-05  M1       front blade  turned  all fine
+        2026-01-12  M1       rear blade   new     ask Kim
+    """)
+    assert found["position"] == "Position"
+    assert "did" not in found
+
+
+def test_the_cells_tell_what_a_strange_heading_holds():
+    found = roles("""
+        Date        Machine  A            B       C
+        2026-01-05  M1       front blade  turned  worn
+        2026-01-12  M1       rear blade   new     torn
+    """)
+    assert {found[role] for role in ("position", "action", "cause")} == {"A", "B", "C"}
+
+
+def test_the_day_of_completion_is_the_day():
+    found = roles("""
+        Created     Completed   Asset  Task
+        2026-01-02  2026-01-05  M1     turn front blade
+        2026-01-03  2026-01-12  M1     turn rear blade
+    """)
+    assert found["date"] == "Completed"

@@ -1,0 +1,106 @@
+"""Which sheets feed which table, where several could or none surely does."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from wearcast.logbook.drafting.feeds import (
+    UNDECIDED,
+    Feed,
+    Named,
+    feeds,
+    is_of_purchases,
+    lacks_machine,
+)
+from wearcast.logbook.drafting.outline import Outline, is_period
+from wearcast.logbook.drafting.roles import roles_of
+
+Fed = list[tuple[Outline, Feed]]
+NEEDED = ("readings", "changes")
+MOSTLY_WORK = 0.8
+"""Share of rows with work, from which on a sheet is a list of work and no book of meters."""
+
+
+class Chosen(NamedTuple):
+    """The feeds that are proposed, and the sheets that no machine could be found for."""
+
+    fed: Fed
+    nameless: list[Outline]
+
+
+def choose(outlines: Sequence[Outline], known: frozenset[str], given: Iterable[str]) -> Chosen:
+    """The feeds of these sheets; `given` are the tables that a mapping already feeds."""
+    named = _named(outlines, known)
+    every = [(found, feed) for found in outlines for feed in feeds(found, known, named[id(found)])]
+    sure = [(found, feed) for found, feed in every if feed.sure]
+    there = {*given, *(feed.table for _, feed in sure)}
+    unsure = [(found, feed) for found, feed in every if not feed.sure]
+    # Half a sheet would stop the reader, so it is proposed only where its table has no other.
+    fed = _without_doubles(sure, bool(set(given)))
+    fed += [(found, feed) for found, feed in unsure if feed.table not in there]
+    left = {id(found): found for found, feed in unsure if feed.table in there}
+    there |= {feed.table for _, feed in fed}
+    return Chosen(fed + _left_open(outlines, fed, known, there), [*left.values()])
+
+
+def _left_open(
+    outlines: Iterable[Outline], fed: Fed, known: frozenset[str], there: set[str]
+) -> Fed:
+    """Sheets with days under words that nobody knows, for tables that nothing feeds."""
+    feeding = {id(found) for found, _ in fed}
+    added: Fed = []
+    for found in outlines:
+        roles = roles_of(found, known)
+        if id(found) in feeding or "date" not in roles or is_of_purchases(found):
+            continue
+        numbers = any(lane.kind == "number" for lane in found.lanes if lane not in roles.values())
+        table = "readings" if numbers else "changes"
+        if table not in there:
+            ours = {id(lane): role for role, lane in roles.items() if role in ("machine", "date")}
+            pairs = [(lane.heading, ours.get(id(lane), UNDECIDED)) for lane in found.lanes]
+            added.append((found, Feed(table, tuple(pairs), sure=False)))
+    return added
+
+
+def _without_doubles(fed: Fed, elsewhere: bool) -> Fed:
+    """Without the meters of lists of work where other sheets keep the meters.
+
+    A list of work feeds its hours into changes, and from there they reach the meter's curve.
+    `elsewhere`: a mapping that was there before says where the meters are.
+    """
+    worked = {id(found): _share_worked(found, feed) for found, feed in fed if feed.words}
+    meters = [found for found, feed in fed if feed.table == "readings"]
+    if not elsewhere and all(worked.get(id(found), 0.0) > MOSTLY_WORK for found in meters):
+        return fed
+    return [
+        (found, feed)
+        for found, feed in fed
+        if feed.table != "readings" or worked.get(id(found), 0.0) <= MOSTLY_WORK
+    ]
+
+
+def _share_worked(found: Outline, feed: Feed) -> float:
+    """Share of the rows that tell of work."""
+    lanes = feed.words[0][1]
+    rows = range(len(found.rows))
+    told = sum(any(lane.cells[at] is not None for lane in lanes) for at in rows)
+    return told / max(len(rows), 1)
+
+
+def _named(outlines: Sequence[Outline], known: frozenset[str]) -> dict[int, Named]:
+    """What names the machine of each sheet that has no column for it, by the outline's id."""
+    alike: dict[tuple[str, ...], list[Outline]] = defaultdict(list)
+    for found in outlines:
+        if lacks_machine(found, known):
+            alike[tuple(sorted(lane.heading for lane in found.lanes))].append(found)
+    named: dict[int, Named] = {id(found): "" for found in outlines}
+    for group in alike.values():
+        sheets = {found.sheet.name for found in group}
+        files = {found.sheet.source for found in group}
+        by: Named = ""
+        if len(sheets) == len(group) > 1 and not any(map(is_period, sheets)):
+            by = "[sheet]"
+        elif len(files) > 1 and len(sheets) < len(group):
+            by = "[file]"
+        named |= {id(found): by for found in group}
+    return named

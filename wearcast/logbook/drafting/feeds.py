@@ -1,0 +1,264 @@
+"""Which of our tables a sheet feeds, and which of its headings mean which of our columns."""
+
+from dataclasses import dataclass, replace
+from pathlib import PurePath
+from typing import Literal
+
+from wearcast.logbook.drafting.outline import Lane, Outline
+from wearcast.logbook.drafting.phrases import heading_words, meanings
+from wearcast.logbook.drafting.roles import (
+    Roles,
+    across,
+    are_meters,
+    marks,
+    periods,
+    roles_of,
+    says,
+)
+from wearcast.logbook.drafting.years import beside_dates, numbered_dates
+from wearcast.logbook.schema.tables import BY_NAME
+from wearcast.logbook.schema.trade_words import BOUGHT, HEADINGS, NUMBERED
+from wearcast.logbook.sources.cell_texts import text_of
+
+Named = Literal["[sheet]", "[file]", ""]
+"""What names the machine of a sheet without a column for it; blank: not sure."""
+UNDECIDED = ""
+DOWN = "[down]"
+"""Behind a heading: a blank cell takes what stands above it."""
+BLOCKS = ("machine", "date")
+LEAST_BARE = 0.3
+"""Share of the rows without a cell, from which on blocks are meant and no slips."""
+Pairs = list[tuple[str, str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Feed:
+    """One table that a sheet feeds."""
+
+    table: str
+    headings: tuple[tuple[str, str], ...]
+    """(theirs, ours) in the order of the sheet; ours is blank where it is not sure."""
+    words: tuple[tuple[str, tuple[Lane, ...]], ...] = ()
+    """Our column and the lanes that hold its words; words of several lanes are joined."""
+    unfolded: tuple[Lane, ...] = ()
+    """Lanes of a grid, each by itself; their headings are words too."""
+    site: Lane | None = None
+    """The lane of the site where the machine works."""
+    sure: bool = True
+    """False where the person has to complete its headings."""
+
+    def with_machine(self, theirs: str) -> "Feed":
+        """The feed with something in front of the machine's number."""
+        pairs = list(self.headings)
+        at = next(place for place, (_, ours) in enumerate(pairs) if ours == "machine")
+        return replace(self, headings=(*pairs[:at], (theirs, "machine"), *pairs[at:]))
+
+
+def feeds(found: Outline, known: frozenset[str], named: Named) -> list[Feed]:
+    """The tables of ours that the sheet feeds: readings, changes, both or none."""
+    roles = roles_of(found, known)
+    if is_of_purchases(found) and "machine" not in roles:
+        return []
+    number = None if "date" in roles or periods(found, roles) else numbered_dates(found, roles)
+    roles |= {"date": number} if number else {}
+    made = [_grid(found, roles, named, known), _readings(found, roles, named)]
+    made += [_marked(found, roles, named, known), _changes(found, roles, named, known)]
+    tables: dict[str, Feed] = {}
+    for feed in made:
+        if feed is not None:
+            tables.setdefault(feed.table, feed)
+    return [_complete(found, replace(feed, site=roles.get("site"))) for feed in tables.values()]
+
+
+def _complete(found: Outline, feed: Feed) -> Feed:
+    """The feed with cells filled down where blocks need it, and a grid's other lanes left out."""
+    lanes = {lane.heading: lane for lane in found.lanes}
+    pairs = [
+        (
+            f"{theirs} {DOWN}"
+            if ours in BLOCKS and _in_blocks(found, lanes.get(theirs))
+            else theirs,
+            ours,
+        )
+        for theirs, ours in feed.headings
+    ]
+    pairs = _with_years(found, feed, pairs)
+    if feed.unfolded:
+        named = {theirs for theirs, _ in feed.headings} | {lane.heading for lane in feed.unfolded}
+        pairs += [(lane.heading, "") for lane in found.lanes if lane.heading not in named]
+    sure = all(ours or theirs not in ("[sheet]", "[cell]") for theirs, ours in pairs)
+    return replace(feed, headings=tuple(pairs), sure=sure)
+
+
+def _with_years(found: Outline, feed: Feed, pairs: Pairs) -> Pairs:
+    """The headings with what makes the dates whole in front of them."""
+    at = next(place for place, (_, ours) in enumerate(pairs) if ours == "date")
+    lane = next((lane for lane in found.lanes if lane.heading == feed_date(feed)), None)
+    dates = lane.filled if lane else [each.label for each in feed.unfolded]
+    whole = lane is None or lane.kind != "number" or NUMBERED[heading_words(lane.heading)] != "31"
+    added = [(theirs, "date") for theirs in beside_dates(found, dates, whole)]
+    # A day goes before its month: 12 January 2026.
+    return (
+        [*pairs[:at], *added, *pairs[at:]]
+        if whole
+        else [*pairs[: at + 1], *added, *pairs[at + 1 :]]
+    )
+
+
+def feed_date(feed: Feed) -> str:
+    """The heading of the dates."""
+    return next(theirs for theirs, ours in feed.headings if ours == "date")
+
+
+def _in_blocks(found: Outline, lane: Lane | None) -> bool:
+    """Whether a lane is filled in the first row of each block only."""
+    if lane is None or not lane.cells or lane.cells[0] is None:
+        return False
+    rows = [
+        any(other.cells[at] is not None for other in found.lanes if other is not lane)
+        for at in range(len(found.rows))
+    ]
+    bare = sum(told and cell is None for told, cell in zip(rows, lane.cells, strict=True))
+    return bare >= LEAST_BARE * sum(rows)
+
+
+def lacks_machine(found: Outline, known: frozenset[str]) -> bool:
+    """Whether rows have a day, and a meter or work, but nothing in them names the machine."""
+    roles = roles_of(found, known)
+    told = {"hours", "run", "did", "action", "position"} & roles.keys() or marks(found)
+    return "machine" not in roles and "date" in roles and bool(told)
+
+
+def is_of_purchases(found: Outline) -> bool:
+    """Whether a sheet says what was bought."""
+    return sum(heading_words(lane.heading) in BOUGHT for lane in found.lanes) > 1
+
+
+def _who_and_when(found: Outline, roles: Roles, named: Named) -> Pairs:
+    """The headings of machine and date in the order of the sheet."""
+    pairs = [
+        (lane.heading, role)
+        for lane in found.lanes
+        for role in ("machine", "date")
+        if roles.get(role) is lane
+    ]
+    if "machine" in roles:
+        return pairs
+    return [(named or "[sheet]", "machine" if named else UNDECIDED), *pairs]
+
+
+def _readings(found: Outline, roles: Roles, named: Named) -> Feed | None:
+    """A column of meters or of hours run."""
+    meter = "hours" if "hours" in roles else "run" if "run" in roles else ""
+    if not meter or "date" not in roles:
+        return None
+    pairs = [*_who_and_when(found, roles, named), (roles[meter].heading, meter)]
+    return Feed("readings", tuple(pairs))
+
+
+def _grid(found: Outline, roles: Roles, named: Named, known: frozenset[str]) -> Feed | None:
+    """Meters, hours run or work in a grid of machines and days."""
+    days, machines = periods(found, roles), across(found, roles)
+    if days and "date" not in roles:
+        if "machine" not in roles and not named:
+            return None
+        pairs = [*_who_and_when(found, roles, named), ("[heading]", "date")]
+        rows = [list(row) for row in zip(*_cells(days), strict=True)]
+        return _of_cells(found, days, pairs, rows, known)
+    if "date" in roles and "machine" not in roles and "hours" not in roles and len(machines) > 1:
+        pairs = [(roles["date"].heading, "date"), ("[heading]", "machine")]
+        return _of_cells(found, machines, pairs, _cells(machines), known)
+    return None
+
+
+def _cells(lanes: list[Lane]) -> list[list[object]]:
+    return [list(lane.cells) for lane in lanes]
+
+
+def _of_cells(
+    found: Outline,
+    lanes: list[Lane],
+    pairs: Pairs,
+    sequences: list[list[object]],
+    known: frozenset[str],
+) -> Feed | None:
+    """What the cells of a grid feed: numbers are readings, phrases are changes."""
+    filled = [[cell for cell in cells if cell is not None] for cells in sequences]
+    if sum(lane.kind == "number" for lane in lanes) * 2 > len(lanes):
+        meters = are_meters(filled)
+        ours = "hours" if meters else "run" if meters is False and _of_hours(found) else UNDECIDED
+        return Feed("readings", (*pairs, ("[cell]", ours)), unfolded=tuple(lanes))
+    texts = [text_of(cell) for cells in filled for cell in cells]
+    if texts and sum("did" in says(text, known) for text in texts) * 2 > len(texts):
+        words = (("did", tuple(lanes)),)
+        return Feed("changes", (*pairs, ("[cell]", "did")), words, tuple(lanes))
+    return None
+
+
+def _of_hours(found: Outline) -> bool:
+    """Whether the sheet's name or titles speak of hours."""
+    texts = (found.sheet.name, PurePath(found.sheet.source).stem, *found.titles)
+    words = [word for text in texts for word in heading_words(text).split()]
+    return any(word in HEADINGS[role] for word in words for role in ("hours", "run"))
+
+
+def _marked(found: Outline, roles: Roles, named: Named, known: frozenset[str]) -> Feed | None:
+    """A column a position, with marks or words for what was done."""
+    lanes = marks(found)
+    if not lanes or "date" not in roles:
+        return None
+    texts = [text_of(cell) for lane in lanes for cell in lane.filled]
+    why = sum(bool({"done", "cause"} & set(says(text, known))) for text in texts)
+    pairs = [*_who_and_when(found, roles, named), *_beside(roles)]
+    if why:
+        pairs += [("[heading]", "did"), ("[cell]", "did")]
+        return Feed("changes", tuple(pairs), (("did", tuple(lanes)),), tuple(lanes))
+    pairs += [("[heading]", "position"), ("[cell]", "action")]
+    return Feed("changes", tuple(pairs), (("action", tuple(lanes)),), tuple(lanes))
+
+
+def _changes(found: Outline, roles: Roles, named: Named, known: frozenset[str]) -> Feed | None:
+    """Columns of what was done, in a phrase or word by word."""
+    if "date" not in roles:
+        return None
+    said = _phrase(found, roles, known)
+    words: list[tuple[str, tuple[Lane, ...]]] = []
+    if said:
+        words.append(("did", said))
+    elif "position" in roles and "action" in roles:
+        words += [(role, (roles[role],)) for role in ("position", "action")]
+    else:
+        return None
+    words += [(role, (roles[role],)) for role in ("cause", "only") if role in roles]
+    if said and roles.get("cause") in said:
+        words = [each for each in words if each[0] != "cause"]
+    pairs = [(lane.heading, role) for role, lanes in words for lane in lanes]
+    return Feed(
+        "changes", (*_who_and_when(found, roles, named), *pairs, *_beside(roles)), tuple(words)
+    )
+
+
+def _beside(roles: Roles) -> Pairs:
+    """What else a row of changes may tell: meter, pieces, part."""
+    columns = {column.name for column in BY_NAME["changes"].columns}
+    told = [role for role in ("hours", "pieces", "part") if role in roles and role in columns]
+    return [(roles[role].heading, role) for role in told]
+
+
+def _phrase(found: Outline, roles: Roles, known: frozenset[str]) -> tuple[Lane, ...]:
+    """The lanes that together are one phrase; none where columns tell one thing each."""
+    if "did" in roles:
+        return (roles["did"],)
+    place, done = roles.get("position"), roles.get("done") or roles.get("action")
+    if place is None or done is None:
+        return ()
+    two = any(_names_two(text_of(cell), known) for cell in place.filled)
+    if "done" in roles or two:
+        return tuple(lane for lane in found.lanes if lane in (place, done))
+    return ()
+
+
+def _names_two(text: str, known: frozenset[str]) -> bool:
+    """Whether a cell names two positions."""
+    told = meanings(text, known)
+    return told is not None and len(told) > 1

@@ -1,0 +1,228 @@
+"""A sheet of unknown shape: where its headings stand and what kind of cells each column holds."""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wearcast.logbook.drafting.phrases import heading_words, meanings
+from wearcast.logbook.reshape.periods import is_period as names_period
+from wearcast.logbook.schema.spelling import heading_key
+from wearcast.logbook.schema.tables import BY_NAME
+from wearcast.logbook.schema.trade_words import BOUGHT, HEADINGS
+from wearcast.logbook.schema.vocabulary import TOTALS
+from wearcast.logbook.sheets.cells import cells_of
+from wearcast.logbook.sheets.dates import read_date
+from wearcast.logbook.sheets.numbers import looks_like_number, read_numbers
+from wearcast.logbook.sources.cell_texts import is_empty, says_missing, text_of
+from wearcast.logbook.sources.sheet import Sheet
+
+Kind = Literal["date", "number", "text", "blank"]
+
+SEARCHED = 30
+"""Rows that are looked at for headings."""
+MOSTLY = 0.8
+FEWEST_PERIODS = 3
+"""Days, weeks or months beside each other that make a row of headings."""
+_KNOWN = frozenset().union(*HEADINGS.values(), BOUGHT)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lane:
+    """One column of a sheet under its heading."""
+
+    heading: str
+    """As the mapping names it; headings in two rows are joined by a blank."""
+    label: object
+    """The heading's cell."""
+    kind: Kind
+    cells: tuple[object, ...]
+    """One a row of the body; None where blank."""
+
+    @property
+    def filled(self) -> list[object]:
+        """The cells that hold something."""
+        return [cell for cell in self.cells if cell is not None]
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """The columns of a sheet, and the rows they run through."""
+
+    sheet: Sheet
+    lanes: tuple[Lane, ...]
+    rows: tuple[int, ...]
+    """Numbers of the rows, as the spreadsheet shows them."""
+    titles: tuple[str, ...]
+    """Texts above the headings."""
+
+
+def is_period(cell: object) -> bool:
+    """Whether a cell names a day, a week or a month, with its year or without."""
+    if cell is None or isinstance(cell, bool) or looks_like_number(cell):
+        return False
+    if names_period(cell):
+        return True
+    dated = read_date(cell)
+    return not dated.wrong and not dated.serial
+
+
+def outline(sheet: Sheet) -> Outline | None:
+    """The sheet's columns; None where no row looks like headings with rows below."""
+    rows = sheet.rows
+    if len(rows) < 2:
+        return None
+    at = max(range(min(len(rows) - 1, SEARCHED)), key=lambda place: (_score(rows, place), -place))
+    if _score(rows, at) <= 0:
+        return None
+    last, texts = _headings(rows, at)
+    texts = _told_apart(texts)
+    again = [text_of(cell) for cell in rows[last]]
+    body = [
+        (row, number)
+        for row, number in zip(rows[last + 1 :], sheet.row_numbers[last + 1 :], strict=True)
+        if not _is_total(row) and [text_of(cell) for cell in row] != again
+    ]
+    width = max((len(row) for row, _ in body), default=0)
+    lanes = [
+        _lane(texts[place], rows[last][place] if place < len(rows[last]) else None, body, place)
+        for place in range(min(width, len(texts)))
+        if texts[place]
+    ]
+    titles = tuple(cell for row in rows[:last] for cell in row if isinstance(cell, str))
+    numbers = tuple(number for _, number in body)
+    return Outline(sheet, tuple(lanes), numbers, titles) if lanes else None
+
+
+def empty(cell: object) -> bool:
+    """Whether a cell says nothing."""
+    return cell is None or is_empty(cell) or says_missing(cell)
+
+
+def _lane(heading: str, label: object, body: Sequence[tuple[list[object], int]], at: int) -> Lane:
+    cells = tuple(None if at >= len(row) or empty(row[at]) else row[at] for row, _ in body)
+    return Lane(heading, label, _kind([cell for cell in cells if cell is not None]), cells)
+
+
+def _kind(cells: Sequence[object]) -> Kind:
+    """What most of the cells hold."""
+    if not cells:
+        return "blank"
+    different = Counter(cells)
+    if sum(count for cell, count in different.items() if _is_number(cell)) >= MOSTLY * len(cells):
+        return "number"
+    dated = sum(count for cell, count in different.items() if is_period(cell))
+    return "date" if dated >= MOSTLY * len(cells) else "text"
+
+
+def numbers_in(cells: Sequence[object]) -> NDArray[np.float64]:
+    """The cells as numbers, without those that are none."""
+    values, _ = read_numbers(cells_of(list(cells)), BY_NAME["readings"].column("hours"))
+    known: NDArray[np.float64] = values[np.isfinite(values)]
+    return known
+
+
+def _is_number(cell: object) -> bool:
+    """Whether a cell is a number; one with a unit or with blanks between thousands is one too."""
+    if looks_like_number(cell):
+        return True
+    digits = isinstance(cell, str) and cell[:1].isdigit() and ":" not in cell
+    return digits and len(numbers_in([cell])) > 0
+
+
+def _is_total(row: Sequence[object]) -> bool:
+    """Whether a row sums up what stands above it."""
+    first = next((cell for cell in row if not empty(cell)), None)
+    words = heading_words(first).split() if isinstance(first, str) else []
+    return bool(words) and words[0] in TOTALS
+
+
+def _score(rows: Sequence[Sequence[object]], at: int) -> float:
+    """How much a row looks like headings."""
+    row = rows[at]
+    words = {heading_words(cell) for cell in row if isinstance(cell, str)}
+    known = sum(word in _KNOWN for word in words)
+    places = sum(_is_place(cell) for cell in row)
+    periods = sum(map(is_period, row))
+    score = known + (places if places > 1 else 0)
+    score += periods if periods >= FEWEST_PERIODS else 0
+    return score + (0.5 if score or len(words) > 1 else 0) * _heads_dates(rows, at)
+
+
+def _heads_dates(rows: Sequence[Sequence[object]], at: int) -> bool:
+    """Whether a column of days, weeks or months begins right below this row, and not in it."""
+    below = rows[at + 1 : at + 6]
+    for place, cell in enumerate(rows[at]):
+        cells = [row[place] for row in below if place < len(row)]
+        if (
+            cell is not None
+            and not is_period(cell)
+            and len(cells) > 1
+            and all(map(is_period, cells))
+        ):
+            return True
+    return False
+
+
+def _is_place(cell: object) -> bool:
+    """Whether a heading names a position on a machine."""
+    if not isinstance(cell, str):
+        return False
+    told = meanings(cell)
+    return told is not None and all(each.position and not any(each[1:]) for each in told)
+
+
+def _headings(rows: Sequence[Sequence[object]], at: int) -> tuple[int, list[str]]:
+    """The last row of the headings, and their texts."""
+    single = [_text(cell) for cell in rows[at]]
+    if at + 2 < len(rows) and _goes_on(rows[at], rows[at + 1]):
+        return at + 1, _joined(rows[at], rows[at + 1])
+    if at > 0 and _is_above(rows[at - 1], rows[at]):
+        return at, _joined(rows[at - 1], rows[at])
+    return at, single
+
+
+def _goes_on(upper: Sequence[object], lower: Sequence[object]) -> bool:
+    """Whether the row below headings is the second half of them."""
+    named = [place for place, cell in enumerate(upper) if heading_words(_text(cell)) in _KNOWN]
+    held = [place for place in named if place < len(lower) and not empty(lower[place])]
+    filled = [place for place, cell in enumerate(lower) if not empty(cell)]
+    same = [place for place in held if lower[place] == upper[place]]
+    return bool(named) and same == held and len(filled) - len(held) > 1
+
+
+def _is_above(upper: Sequence[object], lower: Sequence[object]) -> bool:
+    """Whether the row above headings names groups of them, without which they say too little."""
+    groups = [cell for cell in upper if not empty(cell)]
+    alone = sum(map(_is_place, lower))
+    return len(groups) > 1 and sum(map(_is_place, _joined(upper, lower))) > max(alone, 1)
+
+
+def _joined(upper: Sequence[object], lower: Sequence[object]) -> list[str]:
+    """Two rows of headings as one; a group's name goes on to the right over filled cells."""
+    width = max(len(upper), len(lower))
+    texts, group = [], ""
+    for place in range(width):
+        above = _text(upper[place]) if place < len(upper) else ""
+        below = _text(lower[place]) if place < len(lower) else ""
+        group = above or (group if below else "")
+        texts.append(above if above == below else f"{group} {below}".strip())
+    return texts
+
+
+def _told_apart(texts: Sequence[str]) -> list[str]:
+    """The headings; one that stands twice is ``Date #2`` the second time."""
+    seen: Counter[str] = Counter()
+    named = []
+    for text in texts:
+        seen[heading_key(text)] += 1
+        again = seen[heading_key(text)]
+        named.append(f"{text} #{again}" if text and again > 1 else text)
+    return named
+
+
+def _text(cell: object) -> str:
+    return "" if cell is None else " ".join(text_of(cell).split())

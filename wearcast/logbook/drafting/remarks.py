@@ -1,0 +1,96 @@
+"""Sentences for the person: what cannot serve, and what to look at."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import PurePath
+
+from wearcast.logbook.drafting.chosen import NEEDED, Fed
+from wearcast.logbook.drafting.feeds import is_of_purchases
+from wearcast.logbook.drafting.outline import Outline, outline
+from wearcast.logbook.drafting.phrases import heading_words
+from wearcast.logbook.schema.names import table_named
+from wearcast.logbook.schema.spelling import listed
+from wearcast.logbook.schema.trade_words import HEADINGS
+from wearcast.logbook.sources.sheet import Sheet
+
+_LACKING = {
+    "readings": "an hour meter or hours run by machine and day",
+    "changes": "what was fitted or turned on which machine",
+}
+
+
+def remarks(sheets: Sequence[Sheet], fed: Fed, nameless: Iterable[Outline]) -> Iterator[str]:
+    """What is to be said of these records.
+
+    Parameters
+    ----------
+    sheets : sequence of Sheet
+        The records.
+    fed : list of (Outline, Feed)
+        What is read through the mapping, decided before or proposed.
+    nameless : iterable of Outline
+        Sheets that no machine could be found for.
+    """
+    unnamed = list(nameless)
+    known = {id(found.sheet) for found, _ in fed} | {id(found.sheet) for found in unnamed}
+    for sheet in sheets:
+        table, _ = table_named(sheet.name)
+        ours = table is not None and table.name not in NEEDED
+        if id(sheet) not in known and sheet.rows and not ours:
+            yield f"{_place(sheet)} {_why_left_out(sheet)}."
+    for found in unnamed:
+        yield (
+            f"{_place(found.sheet)} was left out: nothing surely names its machine; if its rows"
+            " count, give it rows in columns."
+        )
+    yield from _open(fed)
+    yield from _run_told(fed)
+    tables = {feed.table for _, feed in fed}
+    for needed in NEEDED:
+        if needed not in tables:
+            yield f"No sheet shows {_LACKING[needed]}; wear cannot be told without it."
+
+
+def alike_told(machines: Sequence[str]) -> str:
+    """The sentence on machine numbers that could not be told apart."""
+    return (
+        f"Machine {listed(machines, 3)} stands in several files with meters that cannot be one; put"
+        " readings and changes of a site into one workbook, or give the machines names of their"
+        " own."
+    )
+
+
+def _why_left_out(sheet: Sheet) -> str:
+    found = outline(sheet)
+    if found is None:
+        return "was left out: no row of it looks like headings with rows below"
+    if is_of_purchases(found):
+        return "says what was bought; purchases alone cannot show wear"
+    heads = listed([f'"{lane.heading}"' for lane in found.lanes], 6)
+    return f"was left out: {heads} say neither a meter nor what was done"
+
+
+def _open(fed: Fed) -> Iterator[str]:
+    """A sentence on each sheet whose rows in ``columns`` the person has to complete."""
+    for name in sorted({_place(found.sheet) for found, feed in fed if not feed.sure}):
+        yield (
+            f"{name}: its headings are not known, or nothing surely names the machine; complete"
+            " ours in its rows of columns. To have its words listed, run import again with this"
+            " mapping among the records."
+        )
+
+
+def _run_told(fed: Fed) -> Iterator[str]:
+    """A sentence on each heading of hours whose numbers are hours run and no meter."""
+    for found, feed in fed:
+        for theirs, ours in feed.headings:
+            if ours == "run" and heading_words(theirs) not in HEADINGS["run"]:
+                yield (
+                    f'{_place(found.sheet)}: the numbers under "{theirs}" fall again and again, so'
+                    " they are taken as hours run; write hours in columns if they are a meter."
+                )
+
+
+def _place(sheet: Sheet) -> str:
+    """A sheet as the person knows it."""
+    file = PurePath(sheet.source).name
+    return file if sheet.every_cell else f"{file}, {sheet.name}"

@@ -1,0 +1,260 @@
+"""What each column of a sheet holds, as far as its heading and its cells together are sure.
+
+The heading proposes, the cells decide: *Hours* that never fall are a meter, others are hours run;
+a column of *Remarks* is what was done only if phrases of parts stand in it.
+"""
+
+from collections import Counter
+from collections.abc import Sequence
+
+import numpy as np
+
+from wearcast.logbook.drafting.outline import Lane, Outline, is_period, numbers_in
+from wearcast.logbook.drafting.phrases import counts, heading_words, meanings
+from wearcast.logbook.reshape.periods import as_day
+from wearcast.logbook.schema.tables import BY_NAME
+from wearcast.logbook.schema.trade_words import ENDS, HEADINGS, SITES, WEAK_MACHINES
+from wearcast.logbook.schema.vocabulary import TOTALS
+from wearcast.logbook.sheets.dates import ORDERS, Order, read_date
+from wearcast.logbook.sources.cell_texts import text_of
+
+Roles = dict[str, Lane]
+"""A column of ours, ``start`` or ``done`` (action and cause) -> the lane that holds it."""
+
+SURE = 0.5
+"""Share of a lane's cells that must say the same kind of thing, where the heading says nothing."""
+HEADED = 0.3
+"""What a heading adds to that share."""
+METER = 0.85
+"""Share of the steps of a meter that do not fall; slips and replaced meters are the rest."""
+MOST_RUN = 24.0 * 31
+"""Hours that one row can have run [h]."""
+FEWEST_STEPS = 4
+_TEXT_ROLES = ("did", "position", "action", "done", "cause", "only")
+_PART = frozenset(map(heading_words, BY_NAME["changes"].column("part").also))
+
+
+def roles_of(found: Outline, known: frozenset[str]) -> Roles:
+    """The lanes whose part is sure; `known` are the positions that these records name."""
+    roles: Roles = {}
+    _take(roles, "machine", [lane for lane in found.lanes if lane.kind != "blank"])
+    days = [lane for lane in found.lanes if lane.kind == "date" or _are_day_numbers(lane)]
+    _take(roles, "date", days)
+    free = _free(found, roles)
+    if "machine" not in roles:
+        weak = [lane for lane in free if heading_words(lane.heading) in WEAK_MACHINES]
+        roles |= {"machine": weak[0]} if len(weak) == 1 else {}
+    sites = [lane for lane in free if heading_words(lane.heading) in SITES]
+    roles |= {"site": sites[0]} if len(sites) == 1 and "machine" in roles else {}
+    free = _free(found, roles)
+    if "date" not in roles:
+        days = [lane for lane in free if lane.kind == "date" and not is_period(lane.label)]
+        roles |= {"date": days[0]} if len(days) == 1 else {}
+    numbers = [lane for lane in free if lane.kind == "number" and not is_period(lane.label)]
+    for role in ("pieces", "start", "hours", "run"):
+        _take(roles, role, numbers)
+    _judge_hours(roles)
+    texts = [lane for lane in _free(found, roles) if lane.kind == "text" and not _place(lane)]
+    roles |= _texts(texts, known)
+    parts = [lane for lane in _free(found, roles) if heading_words(lane.heading) in _PART]
+    return roles | ({"part": parts[0]} if len(parts) == 1 else {})
+
+
+def marks(found: Outline) -> list[Lane]:
+    """Lanes that each stand for a position, with what was done in their cells."""
+    lanes = [lane for lane in found.lanes if _place(lane) and (lane.kind != "number" or _few(lane))]
+    return lanes if len(lanes) > 1 and any(lane.filled for lane in lanes) else []
+
+
+def _are_day_numbers(lane: Lane) -> bool:
+    """Whether numbers can be days, as 46027 and 20260105 are."""
+    cells = set(lane.filled) if lane.kind == "number" else ()
+    return bool(cells) and all(read_date(cell).day for cell in cells)
+
+
+def _few(lane: Lane) -> bool:
+    """Whether a lane of numbers holds marks or pieces, and nothing that was read off."""
+    return set(numbers_in(lane.filled)) <= {0.0, 1.0, 2.0, 3.0, 4.0}
+
+
+def periods(found: Outline, roles: Roles) -> list[Lane]:
+    """Lanes that each stand for a day, a week or a month."""
+    lanes = [lane for lane in _free(found, roles) if is_period(lane.label)]
+    return lanes if len(lanes) > 1 else []
+
+
+def across(found: Outline, roles: Roles) -> list[Lane]:
+    """Lanes of numbers that may each stand for a machine."""
+    return [
+        lane
+        for lane in _free(found, roles)
+        if lane.kind == "number" and not _headed(lane) and heading_words(lane.heading) not in TOTALS
+    ]
+
+
+def are_meters(sequences: Sequence[Sequence[object]]) -> bool | None:
+    """Whether the numbers in a row are of a meter; None if there are too few to tell."""
+    steps, largest = [], 0.0
+    for cells in sequences:
+        values = numbers_in(cells)
+        if len(values) > 1:
+            step = np.diff(values)
+            steps.append(-step if (step < 0).sum() > (step > 0).sum() else step)
+            largest = max(largest, float(values.max()))
+    every = np.concatenate(steps) if steps else np.array([])
+    if len(every) < FEWEST_STEPS:
+        return None
+    rises = (every > 0).sum() * 2 > len(every)
+    if (every >= 0).mean() >= METER and (rises or largest > MOST_RUN):
+        return True
+    return False if largest <= MOST_RUN else None
+
+
+def shows_meter(roles: Roles, lane: Lane) -> bool | None:
+    """Whether a lane shows meters, by machine and in the order of the days; None: cannot be told.
+
+    Days with two readings are tried both ways, and the rows as they stand too: hours run come out
+    of order in each of them.
+    """
+    days = roles["date"].cells if "date" in roles else ()
+    orders: list[list[int]] = [list(range(len(lane.cells)))]
+    for order in ORDERS if days else ():
+        numbers = [_day_number(day, order) for day in days]
+        orders.append(sorted(orders[0], key=numbers.__getitem__))
+    told = {are_meters(_by_machine(roles, lane, rows)) for rows in orders}
+    return True if True in told else False if told == {False} else None
+
+
+def _day_number(cell: object, order: Order) -> int:
+    day = None if cell is None else read_date(as_day(cell)).in_order(order)
+    return day.toordinal() if day else 0
+
+
+def _by_machine(roles: Roles, lane: Lane, rows: Sequence[int]) -> list[list[object]]:
+    """A lane's cells by site and machine; a blank one is the one above."""
+    found: dict[tuple[str, ...], list[object]] = {}
+    who = [filled_down(roles[role]) for role in ("site", "machine") if role in roles]
+    for at in rows:
+        if lane.cells[at] is not None:
+            found.setdefault(tuple(names[at] for names in who), []).append(lane.cells[at])
+    return list(found.values())
+
+
+def filled_down(lane: Lane) -> list[str]:
+    """A lane's cells as texts, a blank one as the one above it."""
+    names, name = [], ""
+    for cell in lane.cells:
+        name = name if cell is None else text_of(cell)
+        names.append(name)
+    return names
+
+
+def _take(roles: Roles, role: str, lanes: Sequence[Lane]) -> None:
+    """Give the role to the one lane that is headed so, unless it has another one."""
+    free = [lane for lane in lanes if lane not in roles.values()]
+    fit = [lane for lane in free if heading_words(lane.heading) in HEADINGS[role]]
+    own = [lane for lane in fit if heading_words(lane.heading) == role]
+    for choice in (own, fit):
+        if len(choice) == 1:
+            roles[role] = choice[0]
+            return
+
+
+def _judge_hours(roles: Roles) -> None:
+    """Tell a meter from hours run by the numbers, whatever the heading says."""
+    if "hours" not in roles and "run" not in roles and "start" in roles:
+        roles["hours"] = roles.pop("start")
+    if "hours" in roles and shows_meter(roles, roles["hours"]) is False:
+        lane = roles.pop("hours")
+        bound = heading_words(lane.heading) in ENDS or "start" in roles
+        roles |= {"run": lane} if "run" not in roles and not bound else {}
+    elif "run" in roles and "hours" not in roles and shows_meter(roles, roles["run"]):
+        roles["hours"] = roles.pop("run")
+
+
+def _texts(lanes: Sequence[Lane], known: frozenset[str]) -> Roles:
+    """The lanes of words, each with what it says most."""
+    scored = [
+        (score, number, role, lane)
+        for number, lane in enumerate(lanes)
+        for role, score in _scores(lane, known).items()
+    ]
+    found: Roles = {}
+    for score, _, role, lane in sorted(scored, key=lambda one: (-one[0], one[1])):
+        if score >= SURE and role not in found and lane not in found.values():
+            found[role] = lane
+    for lane in lanes:
+        role = _headed_only(lane)
+        if role and role not in found and lane not in found.values():
+            found[role] = lane
+    return _settled(found)
+
+
+def _settled(found: Roles) -> Roles:
+    """One way of saying what was done: a phrase, or position and action."""
+    if "position" in found and "done" in found and "action" not in found:
+        return {role: lane for role, lane in found.items() if role != "did"}
+    found = {role: lane for role, lane in found.items() if role != "done"}
+    if "position" in found and "action" in found:
+        found.pop("did", None)
+    elif "did" in found:
+        found.pop("action", None)
+        found.pop("position", None)
+    return found
+
+
+def _scores(lane: Lane, known: frozenset[str]) -> dict[str, float]:
+    """How far the cells of a lane say each kind of thing, the heading's word included."""
+    cells = Counter(text_of(cell) for cell in lane.filled)
+    said: Counter[str] = Counter()
+    for text, count in cells.items():
+        for role in says(text, known):
+            said[role] += count
+    heading = heading_words(lane.heading)
+    scores = {role: said[role] / sum(cells.values()) for role in _TEXT_ROLES if said[role]}
+    if scores.get("done"):
+        scores["done"] += scores.get("action", 0.0) + 0.01
+    return {
+        role: score + (HEADED if heading in HEADINGS.get(role, ()) else 0.0)
+        for role, score in scores.items()
+    }
+
+
+def says(text: str, known: frozenset[str]) -> list[str]:
+    """Which kinds of thing a cell can say."""
+    kinds = ["only"] if counts(text) else []
+    told = meanings(text, known)
+    if told is None:
+        return kinds
+    first = told[0]
+    if all(one.position and one.action for one in told):
+        return [*kinds, "did"]
+    if first.position:
+        return kinds if first.cause else [*kinds, "position"]
+    if first.action:
+        return [*kinds, "done" if first.cause else "action"]
+    return [*kinds, "cause"]
+
+
+def _headed_only(lane: Lane) -> str:
+    """The part of a lane whose cells say nothing known, by its heading alone."""
+    heading = heading_words(lane.heading)
+    may = [role for role in _TEXT_ROLES if heading in HEADINGS.get(role, ())]
+    if {"did", "action"} <= set(may):
+        words = [len(text_of(cell).split()) for cell in lane.filled]
+        return "did" if words and np.mean(words) > 2 else "action"
+    return may[0] if may else ""
+
+
+def _headed(lane: Lane) -> bool:
+    return any(heading_words(lane.heading) in words for words in HEADINGS.values())
+
+
+def _place(lane: Lane) -> bool:
+    """Whether a heading names one position."""
+    told = meanings(lane.heading)
+    return told is not None and len(told) == 1 and bool(told[0].position) and not any(told[0][1:])
+
+
+def _free(found: Outline, roles: Roles) -> list[Lane]:
+    return [lane for lane in found.lanes if lane not in roles.values()]

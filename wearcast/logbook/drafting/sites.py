@@ -1,0 +1,112 @@
+"""Files or sites that number their machines alike: whether machine 1 of two can be one machine."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+import numpy as np
+
+from wearcast.logbook.drafting.feeds import Feed
+from wearcast.logbook.drafting.outline import Lane, Outline, numbers_in
+from wearcast.logbook.schema.spelling import fold
+from wearcast.logbook.sheets.dates import ORDERS, Order, read_date
+from wearcast.logbook.sources.cell_texts import text_of
+
+Fed = list[tuple[Outline, Feed]]
+Shown = tuple[str, int, float]
+"""File or site, day and meter [h]."""
+MOST_FALLS = 0.2
+"""Share of the steps that one meter can fall: slips and replaced meters."""
+
+
+def numbered_apart(fed: Fed) -> tuple[Fed, list[str]]:
+    """The feeds with site or file in front of machines that would else be mistaken for each other.
+
+    Also the numbers that stay alike all the same, since not every file can be told apart so.
+    """
+    if _clashing(fed, by_site=True):
+        fed = [(found, feed.with_machine(feed.site.heading) if feed.site else feed)
+               for found, feed in fed]  # fmt: skip
+    alike = _clashing(fed, by_site=False)
+    if alike and _self_contained(fed):
+        return [(found, feed.with_machine("[file]")) for found, feed in fed], []
+    return fed, alike
+
+
+def _self_contained(fed: Fed) -> bool:
+    """Whether each file holds its readings and its changes."""
+    tables: dict[str, set[str]] = defaultdict(set)
+    for found, feed in fed:
+        tables[found.sheet.source].add(feed.table)
+    return all(own == {"readings", "changes"} for own in tables.values())
+
+
+def _clashing(fed: Fed, by_site: bool) -> list[str]:
+    """Machines that stand in several files, or sites, with meters that cannot be one."""
+    readings = [(found, feed) for found, feed in fed if feed.table == "readings"]
+    by_order = [_shown(readings, order, by_site) for order in ORDERS]
+    best = min(by_order, key=lambda shown: sum(_falls(own) for own in _each_file(shown)))
+    return sorted(name for name, shown in best.items() if _cannot_be_one(shown))
+
+
+def _shown(readings: Fed, order: Order, by_site: bool) -> dict[str, list[Shown]]:
+    """What the meters showed, by machine."""
+    found: dict[str, list[Shown]] = defaultdict(list)
+    for sheet, feed in readings:
+        for at, machine in enumerate(_names(sheet, feed)):
+            place = feed.site.cells[at] if by_site and feed.site else None
+            where = text_of(place) if by_site else sheet.sheet.source
+            if machine:
+                found[machine] += [(where, *each) for each in _meters(sheet, feed, at, order)]
+    return found
+
+
+def _names(found: Outline, feed: Feed) -> list[str]:
+    """The machine of each row, as the feed names it."""
+    lanes = {lane.heading: lane for lane in found.lanes}
+    named = [
+        lanes[theirs] for theirs, ours in feed.headings if ours == "machine" and theirs in lanes
+    ]
+    rows = range(len(found.rows))
+    return [" ".join(fold(text_of(lane.cells[at])) for lane in named) for at in rows]
+
+
+def _meters(found: Outline, feed: Feed, at: int, order: Order) -> Iterator[tuple[int, float]]:
+    """Day and meter of a row of a plain table or of a grid of days."""
+    lanes = {lane.heading: lane for lane in found.lanes}
+    ours = {column: lanes.get(theirs) for theirs, column in feed.headings}
+    date, hours = ours.get("date"), ours.get("hours")
+    if date is not None and hours is not None:
+        day = _day(date.cells[at], order)
+        yield from ((day, value) for value in _number(hours, at))
+    elif feed.unfolded and date is None:
+        for number, lane in enumerate(feed.unfolded):
+            yield from ((number, value) for value in _number(lane, at))
+
+
+def _number(lane: Lane, at: int) -> list[float]:
+    return [] if lane.cells[at] is None else [float(each) for each in numbers_in([lane.cells[at]])]
+
+
+def _day(cell: object, order: Order) -> int:
+    day = None if cell is None else read_date(cell).in_order(order)
+    return day.toordinal() if day else 0
+
+
+def _each_file(shown: dict[str, list[Shown]]) -> Iterator[list[Shown]]:
+    """The readings of each machine and file."""
+    for every in shown.values():
+        files: dict[str, list[Shown]] = defaultdict(list)
+        for one in every:
+            files[one[0]].append(one)
+        yield from files.values()
+
+
+def _falls(shown: list[Shown]) -> int:
+    """How often a meter falls in the order of days."""
+    days = sorted((day, hours) for _, day, hours in shown)
+    return int((np.diff([hours for _, hours in days]) < 0).sum())
+
+
+def _cannot_be_one(shown: list[Shown]) -> bool:
+    several = len({file for file, _, _ in shown}) > 1
+    return several and _falls(shown) > max(1, MOST_FALLS * len(shown))

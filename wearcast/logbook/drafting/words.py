@@ -1,0 +1,102 @@
+"""Every distinct word and phrase of the records, how often it stands there, and what it says."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import PurePath
+from typing import NamedTuple
+
+from wearcast.logbook.drafting.feeds import Feed
+from wearcast.logbook.drafting.legends import legends
+from wearcast.logbook.drafting.outline import Outline
+from wearcast.logbook.drafting.phrases import Meaning, counts, meanings, names_parts, says_elsewhere
+from wearcast.logbook.schema.spelling import phrase_key, tidy
+from wearcast.logbook.sources.cell_texts import text_of
+
+WORDED = ("did", "position", "action", "cause", "only")
+"""Columns of ours whose cells have to be understood."""
+SKIP = "skip"
+"""Our word for a phrase that tells of no wear part: such rows do not count."""
+
+
+class Word(NamedTuple):
+    """A row of the sheet ``words``; blanks are not decided."""
+
+    table: str
+    column: str
+    theirs: str
+    ours: str = ""
+    position: str = ""
+    action: str = ""
+    cause: str = ""
+    rows: int = 0
+    example: str = ""
+
+    @property
+    def decided(self) -> bool:
+        """Whether a proposal stands in the row."""
+        return bool(self.ours or self.action)
+
+
+@dataclass(slots=True)
+class _Seen:
+    """A word on its way through the sheets."""
+
+    theirs: str
+    example: str
+    rows: int = 0
+
+
+Found = dict[tuple[str, str, str], _Seen]
+"""(table, column, folded word) -> where it stands."""
+
+
+def words_of(fed: Sequence[tuple[Outline, Feed]], known: frozenset[str]) -> Iterator[Word]:
+    """The rows of ``words``, the frequent ones of each column first."""
+    seen: Found = {}
+    for found, feed in fed:
+        for column, text, row in _cells(found, feed):
+            place = feed.table, column, phrase_key(text)
+            here = f"{PurePath(found.sheet.source).name}, {found.sheet.name}, row {row}"
+            seen.setdefault(place, _Seen(tidy(text), here)).rows += 1
+    legend = legends(found for found, _ in fed)
+    order = {column: at for at, column in enumerate(WORDED)}
+    ranked = sorted(seen.items(), key=lambda one: (order[one[0][1]], -one[1].rows, one[0][2]))
+    for (table, column, key), one in ranked:
+        said = legend.get(key, "") if column == "action" else ""
+        for word in _proposed(column, one.theirs, known, said):
+            yield word._replace(table=table, rows=one.rows, example=one.example)
+
+
+def _cells(found: Outline, feed: Feed) -> Iterator[tuple[str, str, int]]:
+    """Column, word and row of every cell that has to be understood."""
+    heading = dict(feed.headings).get("[heading]", "")
+    for column, lanes in feed.words:
+        for group in [(lane,) for lane in lanes] if feed.unfolded else [lanes]:
+            front = [group[0].heading] if heading == column == "did" else []
+            for at, row in enumerate(found.rows):
+                cells = [text_of(lane.cells[at]) for lane in group if lane.cells[at] is not None]
+                if cells:
+                    yield column, " ".join([*front, *cells]), row
+    for lane in feed.unfolded if heading == "position" else ():
+        filled = [row for row, cell in zip(found.rows, lane.cells, strict=True) if cell is not None]
+        yield from (("position", lane.heading, row) for row in filled)
+
+
+def _proposed(column: str, text: str, known: frozenset[str], said: str) -> list[Word]:
+    """What a word says in our words, one row a thing done; blank where that is not sure.
+
+    `said` is what the sheet's own legend says of it.
+    """
+    blank = Word("", column, text)
+    told = meanings(text, known)
+    if column == "did":
+        if told is not None and all(one.position and one.action for one in told):
+            return [blank._replace(**one._asdict()) for one in told]
+        return [blank._replace(ours=SKIP)] if says_elsewhere(text) else [blank]
+    if column == "only":
+        return [blank._replace(ours=counts(text))]
+    only = told[0] if told is not None and len(told) == 1 else Meaning()
+    ours = getattr(only, column) if only == Meaning(**{column: getattr(only, column)}) else ""
+    if column == "position" and not names_parts(text):
+        ours = text
+    return [blank._replace(ours=ours or said)]
