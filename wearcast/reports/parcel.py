@@ -18,6 +18,7 @@ from wearcast.reports.listing import quote_table
 from wearcast.reports.order.calendar import order_calendar
 from wearcast.reports.order.changed import what_changed
 from wearcast.reports.order.lines import supplier_csvs
+from wearcast.reports.order.timeline import Timeline, timeline_of
 from wearcast.reports.writing.folder import RunResult, put_files
 from wearcast.reports.writing.identity import run_id
 from wearcast.reports.writing.ownership import Label
@@ -70,8 +71,9 @@ def write_report(
         frames["backtest"] = backtest.frame
     run = run_id(forecast.book, forecast.choices)
     changed = what_changed(forecast.order, compare) if compare is not None else None
-    files = csv_files(frames) | _order_files(forecast, run, changed)
-    files["report.html"] = page_html(forecast, run, backtest, changed)
+    timeline = timeline_of(forecast)
+    files = csv_files(frames) | _order_files(forecast, run, changed, timeline)
+    files["report.html"] = page_html(forecast, run, backtest, changed, timeline)
     return put_files(files, folder, _label(forecast.choices, "report", run), forecast.book.sources)
 
 
@@ -82,7 +84,7 @@ def write_order(
     run = run_id(forecast.book, forecast.choices)
     frames = {"order": forecast.order, "problems": problems_frame(forecast.told)}
     changed = what_changed(forecast.order, compare) if compare is not None else None
-    files = csv_files(frames) | _order_files(forecast, run, changed)
+    files = csv_files(frames) | _order_files(forecast, run, changed, timeline_of(forecast))
     return put_files(files, folder, _label(forecast.choices, "order", run), forecast.book.sources)
 
 
@@ -128,13 +130,15 @@ def _label(choices: Choices, command: str, run: str) -> Label:
     return Label(run, command, __version__, day, choices.seed, choices.draws)
 
 
-def _order_files(forecast: "Forecast", run: str, changed: pd.DataFrame | None) -> dict[str, bytes]:
+def _order_files(
+    forecast: "Forecast", run: str, changed: pd.DataFrame | None, timeline: Timeline
+) -> dict[str, bytes]:
     """The clerk's files beside the CSVs."""
     from wearcast.reports.workbook.order_book import order_workbook
 
     order = forecast.order
     return {
-        "order.xlsx": order_workbook(forecast, run, changed),
+        "order.xlsx": order_workbook(forecast, run, changed, timeline),
         "order-by.ics": order_calendar(order, forecast.choices.as_of, run),
         **supplier_csvs(order),
     }

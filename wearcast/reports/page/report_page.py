@@ -10,7 +10,7 @@ from wearcast.reports.fields import OUTPUTS, Field
 from wearcast.reports.frames import FEW_ROWS, problems_frame, shown_number
 from wearcast.reports.listing import cost_by, due_soon, of_site
 from wearcast.reports.order.lines import lines_to_order
-from wearcast.reports.order.timeline import timeline_of
+from wearcast.reports.order.timeline import Timeline, timeline_of
 from wearcast.reports.page import charts, wear_charts
 from wearcast.reports.page.answers import answers
 from wearcast.reports.page.paper import PageTable, drawings, filled, table_of, table_with
@@ -60,6 +60,7 @@ def page_html(
     run: str,
     backtest: "Backtest | None" = None,
     changed: pd.DataFrame | None = None,
+    timeline: Timeline | None = None,
 ) -> bytes:
     """The page, UTF-8.
 
@@ -72,7 +73,10 @@ def page_html(
         For the section on trust.
     changed : DataFrame, optional
         What changed since an earlier report.
+    timeline : Timeline, optional
+        The forecast's, where it is made already.
     """
+    timeline = timeline or timeline_of(forecast)
     return filled(
         "page/report.html.jinja",
         run=run,
@@ -80,7 +84,7 @@ def page_html(
         choices=forecast.choices,
         brief=brief(forecast),
         tables=page_tables(forecast, changed),
-        charts=page_charts(forecast, backtest),
+        charts=page_charts(forecast, backtest, timeline),
         floor_charts=floor_charts(forecast),
         answers=answers(forecast),
         bare=without_price(forecast),
@@ -160,11 +164,13 @@ def _machine_table(machines: pd.DataFrame) -> PageTable:
     return table_with((*fields, CAUSES), told, "machines")
 
 
-def page_charts(forecast: "Forecast", backtest: "Backtest | None") -> dict[str, Markup]:
+def page_charts(
+    forecast: "Forecast", backtest: "Backtest | None", timeline: Timeline
+) -> dict[str, Markup]:
     """Every chart of the page by name, ready to stand in it."""
     currency, choices = forecast.choices.currency, forecast.choices
     drawn = {
-        "stock": charts.stock_chart(timeline_of(forecast)),
+        "stock": charts.stock_chart(timeline),
         "lasting": wear_charts.lasting_chart(lasting_curves(forecast.wear)),
         "machines": wear_charts.pace_chart(of_site(forecast.machines, choices)),
         "edges": wear_charts.edge_chart(of_site(forecast.edges, choices)),

@@ -49,7 +49,12 @@ MOVES = (
 )
 
 
-def order_workbook(forecast: "Forecast", run: str, changed: pd.DataFrame | None = None) -> bytes:
+def order_workbook(
+    forecast: "Forecast",
+    run: str,
+    changed: pd.DataFrame | None = None,
+    timeline: Timeline | None = None,
+) -> bytes:
     """The bytes of order.xlsx.
 
     Parameters
@@ -59,16 +64,21 @@ def order_workbook(forecast: "Forecast", run: str, changed: pd.DataFrame | None 
         The run's id, in every sheet's footer.
     changed : DataFrame, optional
         From `wearcast.reports.order.changed.what_changed`.
+    timeline : Timeline, optional
+        The forecast's, where it is made already.
     """
+    timeline = timeline or timeline_of(forecast)
     return book_bytes(
         "Order of wear parts",
         run,
         forecast.choices.as_of,
-        lambda papers: _write_sheets(papers, forecast, changed),
+        lambda papers: _write_sheets(papers, forecast, changed, timeline),
     )
 
 
-def _write_sheets(papers: Papers, forecast: "Forecast", changed: pd.DataFrame | None) -> None:
+def _write_sheets(
+    papers: Papers, forecast: "Forecast", changed: pd.DataFrame | None, timeline: Timeline
+) -> None:
     """Every sheet, in the order in which the clerk needs them."""
     wanted = lines_to_order(forecast.order)
     watch = forecast.order[forecast.order["order_pieces"] <= 0]
@@ -77,7 +87,6 @@ def _write_sheets(papers: Papers, forecast: "Forecast", changed: pd.DataFrame | 
     orders = orders_of(lines, money_by_supplier(forecast))
     addresses = addresses_of(forecast)
     edited = (("Order", len(wanted)), ("To watch", len(watch)))
-    timeline = timeline_of(forecast)
     terms = terms_of(forecast.book)
 
     title, under = _titles(forecast)

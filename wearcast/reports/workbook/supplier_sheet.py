@@ -56,6 +56,8 @@ class Order:
     addresses: Addresses
     total: str
     """What stands before the total, with the currency."""
+    asked: list[dict[str, object]]
+    """The lines with packs, as proposed."""
 
     def column(self, name: str) -> str:
         """A column of the order's lines on the sheet Lines."""
@@ -68,9 +70,7 @@ class Order:
 
     def nth(self, number: int) -> dict[str, object]:
         """The line of that number as proposed; empty beyond the last."""
-        wanted = self.here[self.here["packs"] > 0].iloc[number - 1 : number]
-        records: list[dict[str, object]] = wanted.to_dict("records")  # type: ignore[assignment]
-        return records[0] if records else {}
+        return self.asked[number - 1] if number <= len(self.asked) else {}
 
 
 def write_supplier_sheet(
@@ -80,7 +80,8 @@ def write_supplier_sheet(
     frame = orders.lines.frame
     row, breaks = 0, []
     for _, here in frame[frame["supplier"] == supplier].groupby("order", sort=True):
-        order = Order(orders.lines, here, orders, addresses, f"Total {currency}".strip())
+        asked: list[dict[str, object]] = here[here["packs"] > 0].to_dict("records")  # type: ignore[assignment]
+        order = Order(orders.lines, here, orders, addresses, f"Total {currency}".strip(), asked)
         first = _write_head(paper, row, supplier, order)
         _write_lines(paper, first, order)
         row = first + len(here) + 2
@@ -170,8 +171,8 @@ def _cell(name: str, number: int, row: int, order: Order) -> tuple[str, object]:
     def taken(column: str) -> str:
         return f"INDEX({order.column(column)},{at})"
 
-    after = {"name": _total_words(order, number), "line_total": _total(order, number)}
-    otherwise, value = after.get(name, ('""', ""))
+    after = {"name": _total_words, "line_total": _total}.get(name)
+    otherwise, value = after(order, number) if after else ('""', "")
     found = {
         "article": f'{taken("article")}&""', "part": f'{taken("part")}&""',
         "name": f'{taken("name")}&""', "depot": f'{taken("depot")}&""',
@@ -197,17 +198,15 @@ def _total_words(order: Order, number: int) -> tuple[str, object]:
     """Before the total, in the row after the last line."""
     bare, lines = f"SUM({order.column('bare')})", order.count
     words = f'"{order.total}"&IF({bare}=0,"","; "&{bare}&" of "&{lines}&" without price")'
-    asked = order.here[order.here["packs"] > 0]
-    missing = int(asked["bare"].sum())
-    value = order.total + (f"; {missing} of {len(asked)} without price" if missing else "")
-    return _after(order, number, words), value if number == len(asked) + 1 else ""
+    missing = sum(bool(line["bare"]) for line in order.asked)
+    value = order.total + (f"; {missing} of {len(order.asked)} without price" if missing else "")
+    return _after(order, number, words), value if number == len(order.asked) + 1 else ""
 
 
 def _total(order: Order, number: int) -> tuple[str, object]:
-    asked = order.here[order.here["packs"] > 0]
-    value = float(asked["total"].sum())
+    proposed = order.here["total"].where(order.here["packs"] > 0).sum()
     formula = _after(order, number, f"SUM({order.column('total')})")
-    return formula, value if number == len(asked) + 1 else ""
+    return formula, float(proposed) if number == len(order.asked) + 1 else ""
 
 
 def _after(order: Order, number: int, words: str) -> str:
