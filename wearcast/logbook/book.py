@@ -43,7 +43,8 @@ class Logbook:
     - ``parts``: one row a part, also parts without a catalogue line (``catalogued`` bool False);
       kind, wears_as, edges, pack (1) and min_order (0) filled; price is the one-piece price.
     - ``price_breaks``: part, from_pieces, price; one row a break, the one-piece price included.
-    - ``stock``, ``on_order``: depot filled.
+    - ``stock``, ``on_order``: depot filled. An order that came has ``arrived`` (bool) True;
+      ``received`` is NaT where only yes was written.
     """
 
     machines: pd.DataFrame
@@ -55,6 +56,7 @@ class Logbook:
     positions: pd.DataFrame
     stock: pd.DataFrame
     on_order: pd.DataFrame
+    suppliers: pd.DataFrame
     plans: pd.DataFrame
     settings: dict[str, str]
     """Settings as written, checked; only those given."""

@@ -77,6 +77,24 @@ def _filled(parts: pd.DataFrame, new: pd.Index, places: pd.DataFrame) -> pd.Data
     parts["edges"] = parts["edges"].fillna(parts["kind"].map(EDGES_BY_KIND).astype(float))
     parts["pack"] = parts["pack"].fillna(1.0)
     parts["min_order"] = parts["min_order"].fillna(0.0)
+    level = parts["service_level"]
+    parts["service_level"] = level.where(level.le(1.0), level / 100)
     parts["from_pieces"] = parts["from_pieces"].fillna(1.0)
     parts["row"] = parts["row"].fillna(0).astype(np.int64)
     return parts.sort_values("part", kind="stable", ignore_index=True)
+
+
+def with_suppliers(parts: pd.DataFrame, suppliers: pd.DataFrame) -> pd.DataFrame:
+    """The parts with what the table of suppliers says where their own line says nothing.
+
+    A part without a supplier is theirs whose prefix it begins with, the longest one first.
+    """
+    seller = parts["supplier"]
+    named = suppliers[suppliers["prefix"].ne("")]
+    for prefix, supplier in sorted(
+        zip(named["prefix"], named["supplier"], strict=True), key=lambda one: -len(one[0])
+    ):
+        begins = parts["part"].str.casefold().str.startswith(prefix.casefold())
+        seller = seller.mask(seller.eq("") & begins, supplier)
+    lead = seller.map(suppliers.set_index("supplier")["lead_days"]).astype(float)
+    return parts.assign(supplier=seller, lead_days=parts["lead_days"].fillna(lead))

@@ -32,11 +32,21 @@ class Asked(TypedDict, total=False):
     """... for so many weeks."""
     site: str | None
     """Show this site only; everything is computed all the same."""
+    only_supplier: str | None
+    """Order from this supplier only; moves are reckoned all the same."""
+    only_depot: str | None
+    """Order for this depot only."""
+    budget: float | None
+    """Order for so much money at most, what a shortage would cost most first."""
     seed: int | None
     draws: int | None
     due_weeks: float | None
     service_level: float | str | None
     review_weeks: float | None
+    ordering: str | None
+    """``at once`` or ``by date``."""
+    shortage_cost: float | None
+    holding_rate: float | str | None
     price_growth: float | str | None
     lead_days: float | None
     gather_days: float | None
@@ -59,10 +69,17 @@ class Choices:
     order_from: pd.Timestamp
     """First day of the window ordered for."""
     order_to: pd.Timestamp
-    """Last day of the window ordered for."""
+    """Last day of the window ordered for, before the delivery of the next order is added."""
+    window_asked: bool = False
+    """Whether the person asked for that window; else it is the time to the next order."""
     currency: str = ""
     service_level: float = 0.95
     review_weeks: float = 13.0
+    ordering: str = "at once"
+    """``at once`` or ``by date``."""
+    shortage_cost: float | None = None
+    holding_rate: float = 0.2
+    """A year; 0.2 = 20 % of the price."""
     price_growth: float = 0.0
     """A year; 0.03 = 3 %."""
     lead_days: float = 14.0
@@ -80,6 +97,10 @@ class Choices:
     labour_rate: float | None = None
     site: str | None = None
     """Only this site is shown (``--site``); everything is computed all the same."""
+    only_supplier: str | None = None
+    only_depot: str | None = None
+    budget: float | None = None
+    """Most that the order may cost."""
 
 
 _QUARTER = re.compile(r"((?:19|20|21)[0-9]{2})[-/ ]?[Qq]([1-4])")
@@ -87,6 +108,7 @@ _RUN = (
     Setting("draws", "how many futures are drawn", "1000", "count", 20, 100_000),
     Setting("due_weeks", "how far the due list looks", "6", "number", 1, 52),
     Setting("weeks", "how long the window ordered for is", "", "number", 1, 104),
+    Setting("budget", "most that the order may cost", "", "number", 0, 1e9),
 )
 _READING = ("as_of", "dates")
 """Settled when the logbook is read."""
@@ -115,10 +137,19 @@ def choose(book: Logbook, **asked: Unpack[Asked]) -> Choices:
     wanted = {name: value for name, value in asked.items() if value is not None}
     _refuse_unknown(wanted)
     values = {name: _value(one, book, wanted.get(name)) for name, one in _SETTINGS.items()}
-    weeks = values.pop("weeks") or values["review_weeks"]
-    order_from, order_to = _window(book.as_of, wanted, weeks)
-    site = _site(book, wanted)
-    return Choices(book.as_of, order_from=order_from, order_to=order_to, site=site, **values)
+    order_from, order_to = _window(book.as_of, wanted, values.pop("weeks"), values["review_weeks"])
+    if "service_level" in wanted:
+        values["shortage_cost"] = None  # a level that the run is asked for is meant for all parts
+    return Choices(
+        book.as_of,
+        order_from=order_from,
+        order_to=order_to,
+        window_asked=any(name in wanted for name in _WINDOW),
+        site=_one_of("site", book.machines["site"], wanted.get("site")),
+        only_supplier=_one_of("supplier", book.parts["supplier"], wanted.get("only_supplier")),
+        only_depot=_one_of("depot", _depots(book), wanted.get("only_depot")),
+        **values,
+    )
 
 
 def _refuse_unknown(wanted: dict[str, object]) -> None:
@@ -166,22 +197,27 @@ def _day_words(setting: Setting, asked: object) -> str:
     return " ".join(f"{pd.Timestamp(day):%Y-%m-%d}" for day in days)
 
 
-def _site(book: Logbook, wanted: dict[str, object]) -> str | None:
-    """The site as the logbook spells it."""
-    asked = wanted.get("site")
+def _one_of(
+    what: str, known: Iterable[str], asked: object
+) -> str | None:
+    """A site, supplier or depot that was asked for, as the logbook spells it."""
     if asked is None:
         return None
-    sites = sorted(set(book.machines["site"]) - {""})
-    exact = [site for site in sites if site == str(asked)]
-    found = exact or [site for site in sites if fold(site) == fold(str(asked))]
+    names = sorted({*known} - {""})
+    exact = [name for name in names if name == str(asked)]
+    found = exact or [name for name in names if fold(name) == fold(str(asked))]
     if len(found) != 1:
-        cure = did_you_mean(str(asked), sites, f"Sites are {listed(sites)}.")
-        raise UnknownChoice(f'site "{asked}": no such site. {cure}')
+        cure = did_you_mean(str(asked), names, f"{what.capitalize()}s are {listed(names)}.")
+        raise UnknownChoice(f'{what} "{asked}": no such {what}. {cure}')
     return str(found[0])
 
 
+def _depots(book: Logbook) -> set[str]:
+    return {name for rows in (book.machines, book.stock, book.on_order) for name in rows["depot"]}
+
+
 def _window(
-    as_of: pd.Timestamp, wanted: dict[str, object], weeks: float
+    as_of: pd.Timestamp, wanted: dict[str, object], weeks: float | None, review_weeks: float
 ) -> tuple[pd.Timestamp, pd.Timestamp]:
     """First and last day of the window ordered for."""
     if "quarter" in wanted and ("order_from" in wanted or "weeks" in wanted):
@@ -190,9 +226,10 @@ def _window(
         first, last = _quarter(str(wanted["quarter"]))
     elif "order_from" in wanted or "weeks" in wanted:
         first = _first_day(wanted.get("order_from"), as_of)
-        last = first + pd.Timedelta(days=round(weeks * 7) - 1)
+        last = first + pd.Timedelta(days=round((weeks or review_weeks) * 7) - 1)
     else:
-        first, last = next_quarter(as_of)
+        first = as_of + pd.Timedelta(days=1)
+        last = as_of + pd.Timedelta(days=round(review_weeks * 7))
     if last <= as_of or (last - as_of).days > _FARTHEST:
         raise UnknownChoice(
             f"{first:%Y-%m-%d} to {last:%Y-%m-%d}: the window ordered for must end within three"
@@ -217,9 +254,3 @@ def _quarter(text: str) -> tuple[pd.Timestamp, pd.Timestamp]:
     first = pd.Timestamp(year=int(found[1]), month=3 * int(found[2]) - 2, day=1)
     return first, first + pd.DateOffset(months=3) - pd.Timedelta(days=1)
 
-
-def next_quarter(as_of: pd.Timestamp) -> tuple[pd.Timestamp, pd.Timestamp]:
-    """The next whole calendar quarter that starts on or after as-of: first and last day."""
-    start = pd.Timestamp(year=as_of.year, month=3 * as_of.quarter - 2, day=1)
-    first = start if start == as_of else start + pd.DateOffset(months=3)
-    return first, first + pd.DateOffset(months=3) - pd.Timedelta(days=1)

@@ -3,15 +3,15 @@
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.catalogue import fill_catalogue
+from wearcast.logbook.catalogue import fill_catalogue, with_suppliers
 from wearcast.logbook.findings.drafts import Drafts
 from wearcast.logbook.rules.gaps import gap_rows
 from wearcast.logbook.rules.names import known_machines, usual_depot
-from wearcast.logbook.schema.tables import BY_NAME, Table
+from wearcast.logbook.schema.tables import BY_NAME, SOME_DAY, Table
 
 FRAMES = (
     *("machines", "readings", "changes", "floors", "parts", "price_breaks"),
-    *("positions", "stock", "on_order", "plans"),
+    *("positions", "stock", "on_order", "suppliers", "plans"),
 )
 """The frames of a logbook."""
 
@@ -23,8 +23,10 @@ def clean_frames(drafts: Drafts, proposal: bool) -> dict[str, pd.DataFrame]:
     frames["machines"] = _with_machines(frames["machines"], sorted(machines))
     frames["changes"] = _with_gaps(frames["changes"], gap_rows(drafts, machines))
     frames |= _with_depots(frames, usual_depot(drafts))
+    frames["on_order"] = _with_arrivals(frames["on_order"])
     frames = {name: _in_order(frame, BY_NAME[name]) for name, frame in frames.items()}
-    frames["parts"], frames["price_breaks"] = fill_catalogue(drafts)
+    parts, frames["price_breaks"] = fill_catalogue(drafts)
+    frames["parts"] = with_suppliers(parts, frames["suppliers"])
     return {name: frames[name] for name in FRAMES}
 
 
@@ -60,6 +62,13 @@ def _with_gaps(changes: pd.DataFrame, gaps: pd.DataFrame) -> pd.DataFrame:
     empty = _plain(gaps).assign(action="", part="", cause="", hours=np.nan, observed=False)
     cause = changes["cause"].where(changes["cause"].ne(""), "worn")
     return pd.concat([changes.assign(cause=cause, observed=True), empty])
+
+
+def _with_arrivals(orders: pd.DataFrame) -> pd.DataFrame:
+    """The open orders, and which of them came; a day that nobody wrote down is blank."""
+    received = orders["received"]
+    known = received.where(received.ne(SOME_DAY))
+    return orders.assign(received=known, arrived=received.notna())
 
 
 def _with_depots(frames: dict[str, pd.DataFrame], usual: str) -> dict[str, pd.DataFrame]:

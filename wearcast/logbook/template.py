@@ -89,7 +89,7 @@ def describe(column: Column) -> str:
     if column.unit:
         words.append(f"Unit: {column.unit}.")
     if column.kind == "date":
-        words.append("A date, such as 2026-11-30.")
+        words.append(f"A date, such as 2026-11-30{', or yes' if column.or_yes else ''}.")
     if column.refers:
         words.append(f"Picked from the sheet {column.refers.partition('.')[0]}.")
     return " ".join([*words, "Needed." if column.needed else "May stay blank."])
@@ -144,7 +144,7 @@ def _rule(column: Column) -> dict[str, Any]:
     if column.name == "table":
         names = [other.name for other in TABLES if other.name not in ABOUT_OTHERS]
         return {"validate": "list", "source": names, "error_message": "One of the sheets here"}
-    return _limits(column.kind, column.low, column.high)
+    return {} if column.or_yes else _limits(column.kind, column.low, column.high)
 
 
 def _limits(kind: str, low: float | None, high: float | None) -> dict[str, Any]:

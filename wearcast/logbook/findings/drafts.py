@@ -26,6 +26,7 @@ IMPORTANCE = {
     "positions": 5.0,
     "on_order": 5.0,
     "plans": 4.0,
+    "suppliers": 3.0,
     "settings": 4.0,
     "machines": 3.0,
     "floors": 3.0,

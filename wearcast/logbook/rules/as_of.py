@@ -1,15 +1,17 @@
 """The day the forecast stands on, and what lies beyond it.
 
-As-of is the newest date in readings and changes that another date supports: one of another row
-not more than 92 days older. Later dates that stand alone are slips and are set aside; so are a few
-of them together, a whole round of readings say, if they lie most of a year or more ahead of a log
-that never paused like that. Nothing here knows what day it is.
+As-of is the newest date in readings, changes, counts of stock and received goods that another
+date supports: one of another row not more than 92 days older. Later dates that stand alone are
+slips and are set aside; so are a few of them together, a whole round of readings say, if they lie
+most of a year or more ahead of a log that never paused like that. Nothing here knows what day it
+is.
 """
 
 import numpy as np
 import pandas as pd
 
 from wearcast.logbook.findings.drafts import Drafts, Finding, settle
+from wearcast.logbook.schema.tables import SOME_DAY
 from wearcast.told import Problem
 
 FARTHEST = pd.Timedelta(days=92)
@@ -18,12 +20,16 @@ A_YEAR_OFF = pd.Timedelta(days=300)
 YEARS_OFF = pd.Timedelta(days=5 * 365)
 """No log goes on after so long, whatever it says."""
 REMEDY = "Correct the date; if it is right, give it as as_of"
+COUNTED = (("stock", "counted"), ("on_order", "received"))
 DATED = (("readings", "date"), ("changes", "date"), ("stock", "counted"))
 
 
 def newest_supported(drafts: Drafts) -> pd.Timestamp | None:
-    """The newest date of readings and changes that is no slip; None without any."""
+    """The newest date that is no slip; None without any readings and changes."""
     used = pd.concat([drafts[table].used[["machine", "date"]] for table in ("readings", "changes")])
+    if used.empty:
+        return None
+    used = pd.concat([used, *(_at_depots(drafts, *each) for each in COUNTED)])
     used = used.dropna(subset=["date"]).drop_duplicates().sort_values("date", kind="stable")
     if used.empty:
         return None
@@ -34,6 +40,12 @@ def newest_supported(drafts: Drafts) -> pd.Timestamp | None:
             break
         used = before
     return pd.Timestamp(used["date"].iloc[-1] if len(used) > 1 else newest)
+
+
+def _at_depots(drafts: Drafts, table: str, column: str) -> pd.DataFrame:
+    """Days on which somebody looked at a shelf, as days of no machine."""
+    days = drafts[table].used[column]
+    return pd.DataFrame({"machine": "", "date": days.where(days.gt(SOME_DAY))})
 
 
 def _go_on(before: pd.DataFrame, after: pd.DataFrame) -> bool:

@@ -16,6 +16,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "parts": ("part", "from_pieces"),
     "positions": ("machine", "position"),
     "plans": ("machine", "start"),
+    "suppliers": ("supplier",),
     "settings": ("setting",),
     "columns": ("table", "sheet", "theirs"),
 }

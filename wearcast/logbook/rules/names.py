@@ -43,7 +43,7 @@ GROUPS: dict[str, tuple[tuple[str, str], ...]] = {
     "floor": (("floors", "floor"),),
     "site": (("machines", "site"),),
     "depot": (("machines", "depot"), ("stock", "depot"), ("on_order", "depot")),
-    "supplier": (("parts", "supplier"),),
+    "supplier": (("parts", "supplier"), ("suppliers", "supplier")),
     "wears_as": (("parts", "wears_as"),),
 }
 """The columns that hold names of one sort; the first one declares them."""

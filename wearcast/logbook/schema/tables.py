@@ -8,6 +8,8 @@ outputs (`STATUSES`, `NEXT_ACTIONS`, `LOOKS`) stand here too.
 from dataclasses import dataclass
 from typing import Literal
 
+import pandas as pd
+
 from wearcast.logbook.schema.vocabulary import ACTION_WORDS, CAUSE_WORDS, KIND_WORDS
 
 Kind = Literal["name", "text", "number", "count", "date", "yes_no", "choice", "share"]
@@ -36,6 +38,8 @@ class Column:
     """Other words for a choice: (their word, our choice, or the choices it can mean)."""
     unknown_is: str = ""
     """What an unknown choice is read as; empty: it cannot be used."""
+    or_yes: bool = False
+    """True where a date may also be yes: done, on a day that nobody wrote down (`SOME_DAY`)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +67,18 @@ EDGES_BY_KIND = {"blade": 4, "pad": 2, "brush": 1, "other": 1}
 ACTIONS = ("fit", "turn", "remove")
 CAUSES = ("worn", "damaged", "planned", "other")
 
-STATUSES = ("overdue", "order now", "order", "watch", "gap", "surplus", "no use")
+STATUSES = (
+    "overdue", "order now", "order", "not counted", "watch", "gap", "surplus", "no use",
+)  # fmt: skip
+SOME_DAY = pd.Timestamp("1970-01-01")
+"""Stands for a day that nobody wrote down, until the logbook's frames are made."""
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday")
+ORDER_DAYS = (*WEEKDAYS, *(str(day) for day in range(1, 29)))
+"""Weekdays, or days of the month."""
+ORDER_DAY_WORDS = (
+    *((f"{day}s", day) for day in WEEKDAYS),
+    *((day[:3], day) for day in WEEKDAYS),
+)
 NEXT_ACTIONS = ("turn", "change", "fit", "look")
 LOOKS = ("", "wears fast", "wears slow")
 BASES = ("measured", "blended", "typical")
@@ -313,6 +328,14 @@ TABLES: tuple[Table, ...] = (
             ),
             Column("replaced_by", "name", "the part ordered in its place", refers="parts.part"),
             Column("minutes", "number", "work of one change", unit="min", low=0, high=600),
+            Column(
+                "service_level",
+                "share",
+                "chance of no shortage of this part; blank: the setting's",
+                low=0.5,
+                high=99.9,
+                also=("service level",),
+            ),
         ),
         also=("part", "catalogue", "catalog", "price list"),
     ),
@@ -407,8 +430,71 @@ TABLES: tuple[Table, ...] = (
                 "where to; blank: the only depot, else main",
                 also=("store", "warehouse"),
             ),
+            Column(
+                "received",
+                "date",
+                "the day it came, or yes; blank: still to come",
+                also=("received on", "arrived", "came", "delivered"),
+                or_yes=True,
+            ),
         ),
         also=("on order", "open orders", "ordered"),
+    ),
+    Table(
+        "suppliers",
+        "a supplier and how it takes orders",
+        (
+            Column("supplier", "name", "who sells, as in parts", True, also=("vendor",)),
+            Column(
+                "min_value",
+                "number",
+                "smallest value of one order",
+                low=0,
+                high=1e7,
+                also=("minimum order value", "smallest order"),
+            ),
+            Column(
+                "carriage",
+                "number",
+                "order value from which carriage is free",
+                low=0,
+                high=1e7,
+                also=("free carriage", "carriage free from", "free delivery from"),
+            ),
+            Column(
+                "carriage_cost",
+                "number",
+                "what carriage costs below that value",
+                low=0,
+                high=1e6,
+                also=("delivery charge", "freight"),
+            ),
+            Column(
+                "lead_days",
+                "number",
+                "days from order to delivery for parts that give none",
+                unit="days",
+                low=0,
+                high=730,
+                also=("lead time", "delivery days"),
+            ),
+            Column(
+                "order_day",
+                "choice",
+                "the weekday or the day of the month for orders; blank: any",
+                choices=ORDER_DAYS,
+                words=ORDER_DAY_WORDS,
+                also=("order weekday", "order on"),
+            ),
+            Column(
+                "prefix",
+                "text",
+                "parts that begin so and name no supplier are theirs",
+                also=("article prefix",),
+            ),
+            Column("contact", "text", "whom to write to", also=("email", "e-mail", "address")),
+        ),
+        also=("supplier", "vendors"),
     ),
     Table(
         "plans",
@@ -505,6 +591,25 @@ SETTINGS: tuple[Setting, ...] = (
         "service_level", "chance of no shortage in an order cycle", "0.95", "number", 0.5, 0.999
     ),
     Setting("review_weeks", "weeks between orders", "13", "number", 1, 104),
+    Setting(
+        "ordering",
+        "at once: all lines go out today; by date: each by its order-by date",
+        "at once",
+        "choice",
+        choices=("at once", "by date"),
+    ),
+    Setting(
+        "shortage_cost",
+        "cost of a piece that is missing; it then sets each part's service level",
+        "",
+        "number",
+        0,
+        1e6,
+    ),
+    Setting(
+        "holding_rate", "cost of holding stock for a year, as a share of its price", "0.2",
+        "number", 0, 1,
+    ),  # fmt: skip
     Setting("price_growth", "growth of prices in a year, 0.03 = 3 %", "0", "number", -0.5, 1.0),
     Setting("as_of", "the day the forecast stands on; blank: the newest date", "", "date"),
     Setting(
@@ -534,7 +639,7 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("seed", "start of the random numbers", "1", "count", 0, 2**31),
     Setting(
         "gather_days",
-        "order lines of one supplier this close go out together",
+        "by date: order lines of one supplier this close go out together",
         "14",
         "number",
         0,

@@ -88,6 +88,16 @@ class Fault:
     remedy: str = ""
 
 
+def says_yes(cell: object) -> bool:
+    """Whether the cell says yes."""
+    return fold(text_of(cell)).strip(_AROUND) in YES | ALSO_YES
+
+
+def says_no(cell: object) -> bool:
+    """Whether the cell says no."""
+    return fold(text_of(cell)).strip(_AROUND) in NO | ALSO_NO
+
+
 def read_names(cells: Cells, declares: bool) -> tuple[np.ndarray, list[Fault]]:
     """As `read_texts`, and what a spreadsheet program made of names like 3-4 and 4006381333931."""
     dates = [at for at, cell in enumerate(cells.distinct) if isinstance(cell, datetime.date)]

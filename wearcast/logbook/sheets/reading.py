@@ -20,7 +20,7 @@ from wearcast.logbook.findings.drafts import (
     Outcome,
     settle,
 )
-from wearcast.logbook.schema.tables import Column, Table
+from wearcast.logbook.schema.tables import SOME_DAY, Column, Table
 from wearcast.logbook.sheets.cells import (
     Cells,
     Fault,
@@ -28,6 +28,8 @@ from wearcast.logbook.sheets.cells import (
     read_names,
     read_texts,
     read_yes_no,
+    says_no,
+    says_yes,
     without,
 )
 from wearcast.logbook.sheets.date_orders import (
@@ -51,10 +53,17 @@ def date_columns(grid: Grid) -> dict[str, DateColumn]:
         return {}
     skip = _mask(grid, passed_rows(grid))
     return {
-        column.name: read_column(_filled(grid.cells[column.name], skip), grid.date1904)
+        column.name: read_column(
+            _days(_filled(grid.cells[column.name], skip), column), grid.date1904
+        )
         for column in grid.table.columns
         if column.kind == "date" and column.name in grid.cells
     }
+
+
+def _days(cells: Cells, column: Column) -> Cells:
+    """The cells without those that say yes or no where a date may."""
+    return without(cells, cells.where(says_yes) | cells.where(says_no)) if column.or_yes else cells
 
 
 def empty_draft(table: Table) -> Draft:
@@ -187,7 +196,10 @@ def _read_column(
         return read_choices(cells, column)
     if column.kind == "date":
         settled = orders.get((grid.origin, column.name), Settled(None))
-        return _read_dates(read_column(cells, grid.date1904), settled)
+        values, faults = _read_dates(read_column(_days(cells, column), grid.date1904), settled)
+        if column.or_yes:
+            values = np.where(cells.where(says_yes), SOME_DAY.to_datetime64(), values)
+        return values, faults
     if column.kind == "name":
         return read_names(cells, declares=not column.refers)
     return read_texts(cells), []
