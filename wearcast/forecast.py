@@ -20,7 +20,7 @@ from wearcast.decisions.costing.floor_costs import with_cost
 from wearcast.decisions.findings import tell_decisions
 from wearcast.decisions.money import year_cost
 from wearcast.decisions.one_site import site_cost
-from wearcast.decisions.orders import order_lines
+from wearcast.decisions.orders import plan_orders
 from wearcast.fit_summary import summary_frame, summary_text
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook
@@ -36,6 +36,7 @@ from wearcast.wear.records import Wear
 
 YEAR_DAYS = 364
 _MARGIN_DAYS = 14
+_LATEST_ORDER_DAY = 35
 _SPELL_COLUMNS = (
     "machine", "position", "part", "edge", "start", "end", "hours", "cause", "ended",
 )  # fmt: skip
@@ -79,6 +80,8 @@ class Forecast:
     wear: Wear
     draws: Draws
     order: pd.DataFrame
+    orders: pd.DataFrame
+    order_service: pd.DataFrame
     forecast: pd.DataFrame
     quantiles: pd.DataFrame
     floors: pd.DataFrame
@@ -140,13 +143,16 @@ def forecast(known: Logbook | Fit, **asked: Unpack[Asked]) -> Forecast:
     hours = hours_ahead(history, book.plans, choices, days)
     draws = walk_ahead(wear, hours, history, choices, days, book.parts)
     use, quantiles = use_by_period(draws, book, choices)
+    plan = plan_orders(draws, history, book, choices)
     return Forecast(
         book=book,
         choices=choices,
         history=history,
         wear=wear,
         draws=draws,
-        order=order_lines(draws, history, book, choices),
+        order=plan.lines,
+        orders=plan.orders,
+        order_service=plan.service,
         forecast=use,
         quantiles=quantiles,
         floors=with_cost(wear, draws, book.parts),
@@ -214,10 +220,13 @@ def annual_cost(known: Logbook | Fit | Forecast, site: str | None = None) -> pd.
 
 
 def days_ahead(book: Logbook, choices: Choices) -> int:
-    """How far to walk: a year, and to the order window's end plus the longest delivery."""
+    """How far to walk: a year, and until the next order has been delivered at the latest."""
     lead = book.parts["lead_days"].fillna(choices.lead_days)
     longest = (lead + 4 * book.parts["lead_days_sd"].fillna(0.0)).max()
     window = (choices.order_to - choices.as_of).days
+    if not choices.window_asked:
+        # The order goes out up to a month later, on its supplier's day, or by its own date.
+        window += _LATEST_ORDER_DAY if choices.ordering == "at once" else window
     delivery = choices.lead_days if np.isnan(longest) else float(longest)
     return max(YEAR_DAYS, int(np.ceil(window + delivery)) + _MARGIN_DAYS)
 

@@ -5,7 +5,7 @@ import pandas as pd
 from scipy import stats
 
 from tests.conftest import table
-from wearcast.decisions.orders import order_lines
+from wearcast.decisions.orders import plan_orders
 from wearcast.history.story import History
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
@@ -24,7 +24,13 @@ def choices(weeks=13, draws=1000, **more):
         order_from=start,
         order_to=AS_OF + pd.Timedelta(days=7 * weeks),
         draws=draws,
-        **{"gather_days": 0.0, "currency": "EUR", **more},
+        **{
+            "gather_days": 0.0,
+            "currency": "EUR",
+            "window_asked": True,
+            "ordering": "by date",
+            **more,
+        },
     )
 
 
@@ -53,6 +59,16 @@ def filled(name, text):
     return frame
 
 
+def all_counted(stock, places):
+    """The counts, and a count of none of every other depot and part."""
+    given = filled("stock", stock)
+    given["depot"] = given["depot"].where(given["depot"] != "", "main")
+    here = set(zip(given["depot"], given["part"], strict=True))
+    none = [(depot, part, 0.0) for depot, part in sorted(places) if (depot, part) not in here]
+    more = filled("stock", pd.DataFrame(none, columns=["depot", "part", "on_hand"]))
+    return pd.concat([given, more], ignore_index=True) if none else given
+
+
 def book(parts, stock="part  on_hand", on_order="part  pieces", machines="machine  site", **more):
     catalogue = filled("parts", parts)
     for name, default in {"pack": 1.0, "min_order": 0.0, "edges": 1.0}.items():
@@ -64,7 +80,8 @@ def book(parts, stock="part  on_hand", on_order="part  pieces", machines="machin
     breaks["from_pieces"] = breaks["from_pieces"].fillna(1.0)
     one_line = catalogue.drop_duplicates("part", ignore_index=True)
     one_line = one_line.assign(catalogued=True, source="parts.csv", row=range(2, 2 + len(one_line)))
-    tables = {name: blank(name) for name in ("readings", "changes", "floors", "positions", "plans")}
+    names = ("readings", "changes", "floors", "positions", "suppliers", "plans")
+    tables = {name: blank(name) for name in names}
     made = {
         "machines": filled("machines", machines),
         "stock": filled("stock", stock),
@@ -72,6 +89,7 @@ def book(parts, stock="part  on_hand", on_order="part  pieces", machines="machin
     }
     for name in ("machines", "stock", "on_order"):
         made[name]["depot"] = made[name]["depot"].where(made[name]["depot"] != "", "main")
+    made["on_order"]["arrived"] = made["on_order"]["received"].notna()
     return Logbook(
         **{**tables, **made, **more},
         parts=one_line,
@@ -145,9 +163,10 @@ def history(uses="machine  depot  part  date  pieces", machines=("M000",), site=
     )
     mixes = pd.DataFrame({"machine": list(machines), "since": pd.Timestamp.min, "unknown": 1.0})
     nothing = pd.DataFrame()
+    meters = pd.DataFrame({"machine": [], "date": pd.to_datetime([]), "hours": []})
     spells = pd.DataFrame({"wears_as": ["blade"], "cause": ["worn"]})
     return History(
-        as_of=AS_OF, meters=nothing, machines=about, spells=spells, exposure=nothing,
+        as_of=AS_OF, meters=meters, machines=about, spells=spells, exposure=nothing,
         end_mix=nothing, running=nothing, running_exposure=nothing, mixes=mixes, uses=fitted,
         floors=("unknown",),
     )  # fmt: skip
@@ -164,13 +183,21 @@ def poisson(mean, size=1000):
     return stats.poisson.ppf((np.arange(size) + 0.5) / size, mean).astype(int)
 
 
-def lines(
-    needs, parts=ONE_PART, stock="part  on_hand", on_order="part  pieces", uses=None, **asked
-):
+def plan(
+    needs, parts=ONE_PART, stock="part  on_hand", on_order="part  pieces", uses=None,
+    suppliers="supplier  min_value", counted=True, **asked,
+):  # fmt: skip
+    """The plan of orders; a shelf without a count holds nothing unless `counted` is False."""
     chosen = choices(**asked)
     made = draws(needs, count=chosen.draws)
     past = history() if uses is None else history(uses)
-    return order_lines(made, past, book(parts, stock, on_order), chosen)
+    there = all_counted(stock, needs) if counted else stock
+    logbook = book(parts, there, on_order, suppliers=filled("suppliers", suppliers))
+    return plan_orders(made, past, logbook, chosen)
+
+
+def lines(needs, *args, **more):
+    return plan(needs, *args, **more).lines
 
 
 def line(*args, **kwargs):

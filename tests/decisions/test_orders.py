@@ -131,7 +131,7 @@ def test_an_order_past_due_counts_and_is_expected_after_half_a_lead_time():
         {("main", "blade"): [counted(np.full(100, 2), day=8)]},
         on_order="""
             part   pieces  due
-            blade  2       2026-12-01
+            blade  2       2026-12-31
         """,
         draws=100,
     )
@@ -164,7 +164,7 @@ def test_stock_that_no_machine_carries_is_told():
         draws=10,
     )
     assert got[["part", "status", "order_pieces"]].tolist() == ["pad", "no use", 0]
-    assert got["why"] == "6 on the shelf, but no machine of this depot carries the part."
+    assert got["reason"] == "6 on the shelf, but no machine of this depot carries the part."
 
 
 def test_lines_of_one_supplier_go_out_on_the_earliest_order_by_date_and_say_so():
@@ -179,7 +179,7 @@ def test_lines_of_one_supplier_go_out_on_the_earliest_order_by_date_and_say_so()
     )
     assert frame["order_on"].tolist() == [pd.Timestamp("2027-02-12")] * 2
     assert frame["order_by"].tolist() == [pd.Timestamp("2027-02-12"), pd.Timestamp("2027-02-19")]
-    assert "goes out on 12 February 2027 with the supplier's other lines" in frame["why"].iloc[1]
+    assert "goes out on 12 February 2027 with the supplier's other lines" in frame["reason"].iloc[1]
 
 
 def test_a_part_without_a_price_has_an_order_and_no_total():

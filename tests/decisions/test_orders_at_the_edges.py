@@ -208,7 +208,7 @@ def test_a_rare_dip_before_an_open_order_is_said_at_a_high_service_level():
         draws=100,
     )
     assert got["status"] == "gap"
-    assert got["why"].endswith(
+    assert got["reason"].endswith(
         "which is enough, but the shelf may be empty before the open order comes, sooner than a "
         "new one could: ask for an earlier delivery."
     ) == pd.isna(got["runs_out_p05"])
@@ -224,7 +224,9 @@ def test_stock_of_a_part_that_is_carried_and_never_used_up_is_a_surplus_without_
         draws=10,
     )
     assert (got["status"], got["months_of_use"]) == ("surplus", np.inf)
-    assert got["why"] == ("6 on the shelf, but no use of the part is expected until 15 April 2027.")
+    assert got["reason"] == (
+        "6 on the shelf, but no use of the part is expected until 15 April 2027."
+    )
 
 
 def test_lines_gather_only_within_their_days_and_supplier():

@@ -120,8 +120,10 @@ def test_what_no_order_cures_in_time_is_moved_from_a_depot_that_can_spare_it():
 
 def test_a_move_cures_as_much_of_a_gap_as_can_be_spared():
     frame = gap(north_stock=4, due="2027-01-12")
-    assert frame["status"].to_dict() == {"main": "gap", "north": "watch"}
-    assert frame["moved_in"].to_dict() == {"main": 3, "north": 0}
+    # North lends its last piece too: its own order comes before it needs one.
+    assert frame["status"].to_dict() == {"main": "gap", "north": "order"}
+    assert frame["moved_in"].to_dict() == {"main": 4, "north": 0}
+    assert frame["order_pieces"].to_dict() == {"main": 0, "north": 1}
 
 
 def test_a_dip_that_a_new_order_cures_is_ordered():

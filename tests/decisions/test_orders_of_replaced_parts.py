@@ -107,6 +107,7 @@ def test_old_stock_beyond_its_depots_need_is_moved_before_the_new_part_is_ordere
         stock="""
             part  on_hand  depot
             old   7        north
+            new   0        main
         """,
         draws=10,
     ).sort_values(["part", "depot"])

@@ -4,12 +4,12 @@ import dataclasses
 
 import pandas as pd
 import pytest
-from wearcast.logbook.tables import SETTINGS
 
 from tests.logbook.makers import SOUND, read_tables
 from wearcast.errors import UnknownChoice
 from wearcast.logbook.book import Logbook
-from wearcast.logbook.choices import _RUN, Asked, Choices, choose, next_quarter
+from wearcast.logbook.choices import _RUN, Asked, Choices, choose
+from wearcast.logbook.schema.tables import SETTINGS
 
 
 @pytest.fixture(scope="module")
@@ -43,22 +43,9 @@ def test_what_is_asked_wins(book: Logbook):
 
 
 @pytest.mark.parametrize(
-    ("as_of", "first", "last"),
-    [
-        ("2026-02-16", "2026-04-01", "2026-06-30"),
-        ("2026-04-01", "2026-04-01", "2026-06-30"),
-        ("2026-04-02", "2026-07-01", "2026-09-30"),
-        ("2026-12-31", "2027-01-01", "2027-03-31"),
-    ],
-)
-def test_the_quarter_is_the_next_whole_one_from_as_of(as_of: str, first: str, last: str):
-    assert next_quarter(pd.Timestamp(as_of)) == (pd.Timestamp(first), pd.Timestamp(last))
-
-
-@pytest.mark.parametrize(
     ("asked", "first", "last"),
     [
-        ({}, "2026-04-01", "2026-06-30"),
+        ({}, "2026-02-17", "2026-04-13"),
         ({"quarter": "2027Q1"}, "2027-01-01", "2027-03-31"),
         ({"quarter": "2027-q1"}, "2027-01-01", "2027-03-31"),
         ({"order_from": "2026-03-02", "weeks": 4}, "2026-03-02", "2026-03-29"),
@@ -114,10 +101,10 @@ def test_an_option_that_does_not_exist_is_refused(book: Logbook):
     with pytest.raises(UnknownChoice) as refused:
         choose(book, servce_level=0.9)
     assert str(refused.value) == (
-        "servce_level: no such option. Did you mean service_level? Options are closed_days,"
-        " currency, draws, due_weeks, fit, gather_days, labour_rate, lead_days, order_from, pace,"
-        " price_growth, quarter, review_weeks, seed, service_level, site, speed_km_h, weeks,"
-        " work_share."
+        "servce_level: no such option. Did you mean service_level? Options are budget,"
+        " closed_days, currency, draws, due_weeks, fit, gather_days, holding_rate, labour_rate,"
+        " lead_days, only_depot, only_supplier, order_from, ordering, pace, price_growth, quarter,"
+        " review_weeks, seed, service_level, shortage_cost, site, speed_km_h, weeks, work_share."
     )
 
 
@@ -131,9 +118,24 @@ DECLARED = {one.name for one in (*SETTINGS, *_RUN)} - {"as_of", "dates"}
 
 
 def test_every_setting_may_be_asked_for():
-    assert set(Asked.__annotations__) == DECLARED | {"quarter", "order_from", "site"}
+    assert set(Asked.__annotations__) == DECLARED | {
+        "quarter",
+        "order_from",
+        "site",
+        "only_supplier",
+        "only_depot",
+    }
 
 
 def test_every_setting_is_a_choice_that_the_rooms_can_see():
     fields = {each.name for each in dataclasses.fields(Choices)}
-    assert fields == DECLARED - {"weeks"} | {"as_of", "order_from", "order_to", "site"}
+    more = {
+        "as_of",
+        "order_from",
+        "order_to",
+        "window_asked",
+        "site",
+        "only_supplier",
+        "only_depot",
+    }
+    assert fields == DECLARED - {"weeks"} | more

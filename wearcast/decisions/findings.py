@@ -6,7 +6,8 @@ What follows from something already told of the logbook is not told again.
 from collections.abc import Iterable
 
 from wearcast.decisions.costing.unit_costs import unpriced
-from wearcast.decisions.ordering.supply import explained, read_supply
+from wearcast.decisions.ordering.supply import read_supply
+from wearcast.decisions.ordering.supply_findings import explained, tell_supply
 from wearcast.history.story import History
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
@@ -20,7 +21,11 @@ def tell_decisions(
     """Findings about stock, open orders, delivery times and prices."""
     supply = read_supply(book, history.uses, choices)
     shelves = supply.stock.index
-    return (*supply.told, *_tell_stock(draws, shelves, book), *_tell_prices(draws, book))
+    return (
+        *tell_supply(supply, book, choices),
+        *_tell_stock(draws, shelves, book),
+        *_tell_prices(draws, book),
+    )
 
 
 def _tell_prices(draws: Draws, book: Logbook) -> list[Problem]:
@@ -56,7 +61,7 @@ def _tell_stock(draws: Draws, shelves: Iterable[object], book: Logbook) -> list[
     return [
         Problem(
             "stock", "stock", (), "on_hand", "", "note",
-            f"no stock is written down for {names}; none is assumed on the shelf",
+            f"no stock is written down for {names}: not counted, ordered as if none lay there",
             "Count these parts and add a row to stock",
             weight=float(len(bare)),
         )

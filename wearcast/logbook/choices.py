@@ -116,6 +116,7 @@ _SETTINGS = {one.name: one for one in (*SETTINGS, *_RUN) if one.name not in _REA
 _FARTHEST = 1100
 """Days."""
 _WINDOW = ("quarter", "order_from", "weeks")
+_PLACES = ("site", "only_supplier", "only_depot")
 
 
 def choose(book: Logbook, **asked: Unpack[Asked]) -> Choices:
@@ -154,7 +155,7 @@ def choose(book: Logbook, **asked: Unpack[Asked]) -> Choices:
 
 def _refuse_unknown(wanted: dict[str, object]) -> None:
     """An option that does not exist is never passed over."""
-    known = {*_SETTINGS, *_WINDOW, "site"}
+    known = {*_SETTINGS, *_WINDOW, *_PLACES}
     strange = sorted(wanted.keys() - known)
     if not strange:
         return
@@ -197,9 +198,7 @@ def _day_words(setting: Setting, asked: object) -> str:
     return " ".join(f"{pd.Timestamp(day):%Y-%m-%d}" for day in days)
 
 
-def _one_of(
-    what: str, known: Iterable[str], asked: object
-) -> str | None:
+def _one_of(what: str, known: Iterable[str], asked: object) -> str | None:
     """A site, supplier or depot that was asked for, as the logbook spells it."""
     if asked is None:
         return None
@@ -253,4 +252,3 @@ def _quarter(text: str) -> tuple[pd.Timestamp, pd.Timestamp]:
         raise UnknownChoice(f'quarter "{text}": write the year and the quarter, as in 2027Q1.')
     first = pd.Timestamp(year=int(found[1]), month=3 * int(found[2]) - 2, day=1)
     return first, first + pd.DateOffset(months=3) - pd.Timedelta(days=1)
-

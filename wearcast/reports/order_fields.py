@@ -7,7 +7,7 @@ ORDER = (
     PART,
     Field("name", "text", "Name", "What the part is, in words."),
     Field("supplier", "text", "Supplier", "Who sells it."),
-    Field("on_hand", "count", "On hand", "Pieces on the shelf at as-of."),
+    Field("on_hand", "count", "On hand", "Pieces on the shelf at as-of; blank: not counted."),
     Field("on_order", "count", "On order", "Pieces already ordered that arrive in the window."),
     Field("expected_use", "pieces", "Expected use", "Mean use in the window, in pieces."),
     quantile("use_p05", "pieces", "use in the window"),
@@ -24,7 +24,7 @@ ORDER = (
     Field("status", "text", "Status", "What to do with the line."),
     Field("why", "text", "Why", "The reason, from the same figures."),
     Field("from", "date", "From", "First day of the window that the use is counted over."),
-    Field("to", "date", "To", "Last day of that window: the period ordered for plus a lead time."),
+    Field("to", "date", "To", "Last day of that window: until the next order has come."),
     Field(
         "order_on", "date", "Goes out on", "Day on which it goes out with the supplier's others."
     ),
@@ -53,6 +53,20 @@ ORDER = (
     Field("on_record", "count", "On record", "Edges that ended in the log, of parts that wear as "
           "this one; 0: the use rests on a typical life."),
     Field("used", "count", "Used so far", "Pieces fitted there since the log began."),
+    Field("reason", "text", "Reason", "The whole reason, from the same figures."),
+    Field("check", "text", "Check", "What to look at before the line is sent."),
+    Field("counted", "date", "Counted", "The newest count of the shelf; blank: not counted."),
+    Field("expected_count", "count", "Expected", "Pieces that the count before leads to expect."),
+    Field("count_gap", "count", "Count gap", "Pieces counted above that; below 0: missing."),
+    Field("on_order_doubtful", "count", "In doubt",
+          "Pieces past due of a shelf that was counted later: not counted in."),
+    Field("service_level", "share", "Level", "Chance of no shortage that the line is kept to."),
+    Field("service_from", "text", "Level from", "parts, shortage_cost or settings."),
+    Field("topped_up", "count", "Topped up",
+          "Pieces bought to reach the supplier's smallest order or free carriage."),
+    Field("wanted_pieces", "count", "Without budget", "Pieces to order without a budget."),
+    Field("used_last_year", "count", "Last year", "Pieces used in the same weeks last year."),
+    Field("last_year_why", "text", "Differs by", "Why the need differs from last year's use."),
 )  # fmt: skip
 
 CHANGED = (

@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
-from tests.decisions.makers import AS_OF, book, choices, history
-from wearcast.decisions.ordering.shelf import make_shelf, use_up, window_days
+from tests.decisions.makers import AS_OF, all_counted, book, choices, history
+from wearcast.decisions.ordering.policy import read_policy
+from wearcast.decisions.ordering.shelf import make_shelf, use_up
 from wearcast.decisions.ordering.supply import read_supply
 
 PARTS = """
@@ -25,18 +26,17 @@ def needed(*uses, days=60):
 
 def shelf(*needs, part="new", stock="part  on_hand", on_order="part  pieces", **asked):
     chosen = choices(weeks=4, draws=1, **asked)
-    supply = read_supply(book(PARTS, stock, on_order), history().uses, chosen)
+    logbook = book(PARTS, all_counted(stock, [("main", "old"), ("main", "new")]), on_order)
+    supply = read_supply(logbook, history().uses, chosen)
     chain = ["old", "new"] if part == "old" else ["new"]
-    return make_shelf("main", chain, list(needs), supply, chosen, carried=True)
+    return make_shelf(
+        "main", chain, list(needs), supply, read_policy(logbook, chosen), carried=True
+    )
 
 
 def on_day(day, pieces=5, part="new"):
     due = AS_OF.to_datetime64() + np.timedelta64(day, "D")
     return f"part  pieces  due\n    {part}  {pieces}  {np.datetime_as_string(due, 'D')}"
-
-
-def test_the_window_ends_with_its_last_day():
-    assert window_days(choices(weeks=4)) == WINDOW
 
 
 def test_the_need_runs_to_the_window_s_end_and_one_delivery_on():
@@ -119,9 +119,8 @@ def test_spare_is_what_neither_the_open_order_s_wait_nor_the_window_needs():
 
 def test_old_stock_serves_until_it_is_gone_and_leaves_the_rest():
     own, later = needed((5, 2), (10, 2)), needed((7, 1), (9, 3))
-    still, (own_left, later_left) = use_up(
-        shelf(own, later, part="old", stock="part  on_hand\n    old  4"), choices(weeks=4, draws=1)
-    )
+    old = shelf(own, later, part="old", stock="part  on_hand\n    old  4")
+    still, (own_left, later_left) = use_up(old)
     # Days 5 and 7 take 3; on day 9 one of three is served, then nothing.
     assert (still.need.tolist(), still.up_to) == ([4.0], 4.0)
     assert own_left[0, [9, 10]].tolist() == [0.0, 2.0]

@@ -6,6 +6,7 @@ import pytest
 
 from tests.decisions.makers import AS_OF, book, choices, history
 from wearcast.decisions.ordering.supply import coming_to, lead_days, on_order_by, read_supply
+from wearcast.decisions.ordering.supply_findings import tell_supply
 
 PARTS = """
     part   price  lead_days  lead_days_sd
@@ -18,6 +19,16 @@ def supply(
     stock="part  on_hand", on_order="part  pieces", uses="machine  depot  part  date  pieces"
 ):
     return read_supply(book(PARTS, stock, on_order), history(uses).uses, choices())
+
+
+def problems(read, table):
+    """What is told of a table."""
+    told = tell_supply(read, book(PARTS), choices())
+    return [problem for problem in told if problem.table == table]
+
+
+def told(read, table):
+    return [problem.wrong for problem in problems(read, table)]
 
 
 def test_what_was_fitted_since_the_count_is_off_the_shelf():
@@ -53,21 +64,76 @@ def test_orders_due_between_the_count_and_as_of_are_on_the_shelf():
     assert read.coming.empty
 
 
-def test_an_order_past_due_at_the_count_is_expected_after_half_a_lead_time_and_told():
+COUNTED = """
+    part   on_hand  counted
+    blade  20       2026-12-10
+"""
+
+
+@pytest.mark.parametrize(
+    ("due", "received", "on_hand", "coming", "fate"),
+    [
+        pytest.param("2026-12-01", "2026-12-20", 26.0, 0.0, "received", id="after the count"),
+        pytest.param("2026-12-20", "2026-12-10", 20.0, 0.0, "in count", id="on its day"),
+        pytest.param("2026-12-20", "yes", 26.0, 0.0, "received", id="due after it"),
+        pytest.param("2026-12-01", "yes", 20.0, 0.0, "in count", id="due before it"),
+        pytest.param("2027-02-01", "yes", 26.0, 0.0, "received", id="came early"),
+        pytest.param("2026-12-20", "2027-01-05", 26.0, 0.0, "assumed", id="after as-of"),
+        pytest.param("2026-12-20", "-", 26.0, 0.0, "assumed", id="due since the count"),
+        pytest.param("2026-12-09", "-", 20.0, 0.0, "doubtful", id="counted later"),
+        pytest.param("2026-12-10", "-", 20.0, 6.0, "late", id="counted on the due day"),
+        pytest.param("2027-01-02", "-", 20.0, 6.0, "coming", id="to come"),
+    ],
+)
+def test_every_order_stands_in_one_place(due, received, on_hand, coming, fate):
+    day = pd.to_datetime(received, errors="coerce")
+    orders = (
+        f"part  pieces  due  received\n    blade  6  {due}  {'-' if pd.isna(day) else received}"
+    )
+    logbook = book(PARTS, COUNTED, orders)
+    logbook.on_order["arrived"] = received != "-"
+    read = read_supply(logbook, history().uses, choices())
+    assert read.orders["fate"].tolist() == [fate]
+    assert read.stock.loc[("main", "blade"), "on_hand"] == on_hand
+    assert read.coming["pieces"].sum() == coming
+
+
+def test_an_order_past_due_of_a_shelf_that_was_counted_later_is_told():
+    read = supply(COUNTED, "part  pieces  due\n    blade  6  2026-12-01")
+    assert told(read, "on_order") == [
+        "1 open order is past due, and the shelf was counted later; it is not counted in: "
+        "blade at main"
+    ]
+
+
+def test_the_count_before_says_how_many_should_have_been_counted():
     read = supply(
         stock="""
             part   on_hand  counted
-            blade  20       2026-12-10
+            blade  40       2026-12-01
+            blade  24       2026-12-20
         """,
         on_order="""
-            part   pieces  due
-            blade  6       2026-12-01
+            part   pieces  due         received
+            blade  3       2026-12-05  2026-12-06
+        """,
+        uses="""
+            machine  depot  part   date        pieces
+            M1       main   blade  2026-12-01  5
+            M1       main   blade  2026-12-11  12
+            M1       main   blade  2026-12-21  1
         """,
     )
-    assert read.coming[["day", "late"]].to_numpy().tolist() == [[7, True]]
-    assert [problem.wrong for problem in read.told if problem.table == "on_order"] == [
-        "1 open order is past due; it is expected after half a lead time: blade at main"
-    ]
+    # 40, with 3 received and 12 fitted between the counts, leave 31; 24 - 1 are there at as-of.
+    about = read.stock.loc[("main", "blade")]
+    assert (about["expected"], about["found"], about["on_hand"]) == (31.0, 24.0, 23.0)
+
+
+def test_a_count_before_the_log_began_is_held_against_nothing():
+    logbook = book(PARTS, COUNTED + "    blade  30  2025-01-01\n", "part  pieces")
+    logbook.readings.loc[0, "date"] = pd.Timestamp("2026-01-01")
+    read = read_supply(logbook, history().uses, choices())
+    assert np.isnan(read.stock.loc[("main", "blade"), "expected"])
 
 
 def test_a_part_without_a_count_takes_the_stock_as_it_is_written():
@@ -96,7 +162,7 @@ def test_a_shelf_never_holds_less_than_nothing_and_says_so():
         """,
     )
     assert read.stock.loc[("main", "blade"), "on_hand"] == 0.0
-    assert [problem.wrong for problem in read.told if problem.table == "stock"] == [
+    assert told(read, "stock") == [
         "more was fitted since the count than lay on the shelf: blade at main; taken as none left"
     ]
 
@@ -133,9 +199,7 @@ def test_a_delivery_time_has_the_catalogues_mean_and_spread():
 def test_a_part_without_a_delivery_time_takes_the_setting_and_it_is_told():
     read = supply()
     assert lead_days(read, "main", "pad", choices(draws=3)).tolist() == [14, 14, 14]
-    assert [problem.wrong for problem in read.told] == [
-        "no delivery time is given for pad; 14 days are assumed"
-    ]
+    assert told(read, "parts") == ["no delivery time is given for pad; 14 days are assumed"]
 
 
 def test_another_part_in_the_catalogue_leaves_the_delivery_times_alone():
@@ -167,7 +231,7 @@ def test_a_shelf_that_is_just_empty_is_nothing_to_tell():
         """,
     )
     assert read.stock.loc[("main", "blade"), "on_hand"] == 0.0
-    assert not any(problem.table == "stock" for problem in read.told)
+    assert told(read, "stock") == []
 
 
 def test_a_delivery_without_a_spread_takes_its_whole_days():
@@ -252,12 +316,12 @@ def test_deliveries_are_those_of_the_depot_and_the_part():
 
 
 def test_late_orders_are_told_together_with_their_pieces():
-    late = [problem for problem in supply(on_order=COMING).told if problem.table == "on_order"]
+    late = problems(supply(on_order=COMING), "on_order")
     assert [(each.wrong, each.remedy, each.weight) for each in late] == [
         (
             "2 open orders are past due; they are expected after half a lead time: blade at main, "
             "blade at main",
-            "Ask the supplier for a new date, or delete what has arrived",
+            "Ask the supplier for a new date, or write under received when it came",
             11.0,
         )
     ]
@@ -277,12 +341,12 @@ def test_shelves_used_up_are_told_with_the_pieces_that_lack():
             M1       main   pad    2027-01-01  9
         """,
     )
-    (used_up,) = (problem for problem in read.told if problem.table == "stock")
+    (used_up,) = problems(read, "stock")
     assert used_up.wrong.endswith("blade at main, pad at main; taken as none left")
     assert used_up.weight == 3.0 + 2.0
 
 
-def test_the_newest_count_of_a_shelf_holds_for_all_its_rows():
+def test_of_several_counts_the_newest_is_the_shelf():
     read = supply(
         stock="""
             part   on_hand  counted
@@ -295,7 +359,8 @@ def test_the_newest_count_of_a_shelf_holds_for_all_its_rows():
             M1       main   blade  2026-12-21  1
         """,
     )
-    assert read.stock.loc[("main", "blade"), "on_hand"] == 7.0
+    # The newest count is the shelf; one piece was fitted since.
+    assert read.stock.loc[("main", "blade"), "on_hand"] == 2.0
 
 
 def test_an_order_due_on_the_day_of_the_count_is_past_due():

@@ -74,7 +74,7 @@ def shelf_counts(
         nan: no count before), found (pieces counted).
     """
     newest, before = counts["counted"], counts["counted_before"]
-    before = before.where(before >= began)
+    before = before.mask(before < began)
     today = pd.Series(as_of, index=counts.index)
     taken, came = (pieces_between(moves, newest, today) for moves in (fitted, received))
     expected = (

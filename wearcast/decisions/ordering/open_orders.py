@@ -15,9 +15,7 @@ COMING = ("coming", "late")
 _KEPT = [*SHELF, "pieces", "due", "source", "row", "fate", "date", "undated"]
 
 
-def orders_by_fate(
-    orders: pd.DataFrame, counted: pd.Series, as_of: pd.Timestamp
-) -> pd.DataFrame:
+def orders_by_fate(orders: pd.DataFrame, counted: pd.Series, as_of: pd.Timestamp) -> pd.DataFrame:
     """Every open order with what became of it.
 
     Parameters
@@ -53,4 +51,6 @@ def orders_by_fate(
         "coming",
     )
     undated = arrived & about["received"].isna() & counted.lt(as_of)
-    return about.assign(fate=fate, date=came.where(arrived, due), undated=undated)[_KEPT]
+    return about.assign(fate=fate, date=came.where(arrived, due), undated=undated).reindex(
+        columns=_KEPT
+    )

@@ -1,5 +1,6 @@
 """How many pieces to buy for a need, in packs and with price breaks, and at which price."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -42,19 +43,34 @@ def terms_of(book: Logbook) -> dict[str, Terms]:
 
 
 def buy(missing: float, terms: Terms) -> Purchase:
-    """The cheapest purchase of at least the missing pieces, in whole packs.
+    """The cheapest purchase of at least the missing pieces, in whole packs."""
+    return buy_together([missing], terms)[0]
 
-    More than the need in packs and the minimum order is bought only where a price break makes
-    the larger purchase cost less in total.
+
+def buy_together(missing: Sequence[float], terms: Terms) -> list[Purchase]:
+    """The cheapest purchase for several depots that order a part together, a depot each.
+
+    The price is that of all pieces together. More than the need in packs and the minimum order is
+    bought only where a price break makes the larger purchase cost less in total; the surplus goes
+    where most is missing.
     """
-    if missing <= 0:
-        return Purchase(0.0, 0.0, price_at(1.0, terms))
-    least = whole_packs(max(missing, terms.min_order), terms.pack)
-    sizes = [least, *(whole_packs(start, terms.pack) for start, _ in terms.breaks if start > least)]
+    least = [
+        whole_packs(max(each, terms.min_order), terms.pack) if each > 0 else 0.0 for each in missing
+    ]
+    total = sum(least)
+    if total <= 0:
+        return [Purchase(0.0, 0.0, price_at(1.0, terms)) for _ in missing]
+    # Each depot's pieces are whole packs, so what is added to reach a step is whole packs too.
+    sizes = [total, *(whole_packs(start, terms.pack) for start, _ in terms.breaks if start > total)]
     prices = [price_at(size, terms) for size in sizes]
     totals = [size * price for size, price in zip(sizes, prices, strict=True)]
     best = 0 if np.isnan(totals[0]) else int(np.argmin(totals))
-    return Purchase(sizes[best], sizes[best] / terms.pack, prices[best], best > 0)
+    most = int(np.argmax(missing))
+    pieces = [each + (sizes[best] - total) * (place == most) for place, each in enumerate(least)]
+    return [
+        Purchase(each, each / terms.pack, prices[best], best > 0 and place == most)
+        for place, each in enumerate(pieces)
+    ]
 
 
 def whole_packs(pieces: float, pack: float) -> float:

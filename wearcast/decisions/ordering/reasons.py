@@ -1,4 +1,4 @@
-"""The sentence beside an order line: why so much and why by then, from the line's own figures."""
+"""Why so much, in at most twenty words: ``Need 51 by 10 April, have 10: order 44 (11 packs)``."""
 
 import pandas as pd
 
@@ -7,41 +7,24 @@ _MONTHS = (
     "October", "November", "December",
 )  # fmt: skip
 _LONG = 120  # months beyond which no one counts them
+_A_YEAR = 330
+"""Days: a date farther off than this says its year."""
 
 
 def day_words(day: pd.Timestamp) -> str:
     """A date in plain words, the same in every locale: ``4 January 2027``."""
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+    return f"{short_day(day)} {day.year}"
 
 
-def pieces_words(pieces: float) -> str:
-    """``1 piece``, ``12 pieces``; a mean keeps one decimal under ten."""
-    shown = f"{pieces:.0f}" if pieces >= 10 or pieces == round(pieces) else f"{pieces:.1f}"
-    return f"{shown} piece" if shown == "1" else f"{shown} pieces"
+def short_day(day: pd.Timestamp) -> str:
+    """The same without the year: ``4 January``."""
+    return f"{day.day} {_MONTHS[day.month - 1]}"
 
 
-def _counted(number: float, noun: str) -> str:
+def counted(number: float, noun: str) -> str:
     """``1 day``, ``12 days``."""
     shown = f"{number:.0f}"
     return f"{shown} {noun}" if shown == "1" else f"{shown} {noun}s"
-
-
-def why(line: pd.Series, service_level: float) -> str:
-    """One sentence for one order line.
-
-    Parameters
-    ----------
-    line : Series
-        A row of the order frame, all columns but ``why``.
-    service_level : chance of no shortage that the quantity is for
-    """
-    status = str(line["status"])
-    if status == "no use":
-        return _no_use(line)
-    if status == "surplus":
-        return _surplus(line)
-    words = {"watch": _enough, "gap": _gap}.get(status, _order)
-    return words(line, service_level)
 
 
 def transfer_words(
@@ -53,136 +36,88 @@ def transfer_words(
     return ", ".join([*into, *out])
 
 
-def _stock(line: pd.Series) -> str:
-    have = f"{line['on_hand']:.0f} on the shelf"
-    if line["on_order"] > 0:
-        have += f" and {line['on_order']:.0f} on order{_when(line)}"
-    if line["transfer"]:
-        have += f", with {line['transfer']}"
-    return have
+def months_words(months: float) -> str:
+    """How long a shelf lasts."""
+    return f"about {counted(months, 'month')}" if months < _LONG else "more than ten years"
 
 
-def _when(line: pd.Series) -> str:
-    """When the open orders come."""
-    late, comes = line["on_order_late"], day_words(line["on_order_comes"])
-    if late <= 0:
-        return f" (by {comes})"
-    if late == line["on_order"]:
-        return f" (past due, expected by {comes})"
-    return f" ({late:.0f} of them past due, all expected by {comes})"
+def why(line: pd.Series) -> str:
+    """At most twenty words for one order line.
+
+    Parameters
+    ----------
+    line : Series
+        A row of the order frame, all columns but ``why`` and ``reason``.
+    """
+    words = {
+        "not counted": _not_counted, "watch": _enough, "gap": _gap, "surplus": _surplus,
+        "no use": _no_use,
+    }.get(str(line["status"]), _order)  # fmt: skip
+    return words(line)
 
 
-def _there(line: pd.Series) -> str:
-    verb = "is" if f"{line['on_hand']:.0f}" == "1" else "are"
-    return f"there {verb} {_stock(line)}"
+def _need(line: pd.Series) -> str:
+    return f"Need {line['order_up_to']:.0f} by {_until(line)}"
 
 
-def _need(line: pd.Series, service_level: float) -> str:
-    cover = "covers" if f"{line['order_up_to']:.0f}" == "1" else "cover"
-    return (
-        f"until {day_words(line['to'])} about {pieces_words(line['expected_use'])} will be used, "
-        f"and {line['order_up_to']:.0f} {cover} the need in {100 * service_level:g} of 100 cases"
-    )
+def _until(line: pd.Series) -> str:
+    far = (line["to"] - line["from"]).days > _A_YEAR
+    return day_words(line["to"]) if far else short_day(line["to"])
 
 
-def _order(line: pd.Series, service_level: float) -> str:
-    parts = [f"{_need(line, service_level)}; {_there(line)}, so {_bought(line)}", _timing(line)]
-    if line["order_on"] < line["order_by"]:
-        parts.append(
-            f"it goes out on {day_words(line['order_on'])} with the supplier's other lines"
-        )
-    if line["on_record"] <= 0:
-        parts.append(
-            "no such part has ended in the log, so the use rests on a typical life: look at the "
-            "quantity before you order, and write usual_hours"
-        )
-    return _sentence("; ".join(each for each in parts if each))
-
-
-def _timing(line: pd.Series) -> str:
-    """Why by then."""
-    if line["status"] == "overdue":
-        by = day_words(line["order_by"])
-        return f"to arrive in time it had to go out by {by}: {_owed(line)}"
-    if pd.isna(line["runs_out_p05"]):
-        return ""
-    return (
-        f"the shelf may be empty from {day_words(line['runs_out_p05'])} (1 case in 20) and "
-        f"delivery takes about {_counted(line['lead_days'], 'day')}"
-    )
+def _have(line: pd.Series) -> str:
+    return f"have {line['there']:.0f}"
 
 
 def _bought(line: pd.Series) -> str:
-    bought = pieces_words(line["order_pieces"])
-    if line["pack"] > 1:
-        bought += f" ({_counted(line['order_packs'], 'pack')} of {line['pack']:.0f})"
-    bought += " are ordered" if line["order_pieces"] != 1 else " is ordered"
-    if _bridges(line):
-        bought += " to last until the open order has come (or ask for that one sooner)"
+    packs = f" ({counted(line['order_packs'], 'pack')})" if line["pack"] > 1 else ""
+    return f"order {line['order_pieces']:.0f}{packs}"
+
+
+def _order(line: pd.Series) -> str:
+    late = "Late: " if line["status"] == "overdue" else ""
+    words = f"{_need(line)}, {_have(line)}: {_bought(line)}"
+    return f"{late}{words[0].lower() if late else words[0]}{words[1:]}{_besides(line)}"
+
+
+def _besides(line: pd.Series) -> str:
+    """Why more or less than the need is ordered; the weightiest reason only."""
+    pieces = line["order_pieces"]
+    if line["wanted_pieces"] > pieces:
+        return f", of {line['wanted_pieces']:.0f}, by the budget"
+    if line["topped_up"] > 0:
+        return f", {line['topped_up']:.0f} for the supplier's order value"
+    if line["missing"] > max(line["order_up_to"] - line["there"], 0.0):
+        return ", to last until the open order"
     if line["stepped_up"]:
-        bought += ", more than needed because the larger order costs less in total"
-    elif line["order_pieces"] == line["min_order"] > line["missing"]:
-        bought += ", the smallest order the supplier takes"
-    return bought
+        return ", cheaper in all than fewer"
+    if pieces == line["min_order"] > line["missing"]:
+        return ", the smallest order"
+    return ""
 
 
-def _bridges(line: pd.Series) -> bool:
-    """Whether more is bought than the window needs, because open orders come late."""
-    there = line["on_hand"] + line["moved_in"] - line["moved_out"] + line["on_order"]
-    return bool(line["missing"] > max(line["order_up_to"] - there, 0.0))
+def _not_counted(line: pd.Series) -> str:
+    if line["order_pieces"] <= 0:
+        return f"Not counted: {_need(line).lower()}, {line['on_order']:.0f} on order are enough"
+    coming = f", {line['on_order']:.0f} on order" if line["on_order"] > 0 else ""
+    return f"Not counted. {_need(line)}{coming}: {_bought(line)} if the shelf is empty"
 
 
-def _owed(line: pd.Series) -> str:
-    low, high = line["gap_days_p50"], line["gap_days_p95"]
-    if high < 1:
-        return "order now"
-    days = _counted(high, "day")
-    return (
-        f"if it goes out on {day_words(line['order_on'])} the shelf may stand empty for "
-        f"{days if low == high else f'{low:.0f} to {days}'}"
-    )
+def _enough(line: pd.Series) -> str:
+    rest = f"; the rest as {line['replaced_by']}" if line["replaced_by"] else ""
+    return f"{_need(line)}, {_have(line)}: nothing to order{rest}"
 
 
-def _gap(line: pd.Series, service_level: float) -> str:
-    empty = "may be empty"
-    # At a service level above 95 the dip may be rarer than 1 case in 20.
-    if pd.notna(line["runs_out_p05"]):
-        empty += f" from {day_words(line['runs_out_p05'])}"
-    return _sentence(
-        f"{_need(line, service_level)}; {_there(line)}, which is enough, but the shelf {empty} "
-        "before the open order comes, sooner than a new one could: ask for an earlier delivery"
-    )
-
-
-def _enough(line: pd.Series, service_level: float) -> str:
-    words = f"{_need(line, service_level)}; {_there(line)}, so nothing is ordered"
-    if line["replaced_by"]:
-        words += f"; what is used beyond that is ordered as {line['replaced_by']}"
-    elif pd.notna(line["runs_out_p05"]):
-        words += f"; the shelf may be empty from {day_words(line['runs_out_p05'])}"
-    return _sentence(words)
+def _gap(line: pd.Series) -> str:
+    when = f" from {short_day(line['runs_out_p05'])}" if pd.notna(line["runs_out_p05"]) else ""
+    return f"{_need(line)}, {_have(line)}, but perhaps empty{when}: ask for an earlier delivery"
 
 
 def _surplus(line: pd.Series) -> str:
     if line["expected_use"] <= 0:
-        return _sentence(
-            f"{_stock(line)}, but no use of the part is expected until {day_words(line['to'])}"
-        )
-    last = "lasts" if f"{line['on_hand']:.0f}" == "1" else "last"
-    months = line["months_of_use"]
-    how_long = f"about {_counted(months, 'month')}" if months < _LONG else "more than ten years"
-    return _sentence(
-        f"{_stock(line)} {last} {how_long} at "
-        f"{pieces_words(line['expected_use'])} until {day_words(line['to'])}"
-    )
+        return f"{line['there']:.0f} there, no use expected until {_until(line)}"
+    return f"{line['on_hand']:.0f} on the shelf last {months_words(line['months_of_use'])}"
 
 
 def _no_use(line: pd.Series) -> str:
-    words = f"{_stock(line)}, but no machine of this depot carries the part"
-    if line["on_order"] > 0:
-        words += ": ask to cancel the open order, or name the depot that it is for"
-    return _sentence(words)
-
-
-def _sentence(words: str) -> str:
-    return words[0].upper() + words[1:] + "."
+    return f"{line['there']:.0f} there or on order, but no machine of this depot carries it"

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from wearcast.decisions.ordering.policy import Policy
 from wearcast.decisions.ordering.replaced import share_out
 from wearcast.decisions.ordering.runout import (
     missing_pieces,
@@ -18,8 +19,6 @@ from wearcast.decisions.ordering.supply import (
     lead_time,
     on_order_by,
 )
-from wearcast.decisions.ordering.workdays import first_working_day
-from wearcast.logbook.choices import Choices
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +35,8 @@ class Shelf:
     parts left to it, then of the machines that carry each part in its place."""
     needed: np.ndarray
     """Their sum."""
+    counted: bool
+    """Whether somebody counted it; if not, nothing is known of the stock and 0 stands for it."""
     stock: float
     delivered: np.ndarray
     """array (days + 1,), pieces of open orders from as-of on"""
@@ -45,18 +46,26 @@ class Shelf:
     """Of these, pieces past due at as-of."""
     coming_day: int
     """Day on which the last of these arrives; 0: none."""
+    level: float
+    """Chance of no shortage that is kept to."""
+    order_day: int
+    """Day on which its order goes out."""
     lead: np.ndarray
     """array (draws,), whole days"""
+    end_day: int
+    """Day of the next order, or the last one of the window that was asked for."""
     need: np.ndarray
-    """array (draws,), pieces from as-of to the window's end plus one lead time"""
+    """array (draws,), pieces from as-of to the end day plus one lead time"""
     up_to: float
-    """Fewest pieces that cover the need with the service level asked for."""
+    """Fewest pieces that cover the need with the service level."""
     last_day: int
-    """The window's last day plus the mean lead time."""
+    """The end day plus the mean lead time."""
     keep: float
     """Fewest pieces at as-of that last until the open orders have come, at the service level."""
+    until_new: float
+    """The same, until an order that goes out on the order day has come."""
     bridge: float
-    """The same, for what is first needed once an order that goes out today can have arrived."""
+    """The same, for what is first needed once such an order can have arrived."""
     later_stock: float = 0.0
     """Pieces there and coming of the parts that take its place."""
     moved_in: tuple[tuple[str, float], ...] = ()
@@ -93,12 +102,29 @@ class Shelf:
     @property
     def dip(self) -> float:
         """Pieces short until the open orders have come."""
-        return 0.0 if self.replaced_by else max(self.keep - self.at_hand, 0.0)
+        return self._lacking(self.keep)
+
+    @property
+    def urgent(self) -> float:
+        """Pieces short before an order that goes out now can have come."""
+        return self._lacking(self.until_new)
+
+    def _lacking(self, pieces: float) -> float:
+        known = self.counted and not self.replaced_by
+        return max(pieces - self.at_hand, 0.0) if known else 0.0
 
     @property
     def spare(self) -> float:
         """Pieces that may leave the shelf: it lasts to the open orders, and these to the end."""
-        return max(self.at_hand - max(self.keep, self.up_to - self.on_order), 0.0)
+        needed = max(self.keep, self.until_new, self.up_to - self.on_order)
+        return max(self.at_hand - needed, 0.0)
+
+    @property
+    def lendable(self) -> float:
+        """Pieces that may leave the shelf because its own new order comes before it needs them."""
+        if self.replaced_by:
+            return self.spare
+        return max(self.at_hand - max(self.keep, self.until_new), 0.0)
 
 
 def make_shelf(
@@ -106,7 +132,7 @@ def make_shelf(
     chain: list[str],
     needs: list[np.ndarray],
     supply: Supply,
-    choices: Choices,
+    policy: Policy,
     *,
     carried: bool,
 ) -> Shelf:
@@ -114,14 +140,14 @@ def make_shelf(
     part, *later = chain
     needed = sum(needs[1:], needs[0])
     days = needed.shape[1] - 1
-    lead = lead_days(supply, depot, part, choices)
-    last_day = window_days(choices) + round(lead_time(supply, part)[0])
+    lead = lead_days(supply, depot, part, policy.choices)
+    order_day, end_day = policy.order_day(depot, part), policy.end_day(depot, part)
+    last_day = end_day + round(lead_time(supply, part)[0])
     delivered = on_order_by(supply, depot, part, days)
     coming_day, late = coming_to(supply, depot, part, min(last_day, days))
-    need = need_by(needed, window_days(choices) + lead)
+    need = need_by(needed, end_day + lead)
     until = needed[:, : coming_day + 1], delivered[: coming_day + 1]
-    today = (first_working_day(choices.as_of, choices.closed_days) - choices.as_of).days
-    level = choices.service_level
+    arrives, level = order_day + lead, policy.level(part)
     return Shelf(
         depot=depot,
         part=part,
@@ -129,19 +155,31 @@ def make_shelf(
         replaced_by=later[0] if later else "",
         needs=tuple(needs),
         needed=needed,
+        counted=(depot, part) in supply.stock.index,
         stock=_stock(supply, depot, part),
         delivered=delivered,
         on_order=float(delivered[min(last_day, days)]),
         late=late,
         coming_day=coming_day,
+        level=level,
+        order_day=order_day,
         lead=lead,
+        end_day=end_day,
         need=need,
         up_to=whole_quantile(need, level),
         last_day=last_day,
         keep=whole_quantile(pieces_to_start_with(*until), level),
-        bridge=whole_quantile(_curable(*until, today + lead), level),
+        until_new=whole_quantile(_lacking_by(needed, delivered, arrives), level),
+        bridge=whole_quantile(_curable(*until, arrives), level),
         later_stock=sum(_there(supply, depot, each, min(last_day, days)) for each in later),
     )
+
+
+def _lacking_by(needed: np.ndarray, delivered: np.ndarray, arrives: np.ndarray) -> np.ndarray:
+    """Most pieces lacking up to a day of each draw's own; array (draws,)."""
+    last = min(int(arrives.max()), needed.shape[1] - 1)
+    short = missing_pieces(needed[:, : last + 1], 0.0, delivered[: last + 1])
+    return np.asarray(np.where(np.arange(last + 1) <= arrives[:, None], short, 0.0).max(axis=1))
 
 
 def _curable(needed: np.ndarray, delivered: np.ndarray, arrives: np.ndarray) -> np.ndarray:
@@ -166,18 +204,13 @@ def _there(supply: Supply, depot: str, part: str, day: int) -> float:
     return _stock(supply, depot, part) + float(on_order_by(supply, depot, part, day)[-1])
 
 
-def window_days(choices: Choices) -> int:
-    """Days from as-of to the end of the window ordered for."""
-    return (choices.order_to - choices.as_of).days
-
-
-def use_up(shelf: Shelf, choices: Choices) -> tuple[Shelf, list[np.ndarray]]:
+def use_up(shelf: Shelf) -> tuple[Shelf, list[np.ndarray]]:
     """The shelf with what it still serves, and what each of its needs lacks beyond that."""
     beyond = np.maximum.accumulate(
         missing_pieces(shelf.needed, shelf.at_hand, shelf.delivered), axis=1
     )
     served = shelf.needed - beyond
-    need = need_by(served, window_days(choices) + shelf.lead)
-    up_to = whole_quantile(need, choices.service_level)
+    need = need_by(served, shelf.end_day + shelf.lead)
+    up_to = whole_quantile(need, shelf.level)
     still = replace(shelf, needs=(served,), needed=served, need=need, up_to=up_to)
     return still, share_out(beyond, shelf.needs)

@@ -5,20 +5,17 @@ from collections.abc import Iterator
 import numpy as np
 
 from wearcast.decisions.ordering.demand import ShelfUses, pieces_needed
+from wearcast.decisions.ordering.policy import Place, Policy
 from wearcast.decisions.ordering.prices import terms_of
 from wearcast.decisions.ordering.replaced import chain_of, predecessors_first, successors
 from wearcast.decisions.ordering.shelf import Shelf, make_shelf, use_up
 from wearcast.decisions.ordering.supply import Supply
 from wearcast.decisions.ordering.transfers import with_moves
 from wearcast.logbook.book import Logbook
-from wearcast.logbook.choices import Choices
-
-Place = tuple[str, str]
-"""Depot and part."""
 
 
 def shelves_by_part(
-    uses: ShelfUses, supply: Supply, book: Logbook, choices: Choices
+    uses: ShelfUses, supply: Supply, book: Logbook, policy: Policy
 ) -> Iterator[list[Shelf]]:
     """The shelves of one part after the other, a part before the one that replaces it.
 
@@ -34,7 +31,7 @@ def shelves_by_part(
         chain = chain_of(part, successor)
         shelves = [
             make_shelf(
-                depot, chain, unserved.of(depot, chain), supply, choices,
+                depot, chain, unserved.of(depot, chain), supply, policy,
                 # Stock of a replaced part serves machines that carry the part in its place.
                 carried=(depot, part) in carried
                 or any((depot, each) in uses.shelves for each in chain),
@@ -43,7 +40,7 @@ def shelves_by_part(
         ]  # fmt: skip
         shelves = with_moves(shelves, terms[part])
         if part in successor:
-            shelves = [unserved.after(shelf, chain, choices) for shelf in shelves]
+            shelves = [unserved.after(shelf, chain) for shelf in shelves]
         yield shelves
 
 
@@ -67,9 +64,9 @@ class _Unserved:
             *(self._need(later) for later in self._later(depot, chain)),
         ]
 
-    def after(self, shelf: Shelf, chain: list[str], choices: Choices) -> Shelf:
+    def after(self, shelf: Shelf, chain: list[str]) -> Shelf:
         """The shelf of a replaced part with what it serves; the rest is kept here."""
-        still, (own, *later) = use_up(shelf, choices)
+        still, (own, *later) = use_up(shelf)
         place = (shelf.depot, chain[1])
         self.passed_on[place] = own + self.passed_on.get(place, 0.0)
         self.left.update(zip(self._later(shelf.depot, chain), later, strict=True))

@@ -1,7 +1,10 @@
 """Moves between depots: what lies too much in one before anything is bought for another.
 
 First goes what another depot lacks until its open orders arrive, which no purchase may cure; then
-what saves buying. Stock of a replaced part moves where the part or its successor is short.
+what it lacks before a new order can come, also from a depot that does not have too much but whose
+own new order comes before it needs the pieces; then what saves buying. A depot where nobody
+counted neither gives nor takes. Stock of a replaced part moves where the part or its successor is
+short.
 """
 
 from dataclasses import replace
@@ -14,11 +17,16 @@ from wearcast.decisions.ordering.shelf import Shelf
 
 def with_moves(shelves: list[Shelf], terms: Terms) -> list[Shelf]:
     """The shelves of one part with the proposed moves between them."""
-    spare = np.array([shelf.spare for shelf in shelves])
-    first = move_surplus(np.array([shelf.dip for shelf in shelves]), spare)
+    first = move_surplus(
+        np.array([shelf.dip for shelf in shelves]), np.array([shelf.spare for shelf in shelves])
+    )
     after = _moved(shelves, first)
-    short = np.array([shelf.short for shelf in after])
-    then = move_surplus(short, spare - first.sum(axis=1))
+    first = first + move_surplus(
+        np.array([shelf.urgent for shelf in after]), np.array([shelf.lendable for shelf in after])
+    )
+    after = _moved(shelves, first)
+    short = np.array([shelf.short if shelf.counted else 0.0 for shelf in after])
+    then = move_surplus(short, np.array([shelf.spare for shelf in after]))
     for to, shelf in enumerate(after):
         saved = then[:, to].sum()
         # A move that saves no pack is not worth the trip; of a replaced part no pack is bought.

@@ -607,9 +607,13 @@ SETTINGS: tuple[Setting, ...] = (
         1e6,
     ),
     Setting(
-        "holding_rate", "cost of holding stock for a year, as a share of its price", "0.2",
-        "number", 0, 1,
-    ),  # fmt: skip
+        "holding_rate",
+        "cost of holding stock for a year, as a share of its price",
+        "0.2",
+        "number",
+        0,
+        1,
+    ),
     Setting("price_growth", "growth of prices in a year, 0.03 = 3 %", "0", "number", -0.5, 1.0),
     Setting("as_of", "the day the forecast stands on; blank: the newest date", "", "date"),
     Setting(

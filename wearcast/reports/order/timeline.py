@@ -13,6 +13,8 @@ import numpy as np
 import pandas as pd
 
 from wearcast.decisions.ordering.demand import uses_by_shelf
+from wearcast.decisions.ordering.order_days import planned_days
+from wearcast.decisions.ordering.policy import read_policy
 from wearcast.decisions.ordering.runout import whole_quantile
 from wearcast.decisions.ordering.shelf import Shelf
 from wearcast.decisions.ordering.shelves import shelves_by_part
@@ -67,9 +69,12 @@ def timeline_of(forecast: "Forecast") -> Timeline:
         (str(line["depot"]), str(line["part"])): line for line in forecast.order.to_dict("records")
     }
     supply = read_supply(forecast.book, forecast.history.uses, choices)
+    by_date = choices.ordering == "by date"
+    planned = planned_days(forecast.order, choices.as_of) if by_date else None
+    policy = read_policy(forecast.book, choices, planned)
     lines = [
-        _shelf_line(shelf, ordered[shelf.depot, shelf.part], days, choices.service_level)
-        for shelves in shelves_by_part(uses_by_shelf(draws), supply, forecast.book, choices)
+        _shelf_line(shelf, ordered[shelf.depot, shelf.part], days)
+        for shelves in shelves_by_part(uses_by_shelf(draws), supply, forecast.book, policy)
         for shelf in shelves
         if (shelf.depot, shelf.part) in ordered
     ]
@@ -90,15 +95,13 @@ def covers_until(timeline: Timeline, place: int, pieces: float) -> pd.Timestamp:
     return timeline.dates[max(int(within), 0)]
 
 
-def _shelf_line(
-    shelf: Shelf, line: dict[Hashable, Any], days: np.ndarray, service_level: float
-) -> ShelfLine:
+def _shelf_line(shelf: Shelf, line: dict[Hashable, Any], days: np.ndarray) -> ShelfLine:
     """One shelf at the dates of the timeline, with the order line's order-by date."""
     needed = shelf.needed[:, days]
     stock = shelf.at_hand + shelf.delivered[days]
     most, likely, least, use = (
         np.array([whole_quantile(column, share) for column in needed.T])
-        for share in (0.95, 0.50, 0.05, service_level)
+        for share in (0.95, 0.50, 0.05, shelf.level)
     )
     return ShelfLine(
         depot=shelf.depot,

@@ -1,9 +1,10 @@
-"""The sentence beside an order line, one figure of the line changed at a time."""
+"""The whole reason of an order line, one figure of the line changed at a time."""
 
 import pandas as pd
 import pytest
 
-from wearcast.decisions.ordering.reasons import pieces_words, transfer_words, why
+from wearcast.decisions.ordering.long_reasons import pieces_words, whole_reason
+from wearcast.decisions.ordering.reasons import transfer_words
 
 DAY = pd.Timestamp("2027-03-01")
 ORDER = {
@@ -13,7 +14,7 @@ ORDER = {
     "order_packs": 12.0, "pack": 1.0, "min_order": 0.0, "stepped_up": False, "order_on": DAY,
     "order_by": DAY, "on_record": 5.0, "runs_out_p05": pd.Timestamp("2027-03-20"),
     "lead_days": 14.0, "gap_days_p50": 0.0, "gap_days_p95": 0.0, "replaced_by": "",
-    "months_of_use": 3.0,
+    "months_of_use": 3.0, "service_level": 0.95, "topped_up": 0.0,
 }  # fmt: skip
 NEED = (
     "Until 15 April 2027 about 12 pieces will be used, and 16 cover the need in 95 of 100 cases; "
@@ -22,7 +23,8 @@ TIMING = "the shelf may be empty from 20 March 2027 (1 case in 20) and delivery 
 
 
 def words(**changed):
-    return why(pd.Series({**ORDER, **changed}, dtype=object), 0.95)
+    changed = {"wanted_pieces": changed.get("order_pieces", 12.0), **changed}
+    return whole_reason(pd.Series({**ORDER, **changed}, dtype=object))
 
 
 def bought(**changed):

@@ -1,12 +1,12 @@
-"""The sentence beside an order line."""
+"""The whole reason of an order line."""
 
 import numpy as np
 import pandas as pd
 import pytest
 
-from tests.decisions.makers import book, choices, counted, draws, history
-from wearcast.decisions.ordering.reasons import day_words, pieces_words
-from wearcast.decisions.orders import order_lines
+from tests.decisions.makers import counted, line, lines
+from wearcast.decisions.ordering.long_reasons import pieces_words
+from wearcast.decisions.ordering.reasons import day_words
 
 PARTS = """
     part   price  pack  lead_days  supplier
@@ -15,10 +15,8 @@ PARTS = """
 
 
 def reason(needs, stock="part  on_hand", on_order="part  pieces", parts=PARTS):
-    made = draws({("main", "blade"): [counted(needs[0], day=needs[1])]}, count=100)
-    logbook = book(parts, stock, on_order)
-    frame = order_lines(made, history(), logbook, choices(draws=100))
-    return frame["why"].iloc[0]
+    made = {("main", "blade"): [counted(needs[0], day=needs[1])]}
+    return line(made, parts, stock, on_order, draws=100)["reason"]
 
 
 def test_an_order_says_use_stock_packs_and_dates():
@@ -76,9 +74,13 @@ def test_an_open_order_for_a_depot_that_needs_none_is_doubted():
         part   pieces  due         depot
         blade  5       2027-01-12  attic
     """
-    made = draws({("main", "blade"): [counted(np.full(100, 1), day=60)]}, count=100)
-    frame = order_lines(made, history(), book(PARTS, on_order=coming), choices(draws=100))
-    assert frame.set_index("depot").loc["attic", "why"] == (
+    made = {("main", "blade"): [counted(np.full(100, 1), day=60)]}
+    stock = """
+        part   on_hand  depot
+        blade  0        attic
+    """
+    frame = lines(made, PARTS, stock, coming, draws=100)
+    assert frame.set_index("depot").loc["attic", "reason"] == (
         "0 on the shelf and 5 on order (by 12 January 2027), but no machine of this depot carries "
         "the part: ask to cancel the open order, or name the depot that it is for."
     )
@@ -112,9 +114,9 @@ def test_an_order_that_tides_the_shelf_over_says_so():
 @pytest.mark.parametrize(
     ("orders", "words"),
     [
-        ("blade  20  2026-12-01", "20 on order (past due, expected by 7 January 2027)"),
+        ("blade  20  2026-12-31", "20 on order (past due, expected by 7 January 2027)"),
         (
-            "blade  9   2026-12-01\n        blade  11  2027-02-01",
+            "blade  9   2026-12-31\n        blade  11  2027-02-01",
             "20 on order (9 of them past due, all expected by 1 February 2027)",
         ),
     ],
@@ -133,11 +135,11 @@ def test_a_use_that_no_log_entry_bears_out_is_doubted():
         part  price  lead_days
         hose  4      14
     """
-    made = draws({("main", "hose"): [counted(np.full(100, 12), day=60)]}, count=100)
-    frame = order_lines(made, history(), book(parts), choices(draws=100))
+    made = {("main", "hose"): [counted(np.full(100, 12), day=60)]}
+    frame = lines(made, parts, draws=100)
     assert frame["on_record"].tolist() == [0]
     assert (
-        frame["why"]
+        frame["reason"]
         .iloc[0]
         .endswith(
             "; no such part has ended in the log, so the use rests on a typical life: look at the "
