@@ -20,7 +20,7 @@ from wearcast.decisions.costing.floor_costs import with_cost
 from wearcast.decisions.findings import tell_decisions
 from wearcast.decisions.money import year_cost
 from wearcast.decisions.one_site import site_cost
-from wearcast.decisions.orders import plan_orders
+from wearcast.decisions.orders import order_lines, plan_orders
 from wearcast.fit_summary import summary_frame, summary_text
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook

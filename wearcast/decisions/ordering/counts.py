@@ -29,7 +29,8 @@ def newest_counts(stock: pd.DataFrame, as_of: pd.Timestamp) -> pd.DataFrame:
     by_day = dated.groupby([*SHELF, "counted"], as_index=False)["on_hand"].sum()
     earlier = by_day.groupby(SHELF)[["on_hand", "counted"]].shift()
     by_day = by_day.assign(before=earlier["on_hand"], counted_before=earlier["counted"])
-    return by_day.groupby(SHELF).tail(1).set_index(SHELF)
+    newest: pd.DataFrame = by_day.groupby(SHELF).tail(1).set_index(SHELF)
+    return newest
 
 
 def pieces_between(moves: pd.DataFrame, after: pd.Series, until: pd.Series) -> pd.Series:

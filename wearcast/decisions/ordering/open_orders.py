@@ -37,7 +37,8 @@ def orders_by_fate(orders: pd.DataFrame, counted: pd.Series, as_of: pd.Timestamp
     about = orders.join(counted.rename("counted"), on=SHELF)
     counted, due = about["counted"], about["due"]
     arrived = about["arrived"] & ~about["received"].gt(as_of)
-    came = about["received"].fillna(due).clip(upper=as_of)
+    came = about["received"].fillna(due)
+    came = came.where(came <= as_of, as_of)
     late = ~arrived & due.le(as_of)
     fate = np.select(
         [

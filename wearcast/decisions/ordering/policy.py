@@ -32,7 +32,7 @@ class Policy:
 
     def level(self, part: str) -> float:
         """Chance of no shortage that is kept to."""
-        return float(self.levels.loc[part, "level"])
+        return float(self.levels["level"].loc[part])
 
     def order_day(self, depot: str, part: str) -> int:
         """The day on which the order for a shelf goes out."""

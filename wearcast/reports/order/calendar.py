@@ -28,7 +28,8 @@ def order_calendar(order: pd.DataFrame, as_of: pd.Timestamp, run: str) -> bytes:
 
 def _event(supplier: str, lines: pd.DataFrame, as_of: pd.Timestamp, run: str) -> list[str]:
     """One event's lines."""
-    day, by = lines["order_on"].iloc[0], lines["order_by"].min()
+    day = lines["order_on"].iloc[0]
+    by = lines["order_by"].fillna(day).min()
     late = "Overdue: order" if by <= as_of else "Order"
     from_whom = f" from {supplier}" if supplier else ""
     parts = "1 part" if len(lines) == 1 else f"{len(lines)} parts"
@@ -52,7 +53,7 @@ def _line_words(lines: pd.DataFrame) -> list[str]:
     columns = (ordered[name] for name in ("depot", "part", "name", "order_pieces", "order_by"))
     return [
         f"{shown_number(pieces, 0)} x {part}{f' ({name})' if name else ''} for depot {depot}, "
-        f"order by {by:%Y-%m-%d}."
+        f"{'count the shelf first' if pd.isna(by) else f'order by {by:%Y-%m-%d}'}."
         for depot, part, name, pieces, by in zip(*columns, strict=True)
     ]
 

@@ -122,8 +122,9 @@ def column_of(sheet: str, name: str, lines: int) -> str:
 
 
 def have(line: Line) -> float:
-    """Pieces there and coming, moves between depots made."""
-    return float(line["on_hand"] + line["on_order"] + line["moved_in"] - line["moved_out"])
+    """Pieces there and coming, moves between depots made; none on a shelf that nobody counted."""
+    on_hand: float = 0.0 if pd.isna(line["on_hand"]) else line["on_hand"]
+    return float(on_hand + line["on_order"] + line["moved_in"] - line["moved_out"])
 
 
 def _write_line(paper: Sheet, row: int, line: Line, timeline: Timeline, terms: Terms) -> None:
