@@ -71,10 +71,10 @@ def book() -> Logbook:
         if each.name not in ABOUT_OTHERS
     }
     parts = table("""
-        part     name            kind   wears_as  edges  price  pack  min_order  lead_days  supplier
-        BL-1     gum blade       blade  gum       4      12.5   5     0          10         Hill & Sons
-        =SUM(1)  "@evil" <b>     brush  nylon     1      8.0    1     0          14         -Minus Ltd.
-        PAD-9    scrub pad, red  pad    scrub     2      4.0    5     0          7          Hill & Sons
+        part     name            kind   wears_as  edges  price  pack  min_order  lead_days  supplier     supplier_part
+        BL-1     gum blade       blade  gum       4      12.5   5     0          10         Hill & Sons  H-77
+        =SUM(1)  "@evil" <b>     brush  nylon     1      8.0    1     0          14         -Minus Ltd.  -
+        PAD-9    scrub pad, red  pad    scrub     2      4.0    5     0          7          Hill & Sons  -
     """)
     parts = parts.assign(lead_days_sd=2.0, replaced_by="", minutes=np.nan, catalogued=True)
     readings = table("""

@@ -58,6 +58,7 @@ class Logbook:
     on_order: pd.DataFrame
     suppliers: pd.DataFrame
     plans: pd.DataFrame
+    depots: pd.DataFrame
     settings: dict[str, str]
     """Settings as written, checked; only those given."""
     as_of: pd.Timestamp

@@ -52,6 +52,7 @@ class Asked(TypedDict, total=False):
     gather_days: float | None
     closed_days: str | date | Iterable[date] | None
     currency: str | None
+    buyer: str | None
     fit: str | None
     """``blended`` or ``data only``."""
     pace: str | None
@@ -73,6 +74,8 @@ class Choices:
     window_asked: bool = False
     """Whether the person asked for that window; else it is the time to the next order."""
     currency: str = ""
+    buyer: str = ""
+    """Name and address of who orders."""
     service_level: float = 0.95
     review_weeks: float = 13.0
     ordering: str = "at once"

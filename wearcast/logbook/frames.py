@@ -11,7 +11,7 @@ from wearcast.logbook.schema.tables import BY_NAME, SOME_DAY, Table
 
 FRAMES = (
     *("machines", "readings", "changes", "floors", "parts", "price_breaks"),
-    *("positions", "stock", "on_order", "suppliers", "plans"),
+    *("positions", "stock", "on_order", "suppliers", "plans", "depots"),
 )
 """The frames of a logbook."""
 

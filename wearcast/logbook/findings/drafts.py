@@ -28,6 +28,7 @@ IMPORTANCE = {
     "plans": 4.0,
     "suppliers": 3.0,
     "settings": 4.0,
+    "depots": 2.0,
     "machines": 3.0,
     "floors": 3.0,
     "columns": 2.0,

@@ -17,6 +17,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "positions": ("machine", "position"),
     "plans": ("machine", "start"),
     "suppliers": ("supplier",),
+    "depots": ("depot",),
     "settings": ("setting",),
     "columns": ("table", "sheet", "theirs"),
 }

@@ -42,7 +42,7 @@ GROUPS: dict[str, tuple[tuple[str, str], ...]] = {
     "position": (("positions", "position"), ("changes", "position")),
     "floor": (("floors", "floor"),),
     "site": (("machines", "site"),),
-    "depot": (("machines", "depot"), ("stock", "depot"), ("on_order", "depot")),
+    "depot": tuple((table, "depot") for table in ("machines", "stock", "on_order", "depots")),
     "supplier": (("parts", "supplier"), ("suppliers", "supplier")),
     "wears_as": (("parts", "wears_as"),),
 }

@@ -35,6 +35,8 @@ _VALUES: dict[str, str | float | datetime.date] = {
     "lead_days": 14,
     "lead_days_sd": 3,
     "supplier": "Rubber and Sons (invented)",
+    "supplier_part": "RS-0815",
+    "address": "North hall, Pier Road 3, 1234 Harbour Town",
     "usual_hours": 100,
     "minutes": 10,
     "pieces": 1,
@@ -68,6 +70,8 @@ def example_of(table: str, column: Column) -> str | float | datetime.date | None
     """The example under a column; None where a blank is the usual thing to write."""
     if table == "words" and column.name != "table":
         return _WORDS.get(column.name)
+    if (table, column.name) == ("depots", "depot"):
+        return f"{MARK}{_VALUES['depot']}"
     if column.kind == "date":
         return _DATES.get(column.name, _VALUES.get(column.name))
     return _VALUES.get(column.name)

@@ -310,6 +310,12 @@ TABLES: tuple[Table, ...] = (
             ),
             Column("supplier", "name", "who sells it", also=("vendor", "from whom")),
             Column(
+                "supplier_part",
+                "text",
+                "the supplier's own number of it, for the order",
+                also=("supplier part number", "supplier article", "order code", "their number"),
+            ),
+            Column(
                 "usual_hours",
                 "number",
                 "typical life of one edge or face",
@@ -517,6 +523,21 @@ TABLES: tuple[Table, ...] = (
         also=("plan", "planned hours"),
     ),
     Table(
+        "depots",
+        "a depot and where goods for it are delivered",
+        (
+            Column("depot", "name", "the store", True, also=("store", "warehouse")),
+            Column(
+                "address",
+                "text",
+                "name and address for the suppliers, commas between the lines",
+                True,
+                also=("deliver to", "delivery address"),
+            ),
+        ),
+        also=("depot", "stores", "warehouses"),
+    ),
+    Table(
         "settings",
         "one setting and its value",
         (
@@ -587,6 +608,7 @@ class Setting:
 
 SETTINGS: tuple[Setting, ...] = (
     Setting("currency", "word or sign shown beside money", "", "text"),
+    Setting("buyer", "name and address of who orders, for the suppliers", "", "text"),
     Setting(
         "service_level", "chance of no shortage in an order cycle", "0.95", "number", 0.5, 0.999
     ),

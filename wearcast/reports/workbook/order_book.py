@@ -120,15 +120,15 @@ def _titles(forecast: "Forecast") -> tuple[str, str]:
 
 def _articles(forecast: "Forecast") -> "pd.Series[str]":
     """By part: the supplier's own number, where the catalogue gives one."""
-    parts = forecast.book.parts
-    if "supplier_part" not in parts:
-        return pd.Series(dtype=str)
-    return parts.set_index("part")["supplier_part"].fillna("").astype(str)
+    return forecast.book.parts.set_index("part")["supplier_part"].fillna("").astype(str)
 
 
 def addresses_of(forecast: "Forecast") -> Addresses:
     """Who orders and where the depots of the order are, as the logbook tells."""
-    return Addresses("", dict.fromkeys(sorted(set(forecast.order["depot"].astype(str))), ""))
+    told = forecast.book.depots
+    known = dict(zip(told["depot"].astype(str), told["address"].astype(str), strict=True))
+    depots = sorted(set(forecast.order["depot"].astype(str)))
+    return Addresses(forecast.choices.buyer, {depot: known.get(depot, "") for depot in depots})
 
 
 def _write_suppliers(papers: Papers, orders: Orders, addresses: Addresses, currency: str) -> None:
