@@ -62,6 +62,8 @@ _DATES = {
 }
 
 
+_NAMED = (("depots", "depot"), ("suppliers", "supplier"))
+"""Names that elsewhere stand beside a marked one and here must bear the mark themselves."""
 _WORDS = {"column": "cause", "theirs": "chewed up", "ours": "damaged"}
 """In the table words, whose other columns stay blank."""
 
@@ -70,8 +72,8 @@ def example_of(table: str, column: Column) -> str | float | datetime.date | None
     """The example under a column; None where a blank is the usual thing to write."""
     if table == "words" and column.name != "table":
         return _WORDS.get(column.name)
-    if (table, column.name) == ("depots", "depot"):
-        return f"{MARK}{_VALUES['depot']}"
+    if (table, column.name) in _NAMED:
+        return f"{MARK}{_VALUES[column.name]}"
     if column.kind == "date":
         return _DATES.get(column.name, _VALUES.get(column.name))
     return _VALUES.get(column.name)
