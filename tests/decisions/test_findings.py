@@ -32,7 +32,9 @@ def test_a_shelf_that_nobody_counted_is_named():
         pad    main   7
     """
     found = told(stock)["stock", "on_hand"]
-    assert found.wrong == "no stock is written down for pad at north; none is assumed on the shelf"
+    assert found.wrong == (
+        "no stock is written down for pad at north: not counted, ordered as if none lay there"
+    )
     assert found.remedy == "Count these parts and add a row to stock"
 
 

@@ -7,6 +7,7 @@ import numpy as np
 import pandas as pd
 
 from tests.conftest import table
+from wearcast.decisions.ordering.baskets import baskets
 from wearcast.decisions.orders import COLUMNS as ORDER_COLUMNS
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
@@ -34,6 +35,7 @@ def forecast(**changed):
             as_of=AS_OF,
             order_from=pd.Timestamp("2027-01-01"),
             order_to=pd.Timestamp("2027-03-31"),
+            window_asked=True,
             currency="EUR",
             draws=4,
         ),
@@ -44,6 +46,8 @@ def forecast(**changed):
         ),
         history=history(),
         order=order(),
+        orders=baskets(order(), book().suppliers),
+        order_service=service(),
         forecast=use(),
         quantiles=quantiles(),
         floors=floors(),
@@ -76,7 +80,9 @@ def book() -> Logbook:
         =SUM(1)  "@evil" <b>     brush  nylon     1      8.0    1     0          14         -Minus Ltd.  -
         PAD-9    scrub pad, red  pad    scrub     2      4.0    5     0          7          Hill & Sons  -
     """)
-    parts = parts.assign(lead_days_sd=2.0, replaced_by="", minutes=np.nan, catalogued=True)
+    parts = parts.assign(
+        lead_days_sd=2.0, replaced_by="", minutes=np.nan, service_level=np.nan, catalogued=True
+    )
     readings = table("""
         machine  date        hours
         M1       2026-01-05  10
@@ -90,7 +96,7 @@ def book() -> Logbook:
     on_order = table("""
         part  pieces  due         depot
         BL-1  4       2026-11-20  north
-    """)
+    """).assign(received=pd.NaT, arrived=False)
     return Logbook(
         **{**frames, "parts": parts, "readings": readings, "changes": changes,
            "stock": stock, "on_order": on_order},
@@ -112,8 +118,21 @@ def order() -> pd.DataFrame:
         gap_days_p50=0.0, gap_days_p95=0.0, min_order=0.0, stepped_up=False, replaced_by="",
         kind="blade", machines=1.0, hours_per_week=20.0, on_order_late=0.0, on_record=40.0, used=5.0,
         on_order_comes=(AS_OF + pd.Timedelta(days=20)),
+        reason="The whole reason.", check="", counted=AS_OF, expected_count=np.nan,
+        count_gap=np.nan, on_order_doubtful=0.0, service_level=0.95, service_from="settings",
+        topped_up=0.0, wanted_pieces=frame["order_pieces"], used_last_year=9.0, last_year_why="",
     )  # fmt: skip
     return frame[list(ORDER_COLUMNS)]
+
+
+def service() -> pd.DataFrame:
+    """How surely the whole order, each supplier and depot last."""
+    return table("""
+        what      who          lines  no_shortage  pieces_from_shelf  level
+        order     all          4      0.81         0.99               0.95
+        supplier  -Minus Ltd.  1      0.96         0.99               0.95
+        supplier  Hill & Sons  3      0.84         0.99               0.95
+    """)
 
 
 def draws() -> Draws:

@@ -59,6 +59,23 @@ class Share(click.ParamType[float]):
         return share
 
 
+class PriceChange(click.ParamType[tuple[str, float]]):
+    """A supplier and by how much its prices change, written ``Harbour Supply=5%``."""
+
+    name = "price change"
+
+    def convert(
+        self, value: object, param: click.Parameter | None, ctx: click.Context | None
+    ) -> tuple[str, float]:
+        """The supplier and the change as a share of 1, or a usage error."""
+        supplier, _, text = str(value).rpartition("=")
+        found = re.fullmatch(r"\s*([+-]?[0-9]+(?:[.,][0-9]+)?)\s*%\s*", text)
+        change = float(found[1].replace(",", ".")) / 100 if found else -1.0
+        if not supplier.strip() or not change > -1:
+            self.fail(f"{value!r} is not a change such as Supplier=5%", param, ctx)
+        return supplier.strip(), change
+
+
 class Quarter(click.ParamType[str]):
     """A calendar quarter; ``Q1 2027`` is read as 2027Q1."""
 
@@ -129,7 +146,8 @@ def window(command: Command) -> Command:
     return _with(
         command,
         click.option("--quarter", type=Quarter(), metavar="2027Q1",
-                     help="Order for this calendar quarter.  [default: the next whole one]"),
+                     help="Order to last to the end of this calendar quarter.  [default: until "
+                     "the next order has come]"),
         click.option("--from", "order_from", type=IsoDate(), metavar="DATE",
                      help="Order for the weeks from this day on.  [default: the day after as-of, "
                      "where --weeks is given]"),
@@ -139,6 +157,23 @@ def window(command: Command) -> Command:
                      help="Chance of no shortage until the next order arrives.  [default: 0.95]"),
         click.option("--compare", type=click.Path(), metavar="DIR",
                      help="An earlier report's folder: say what changed in the order."),
+    )  # fmt: skip
+
+
+def what_if(command: Command) -> Command:
+    """What the order would be on other terms."""
+    return _with(
+        command,
+        click.option("--ordering", type=click.Choice(["at once", "by date"]),
+                     help="All lines go out at once, or each by its order-by date.  "
+                     "[default: at once]"),
+        click.option("--price-change", "price_changes", type=PriceChange(), multiple=True,
+                     metavar="SUPPLIER=5%", help="What if a supplier changed its prices; may be "
+                     "given several times."),
+        click.option("--only-supplier", metavar="NAME", help="Show one supplier's lines only."),
+        click.option("--only-depot", metavar="NAME", help="Show one depot's lines only."),
+        click.option("--budget", type=Number(), metavar="MONEY",
+                     help="Order for so much at most: what a shortage would cost most, first."),
     )  # fmt: skip
 
 

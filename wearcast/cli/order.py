@@ -8,7 +8,7 @@ import pandas as pd
 
 from wearcast.cli import options
 from wearcast.cli.approved import hand_over
-from wearcast.cli.asking import ask
+from wearcast.cli.asking import foretell, read
 from wearcast.cli.telling import (
     Progress,
     exit_code,
@@ -17,12 +17,14 @@ from wearcast.cli.telling import (
     print_table,
     print_text,
 )
+from wearcast.decisions.ordering.what_if import with_price_changes
 from wearcast.errors import UnknownChoice
 from wearcast.forecast import Forecast
 from wearcast.reports.fields import fields_named
 from wearcast.reports.frames import fields_of, rows_for_json
 from wearcast.reports.order.changed import earlier_order, what_changed
 from wearcast.reports.order.lines import lines_to_order
+from wearcast.reports.order.titles import order_notes, order_title
 from wearcast.reports.parcel import write_order
 from wearcast.reports.writing.folder import refuse_folder
 
@@ -44,19 +46,21 @@ _COLUMNS = (
 @options.logbooks_or_workbook
 @options.folder(needed=False)
 @options.window
+@options.what_if
 @options.common
 def order(
     logbooks: tuple[str, ...],
     from_workbook: str | None,
     output: str | None,
     compare: str | None,
+    price_changes: tuple[tuple[str, float], ...],
     as_of: date | None,
     dates: str | None,
     as_json: bool,
     quiet: bool,
     **asked: object,
 ) -> int:
-    """List what to order for a quarter: how many packs, from whom, by when and why.
+    """List what to order until the next order: how many packs, from whom, by when and why.
 
     With -o also order.xlsx, order.csv, order-by.ics and a CSV a supplier. Once you have edited
     order.xlsx, --from-workbook writes what you approved for a purchasing system.
@@ -70,7 +74,9 @@ def order(
     if compare is not None:
         earlier_order(Path(compare))
     progress = Progress(quiet)
-    forecast = ask(logbooks, as_of, dates, progress, **asked)
+    progress("Reading the logbook")
+    book = with_price_changes(read(logbooks, as_of, dates), dict(price_changes))
+    forecast = foretell(book, progress, **asked)
     if output is not None:
         progress("Writing the files")
         write_order(forecast, output, compare)
@@ -94,6 +100,8 @@ def _answer(forecast: Forecast, compare: str | None) -> dict[str, object]:
         "to": choices.order_to.strftime("%Y-%m-%d"),
         "service_level": choices.service_level,
         "order": rows_for_json("order", forecast.order),
+        "orders": rows_for_json("orders", forecast.orders),
+        "service": rows_for_json("service", forecast.order_service),
     }
     if compare is not None:
         answer["changed"] = rows_for_json("changed", what_changed(forecast.order, compare))
@@ -104,12 +112,13 @@ def _print_order(forecast: Forecast, compare: str | None) -> None:
     """The lines to order, then those to watch with their reasons."""
     choices, lines = forecast.choices, lines_to_order(forecast.order)
     print_table(
-        f"Order for {choices.order_from:%Y-%m-%d} to {choices.order_to:%Y-%m-%d}, "
-        f"as of {choices.as_of:%Y-%m-%d}",
+        f"{order_title(choices)}, as of {choices.as_of:%Y-%m-%d}",
         lines,
         fields_named("order", _COLUMNS),
     )
     click.echo(_total(lines, choices.currency))
+    for words in order_notes(forecast):
+        print_text(words)
     click.echo("\nWhy")
     told = forecast.order[["depot", "part", "why"]].astype(str)
     for depot, part, why in zip(*(told[name] for name in told), strict=True):

@@ -20,7 +20,7 @@ from wearcast.reports.field import (
     quantile,
     range_of,
 )
-from wearcast.reports.order_fields import APPROVED, CHANGED, ORDER
+from wearcast.reports.order_fields import APPROVED, CHANGED, ORDER, ORDERS, SERVICE
 from wearcast.reports.quote_fields import MOVES, PART_CHOICE, QUOTE, SPREAD
 
 __all__ = ["OUTPUTS", "Field"]
@@ -201,6 +201,8 @@ RECORD = (
 
 OUTPUTS: dict[str, tuple[Field, ...]] = {
     "order": ORDER,
+    "orders": ORDERS,
+    "service": SERVICE,
     "forecast": FORECAST,
     "quantiles": QUANTILES,
     "floors": FLOORS,

@@ -69,6 +69,32 @@ ORDER = (
     Field("last_year_why", "text", "Differs by", "Why the need differs from last year's use."),
 )  # fmt: skip
 
+ORDERS = (
+    Field("supplier", "text", "Supplier", "Who sells it."),
+    Field("order_on", "date", "Goes out on", "Day on which the order goes out."),
+    Field("order_by", "date", "Order by", "Earliest order-by date of its lines."),
+    Field("lines", "count", "Lines", "Lines of the order."),
+    Field("pieces", "count", "Pieces", "Pieces of all lines."),
+    Field("value", "money", "Value", "What the pieces cost; lines without a price aside."),
+    Field("min_value", "money", "Smallest order", "Smallest value that the supplier takes."),
+    Field("below_min", "money", "Below it", "What the order lacks to the smallest value."),
+    Field("carriage_from", "money", "Free from", "Order value from which carriage is free."),
+    Field("carriage", "money", "Carriage", "What carriage costs at this value."),
+    Field("topped_up", "money", "Topped up", "Of the value, bought to reach one of these."),
+    Field("not_counted", "count", "Not counted", "Lines whose shelf nobody counted."),
+    Field("late", "count", "Late", "Lines that come too late."),
+    Field("contact", "text", "Contact", "Whom to write to."),
+)
+SERVICE = (
+    Field("what", "text", "What", "order, supplier or depot."),
+    Field("who", "text", "Who", "Which supplier or depot; all: the whole order."),
+    Field("lines", "count", "Lines", "Counted shelves with any need."),
+    Field("no_shortage", "share", "No shortage",
+          "Chance that none of them runs short until the next order has come."),
+    Field("pieces_from_shelf", "share", "From the shelf", "Share of pieces served from the shelf."),
+    Field("level", "share", "Level", "Mean of the levels that the lines are kept to."),
+)  # fmt: skip
+
 CHANGED = (
     Field("depot", "text", "Depot", "The store that the pieces are for."),
     PART,

@@ -141,7 +141,8 @@ def baskets(lines: pd.DataFrame, suppliers: pd.DataFrame) -> pd.DataFrame:
         not_counted=("not_counted", "sum"),
         late=("late", "sum"),
     )
-    about = suppliers.set_index("supplier")[["min_value", "carriage", "carriage_cost", "contact"]]
+    money = dict.fromkeys(("min_value", "carriage", "carriage_cost"), float)
+    about = suppliers.set_index("supplier")[[*money, "contact"]].astype(money)
     orders = orders.join(about.rename(columns={"carriage": "carriage_from"}), on="supplier")
     below = orders["value"] < orders["carriage_from"]
     return orders.assign(

@@ -16,6 +16,7 @@ from wearcast.reports.order.lines import NO_SUPPLIER, lines_to_order
 from wearcast.reports.order.orders import lines_by_order
 from wearcast.reports.order.past_use import money_by_supplier
 from wearcast.reports.order.timeline import Timeline, timeline_of
+from wearcast.reports.order.titles import order_title
 from wearcast.reports.texts import CAUTIONS, assumptions
 from wearcast.reports.workbook.addresses_sheet import Addresses, write_addresses_sheet
 from wearcast.reports.workbook.approve_sheet import Orders, orders_of, write_approve_sheet
@@ -112,7 +113,7 @@ def _titles(forecast: "Forecast") -> tuple[str, str]:
     choices = forecast.choices
     money = f" Money in {choices.currency}." if choices.currency else ""
     return (
-        f"Order for {choices.order_from:%Y-%m-%d} to {choices.order_to:%Y-%m-%d}",
+        order_title(choices),
         f"As of {choices.as_of:%Y-%m-%d}. Enough in {100 * choices.service_level:g} of 100 cases "
         f"until the next order arrives.{money}",
     )
