@@ -35,7 +35,7 @@ def lesser_rows(draft: Draft) -> list[Finding]:
         one, other = rows[column.name], rows.loc[fullest, column.name]
         nothing = blank[column.name].to_numpy()
         equal = (one.to_numpy() == other.to_numpy()) | (nothing & _nothing(other).to_numpy())
-        lesser &= equal | (nothing & (not column.holds_row))
+        lesser = lesser & (equal | (nothing & (not column.holds_row)))
     wrong = "another row says the same and more; it was counted once"
     return (
         [Finding(rows.index[lesser], "", "note", "ignored", wrong, "", "")] if lesser.any() else []

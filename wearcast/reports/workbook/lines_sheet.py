@@ -83,7 +83,7 @@ def lines_of_book(lines: pd.DataFrame, articles: "pd.Series[str]", choices: Choi
         currency=choices.currency,
         as_of=choices.as_of,
         urgent=np.where(lines["urgent"], "yes", ""),
-        article=lines["part"].map(articles).fillna(""),
+        article=[articles.get(part, "") for part in lines["part"]],
         packs=packs,
         pieces=lines["order_pieces"],
         total=lines["line_total"].astype(float).fillna(0.0),
