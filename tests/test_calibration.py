@@ -1,7 +1,7 @@
 """Small fleets of known truth: the forecast's ranges hold what happens, and it is not biased.
 
-The long versions, with the figures in DEVELOPERS.md, are `tests.benchmarks.sharpness` and
-`tests.benchmarks.service`; these few fleets are here to notice a break.
+The long versions, with the figures in DEVELOPERS.md, are `tests.studies.forecasts.sharpness` and
+`tests.studies.forecasts.service`; these few fleets are here to notice a break.
 """
 
 import numpy as np
@@ -10,8 +10,8 @@ import pytest
 from scipy import stats
 
 from tests import fleets
-from tests.benchmarks import oracle, scores
-from tests.benchmarks.judging import forecast_of, groups_of, judge
+from tests.studies.forecasts import oracle, scores
+from tests.studies.forecasts.judging import forecast_of, groups_of, judge
 
 FLEETS = 3
 """Fleets a story; 18 machines on 3 sites each."""

@@ -1,13 +1,13 @@
 """Logbooks that can be read but say odd things, from the files to the report; few of many.
 
-All of them: ``python -m tests.odd_logbooks``.
+All of them: ``python -m tests.studies.odd_logbooks``.
 """
 
 from pathlib import Path
 
 import pytest
 
-from tests.odd_logbooks import outcome
+from tests.studies.odd_logbooks import outcome
 
 ONCE_STOPPED = {
     1007: "plain likelihood on four weeks: a range of a floor's life beyond all numbers",

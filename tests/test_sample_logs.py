@@ -9,8 +9,8 @@ import pytest
 
 import wearcast
 from tests import fleets, sample_fleet, sample_writing
-from tests.benchmarks import oracle, scores
 from tests.sample_faults import FAULTS
+from tests.studies.forecasts import oracle, scores
 from wearcast.history.story import read_history
 
 SAMPLE = Path(__file__).parent.parent / "sample_logs"

@@ -5,14 +5,14 @@ import subprocess
 import sys
 from pathlib import Path
 
-from tests.logbook import (
+from tests.logbook.forge import pack, parts, save
+from tests.studies.reading import (
     hostile,
     hostile_archives,
     hostile_bases,
     hostile_texts,
     hostile_xml,
 )
-from tests.logbook.forge import pack, parts, save
 
 MAKERS = {
     name: make
@@ -32,7 +32,7 @@ def outcomes(folder: Path) -> dict[str, dict]:
         (folder / name).mkdir()
         paths[name] = str(make(folder / name))
     done = subprocess.run(
-        [sys.executable, "-W", "error", "-m", "tests.logbook.measure", *paths.values()],
+        [sys.executable, "-W", "error", "-m", "tests.studies.reading.measure", *paths.values()],
         cwd=ROOT,
         capture_output=True,
         text=True,

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.logbook import fuzz
-from tests.logbook.mutants import mutant
+from tests.studies.reading import fuzz
+from tests.studies.reading.mutants import mutant
 from wearcast.cli.main import run
 from wearcast.errors import WearcastError
 from wearcast.logbook.book import read_logbook

@@ -1,1 +1,1 @@
-"""Studies: long runs whose results are written down, not tests."""
+"""What is measured rather than tested: studies, their worlds, fuzz, mutation; see RESULTS.md."""

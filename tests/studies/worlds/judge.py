@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
-from tests.benchmarks.scores import pinball, quantiles_of
+from tests.studies.forecasts.scores import pinball, quantiles_of
 from tests.studies.worlds import asked
 from tests.studies.worlds.cases import MANY, Case, groups, inside, kind_of, true_life
 from tests.studies.worlds.truth import PERIODS

@@ -1,6 +1,6 @@
 """Which tests run which lines, and how long each takes: taken once, then asked for every change.
 
-``python -m tests.benchmarks.covering tests/logbook`` runs these tests once (without a folder
+``python -m tests.studies.mutation.covering tests/logbook`` runs these tests once (without a folder
 the whole suite) and keeps both in ``.coverage.tests`` and ``.coverage.seconds`` of the checkout;
 with ``--cov-append`` beside what is there.
 """
@@ -15,7 +15,7 @@ from pathlib import Path
 import coverage
 import pytest
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 LINES, SECONDS = ROOT / ".coverage.tests", ROOT / ".coverage.seconds"
 
 SLOW = 1.0
@@ -110,7 +110,7 @@ def main() -> None:
     watch = Stopwatch()
     asked = sys.argv[1:] or ["tests"]
     options = ["--cov=wearcast", "--cov-branch", "--cov-context=test", "--cov-report="]
-    options += ["-n", "1", "-q", "-p", "tests.benchmarks.covering"]
+    options += ["-n", "1", "-q", "-p", "tests.studies.mutation.covering"]
     code = pytest.main([*options, *asked], plugins=[watch])
     before = _seconds() if "--cov-append" in asked else {}
     SECONDS.write_text(json.dumps(before | watch.passed()), encoding="utf-8")

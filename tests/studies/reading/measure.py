@@ -1,4 +1,4 @@
-"""``python -m tests.logbook.measure FILE...``: what ``check`` makes of each, and what it costs.
+"""``python -m tests.studies.reading.measure FILE...``: what ``check`` makes of each, and its cost.
 
 Each file is given together with a sound logbook, so that its rows are judged too, and checked
 in a fork of one warm process, so that its time and memory are its own and not those of loading

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.benchmarks.changes import changed, lines_run, sites_of
+from tests.studies.mutation.changes import changed, lines_run, sites_of
 
 SOURCE = """
 @dataclass(frozen=True)

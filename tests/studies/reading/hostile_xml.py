@@ -7,7 +7,7 @@ import random
 from pathlib import Path
 
 from tests.logbook.forge import MAIN, OFFICE, READINGS, cell, pack, parts, save, sheet_xml
-from tests.logbook.hostile import SHEET
+from tests.studies.reading.hostile import SHEET
 
 
 def _digits(count: int) -> str:

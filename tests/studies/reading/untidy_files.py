@@ -11,7 +11,7 @@ import openpyxl
 from tests.logbook.test_single_faults import Rows
 
 if TYPE_CHECKING:
-    from tests.logbook.untidy import Untidy
+    from tests.studies.reading.untidy import Untidy
 
 NUMBER = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?")
 

@@ -1,4 +1,4 @@
-"""``python -m tests.odd_logbooks --logbooks 300``: logbooks that can be read but say odd things.
+"""``python -m tests.studies.odd_logbooks --logbooks 300``: logbooks that say odd things.
 
 A simulated log of four machines takes a few oddities, most at the very ends of what the
 declaration of the tables allows: whole columns at their least or most, all changes of one kind, one

@@ -1,4 +1,4 @@
-"""How sharp and how honest the forecast is: ``python -m tests.benchmarks.sharpness``.
+"""How sharp and how honest the forecast is: ``python -m tests.studies.forecasts.sharpness``.
 
 Prints, a story: the pinball loss of pieces used per site (each part by itself, and all parts
 together) over the oracle's and over last year's use, and the oracle's over that of last year's use;
@@ -13,8 +13,8 @@ import numpy as np
 import pandas as pd
 from scipy import stats
 
-from tests.benchmarks.judging import forecast_of, judge
 from tests.fleets import STORIES, make_fleet
+from tests.studies.forecasts.judging import forecast_of, judge
 
 
 def study(story: str, seeds: range, draws: int) -> pd.DataFrame:

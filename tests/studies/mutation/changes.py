@@ -1,4 +1,4 @@
-"""One thing changed at a time: the changes that `tests.benchmarks.mutants` makes to a module.
+"""One thing changed at a time: the changes that `tests.studies.mutation.noticed` makes to a module.
 
 Left out is only what no test should pin: annotations, flags in a class's decorator (frozen, slots)
 and ``strict=`` of zip. Texts and docstrings are never changed.

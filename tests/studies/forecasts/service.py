@@ -1,4 +1,4 @@
-"""A year of quarterly orders against true fleets: ``python -m tests.benchmarks.service``.
+"""A year of quarterly orders against true fleets: ``python -m tests.studies.forecasts.service``.
 
 Every 13 weeks the log as it stands is read; the order is made and arrives after a random lead
 time. Between, the true fleet takes what it really uses. A shelf that runs dry buys elsewhere, at
@@ -18,9 +18,9 @@ import numpy as np
 import pandas as pd
 
 from tests import fleets
-from tests.benchmarks import oracle
-from tests.benchmarks.judging import forecast_of
 from tests.fleets import AHEAD, QUARTER, Fleet
+from tests.studies.forecasts import oracle
+from tests.studies.forecasts.judging import forecast_of
 from wearcast.decisions.ordering.prices import Terms
 from wearcast.decisions.orders import order_lines
 

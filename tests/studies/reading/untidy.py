@@ -1,4 +1,4 @@
-"""``python -m tests.logbook.untidy --logbooks 2000``: whole logbooks with several faults at once.
+"""``python -m tests.studies.reading.untidy --logbooks 2000``: logbooks with several faults at once.
 
 A sound logbook is written untidily in a few ways at once: spelling, words, numbers, dates, rows
 that are none, headings, layout, kind of file. Nothing is lost by any of them, so what is read
@@ -17,7 +17,7 @@ from pathlib import Path
 
 from tests.logbook.test_laws import assert_same_facts
 from tests.logbook.test_single_faults import Rows, Tables, fleet
-from tests.logbook.untidy_files import write_files
+from tests.studies.reading.untidy_files import write_files
 from wearcast.errors import WearcastError
 from wearcast.logbook.book import Logbook, read_logbook
 from wearcast.told import Problem

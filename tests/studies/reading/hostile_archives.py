@@ -6,7 +6,7 @@ import zipfile
 from pathlib import Path
 
 from tests.logbook.forge import READINGS, cell, pack, parts, save, sheet_xml, with_size
-from tests.logbook.hostile import SHEET
+from tests.studies.reading.hostile import SHEET
 
 STRINGS = "xl/sharedStrings.xml"
 

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from scipy.special import gammaln
 
-from tests.benchmarks.best_hours import best_hours
-from tests.benchmarks.best_wear import FLOORS, Seen, log_likelihood, sample
 from tests.fleets import CLASSES, make_fleet
+from tests.studies.forecasts.best_hours import best_hours
+from tests.studies.forecasts.best_wear import FLOORS, Seen, log_likelihood, sample
 from wearcast.wear.fitting.likelihood import Spells, wear_log_likelihood
 
 

@@ -1,9 +1,9 @@
 """Would a test notice? A room's code with one thing changed at a time.
 
-``python -m tests.benchmarks.covering tests/logbook``, once, then
-``python -m tests.benchmarks.mutants --room logbook --sample 150 --seed 7 --jobs 2`` flips
+``python -m tests.studies.mutation.covering tests/logbook``, once, then
+``python -m tests.studies.mutation.noticed --room logbook --sample 150 --seed 7 --jobs 2`` flips
 comparisons, signs, minima, conditions, loops and numbers anywhere in the room (what is left out
-stands in `tests.benchmarks.changes`), runs against each change the tests that run its lines, for
+stands in `changes`), runs against each change the tests that run its lines, for
 `--seconds` at most, and prints the share that was noticed and the changes that were not. A change
 that no test could ever notice counts as not noticed. ``--unchanged`` runs the same tests against
 the code as it is: none may be noticed. Every run is a fork of one process that has already loaded
@@ -29,8 +29,8 @@ import pytest
 import statsmodels.base.model  # noqa: F401
 from scipy import stats  # noqa: F401
 
-from tests.benchmarks.changes import changed, lines_run, sites_of
-from tests.benchmarks.covering import ROOT, judges
+from tests.studies.mutation.changes import changed, lines_run, sites_of
+from tests.studies.mutation.covering import ROOT, judges
 
 OPTIONS = ["-x", "-q", "-n", "0", "-p", "no:cacheprovider", "-p", "no:benchmark", "-p", "no:cov"]
 # The forks share one load of the library, whose own assertions need no rewriting.

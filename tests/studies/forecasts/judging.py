@@ -15,8 +15,8 @@ import pandas as pd
 
 import wearcast
 from tests import fleets
-from tests.benchmarks import oracle, scores
 from tests.fleets import AHEAD, QUARTER, Fleet
+from tests.studies.forecasts import oracle, scores
 from wearcast.outlook.use import count_pieces
 
 PERIODS = {"quarter": 7 * QUARTER, "year": 7 * AHEAD}

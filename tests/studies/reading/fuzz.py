@@ -1,6 +1,6 @@
-"""``python -m tests.logbook.fuzz --mutants 20000``: spoilt logbooks through ``wearcast check``.
+"""``python -m tests.studies.reading.fuzz --mutants 20000``: spoilt logbooks through ``check``.
 
-Every mutant of `tests.logbook.mutants` goes through the command; for all but one in forty
+Every mutant of `tests.studies.reading.mutants` goes through the command; for all but one in forty
 (``--whole 40``) the forecast behind it, which takes most of the time, is left out. Blocks of
 mutants are checked in forks of one warm process, so that not even a crash of the interpreter ends
 the study.
@@ -19,7 +19,7 @@ from collections import Counter
 from pathlib import Path
 from unittest import mock
 
-from tests.logbook.mutants import mutant
+from tests.studies.reading.mutants import mutant
 from wearcast.cli import check
 from wearcast.cli.main import run
 

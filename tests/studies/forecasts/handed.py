@@ -1,12 +1,12 @@
 """What the log does not hold: better knowledge handed to the forecast, a piece at a time.
 
-``python -m tests.benchmarks.handed --story steady --fleets 10`` prints the pinball loss over the
-oracle's with the fitted wear and hours, and again with some of them replaced: by the truth, or by
-the best that anybody could make of the log, the posterior under the simulator's own prior
-(`tests.benchmarks.best_wear`, `tests.benchmarks.best_hours`). Rates and paces are handed over
-together: each alone would be read against the other's estimate. What ``truth: hours`` leaves is
-lost to wear; what ``truth: wear`` leaves is lost to hours; ``truth: all`` must leave nothing. What
-``log: all`` leaves is information that the log does not hold.
+``python -m tests.studies.forecasts.handed --story steady --fleets 10`` prints the pinball loss over
+the oracle's with the fitted wear and hours, and again with some of them replaced: by the truth, or
+by the best that anybody could make of the log, the posterior under the simulator's own prior
+(`best_wear`, `best_hours`). Rates and paces are handed over together: each alone would be read
+against the other's estimate. What ``truth: hours`` leaves is lost to wear; what ``truth: wear``
+leaves is lost to hours; ``truth: all`` must leave nothing. What ``log: all`` leaves is information
+that the log does not hold.
 """
 
 import argparse
@@ -21,12 +21,12 @@ import pandas as pd
 
 import wearcast
 from tests import fleets
-from tests.benchmarks import oracle
-from tests.benchmarks.best_hours import best_hours
-from tests.benchmarks.best_wear import best_wear
-from tests.benchmarks.judging import best_of, judge
-from tests.benchmarks.sharpness import summary
 from tests.fleets import AHEAD, FLOOR_EFFECT, FLOORS, STORIES, Fleet
+from tests.studies.forecasts import oracle
+from tests.studies.forecasts.best_hours import best_hours
+from tests.studies.forecasts.best_wear import best_wear
+from tests.studies.forecasts.judging import best_of, judge
+from tests.studies.forecasts.sharpness import summary
 from wearcast.history.story import History
 from wearcast.outlook.hours import hours_ahead
 from wearcast.outlook.use import use_by_period
