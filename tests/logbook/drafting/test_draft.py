@@ -44,6 +44,12 @@ def test_sheets_of_machines_go_by_a_pattern_and_their_name():
     ]
 
 
+def test_a_file_a_machine_goes_by_the_name_of_the_file():
+    text = LOG.replace("  Machine", "").replace("  M1     ", "")
+    draft = draft_mapping([sheet(text, "Book", "GX-01.xlsx"), sheet(text, "Book", "GX-02.xlsx")])
+    assert columns(draft)[0] == "readings | Book | [file] | machine"
+
+
 def test_one_sheet_without_a_machine_is_left_to_the_person():
     draft = draft_mapping([sheet(LOG.replace("  Machine", "").replace("  M1     ", ""), "Otter")])
     assert columns(draft)[0] == "readings | Otter | [sheet] | "
@@ -212,3 +218,35 @@ def test_words_and_rules_decided_before_stay_and_new_ones_are_added():
         "tank cleaned": "skip",
         "gone by now": "skip",
     }
+
+
+def test_positions_are_called_as_the_own_table_calls_them():
+    own = sheet("""
+        machine  position         part
+        M1       front squeegee   GB-1
+        M1       side skirts      SK-1
+    """, "positions")  # fmt: skip
+    assert words(draft_mapping([sheet(LOG), own]))["turned front blade, worn"] == (
+        "front squeegee turn worn"
+    )
+
+
+def test_more_phrases_than_anybody_reads_are_counted_and_said():
+    days = [f"2026-01-{day:02}  M1  {number} oddities" for number, day in enumerate([5, 6] * 600)]
+    draft = draft_mapping([sheet("Date  Machine  Work done\n" + "\n".join(days))])
+    assert (draft.phrases, len(draft.listed)) == (1200, 1000)
+    assert draft.told[-1].startswith("200 more undecided phrases")
+
+
+def test_a_name_of_its_own_stays_and_one_that_says_too_little_is_left_open():
+    draft = draft_mapping([
+        sheet("""
+            Date        Machine  Position     Action
+            2026-01-05  M1       side skirts  new
+            2026-01-06  M1       front blade  turned
+            2026-01-07  M1       blade        turned
+            2026-01-08  M1       front        turned
+        """)
+    ])  # fmt: skip
+    said = words(draft)
+    assert (said["side skirts"], said["blade"], said["front"]) == ("side skirts", "", "")

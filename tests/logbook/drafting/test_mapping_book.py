@@ -41,7 +41,7 @@ def test_our_words_are_offered():
         str(rule.sqref): rule.formula1 for rule in book()["words"].data_validations.dataValidation
     }
     assert rules["F2:F203"] == '"fit,turn,remove"'
-    assert rules["D2"] == '"skip"'
+    assert rules["D2:D3"] == '"skip"'
 
 
 def test_the_workbook_reads_back_as_the_mapping_it_shows(tmp_path: Path):

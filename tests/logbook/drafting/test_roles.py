@@ -1,30 +1,12 @@
-import pytest
-
 from tests.logbook.drafting.makers import sheet
 from wearcast.logbook.drafting.outline import outline
-from wearcast.logbook.drafting.roles import are_meters, roles_of
+from wearcast.logbook.drafting.roles import roles_of
 
 
 def roles(text: str) -> dict[str, str]:
     found = outline(sheet(text))
     assert found is not None
     return {role: lane.heading for role, lane in roles_of(found, frozenset()).items()}
-
-
-@pytest.mark.parametrize(
-    ("sequences", "told"),
-    [
-        ([[100, 120, 145, 160, 190]], True),
-        ([[190, 160, 145, 120, 100]], True),
-        ([[20, 31, 18, 25, 30, 19]], False),
-        ([[20.0] * 6], False),
-        ([[1000, 1010, 1010, 1010, 1010, 1010]], True),
-        ([[900, 1500, 920, 1520, 950, 1540]], None),
-        ([[100, 120]], None),
-    ],
-)
-def test_meters_rise_and_hours_run_do_not(sequences, told):
-    assert are_meters(sequences) is told
 
 
 def test_hours_that_rise_and_fall_are_hours_run_whatever_their_heading():

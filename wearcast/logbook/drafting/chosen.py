@@ -13,7 +13,7 @@ from wearcast.logbook.drafting.feeds import (
     lacks_machine,
 )
 from wearcast.logbook.drafting.outline import Outline, is_period
-from wearcast.logbook.drafting.roles import roles_of
+from wearcast.logbook.drafting.roles import Roles, roles_of
 
 Fed = list[tuple[Outline, Feed]]
 NEEDED = ("readings", "changes")
@@ -30,8 +30,13 @@ class Chosen(NamedTuple):
 
 def choose(outlines: Sequence[Outline], known: frozenset[str], given: Iterable[str]) -> Chosen:
     """The feeds of these sheets; `given` are the tables that a mapping already feeds."""
-    named = _named(outlines, known)
-    every = [(found, feed) for found in outlines for feed in feeds(found, known, named[id(found)])]
+    roles = {id(found): roles_of(found, known) for found in outlines}
+    named = _named(outlines, roles)
+    every = [
+        (found, feed)
+        for found in outlines
+        for feed in feeds(found, roles[id(found)], known, named[id(found)])
+    ]
     sure = [(found, feed) for found, feed in every if feed.sure]
     there = {*given, *(feed.table for _, feed in sure)}
     unsure = [(found, feed) for found, feed in every if not feed.sure]
@@ -40,23 +45,23 @@ def choose(outlines: Sequence[Outline], known: frozenset[str], given: Iterable[s
     fed += [(found, feed) for found, feed in unsure if feed.table not in there]
     left = {id(found): found for found, feed in unsure if feed.table in there}
     there |= {feed.table for _, feed in fed}
-    return Chosen(fed + _left_open(outlines, fed, known, there), [*left.values()])
+    return Chosen(fed + _left_open(outlines, fed, roles, there), [*left.values()])
 
 
 def _left_open(
-    outlines: Iterable[Outline], fed: Fed, known: frozenset[str], there: set[str]
+    outlines: Iterable[Outline], fed: Fed, roles: dict[int, Roles], there: set[str]
 ) -> Fed:
     """Sheets with days under words that nobody knows, for tables that nothing feeds."""
     feeding = {id(found) for found, _ in fed}
     added: Fed = []
     for found in outlines:
-        roles = roles_of(found, known)
-        if id(found) in feeding or "date" not in roles or is_of_purchases(found):
+        own = roles[id(found)]
+        if id(found) in feeding or "date" not in own or is_of_purchases(found):
             continue
-        numbers = any(lane.kind == "number" for lane in found.lanes if lane not in roles.values())
+        numbers = any(lane.kind == "number" for lane in found.lanes if lane not in own.values())
         table = "readings" if numbers else "changes"
         if table not in there:
-            ours = {id(lane): role for role, lane in roles.items() if role in ("machine", "date")}
+            ours = {id(lane): role for role, lane in own.items() if role in ("machine", "date")}
             pairs = [(lane.heading, ours.get(id(lane), UNDECIDED)) for lane in found.lanes]
             added.append((found, Feed(table, tuple(pairs), sure=False)))
     return added
@@ -87,11 +92,11 @@ def _share_worked(found: Outline, feed: Feed) -> float:
     return told / max(len(rows), 1)
 
 
-def _named(outlines: Sequence[Outline], known: frozenset[str]) -> dict[int, Named]:
+def _named(outlines: Sequence[Outline], roles: dict[int, Roles]) -> dict[int, Named]:
     """What names the machine of each sheet that has no column for it, by the outline's id."""
     alike: dict[tuple[str, ...], list[Outline]] = defaultdict(list)
     for found in outlines:
-        if lacks_machine(found, known):
+        if lacks_machine(found, roles[id(found)]):
             alike[tuple(sorted(lane.heading for lane in found.lanes))].append(found)
     named: dict[int, Named] = {id(found): "" for found in outlines}
     for group in alike.values():

@@ -7,8 +7,8 @@ from wearcast.logbook.drafting.chosen import choose
 from wearcast.logbook.drafting.given import given_feeds, given_headings, with_given_words
 from wearcast.logbook.drafting.outline import Outline, outline
 from wearcast.logbook.drafting.patterns import Heading, headings_of
-from wearcast.logbook.drafting.phrases import meanings
-from wearcast.logbook.drafting.remarks import alike_told, remarks
+from wearcast.logbook.drafting.phrases import heading_words, meanings
+from wearcast.logbook.drafting.remarks import alike_told, remarks, unlisted_told
 from wearcast.logbook.drafting.sites import numbered_apart
 from wearcast.logbook.drafting.words import Word, words_of
 from wearcast.logbook.reshape.mapping import Mapping
@@ -17,6 +17,9 @@ from wearcast.logbook.schema.names import table_named
 from wearcast.logbook.schema.tables import ABOUT_OTHERS
 from wearcast.logbook.sources.cell_texts import text_of
 from wearcast.logbook.sources.sheet import Sheet
+
+MOST_OPEN = 1_000
+"""Undecided words that are listed; a column with more of them holds stories, not phrases."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +40,12 @@ class MappingDraft:
     def decided(self) -> int:
         """Those for which a proposal stands."""
         return len({(each.table, each.column, each.theirs) for each in self.words if each.decided})
+
+    @property
+    def listed(self) -> list[Word]:
+        """The words that the workbook shows: the undecided ones as far as anybody reads."""
+        open_words = [word for word in self.words if not word.decided]
+        return open_words[:MOST_OPEN] + [word for word in self.words if word.decided]
 
     @property
     def tables(self) -> set[str]:
@@ -68,8 +77,11 @@ def draft_mapping(sheets: Sequence[Sheet], given: Mapping = _NONE) -> MappingDra
     told = [*remarks(own, [*kept, *fed], chosen.nameless)]
     told += [alike_told(alike)] if alike else []
     columns = [*given_headings(given), *headings_of(fed, [sheet.name for sheet in own])]
-    words = with_given_words(words_of([*kept, *fed], known), given)
-    return MappingDraft(tuple(columns), tuple(words), tuple(told))
+    drafted = words_of([*kept, *fed], known, own_positions(sheets))
+    words = tuple(with_given_words(drafted, given))
+    more = sum(not word.decided for word in words) - MOST_OPEN
+    told += [unlisted_told(more)] if more > 0 else []
+    return MappingDraft(tuple(columns), words, tuple(told))
 
 
 def _is_record(sheet: Sheet) -> bool:
@@ -89,3 +101,17 @@ def known_positions(outlines: Iterable[Outline]) -> frozenset[str]:
                 texts |= {text_of(cell) for cell in lane.filled}
     told = [said for text in texts if (said := meanings(text)) is not None]
     return frozenset(one.position for said in told for one in said if " " in one.position)
+
+
+def own_positions(sheets: Iterable[Sheet]) -> dict[str, str]:
+    """What the person's own table of positions calls a position that we know by another name."""
+    named: dict[str, set[str]] = {}
+    for sheet in sheets:
+        table, _ = table_named(sheet.name)
+        found = outline(sheet) if table is not None and table.name == "positions" else None
+        for lane in found.lanes if found else ():
+            for cell in lane.filled if heading_words(lane.heading) == "position" else ():
+                said = meanings(text_of(cell))
+                ours = said[0].position if said is not None and len(said) == 1 else text_of(cell)
+                named.setdefault(ours, set()).add(text_of(cell))
+    return {ours: names.pop() for ours, names in named.items() if len(names) == 1}

@@ -4,15 +4,14 @@ from dataclasses import dataclass, replace
 from pathlib import PurePath
 from typing import Literal
 
-from wearcast.logbook.drafting.outline import Lane, Outline
+from wearcast.logbook.drafting.meters import are_meters
+from wearcast.logbook.drafting.outline import Lane, Outline, numbers_in
 from wearcast.logbook.drafting.phrases import heading_words, meanings
 from wearcast.logbook.drafting.roles import (
     Roles,
     across,
-    are_meters,
     marks,
     periods,
-    roles_of,
     says,
 )
 from wearcast.logbook.drafting.years import beside_dates, numbered_dates
@@ -54,13 +53,12 @@ class Feed:
         return replace(self, headings=(*pairs[:at], (theirs, "machine"), *pairs[at:]))
 
 
-def feeds(found: Outline, known: frozenset[str], named: Named) -> list[Feed]:
+def feeds(found: Outline, roles: Roles, known: frozenset[str], named: Named) -> list[Feed]:
     """The tables of ours that the sheet feeds: readings, changes, both or none."""
-    roles = roles_of(found, known)
     if is_of_purchases(found) and "machine" not in roles:
         return []
     number = None if "date" in roles or periods(found, roles) else numbered_dates(found, roles)
-    roles |= {"date": number} if number else {}
+    roles = roles | ({"date": number} if number else {})
     made = [_grid(found, roles, named, known), _readings(found, roles, named)]
     made += [_marked(found, roles, named, known), _changes(found, roles, named, known)]
     tables: dict[str, Feed] = {}
@@ -122,9 +120,8 @@ def _in_blocks(found: Outline, lane: Lane | None) -> bool:
     return bare >= LEAST_BARE * sum(rows)
 
 
-def lacks_machine(found: Outline, known: frozenset[str]) -> bool:
+def lacks_machine(found: Outline, roles: Roles) -> bool:
     """Whether rows have a day, and a meter or work, but nothing in them names the machine."""
-    roles = roles_of(found, known)
     told = {"hours", "run", "did", "action", "position"} & roles.keys() or marks(found)
     return "machine" not in roles and "date" in roles and bool(told)
 
@@ -185,7 +182,7 @@ def _of_cells(
     """What the cells of a grid feed: numbers are readings, phrases are changes."""
     filled = [[cell for cell in cells if cell is not None] for cells in sequences]
     if sum(lane.kind == "number" for lane in lanes) * 2 > len(lanes):
-        meters = are_meters(filled)
+        meters = are_meters(map(numbers_in, filled))
         ours = "hours" if meters else "run" if meters is False and _of_hours(found) else UNDECIDED
         return Feed("readings", (*pairs, ("[cell]", ours)), unfolded=tuple(lanes))
     texts = [text_of(cell) for cells in filled for cell in cells]

@@ -2,7 +2,8 @@
 
 import datetime
 import io
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
 from typing import Any
 
 import xlsxwriter
@@ -60,7 +61,7 @@ def mapping_book(draft: MappingDraft) -> bytes:
     book = xlsxwriter.Workbook(memory, {"in_memory": True})
     book.set_properties({"title": "How records are read", "created": _NO_CLOCK})
     looks = {name: book.add_format(look) for name, look in _LOOKS.items()}
-    words = sorted(draft.words, key=lambda word: word.decided)
+    words = sorted(draft.listed, key=lambda word: word.decided)
     sheets = {name: book.add_worksheet(name) for name in ("words", "columns")}
     _write_notes(book.add_worksheet(NOTES), draft.told, looks)
     _write_rows(sheets["words"], Word._fields, words, looks)
@@ -118,8 +119,8 @@ def _offer_words(sheet: Worksheet, words: Sequence[Word]) -> None:
         "cause": [*CAUSES, SKIP],
         "only": ["yes", "no"],
     }
-    for at, word in enumerate(words, 1):
-        _offer(sheet, at, at, places["ours"], [each for each in ours[word.column] if each])
+    for column, first, last in _blocks(word.column for word in words):
+        _offer(sheet, first, last, places["ours"], [each for each in ours[column] if each])
     last = len(words) + _SPARE
     for name, offered in (("position", known), ("action", ACTIONS), ("cause", CAUSES)):
         _offer(sheet, 1, last, places[name], [each for each in offered if each])
@@ -130,9 +131,16 @@ def _offer_columns(sheet: Worksheet, rows: Sequence[Heading]) -> None:
     last = len(rows) + _SPARE
     _offer(sheet, 1, last, places["table"], ["readings", "changes"])
     extra = {"readings": ["run"], "changes": ["did", "only"]}
-    for at, row in enumerate(rows, 1):
-        names = [column.name for column in BY_NAME[row.table].columns]
-        _offer(sheet, at, at, places["ours"], [*names, *extra[row.table]])
+    for table, first, last in _blocks(row.table for row in rows):
+        names = [column.name for column in BY_NAME[table].columns]
+        _offer(sheet, first, last, places["ours"], [*names, *extra.get(table, [])])
+
+
+def _blocks(names: Iterable[str]) -> Iterator[tuple[str, int, int]]:
+    """Rows below each other of one name, and the first and the last of them."""
+    for name, rows in groupby(enumerate(names, 1), key=lambda one: one[1]):
+        numbers = [row for row, _ in rows]
+        yield name, numbers[0], numbers[-1]
 
 
 def _offer(sheet: Worksheet, first: int, last: int, place: int, words: Sequence[str]) -> None:

@@ -118,11 +118,16 @@ def _kind(cells: Sequence[object]) -> Kind:
     return "date" if dated >= MOSTLY * len(cells) else "text"
 
 
+def numbers_of(cells: Sequence[object]) -> NDArray[np.float64]:
+    """The cells as numbers, nan where they are none."""
+    values, _ = read_numbers(cells_of(list(cells)), BY_NAME["readings"].column("hours"))
+    return np.asarray(values, float)
+
+
 def numbers_in(cells: Sequence[object]) -> NDArray[np.float64]:
     """The cells as numbers, without those that are none."""
-    values, _ = read_numbers(cells_of(list(cells)), BY_NAME["readings"].column("hours"))
-    known: NDArray[np.float64] = values[np.isfinite(values)]
-    return known
+    values = numbers_of(cells)
+    return values[np.isfinite(values)]
 
 
 def _is_number(cell: object) -> bool:

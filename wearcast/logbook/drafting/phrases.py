@@ -237,10 +237,14 @@ def _around(place: str, rest: Sequence[str]) -> list[str]:
     return sorted([place, *rest], key=_ORDER.index)
 
 
-def names_parts(text: str) -> bool:
-    """Whether any word of a text is of a part or a place on a machine that is known here."""
+def is_own_name(text: str) -> bool:
+    """Whether a position is a name of its own: nothing in it is said of parts known here.
+
+    *Side skirts* is one; *brush*, *front* and *both blades* are known words that say too little.
+    """
     words = re.findall(r"[a-z]+", plain(text))
-    return any(word in THINGS or word in PLACES or word in BOTH for word in words)
+    said = any(word in THINGS or word in BOTH for word in words)
+    return not said and (not words or not all(word in PLACES for word in words))
 
 
 def action_in(text: str) -> str:

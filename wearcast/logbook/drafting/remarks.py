@@ -59,6 +59,14 @@ def alike_told(machines: Sequence[str]) -> str:
     )
 
 
+def unlisted_told(count: int) -> str:
+    """The sentence on undecided words that are not listed."""
+    return (
+        f"{count:,} more undecided phrases stand in few rows each and are not listed; such rows are"
+        " set aside and told when the records are read."
+    )
+
+
 def _why_left_out(sheet: Sheet) -> str:
     found = outline(sheet)
     if found is None:

@@ -9,13 +9,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from wearcast.logbook.drafting.meters import shows_meter
 from wearcast.logbook.drafting.outline import Lane, Outline, is_period, numbers_in
 from wearcast.logbook.drafting.phrases import counts, heading_words, meanings
-from wearcast.logbook.reshape.periods import as_day
 from wearcast.logbook.schema.tables import BY_NAME
 from wearcast.logbook.schema.trade_words import ENDS, HEADINGS, SITES, WEAK_MACHINES
 from wearcast.logbook.schema.vocabulary import TOTALS
-from wearcast.logbook.sheets.dates import ORDERS, Order, read_date
+from wearcast.logbook.sheets.dates import read_date
 from wearcast.logbook.sources.cell_texts import text_of
 
 Roles = dict[str, Lane]
@@ -25,11 +25,8 @@ SURE = 0.5
 """Share of a lane's cells that must say the same kind of thing, where the heading says nothing."""
 HEADED = 0.3
 """What a heading adds to that share."""
-METER = 0.85
-"""Share of the steps of a meter that do not fall; slips and replaced meters are the rest."""
-MOST_RUN = 24.0 * 31
-"""Hours that one row can have run [h]."""
-FEWEST_STEPS = 4
+MOSTLY_PHRASES = 2.0
+"""Words of a cell, on average, from which on a column holds phrases."""
 _TEXT_ROLES = ("did", "position", "action", "done", "cause", "only")
 _PART = frozenset(map(heading_words, BY_NAME["changes"].column("part").also))
 
@@ -92,63 +89,6 @@ def across(found: Outline, roles: Roles) -> list[Lane]:
     ]
 
 
-def are_meters(sequences: Sequence[Sequence[object]]) -> bool | None:
-    """Whether the numbers in a row are of a meter; None if there are too few to tell."""
-    steps, largest = [], 0.0
-    for cells in sequences:
-        values = numbers_in(cells)
-        if len(values) > 1:
-            step = np.diff(values)
-            steps.append(-step if (step < 0).sum() > (step > 0).sum() else step)
-            largest = max(largest, float(values.max()))
-    every = np.concatenate(steps) if steps else np.array([])
-    if len(every) < FEWEST_STEPS:
-        return None
-    rises = (every > 0).sum() * 2 > len(every)
-    if (every >= 0).mean() >= METER and (rises or largest > MOST_RUN):
-        return True
-    return False if largest <= MOST_RUN else None
-
-
-def shows_meter(roles: Roles, lane: Lane) -> bool | None:
-    """Whether a lane shows meters, by machine and in the order of the days; None: cannot be told.
-
-    Days with two readings are tried both ways, and the rows as they stand too: hours run come out
-    of order in each of them.
-    """
-    days = roles["date"].cells if "date" in roles else ()
-    orders: list[list[int]] = [list(range(len(lane.cells)))]
-    for order in ORDERS if days else ():
-        numbers = [_day_number(day, order) for day in days]
-        orders.append(sorted(orders[0], key=numbers.__getitem__))
-    told = {are_meters(_by_machine(roles, lane, rows)) for rows in orders}
-    return True if True in told else False if told == {False} else None
-
-
-def _day_number(cell: object, order: Order) -> int:
-    day = None if cell is None else read_date(as_day(cell)).in_order(order)
-    return day.toordinal() if day else 0
-
-
-def _by_machine(roles: Roles, lane: Lane, rows: Sequence[int]) -> list[list[object]]:
-    """A lane's cells by site and machine; a blank one is the one above."""
-    found: dict[tuple[str, ...], list[object]] = {}
-    who = [filled_down(roles[role]) for role in ("site", "machine") if role in roles]
-    for at in rows:
-        if lane.cells[at] is not None:
-            found.setdefault(tuple(names[at] for names in who), []).append(lane.cells[at])
-    return list(found.values())
-
-
-def filled_down(lane: Lane) -> list[str]:
-    """A lane's cells as texts, a blank one as the one above it."""
-    names, name = [], ""
-    for cell in lane.cells:
-        name = name if cell is None else text_of(cell)
-        names.append(name)
-    return names
-
-
 def _take(roles: Roles, role: str, lanes: Sequence[Lane]) -> None:
     """Give the role to the one lane that is headed so, unless it has another one."""
     free = [lane for lane in lanes if lane not in roles.values()]
@@ -164,12 +104,17 @@ def _judge_hours(roles: Roles) -> None:
     """Tell a meter from hours run by the numbers, whatever the heading says."""
     if "hours" not in roles and "run" not in roles and "start" in roles:
         roles["hours"] = roles.pop("start")
-    if "hours" in roles and shows_meter(roles, roles["hours"]) is False:
+    if "hours" in roles and _is_meter(roles, "hours") is False:
         lane = roles.pop("hours")
         bound = heading_words(lane.heading) in ENDS or "start" in roles
         roles |= {"run": lane} if "run" not in roles and not bound else {}
-    elif "run" in roles and "hours" not in roles and shows_meter(roles, roles["run"]):
+    elif "run" in roles and "hours" not in roles and _is_meter(roles, "run"):
         roles["hours"] = roles.pop("run")
+
+
+def _is_meter(roles: Roles, role: str) -> bool | None:
+    who = [roles[name] for name in ("site", "machine") if name in roles]
+    return shows_meter(who, roles.get("date"), roles[role])
 
 
 def _texts(lanes: Sequence[Lane], known: frozenset[str]) -> Roles:
@@ -195,6 +140,8 @@ def _settled(found: Roles) -> Roles:
     if "position" in found and "done" in found and "action" not in found:
         return {role: lane for role, lane in found.items() if role != "did"}
     found = {role: lane for role, lane in found.items() if role != "done"}
+    if "action" in found and not {"position", "did"} & found.keys():
+        found["did"] = found.pop("action")  # then these words have to say it all
     if "position" in found and "action" in found:
         found.pop("did", None)
     elif "did" in found:
@@ -242,7 +189,7 @@ def _headed_only(lane: Lane) -> str:
     may = [role for role in _TEXT_ROLES if heading in HEADINGS.get(role, ())]
     if {"did", "action"} <= set(may):
         words = [len(text_of(cell).split()) for cell in lane.filled]
-        return "did" if words and np.mean(words) > 2 else "action"
+        return "did" if words and np.mean(words) >= MOSTLY_PHRASES else "action"
     return may[0] if may else ""
 
 

@@ -4,12 +4,13 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 import numpy as np
+from numpy.typing import NDArray
 
-from wearcast.logbook.drafting.feeds import Feed
-from wearcast.logbook.drafting.outline import Lane, Outline, numbers_in
+from wearcast.logbook.drafting.feeds import DOWN, Feed
+from wearcast.logbook.drafting.meters import days_of, filled_down
+from wearcast.logbook.drafting.outline import Outline, numbers_of
 from wearcast.logbook.schema.spelling import fold
-from wearcast.logbook.sheets.dates import ORDERS, Order, read_date
-from wearcast.logbook.sources.cell_texts import text_of
+from wearcast.logbook.sheets.dates import ORDERS, Order
 
 Fed = list[tuple[Outline, Feed]]
 Shown = tuple[str, int, float]
@@ -43,6 +44,10 @@ def _self_contained(fed: Fed) -> bool:
 def _clashing(fed: Fed, by_site: bool) -> list[str]:
     """Machines that stand in several files, or sites, with meters that cannot be one."""
     readings = [(found, feed) for found, feed in fed if feed.table == "readings"]
+    files = {found.sheet.source for found, _ in readings}
+    several = any(feed.site for _, feed in readings) if by_site else len(files) > 1
+    if not several:
+        return []
     by_order = [_shown(readings, order, by_site) for order in ORDERS]
     best = min(by_order, key=lambda shown: sum(_falls(own) for own in _each_file(shown)))
     return sorted(name for name, shown in best.items() if _cannot_be_one(shown))
@@ -50,46 +55,43 @@ def _clashing(fed: Fed, by_site: bool) -> list[str]:
 
 def _shown(readings: Fed, order: Order, by_site: bool) -> dict[str, list[Shown]]:
     """What the meters showed, by machine."""
-    found: dict[str, list[Shown]] = defaultdict(list)
-    for sheet, feed in readings:
-        for at, machine in enumerate(_names(sheet, feed)):
-            place = feed.site.cells[at] if by_site and feed.site else None
-            where = text_of(place) if by_site else sheet.sheet.source
-            if machine:
-                found[machine] += [(where, *each) for each in _meters(sheet, feed, at, order)]
-    return found
+    shown: dict[str, list[Shown]] = defaultdict(list)
+    for found, feed in readings:
+        names = _names(found, feed)
+        where = [found.sheet.source] * len(names)
+        if by_site:
+            where = filled_down(feed.site) if feed.site else [""] * len(names)
+        for day, values in _meters(found, feed, order):
+            for at in np.flatnonzero(np.isfinite(values)):
+                if names[at]:
+                    shown[names[at]].append((where[at], int(day[at]), float(values[at])))
+    return shown
 
 
 def _names(found: Outline, feed: Feed) -> list[str]:
-    """The machine of each row, as the feed names it."""
+    """The machine of each row, as the feed names it; blank where no column does."""
     lanes = {lane.heading: lane for lane in found.lanes}
     named = [
-        lanes[theirs] for theirs, ours in feed.headings if ours == "machine" and theirs in lanes
+        filled_down(lanes[bare])
+        for theirs, ours in feed.headings
+        if ours == "machine" and (bare := theirs.removesuffix(f" {DOWN}")) in lanes
     ]
-    rows = range(len(found.rows))
-    return [" ".join(fold(text_of(lane.cells[at])) for lane in named) for at in rows]
+    named = named or [[""] * len(found.rows)]
+    return [" ".join(map(fold, several)) for several in zip(*named, strict=True)]
 
 
-def _meters(found: Outline, feed: Feed, at: int, order: Order) -> Iterator[tuple[int, float]]:
-    """Day and meter of a row of a plain table or of a grid of days."""
+def _meters(
+    found: Outline, feed: Feed, order: Order
+) -> Iterator[tuple[NDArray[np.int64], NDArray[np.float64]]]:
+    """Days and meters of the rows, of a plain table or of each column of a grid of days."""
     lanes = {lane.heading: lane for lane in found.lanes}
     ours = {column: lanes.get(theirs) for theirs, column in feed.headings}
     date, hours = ours.get("date"), ours.get("hours")
     if date is not None and hours is not None:
-        day = _day(date.cells[at], order)
-        yield from ((day, value) for value in _number(hours, at))
-    elif feed.unfolded and date is None:
+        yield days_of(date, order), numbers_of(hours.cells)
+    elif date is None:
         for number, lane in enumerate(feed.unfolded):
-            yield from ((number, value) for value in _number(lane, at))
-
-
-def _number(lane: Lane, at: int) -> list[float]:
-    return [] if lane.cells[at] is None else [float(each) for each in numbers_in([lane.cells[at]])]
-
-
-def _day(cell: object, order: Order) -> int:
-    day = None if cell is None else read_date(cell).in_order(order)
-    return day.toordinal() if day else 0
+            yield np.full(len(lane.cells), number), numbers_of(lane.cells)
 
 
 def _each_file(shown: dict[str, list[Shown]]) -> Iterator[list[Shown]]:

@@ -1,6 +1,6 @@
 """Every distinct word and phrase of the records, how often it stands there, and what it says."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import PurePath
 from typing import NamedTuple
@@ -8,7 +8,7 @@ from typing import NamedTuple
 from wearcast.logbook.drafting.feeds import Feed
 from wearcast.logbook.drafting.legends import legends
 from wearcast.logbook.drafting.outline import Outline
-from wearcast.logbook.drafting.phrases import Meaning, counts, meanings, names_parts, says_elsewhere
+from wearcast.logbook.drafting.phrases import Meaning, counts, is_own_name, meanings, says_elsewhere
 from wearcast.logbook.schema.spelling import phrase_key, tidy
 from wearcast.logbook.sources.cell_texts import text_of
 
@@ -50,8 +50,20 @@ Found = dict[tuple[str, str, str], _Seen]
 """(table, column, folded word) -> where it stands."""
 
 
-def words_of(fed: Sequence[tuple[Outline, Feed]], known: frozenset[str]) -> Iterator[Word]:
-    """The rows of ``words``, the frequent ones of each column first."""
+def words_of(
+    fed: Sequence[tuple[Outline, Feed]], known: frozenset[str], own: Mapping[str, str]
+) -> Iterator[Word]:
+    """The rows of ``words``, the frequent ones of each column first.
+
+    Parameters
+    ----------
+    fed : sequence of (Outline, Feed)
+        The sheets that are read.
+    known : frozenset of str
+        Positions that these records name.
+    own : mapping
+        Our name of a position -> the name in the person's own table of positions.
+    """
     seen: Found = {}
     for found, feed in fed:
         for column, text, row in _cells(found, feed):
@@ -64,7 +76,16 @@ def words_of(fed: Sequence[tuple[Outline, Feed]], known: frozenset[str]) -> Iter
     for (table, column, key), one in ranked:
         said = legend.get(key, "") if column == "action" else ""
         for word in _proposed(column, one.theirs, known, said):
-            yield word._replace(table=table, rows=one.rows, example=one.example)
+            yield _by_own_name(word, own)._replace(table=table, rows=one.rows, example=one.example)
+
+
+def _by_own_name(word: Word, own: Mapping[str, str]) -> Word:
+    """The word with positions called as the person's own table calls them."""
+    ours = word.theirs if word.theirs in own.values() else own.get(word.ours, word.ours)
+    return word._replace(
+        position=own.get(word.position, word.position),
+        ours=ours if word.column == "position" else word.ours,
+    )
 
 
 def _cells(found: Outline, feed: Feed) -> Iterator[tuple[str, str, int]]:
@@ -97,6 +118,6 @@ def _proposed(column: str, text: str, known: frozenset[str], said: str) -> list[
         return [blank._replace(ours=counts(text))]
     only = told[0] if told is not None and len(told) == 1 else Meaning()
     ours = getattr(only, column) if only == Meaning(**{column: getattr(only, column)}) else ""
-    if column == "position" and not names_parts(text):
+    if column == "position" and is_own_name(text):
         ours = text
     return [blank._replace(ours=ours or said)]
