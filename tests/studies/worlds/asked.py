@@ -175,6 +175,8 @@ def strangers_quote(case: Case, sites: int = 60) -> Rows:
     yield "quote: cost <= P80", (costs <= priced["p80"]).mean(), 1.0
     yield "quote: cost <= P90", (costs <= priced["p90"]).mean(), 1.0
     yield "quote: mean over truth", priced["mean"], costs.mean()
+    spread = np.ptp(np.quantile(costs, [0.1, 0.9]))
+    yield "quote: P10 to P90 over the truth's", priced["p90"] - priced["p10"], spread
 
 
 def _proposal(strangers: Fleet) -> Logbook:

@@ -19,6 +19,7 @@ OTHER_REASONS = 1 / 8000
 CAUSES = ("worn", "damaged", "other", "planned")
 _SHAPE_OF_WEEK = np.array([1.1, 1.1, 1.05, 1.05, 1.0, 0.7, 0.0]) / 6
 _AGAIN = 60
+_EYE = 0.1
 
 
 @dataclass
@@ -31,6 +32,8 @@ class State:
     """wear taken by it"""
     endurance: np.ndarray
     """wear that it can take; 1 on average"""
+    seen: np.ndarray
+    """wear at which somebody takes it off before that; infinite where nobody looks"""
     hours: np.ndarray
     """hours that it has run"""
     meter: np.ndarray
@@ -79,14 +82,24 @@ def _draw(law: str, spread: np.ndarray, rng: np.random.Generator) -> np.ndarray:
     return rng.wald(1.0, spread**-2)  # the first time that wear with even steps passes a limit
 
 
+def seen_at(
+    fleet: Fleet, places: np.ndarray, endurance: np.ndarray, rng: np.random.Generator
+) -> np.ndarray:
+    """Wear at which each edge looks worn enough to be taken off."""
+    share = _by_site(fleet, "at_own_life", np.inf)[fleet.column("site")[places]]
+    return (share + rng.normal(0, _EYE, len(places))) * endurance
+
+
 def new_state(fleet: Fleet, rng: np.random.Generator) -> State:
     """New parts on all machines."""
-    count = len(fleet.places)
+    everywhere = np.arange(len(fleet.places))
+    endurance = endurances(fleet, everywhere, rng)
     return State(
-        edge=np.ones((1, count), int),
-        wear=np.zeros((1, count)),
-        endurance=endurances(fleet, np.arange(count), rng)[None],
-        hours=np.zeros((1, count)),
+        edge=np.ones((1, len(everywhere)), int),
+        wear=np.zeros((1, len(everywhere))),
+        endurance=endurance[None],
+        seen=seen_at(fleet, everywhere, endurance, rng)[None],
+        hours=np.zeros((1, len(everywhere))),
         meter=np.round(rng.uniform(0, 3000, (1, len(fleet.machines))), 1),
     )
 
@@ -96,24 +109,20 @@ def from_what_is_seen(
 ) -> State:
     """Many fleets in the state at as-of, each with another hidden rest of its edges' lives.
 
-    An edge at work outlasts the wear that it has taken: one is drawn until it does.
+    An edge at work outlasts the wear that it has taken: one is drawn until it does. One that no
+    draw outlasts keeps its own.
     """
     many = state.copied(replications)
-    rest = np.zeros_like(many.endurance)
-    due = _planned_wear(fleet, many)
+    open_ = np.argwhere(np.ones_like(many.wear, bool))
     for _ in range(_AGAIN):
-        open_ = np.argwhere(rest * due <= many.wear)
-        if len(open_) == 0:
-            break
-        rest[tuple(open_.T)] = endurances(fleet, open_[:, 1], rng)
-    many.endurance = np.where(rest * due > many.wear, rest, many.endurance)
+        where = tuple(open_.T)
+        endurance = endurances(fleet, where[1], rng)
+        seen = seen_at(fleet, where[1], endurance, rng)
+        lasts = np.minimum(endurance, seen) > many.wear[where]
+        done = tuple(open_[lasts].T)
+        many.endurance[done], many.seen[done] = endurance[lasts], seen[lasts]
+        open_ = open_[~lasts]
     return many
-
-
-def _planned_wear(fleet: Fleet, state: State) -> np.ndarray:
-    """The share of its own life at which an edge would have been taken off."""
-    share = _by_site(fleet, "at_own_life", 1.0)
-    return np.broadcast_to(share[fleet.column("site")], state.wear.shape)
 
 
 def run(
@@ -153,15 +162,15 @@ def hours_of_day(
 ) -> np.ndarray:
     """Run hours of each machine on a day; now and then one stands still."""
     machines = fleet.machines
-    usual = machines["hours"].to_numpy() * _SHAPE_OF_WEEK[date.weekday()]
+    since = "hours" if day >= fleet.first_day else "hours_before"
+    usual = machines[since].to_numpy() * _SHAPE_OF_WEEK[date.weekday()]
     site = machines["site"].map(fleet.sites.index).to_numpy()
     season = 1 + fleet.swing[site] * np.sin(2 * np.pi * date.dayofyear / 365.25)
     here = machines["starts"].to_numpy() <= day
-    quiet = 0.125 if -7 * fleet.world.quiet_weeks < day <= 0 else 1.0
     size = (replications, len(machines))
     runs = (rng.random(size) < 0.95) / 0.95
     season = np.where(machines["planned"], 1.0, season)
-    return usual * season * here * quiet * runs * rng.gamma(16.0, 1 / 16, size)
+    return usual * season * here * runs * rng.gamma(16.0, 1 / 16, size)
 
 
 def _speed(fleet: Fleet, day: int, replications: int, rng: np.random.Generator) -> np.ndarray:
@@ -212,7 +221,7 @@ def _handle(fleet, state, day, hours, speed, limit, rng):
             (state.endurance - state.wear) / speed,
             rng.exponential(size=ran.shape) / fleet.damage,
             rng.exponential(size=ran.shape) / OTHER_REASONS,
-            np.minimum(limit - state.hours, _until_seen(fleet, state, speed)),
+            np.minimum(limit - state.hours, (state.seen - state.wear) / speed),
         ]
     )
     cause = until.argmin(axis=0)
@@ -234,13 +243,8 @@ def _handle(fleet, state, day, hours, speed, limit, rng):
     state.wear = np.where(ended, 0.0, state.wear) + since * speed
     state.hours = np.where(ended, 0.0, state.hours) + since
     state.endurance[ended] = endurances(fleet, place, rng)
+    state.seen[ended] = seen_at(fleet, place, state.endurance[ended], rng)
     return happened
-
-
-def _until_seen(fleet, state, speed):
-    """Hours until an edge has taken that share of its own life at which its site takes it off."""
-    share = _by_site(fleet, "at_own_life", np.inf)[fleet.column("site")]
-    return (share * state.endurance - state.wear) / speed
 
 
 def _with_partner(fleet, ended, first, cause):

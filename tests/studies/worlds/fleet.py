@@ -28,8 +28,8 @@ class Fleet:
     first_day: int
     as_of: pd.Timestamp
     machines: pd.DataFrame
-    """machine, site, starts [day], hours [usual week], moves [day; far away: never], planned (its
-    hours are a plan, without a season)"""
+    """machine, site, starts [day], hours [usual week], hours_before (the log began), moves [day;
+    far away: never], planned (its hours are a plan, without a season)"""
     places: pd.DataFrame
     """machine (number), site (number), position, part (name), partner (place or -1), and of the
     part: kind, wears_as, edges, pieces, unevenness"""
@@ -125,9 +125,9 @@ def _machines(
     starts = np.full(count, first_day if world.all_new else old)
     late = rng.random(count) < world.late
     starts[late] = rng.integers(first_day // 2, -30, late.sum())
-    hours = rng.uniform(*world.hours, count)
+    before = rng.uniform(*world.hours, count)
     idle = rng.random(count) < world.idle
-    hours[idle] = rng.uniform(0.8, 2.0, idle.sum())
+    hours = np.where(idle, rng.uniform(0.8, 2.0, count), before)
     moves = np.where(
         rng.random(count) < world.moved,
         rng.integers(min(first_day + 120, -60), -59, count),
@@ -139,17 +139,20 @@ def _machines(
             "site": [sites[number % len(sites)] for number in range(count)],
             "starts": starts,
             "hours": hours,
+            "hours_before": before,
             "moves": moves,
             "planned": False,
         }
     )
     new = [f"N{number:03d}" for number in range(world.newcomers)]
+    hours = np.round(rng.uniform(*world.hours, len(new)))
     fresh = pd.DataFrame(
         {
             "machine": new,
             "site": sites[0],
             "starts": 1,
-            "hours": np.round(rng.uniform(*world.hours, len(new))),
+            "hours": hours,
+            "hours_before": hours,
             "moves": 10_000,
             "planned": True,
         }
@@ -209,8 +212,12 @@ def _shares(
 
 
 def _as_lived(part: Part, world: World) -> Part:
-    factor = world.life_factor.get(part.kind, 1.0)
-    return Part(**{**vars(part), "life": part.life * factor})
+    return replace(
+        part,
+        life=part.life * world.life_factor.get(part.kind, 1.0),
+        unevenness=world.unevenness or part.unevenness,
+        hours_to_damage=part.hours_to_damage / world.damage,
+    )
 
 
 def _classes(parts: dict[str, Part]) -> list[str]:

@@ -13,7 +13,8 @@ class Policy:
     blades_at_hours: float | None = None
     """A blade's edge is ended after so many hours, whatever it looks like; logged as planned."""
     at_own_life: float | None = None
-    """Somebody sees the wear and ends an edge at this share of its own life; logged as planned."""
+    """Somebody sees the wear and ends an edge at about this share of its own life, as planned; the
+    eye errs by a tenth of a life, so some wear out before."""
     new_at_life: float | None = None
     """The whole part is replaced when its edge has run this share of a usual life, as planned."""
     blades_together: bool = False
@@ -45,7 +46,7 @@ class World:
     machine_part_wear: float = 0.11
     """The same, each of a machine's wear classes by itself."""
     idle: float = 0.0
-    """Share of the machines that run an hour or two a week."""
+    """Share of the machines that run an hour or two a week since the log began."""
     life_factor: dict[str, float] = field(default_factory=dict)
     """By kind: how many times longer than usual its edges last."""
     newcomers: int = 0
@@ -61,8 +62,12 @@ class World:
     stranger: bool = False
     """Quote a site that nobody has measured."""
     one_floor: bool = False
-    quiet_weeks: int = 0
-    """In so many last weeks of the log the machines run an eighth of their usual hours."""
+    quiet_days: int = 0
+    """Only fleets whose last change lies at least so many days before as-of."""
+    unevenness: float | None = None
+    """Standard deviation of every part's life over its mean, in place of the catalogue's."""
+    damage: float = 1.0
+    """How many times as often as usual edges are damaged."""
 
 
 _PLAIN = World("sites alike, edges used until worn, most turned")
@@ -111,13 +116,15 @@ WORLDS = {
     ),
     "long-lived": World("rollers last long, so few ends", life_factor={"brush": 4.0}),
     "thin-log": World(
-        "new machines, long lives, readings going on long after the last change",
+        "few ends, at any age, and readings going on long after the last change",
         weeks=(52,),
         machines=(6, 6),
         sites=(1, 1),
-        hours=(12.0, 26.0),
-        life_factor={"blade": 4.5, "pad": 5.0, "brush": 1.8},
-        quiet_weeks=20,
+        hours=(8.0, 16.0),
+        life_factor={"blade": 7.0, "pad": 20.0, "brush": 8.0},
+        quiet_days=90,
+        unevenness=0.85,
+        damage=0.02,
         all_new=True,
         one_floor=True,
         machine_wear=0.0,

@@ -59,17 +59,9 @@ def expected_in_log(lived: Lived, replications: int = REPLICATIONS) -> np.ndarra
 def true_costs(strangers: Fleet, days: int = 365, replications: int = 4) -> np.ndarray:
     """What each stranger's first year costs: one number a site and replication."""
     rng = np.random.default_rng([strangers.seed, 20266])
-    state = new_state(strangers, rng).copied(replications)
-    state.endurance = from_new(strangers, replications, rng)
+    state = from_what_is_seen(strangers, new_state(strangers, rng), replications, rng)
     ends, _ = run(strangers, state, 1, days, rng)
     price = np.array([strangers.parts[part].price for part in strangers.places["part"]])
     cost = pieces_used(strangers, ends, days, replications) * price
     site = strangers.column("site")
     return np.array([cost[:, site == one].sum(axis=1) for one in range(len(strangers.sites))])
-
-
-def from_new(fleet: Fleet, replications: int, rng: np.random.Generator) -> np.ndarray:
-    """Hidden lives of new edges, each replication's own."""
-    state = new_state(fleet, rng).copied(replications)
-    state.wear = np.full(state.wear.shape, 1e-9)
-    return from_what_is_seen(fleet, state, 1, rng).endurance
