@@ -127,7 +127,7 @@ def _machines(
     starts[late] = rng.integers(first_day // 2, -30, late.sum())
     before = rng.uniform(*world.hours, count)
     idle = rng.random(count) < world.idle
-    hours = np.where(idle, rng.uniform(0.8, 2.0, count), before)
+    hours = np.where(idle, rng.uniform(1.5, 5.0, count), before)
     moves = np.where(
         rng.random(count) < world.moved,
         rng.integers(min(first_day + 120, -60), -59, count),

@@ -46,7 +46,7 @@ class World:
     machine_part_wear: float = 0.11
     """The same, each of a machine's wear classes by itself."""
     idle: float = 0.0
-    """Share of the machines that run an hour or two a week since the log began."""
+    """Share of the machines that run two to five hours a week since the log began."""
     life_factor: dict[str, float] = field(default_factory=dict)
     """By kind: how many times longer than usual its edges last."""
     newcomers: int = 0
@@ -110,9 +110,10 @@ WORLDS = {
         machine_part_wear=0.05,
     ),
     "low-hours": World(
-        "half of the machines run an hour or two a week; many positions have no line in a year",
+        "most machines run two to five hours a week; many positions have no line in a year",
         weeks=(52,),
-        idle=0.5,
+        machines=(40, 40),
+        idle=0.6,
     ),
     "long-lived": World("rollers last long, so few ends", life_factor={"brush": 4.0}),
     "thin-log": World(
