@@ -212,7 +212,6 @@ def test_data_only_is_the_maximum_of_the_likelihood_where_a_log_falls_silent():
     assert max(gaps) < 1e-4
 
 
-@fails("parts of a machine without a reading are taken for old")
 def test_machines_that_start_at_as_of_carry_new_parts():
     kin = [small("five-newcomers", seed) for seed in (1, 2, 3)]
     rows = [row for case in kin for row in asked.newcomers(case)]
