@@ -27,7 +27,7 @@ FAULTS = (
     Fault("readings", 700, "hours", "99999", "set aside"),
     Fault("readings", 900, "hours", "-4", "set aside"),
     Fault("changes", 20, "action", "swapped", "set aside"),
-    Fault("changes", 77, "cause", "dog", "repaired"),
+    Fault("changes", 77, "cause", "dog", "set aside"),
     Fault("changes", 140, "date", "soon", "set aside"),
     Fault("changes", 260, "hours", "n/a", "note"),
     Fault("changes", 300, "position", "", "set aside"),

@@ -30,7 +30,7 @@ from wearcast.outlook.hours import hours_ahead
 from wearcast.outlook.records import Draws
 from wearcast.outlook.use import use_by_period
 from wearcast.outlook.walk import walk_ahead
-from wearcast.told import Problem, with_sources
+from wearcast.told import Problem, under_headings, with_sources
 from wearcast.wear.fit import fit_wear
 from wearcast.wear.records import Wear
 
@@ -161,15 +161,18 @@ def forecast(known: Logbook | Fit, **asked: Unpack[Asked]) -> Forecast:
         due=due_dates(draws, history, choices),
         cost=year_cost(draws, history, book, choices),
         spells=_spells(history),
-        told=with_sources(
-            (
-                *book.told,
-                *history.told,
-                *wear.told,
-                *hours.told,
-                *tell_decisions(draws, history, book, choices),
+        told=under_headings(
+            with_sources(
+                (
+                    *book.told,
+                    *history.told,
+                    *wear.told,
+                    *hours.told,
+                    *tell_decisions(draws, history, book, choices),
+                ),
+                book.tallies,
             ),
-            book.tallies,
+            book.headings,
         ),
         asked=fitted.asked,
     )

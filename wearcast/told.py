@@ -5,7 +5,7 @@ A finding never stops the run. Severity is ``set aside`` (the row is not used), 
 the same cause in many rows gives one finding with all its rows.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Literal, NamedTuple
 
 Severity = Literal["set aside", "repaired", "note"]
@@ -109,5 +109,18 @@ def with_sources(told: Iterable[Problem], tallies: Iterable[Tally]) -> tuple[Pro
         each._replace(source=known.get(each.table, "logbook"))
         if each.source in ("", each.table)
         else each
+        for each in told
+    )
+
+
+def under_headings(
+    told: Iterable[Problem], headings: Mapping[tuple[str, str, str], str]
+) -> tuple[Problem, ...]:
+    """The findings, each at the heading that its column has in the person's own sheet.
+
+    `headings` says which, by source, table and column of ours.
+    """
+    return tuple(
+        each._replace(column=headings.get((each.source, each.table, each.column), each.column))
         for each in told
     )

@@ -5,7 +5,7 @@ midnight timestamps, numbers are floats, rows that could not be used are gone an
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 
 import pandas as pd
@@ -15,11 +15,11 @@ from wearcast.logbook.findings.drafts import Drafts, tallies
 from wearcast.logbook.frames import FRAMES, clean_frames
 from wearcast.logbook.layout import Laid, lay_out_all
 from wearcast.logbook.mapping import own_headings, read_mapping
-from wearcast.logbook.reshape.reshape import reshape
+from wearcast.logbook.reshape.reshape import headings_of, reshape
 from wearcast.logbook.rules.judge import checked
 from wearcast.logbook.sheets.dates import Order, order_named, read_date
 from wearcast.logbook.sources.files import read_sheets
-from wearcast.told import Problem, Tally
+from wearcast.told import Problem, Tally, under_headings
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -65,6 +65,8 @@ class Logbook:
     sources: tuple[str, ...]
     told: tuple[Problem, ...] = ()
     tallies: tuple[Tally, ...] = ()
+    headings: dict[tuple[str, str, str], str] = field(default_factory=dict)
+    """Source, table and column -> the heading of the person's own, where a mapping read it."""
     proposal: bool = False
     """True for a proposed fleet: no readings, no changes; see `wearcast.decisions.quotes`."""
 
@@ -109,7 +111,8 @@ def read_logbook(
     given = _given_day(as_of, laid.settings.get("as_of"))
     drafts, day, passed = checked(laid.drafts, refused, given, proposal)
     drafts |= mapped
-    return _as_logbook(drafts, laid, day, (*told, *undecided, *passed), proposal)
+    found = (*told, *undecided, *passed)
+    return _as_logbook(drafts, laid, day, found, proposal, headings_of(sheets))
 
 
 def _order(asked: str | None) -> Order | None:
@@ -141,7 +144,12 @@ def _given_day(asked: object, setting: str | None) -> pd.Timestamp | None:
 
 
 def _as_logbook(
-    drafts: Drafts, laid: Laid, as_of: pd.Timestamp, told: tuple[Problem, ...], proposal: bool
+    drafts: Drafts,
+    laid: Laid,
+    as_of: pd.Timestamp,
+    told: tuple[Problem, ...],
+    proposal: bool,
+    headings: dict[tuple[str, str, str], str],
 ) -> Logbook:
     """The drafts as the record that the other rooms read."""
     frames = clean_frames(drafts, proposal)
@@ -152,8 +160,9 @@ def _as_logbook(
         settings=laid.settings,
         as_of=as_of,
         sources=tuple(sorted({laid.files[tally.source] for tally in counts})),
-        told=by_weight(found),
+        told=by_weight(under_headings(found, headings)),
         tallies=tuple(sorted(counts, key=lambda one: (one.source, one.table))),
+        headings=headings,
         proposal=proposal,
     )
 

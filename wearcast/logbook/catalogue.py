@@ -8,17 +8,10 @@ import numpy as np
 import pandas as pd
 
 from wearcast.logbook.findings.drafts import Drafts
+from wearcast.logbook.schema.names import kind_of
 from wearcast.logbook.schema.tables import BY_NAME, EDGES_BY_KIND
-from wearcast.logbook.schema.vocabulary import KIND_NOUNS
 
 BREAKS = ["part", "from_pieces", "price"]
-
-
-def kind_of(*texts: str) -> str:
-    """The kind that the words of a part, its name or its position speak of."""
-    words = " ".join(texts).casefold()
-    found = (kind for kind, names in KIND_NOUNS if any(name in words for name in names))
-    return next(found, "other")
 
 
 def fill_catalogue(drafts: Drafts) -> tuple[pd.DataFrame, pd.DataFrame]:

@@ -93,7 +93,8 @@ def _mark(book: Workbook, placed: Placed, problems: Iterable[Problem]) -> None:
     notes_left = MOST_NOTES
     sheets = _by_finding(placed)
     for problem in problems:
-        sheet, title = sheets.get((problem.source, problem.table), (None, ""))
+        place = sheets.get((problem.source, problem.table)) or sheets.get((problem.source, ""))
+        sheet, title = place or (None, "")
         cells = _cells_of(book[title], sheet, problem) if sheet is not None else []
         _colour(cells, problem)
         notes_left = _explain(cells, problem, notes_left)
@@ -107,6 +108,8 @@ def _by_finding(placed: Placed) -> dict[tuple[str, str], tuple[Sheet, str]]:
     found: dict[tuple[str, str], tuple[Sheet, str]] = {}
     for sheet, title in placed:
         table, _ = table_named(sheet.name)
+        own = sheet.source if sheet.every_cell else f"{sheet.source}[{sheet.name}]"
+        found.setdefault((own, ""), (sheet, title))  # as findings name it that a mapping read
         for source in (source_of(sheet), sheet.source):
             for name in (sheet.name, table.name if table else sheet.name):
                 found.setdefault((source, name), (sheet, title))

@@ -138,6 +138,6 @@ def _spell_words(forecast: "Forecast") -> str:
     spells = forecast.history.spells
     fitted = spells[spells["in_fit"].astype(bool)]
     counts = fitted["cause"].value_counts()
-    order = ("worn", "damaged", "planned", "other", "running")
+    order = ("worn", "damaged", "planned", "other", "unknown", "running")
     told = [f"{int(counts[each])} {each}" for each in order if counts.get(each, 0)]
     return f"{len(fitted)}: {', '.join(told)}" if told else "none"

@@ -36,7 +36,7 @@ class ClassSpells:
     """array (spells,) int: the row's label in the spells table."""
 
 
-CAUSE_CODES = {"running": 0, "worn": 1, "damaged": 2, "planned": 3, "other": 4}
+CAUSE_CODES = {"running": 0, "worn": 1, "damaged": 2, "planned": 3, "other": 4, "unknown": 4}
 
 
 @dataclass(frozen=True, slots=True, eq=False)

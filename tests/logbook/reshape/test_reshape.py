@@ -2,7 +2,8 @@
 
 import datetime
 
-from tests.logbook.reshape.makers import changes_of, read, readings_of
+from tests.logbook.reshape.makers import changes_of, mapping, read, readings_of, records
+from wearcast.logbook.book import read_logbook
 from wearcast.told import sentence
 
 
@@ -126,10 +127,159 @@ def test_an_undecided_phrase_is_set_aside_and_told_once_with_its_count(tmp_path)
     told = [sentence(one) for one in book.told if one.severity == "set aside"]
     assert told == [
         f'{tmp_path}/log.xlsx[Log], changes, rows 3-4, Job "fixed": 2 rows have this, and the table'
-        " words does not say what it means. Give it a row there: position, action and cause, or"
-        " skip under ours. Set aside for now.",
+        " words does not say what it means. Give it a row there (changes, did): position, action"
+        " and cause, or skip under ours. Set aside for now.",
         f'{tmp_path}/log.xlsx[Log], changes, row 5, Job "blade no good": 1 row has this, and the'
-        " table words does not say what it means. Give it a row there: position, action and cause,"
-        " or skip under ours. Set aside for now.",
+        " table words does not say what it means. Give it a row there (changes, did): position,"
+        " action and cause, or skip under ours. Set aside for now.",
     ]
     assert [tally[2:] for tally in book.tallies if tally.table == "changes"] == [(4, 1, 3, 0, 0)]
+
+
+def orders(*states):
+    rows = [["GX-1", day("2025-01-06"), "front blade", "fit", state] for state in states]
+    return [["machine", "date", "position", "action", "Status"], *rows]
+
+
+HOURS = [["machine", "date", "hours"], ["GX-1", day("2025-01-06"), 1]]
+
+
+def test_work_that_was_cancelled_or_planned_waits_until_words_say_that_it_counts(tmp_path):
+    sheets = {"readings": HOURS, "changes": orders("done", "cancelled", "planned", "Planned")}
+    book = read(tmp_path, "", **sheets)
+    assert len(book.changes[book.changes["observed"]]) == 1
+    assert [sentence(one).removeprefix(f"{tmp_path}/") for one in book.told][:2] == [
+        'log.xlsx, changes, rows 4-5, Status "planned": 2 rows have this, and the table words does'
+        " not say what it means. Give it a row there (changes, only): yes or skip under ours. Set"
+        " aside for now.",
+        'log.xlsx, changes, row 3, Status "cancelled": 1 row has this, and the table words does not'
+        " say what it means. Give it a row there (changes, only): yes or skip under ours. Set aside"
+        " for now.",
+    ]
+    words = "changes,only,cancelled,skip\nchanges,only,planned,skip"
+    decided = read(tmp_path, "", words, **sheets)
+    assert [tally[2:] for tally in decided.tallies if tally.table == "changes"] == [(4, 1, 0, 0, 3)]
+    assert not [one for one in decided.told if one.severity == "set aside"]
+
+
+def test_a_column_of_other_words_is_no_status(tmp_path):
+    book = read(tmp_path, "", readings=HOURS, changes=orders("open crack", "done", None, "worn"))
+    assert not [one for one in book.told if one.severity == "set aside"]
+
+
+def test_hours_run_are_summed_to_a_meter(tmp_path):
+    columns = """
+        readings,Week *,No,machine
+        readings,Week *,Day,date
+        readings,Week *,Run hours,run
+    """
+    head = ["No", "Day", "Run hours"]
+    book = read(
+        tmp_path,
+        columns,
+        changes=FITS,
+        Week_1=[head, ["GX-1", day("2025-01-05"), 20], ["GX-2", day("2025-01-05"), "7,5"]],
+        Week_2=[head, ["GX-1", day("2025-01-12"), 18], ["GX-2", day("2025-01-12"), 8]],
+    )
+    assert readings_of(book) == [
+        ("GX-1", "2025-01-05", 20),
+        ("GX-1", "2025-01-12", 38),
+        ("GX-2", "2025-01-05", 7.5),
+        ("GX-2", "2025-01-12", 15.5),
+    ]
+
+
+def test_marks_by_position_become_changes(tmp_path):
+    columns = """
+        changes,Marks,Machine [down],machine
+        changes,Marks,Date,date
+        changes,Marks,[heading],position
+        changes,Marks,[cell],action
+    """
+    words = "changes,action,N,fit\nchanges,action,X,turn\nchanges,position,Initials,skip"
+    marks = [
+        ["Machine", "Date", "front blade", "left brush", "Initials"],
+        ["GX-1", day("2025-01-06"), "N", "n", "jb"],
+        [None, day("2025-01-13"), "X", None, "jb"],
+        ["GX-2", day("2025-01-14"), None, None, None],
+    ]
+    book = read(tmp_path, columns, words, readings=HOURS, Marks=marks)
+    assert changes_of(book) == [
+        ("GX-1", "2025-01-06", "front blade", "fit", "worn"),
+        ("GX-1", "2025-01-06", "left brush", "fit", "worn"),
+        ("GX-1", "2025-01-13", "front blade", "turn", "worn"),
+    ]
+    assert [tally[2:] for tally in book.tallies if tally.table == "changes"] == [(3, 2, 0, 1, 0)]
+
+
+def test_a_file_a_site_is_told_apart_by_the_name_of_the_file(tmp_path):
+    columns = """
+        readings,*.csv,[file],machine
+        readings,*.csv,No,machine
+        readings,*.csv,Day,date
+        readings,*.csv,Meter,hours
+    """
+    for site, hours in (("north", 900), ("south", 40)):
+        (tmp_path / f"{site}.csv").write_text(f"No,Day,Meter\n1,2025-01-06,{hours}\n")
+    rows = [[f"{site} 1", *FITS[1][1:]] for site in ("north", "south")]
+    log = records(tmp_path / "log.xlsx", changes=[FITS[0], *rows])
+    files = [tmp_path / "north.csv", tmp_path / "south.csv"]
+    book = read_logbook(log, *files, mapping(tmp_path / "mapping.xlsx", columns))
+    assert readings_of(book) == [("north 1", "2025-01-06", 900), ("south 1", "2025-01-06", 40)]
+
+
+def test_words_of_another_language_are_read_in_a_sheet_of_ours(tmp_path):
+    changes = [[*FITS[0]], ["GX-1", day("2025-01-06"), "vorn", "gewendet", "gerissen"]]
+    words = """
+        changes,position,vorn,front blade
+        changes,action,Gewendet,turn
+        changes,cause,gerissen,damaged
+    """
+    book = read(tmp_path, "", words, readings=HOURS, changes=changes)
+    assert changes_of(book) == [("GX-1", "2025-01-06", "front blade", "turn", "damaged")]
+
+
+def test_headings_in_two_rows_are_joined(tmp_path):
+    columns = """
+        readings,Book,Machine no,machine
+        readings,Book,Reading date,date
+        readings,Book,Reading hours,hours
+    """
+    rows = [
+        ["Meter book", None, None, None],
+        ["Machine", "Reading", None, "Remarks"],
+        ["no", "date", "hours", None],
+        ["GX-1", day("2025-01-06"), 7, "x"],
+    ]
+    book = read(tmp_path, columns, changes=FITS[:2], Book=rows)
+    assert readings_of(book) == [("GX-1", "2025-01-06", 7)]
+
+
+def test_a_text_row_with_a_cell_too_many_is_set_aside_through_a_mapping_too(tmp_path):
+    columns = "readings,book,No,machine\nreadings,book,Day,date\nreadings,book,Meter,hours"
+    (tmp_path / "book.csv").write_text("No,Day,Meter\nGX-1,2025-01-06,12,5\nGX-1,2025-01-13,20\n")
+    log = records(tmp_path / "log.xlsx", changes=FITS[:2])
+    book = read_logbook(log, tmp_path / "book.csv", mapping(tmp_path / "mapping.xlsx", columns))
+    assert readings_of(book) == [("GX-1", "2025-01-13", 20)]
+
+
+def test_a_sheet_without_the_headings_that_a_pattern_expects_is_left_out_and_told(tmp_path):
+    columns = "readings,*,No,machine\nreadings,*,Day,date\nreadings,*,Meter,hours"
+    sheets = {"Book": [["No", "Day", "Meter"], ["GX-1", day("2025-01-06"), 7]]}
+    book = read(tmp_path, columns, changes=FITS[:2], Cover=[["Meter book"], ["hall 1"]], **sheets)
+    assert readings_of(book) == [("GX-1", "2025-01-06", 7)]
+    told = [one.wrong for one in book.told if "Cover" in one.wrong]
+    assert told == [
+        '"Cover" has none of the headings that the table columns names for it; it was left out'
+    ]
+
+
+def test_findings_name_the_sheet_the_row_and_the_heading_of_the_original(tmp_path):
+    columns = "readings,Book,No,machine\nreadings,Book,Tag,date\nreadings,Book,Zähler,hours"
+    rows = [["Buch"], [], ["No", "Tag", "Zähler"], ["GX-1", day("2025-01-06"), "sieben"]]
+    rows.append(["GX-1", day("2025-01-13"), 8])
+    book = read(tmp_path, columns, changes=FITS[:2], Book=rows)
+    (told,) = [sentence(one) for one in book.told if one.severity == "set aside"]
+    assert told.removeprefix(f"{tmp_path}/").startswith(
+        'log.xlsx[Book], readings, row 4, Zähler "sieben": not a number'
+    )

@@ -71,10 +71,51 @@ def test_changes_support_a_day_as_readings_do():
     assert newest_supported(made) == on(100)
 
 
+def test_a_count_of_stock_supports_a_day_as_readings_do():
+    made = drafts(
+        readings=[{"machine": "A", "date": on(day)} for day in (0, 7)],
+        stock=[{"part": "GB", "counted": on(30)}],
+    )
+    assert newest_supported(made) == on(30)
+
+
+def ahead(*days, **more):
+    change = {"machine": "A", "position": "front", "action": "turn"}
+    return drafts(
+        readings=[{"machine": "A", "date": on(day)} for day in (0, 7, 14)],
+        changes=[{**change, "date": on(day)} for day in days],
+        **more,
+    )
+
+
+def test_changes_dated_a_week_after_the_last_reading_do_not_move_as_of():
+    found, as_of, _ = settle_as_of(ahead(7, 21, 22, 60), None)
+    assert as_of == on(21)
+    assert found["changes"].frame["state"].tolist() == ["used", "used", "set aside", "set aside"]
+    (problem,) = found["changes"].told
+    assert (
+        problem.wrong
+        == "more than a week after the last reading of its machine; as-of stays 2020-01-26"
+    )
+
+
+def test_a_change_dated_ahead_that_has_come_to_pass_is_used_and_told():
+    found, as_of, _ = settle_as_of(ahead(7, 22, stock=[{"part": "GB", "counted": on(30)}]), None)
+    assert as_of == on(30)
+    assert found["changes"].frame["state"].tolist() == ["used", "used"]
+    assert [one.severity for one in found["changes"].told] == ["note"]
+
+
+def test_a_change_with_the_meter_beside_it_is_a_reading_of_its_own():
+    made = ahead(7)
+    made["changes"].frame.loc[0, ["date", "hours"]] = [on(40), 9.0]
+    assert newest_supported(made) == on(40)
+
+
 def stocked(**more):
     return drafts(
         readings=[{"machine": "A", "date": on(day)} for day in (0, 7, 14)],
-        stock=[{"part": "GB", "counted": on(day)} for day in (0, 14, 15)],
+        stock=[{"part": "GB", "counted": on(day)} for day in (0, 14, 150)],
         **more,
     )
 
@@ -95,7 +136,7 @@ def test_rows_later_than_a_day_that_was_asked_for_are_ignored_in_one_note():
     assert found["readings"].frame["state"].tolist() == ["used", "used", "ignored"]
     assert note.wrong.endswith("2020-01-12 were passed over: 1 in readings, 2 in stock")
     assert found["stock"].told == ()
-    assert settle_as_of(stocked(), on(99))[2] == []
+    assert settle_as_of(stocked(), on(199))[2] == []
 
 
 def test_a_logbook_without_dates_has_no_day():

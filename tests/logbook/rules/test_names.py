@@ -35,6 +35,8 @@ def drafts(**tables):
                 frame[column] = frame[column].astype(object).where(frame[column].notna(), "")
             elif dtype.kind == "M":
                 frame[column] = pd.to_datetime(frame[column]).astype(dtype)
+            elif dtype.kind == "b":
+                frame[column] = frame[column].eq(True)
             elif dtype.kind == "f":
                 frame[column] = frame[column].astype(float)
         frame = frame.assign(source=f"{name}.csv", row=range(2, len(rows) + 2), origin=0,

@@ -99,13 +99,31 @@ def test_a_choice_is_read_in_any_spelling_and_an_unknown_one_told():
     assert faults[1].remedy == "Did you mean turn? Write one of fit, turn, remove"
 
 
-def test_a_cause_that_nobody_knows_is_another():
+def test_causes_that_nobody_knows_are_unknown_and_told_word_by_word_with_their_count():
     cause = BY_NAME["changes"].column("cause")
-    values, faults = read_choices(cells_of(["worn", "rust"]), cause)
-    assert values.tolist() == ["worn", "other"]
-    assert [(each.severity, each.wrong) for each in faults] == [
-        ("repaired", "no known cause; read as other")
+    values, faults = read_choices(cells_of(["worn", "rust", "boss", "Rust", "boss", "BOSS"]), cause)
+    assert values.tolist() == ["worn", *["unknown"] * 5]
+    assert [(each.places.tolist(), each.severity, each.wrong) for each in faults] == [
+        ([2, 4, 5], "set aside", "no known cause (3 rows); read as unknown"),
+        ([1, 3], "set aside", "no known cause (2 rows); read as unknown"),
     ]
+
+
+def test_a_cause_that_the_person_does_not_know_is_no_fault():
+    cause = BY_NAME["changes"].column("cause")
+    values, faults = read_choices(cells_of(["unknown", "not known", None]), cause)
+    assert values.tolist() == ["unknown", "unknown", ""]
+    assert faults == []
+
+
+@pytest.mark.parametrize(
+    "word", ["worn out", "Normal wear", "blunt", "leaves water", "streaks", "due"]
+)
+def test_words_of_the_trade_for_worn_are_known(word):
+    cause = BY_NAME["changes"].column("cause")
+    values, faults = read_choices(cells_of([word]), cause)
+    assert values.tolist() == ["worn"]
+    assert [each.severity for each in faults] == ["repaired"]
 
 
 def test_texts_and_names_come_without_blanks_around():

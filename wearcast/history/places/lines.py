@@ -28,8 +28,11 @@ def read_places(book: Logbook, names: pd.Index) -> pd.DataFrame:
     carried = carried[["machine", "position", "part", "pieces"]].rename(columns={"part": "carried"})
     written = book.changes[["machine", "position"]].drop_duplicates()
     places = written.merge(carried, "outer", ["machine", "position"])
+    usual = book.changes.groupby(["machine", "position"])["pieces"].median().round()
+    usual = usual.reindex(pd.MultiIndex.from_frame(places[["machine", "position"]]))
+    pieces = places["pieces"].fillna(pd.Series(usual.to_numpy(float), places.index))
     places = places.assign(
-        carried=places["carried"].fillna(""), pieces=places["pieces"].fillna(1.0).astype(float)
+        carried=places["carried"].fillna(""), pieces=pieces.fillna(1.0).astype(float)
     )
     places = places.sort_values(["machine", "position"], kind="stable", ignore_index=True)
     return places.assign(machine=codes_of(places["machine"], names))
@@ -81,7 +84,7 @@ def order_lines(
             "action": changes["action"].where(changes["observed"], "").to_numpy(dtype=object),
             **{
                 name: changes[name].to_numpy()
-                for name in ("position", "part", "cause", "observed", "source", "row")
+                for name in ("position", "part", "cause", "pieces", "observed", "source", "row")
             },
         }
     )[changes["date"].notna().to_numpy()]

@@ -10,11 +10,14 @@ from wearcast.history.steps import dates_of
 def count_uses(counted: pd.DataFrame, places: pd.DataFrame, stations: Stations) -> pd.DataFrame:
     """One row a use: machine, site, depot, position, part, date, pieces, cause.
 
-    An initial outfit is no use; a fit on a position that was emptied is one.
+    An initial outfit is no use; a fit on a position that was emptied is one. A fit uses the pieces
+    written beside it, else those of its position.
     """
     fitted = counted["action"].eq("fit") & counted["observed"] & ~counted["outfit"]
     used = counted[fitted | counted["assumed"] | counted["missed"]]
     machine, day = used["machine"].to_numpy(), used["day"].to_numpy()
+    usual = places["pieces"].to_numpy()[used["place"]]
+    written = used["pieces"].where(used["action"].eq("fit")).to_numpy(dtype=float)
     return pd.DataFrame(
         {
             "machine": stations.names.to_numpy()[machine],
@@ -23,7 +26,7 @@ def count_uses(counted: pd.DataFrame, places: pd.DataFrame, stations: Stations) 
             "position": used["position"].to_numpy(dtype=object),
             "part": used["part"].to_numpy(dtype=object),
             "date": dates_of(day),
-            "pieces": places["pieces"].to_numpy()[used["place"]],
+            "pieces": np.where(np.isnan(written), usual, written),
             "cause": np.asarray(used["cause"], dtype=object),
         }
     )

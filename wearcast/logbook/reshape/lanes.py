@@ -82,7 +82,10 @@ def lanes_of(
     columns, headings = _under_our_names(take, table, rules)
     for at in free:
         if not _taken(table, headed.texts[at], columns):
-            columns[headed.texts[at]] = take.column(at)
+            name = text_of(headed.labels[at])
+            while name in columns:  # the reader then sees two headings of one meaning
+                name += " "
+            columns[name] = take.column(at)
     rows = [numbers[row] for row, _ in cells_at]
     bare = frozenset(numbers) - frozenset(rows)
     surplus = {

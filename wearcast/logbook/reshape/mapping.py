@@ -113,12 +113,10 @@ def is_meant(pattern: str, sheet: Sheet) -> bool:
     table, exact = table_named(sheet.name)
     if table is not None and table.name in ABOUT_OTHERS:
         return False
-    file = PurePath(sheet.source).name
-    names = [sheet.name, f"{file}[{sheet.name}]"]
-    if sheet.every_cell:
-        names.append(file)
     if exact and ("*" in pattern or "?" in pattern):
-        names.remove(sheet.name)  # a table of ours is no record that a pattern was meant for
+        return False  # a table of ours is no record that a pattern was meant for
+    file = PurePath(sheet.source).name
+    names = [sheet.name, f"{file}[{sheet.name}]", *([file] if sheet.every_cell else [])]
     shape = _shape(pattern)
     return any(shape.fullmatch(phrase_key(name)) for name in names)
 

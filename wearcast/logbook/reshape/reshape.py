@@ -20,6 +20,7 @@ from wearcast.logbook.reshape.mapping import (
     Rule,
     Words,
 )
+from wearcast.logbook.reshape.status import DONE, status_rule
 from wearcast.logbook.reshape.worded import (
     Undecided,
     deeds,
@@ -64,6 +65,7 @@ def reshape(sheets: Iterable[Sheet], mapping: Mapping) -> tuple[list[Sheet], lis
             for name, rules in mapping.feeds(sheet).items()
             if sheet.rows and name not in ABOUT_OTHERS
         ]
+        feeds = [_with_status(sheet, feed, feeds) for feed in feeds]
         if not any(feed.reshapes for feed in feeds):
             made.append(_reworded(sheet, feeds[0]) if feeds and feeds[0].words else sheet)
             continue
@@ -72,6 +74,29 @@ def reshape(sheets: Iterable[Sheet], mapping: Mapping) -> tuple[list[Sheet], lis
             made += found
             told += problems
     return made, told
+
+
+def headings_of(sheets: Iterable[Sheet]) -> dict[tuple[str, str, str], str]:
+    """Source, table and column -> the heading of the original, for sheets that were reshaped."""
+    return {
+        (source_of(sheet), sheet.name, ours): theirs
+        for sheet in sheets
+        if sheet.mapped is not None
+        for ours, theirs in sheet.mapped.headings.items()
+    }
+
+
+def _with_status(sheet: Sheet, feed: Feed, feeds: Sequence[Feed]) -> Feed:
+    """The feed, with a rule for a column that says whether work was done at all."""
+    if feed.table.name != "changes":
+        return feed
+    rules = [rule for one in feeds for rule in one.rules]
+    headed = _headed(sheet, rules, [one.table for one in feeds])
+    rule = status_rule(feed.table, headed, sheet.rows[headed.last + 1 :], rules)
+    if rule is None:
+        return feed
+    words = {**feed.words, ONLY: DONE | feed.words.get(ONLY, {})}
+    return replace(feed, rules=(*feed.rules, rule), words=words)
 
 
 def _reworded(sheet: Sheet, feed: Feed) -> Sheet:
@@ -169,7 +194,9 @@ def _undecided_told(sheet: Sheet, feed: Feed, lanes: Lanes, undecided: Undecided
     source = source_of(replace(sheet, name=feed.table.name, mapped=Mapped(sheet.name, {})))
     told = []
     for (column, word), numbers in sorted(undecided.items(), key=lambda one: -len(one[1])):
-        cure = "yes or skip" if column == ONLY else "position, action and cause, or skip under ours"
+        cure = "yes or skip under ours"
+        if column == DID:
+            cure = "position, action and cause, or skip under ours"
         count = "1 row has" if len(numbers) == 1 else f"{len(numbers)} rows have"
         told.append(
             Problem(
@@ -180,7 +207,7 @@ def _undecided_told(sheet: Sheet, feed: Feed, lanes: Lanes, undecided: Undecided
                 value=word,
                 severity="set aside",
                 wrong=f"{count} this, and the table words does not say what it means",
-                remedy=f"Give it a row there: {cure}",
+                remedy=f"Give it a row there ({feed.table.name}, {column}): {cure}",
                 weight=IMPORTANCE[feed.table.name] * (len(numbers) / len(sheet.rows)) ** 0.5,
             )
         )

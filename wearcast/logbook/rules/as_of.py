@@ -1,10 +1,11 @@
 """The day the forecast stands on, and what lies beyond it.
 
 As-of is the newest date in readings, changes, counts of stock and received goods that another
-date supports: one of another row not more than 92 days older. Later dates that stand alone are
-slips and are set aside; so are a few of them together, a whole round of readings say, if they lie
-most of a year or more ahead of a log that never paused like that. Nothing here knows what day it
-is.
+date supports: one of another row not more than 92 days older. Changes dated more than a week
+after the last that was read of their machine's meter support nothing: work is often written down
+ahead. Later dates that stand alone are slips and are set aside; so are a few of them together, a
+whole round of readings say, if they lie most of a year or more ahead of a log that never paused
+like that. Nothing here knows what day it is.
 """
 
 import numpy as np
@@ -15,6 +16,7 @@ from wearcast.logbook.schema.tables import SOME_DAY
 from wearcast.told import Problem
 
 FARTHEST = pd.Timedelta(days=92)
+A_WEEK = pd.Timedelta(days=7)
 A_YEAR_OFF = pd.Timedelta(days=300)
 """Dates so far ahead may have the wrong year: one round of readings, or one machine's."""
 YEARS_OFF = pd.Timedelta(days=5 * 365)
@@ -25,8 +27,8 @@ DATED = (("readings", "date"), ("changes", "date"), ("stock", "counted"))
 
 
 def newest_supported(drafts: Drafts) -> pd.Timestamp | None:
-    """The newest date that is no slip; None without any readings and changes."""
-    used = pd.concat([drafts[table].used[["machine", "date"]] for table in ("readings", "changes")])
+    """The newest date that is no slip and has come to pass; None without readings and changes."""
+    used = _happened(drafts)
     if used.empty:
         return None
     used = pd.concat([used, *(_at_depots(drafts, *each) for each in COUNTED)])
@@ -46,6 +48,20 @@ def _at_depots(drafts: Drafts, table: str, column: str) -> pd.DataFrame:
     """Days on which somebody looked at a shelf, as days of no machine."""
     days = drafts[table].used[column]
     return pd.DataFrame({"machine": "", "date": days.where(days.gt(SOME_DAY))})
+
+
+def _happened(drafts: Drafts) -> pd.DataFrame:
+    """Machine and date of readings and of changes that were not dated ahead."""
+    done = drafts["changes"].used.drop(index=dated_ahead(drafts))
+    return pd.concat([drafts["readings"].used[["machine", "date"]], done[["machine", "date"]]])
+
+
+def dated_ahead(drafts: Drafts) -> pd.Index:
+    """Changes later by more than a week than the last that was read of their machine's meter."""
+    changes = drafts["changes"].used
+    read = [drafts["readings"].used, changes[changes["hours"].notna()]]
+    last = pd.concat([rows[["machine", "date"]] for rows in read]).groupby("machine")["date"].max()
+    return changes.index[changes["date"].gt(changes["machine"].map(last) + A_WEEK)]
 
 
 def _go_on(before: pd.DataFrame, after: pd.DataFrame) -> bool:
@@ -69,6 +85,7 @@ def settle_as_of(
     as_of = given if given is not None else newest_supported(drafts)
     if as_of is None:
         return drafts, None, []
+    drafts["changes"] = settle(drafts["changes"], _ahead_told(drafts, as_of, given is not None))
     passed: list[str] = []
     for table, column in DATED:
         used = drafts[table].used
@@ -81,6 +98,20 @@ def settle_as_of(
             passed.append(f"{len(rows)} in {table}")
         drafts[table] = settle(drafts[table], findings)
     return drafts, as_of, [_passed(passed, as_of)] if passed else []
+
+
+def _ahead_told(drafts: Drafts, as_of: pd.Timestamp, asked: bool) -> list[Finding]:
+    """Changes dated ahead: set aside where they lie beyond as-of, else told."""
+    ahead = dated_ahead(drafts)
+    beyond = drafts["changes"].used.loc[ahead, "date"].gt(as_of)
+    wrong = "more than a week after the last reading of its machine"
+    cure = "If it was done, write the reading of that day; if it is planned, take the row out"
+    found = [Finding(ahead[~beyond], "date", "note", "kept", wrong, cure)]
+    if not asked:
+        blank = Finding(ahead[beyond], "date", "set aside", "cell", wrong, quiet=True)
+        wrong += f"; as-of stays {as_of:%Y-%m-%d}"
+        found += [Finding(ahead[beyond], "date", "set aside", "row", wrong, cure), blank]
+    return [one for one in found if len(one.rows)]
 
 
 def _slips(rows: pd.Index, column: str, as_of: pd.Timestamp) -> list[Finding]:

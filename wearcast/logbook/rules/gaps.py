@@ -11,6 +11,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.logbook.findings.drafts import SET_ASIDE, USED, Draft, Drafts
+from wearcast.logbook.rules.positions import positions_in, renamed_positions, seats_of
 
 _PLACE = ["machine", "position"]
 UNDATED = "as it may lie in any spell there, its position is left out of the fit"
@@ -25,11 +26,33 @@ def gap_rows(drafts: Drafts, machines: Collection[str]) -> pd.DataFrame:
     changes = drafts["changes"]
     rows = changes.frame
     aside = rows[rows["state"].eq(SET_ASIDE) & rows["machine"].isin(machines)]
+    aside = pd.concat([_one_by_one(aside, drafts), _at_old_names(drafts)])
     named = pd.concat([changes.used[_PLACE], drafts["positions"].used[_PLACE]])
     known = pd.MultiIndex.from_frame(aside[_PLACE]).isin(pd.MultiIndex.from_frame(named))
     placed = known & aside["position"].ne("").to_numpy()
     gaps: pd.DataFrame = aside[placed & ~_told_elsewhere(aside, rows)]
     return gaps
+
+
+def _one_by_one(aside: pd.DataFrame, drafts: Drafts) -> pd.DataFrame:
+    """The rows, one for each place where a position stands for several."""
+    seats = seats_of(drafts)
+    meant = [
+        (positions_in(name, seats.get(machine, set()) - {name}) if name else []) or [name]
+        for machine, name in zip(aside["machine"], aside["position"], strict=True)
+    ]
+    each = aside.assign(position=pd.Series(meant, aside.index, dtype=object))
+    return each.explode("position").astype({"position": object})
+
+
+def _at_old_names(drafts: Drafts) -> pd.DataFrame:
+    """Where a position seems to have changed its name: the old one, on the new one's first day."""
+    changes = drafts["changes"].used.sort_values("date", kind="stable")
+    renamed = [
+        changes[changes["position"].eq(new)].drop_duplicates("machine").assign(position=old)
+        for old, new in renamed_positions(drafts)
+    ]
+    return pd.concat([changes[:0], *renamed])
 
 
 def _told_elsewhere(aside: pd.DataFrame, rows: pd.DataFrame) -> np.ndarray:

@@ -18,8 +18,10 @@ from wearcast.logbook.rules.lesser import lesser_rows
 from wearcast.logbook.rules.names import check_names, known_machines, one_spelling, usual_depot
 from wearcast.logbook.rules.notes import with_notes
 from wearcast.logbook.rules.oddities import with_oddities
+from wearcast.logbook.rules.positions import with_positions
 from wearcast.logbook.rules.run_hours import refuse_hours_run, summed
 from wearcast.logbook.rules.shares import check_shares, in_fractions
+from wearcast.logbook.rules.two_meters import refuse_two_meters
 from wearcast.logbook.rules.whole_tables import without_copies
 from wearcast.told import Problem, row_words
 
@@ -32,12 +34,14 @@ def checked(
         _refuse_blank(drafts)
     drafts = one_spelling(drafts)
     drafts["floors"] = in_fractions(drafts["floors"])
+    refuse_two_meters(drafts["readings"])
     refuse_hours_run(drafts["readings"])
     drafts["readings"] = summed(drafts["readings"])
     for rule in (duplicate_rows, lesser_rows, contradictions):
         drafts = {name: settle(draft, rule(draft)) for name, draft in drafts.items()}
     drafts = without_copies(check_names(drafts, proposal), usual_depot(drafts))
     drafts["parts"] = settle(drafts["parts"], replaced_in_circles(drafts["parts"]))
+    drafts = with_positions(drafts)
     drafts, day, told = settle_as_of(drafts, given)
     as_of = day if day is not None else _proposal_day(drafts)
     if not proposal:

@@ -4,6 +4,7 @@ import re
 
 from wearcast.logbook.schema.spelling import heading_key, tidy
 from wearcast.logbook.schema.tables import TABLES, Table
+from wearcast.logbook.schema.vocabulary import KIND_NOUNS
 
 SEARCHED_ROWS = 30
 """How far down a heading row is looked for."""
@@ -38,3 +39,10 @@ def _other_keys(name: str) -> list[str]:
     """The name without the year behind it, and what programs put before it: ``Log - readings``."""
     bare = _TEXT_ENDING.sub("", name)
     return [_YEAR.sub("", heading_key(part)) for part in (bare, bare.rpartition(" - ")[2])]
+
+
+def kind_of(*texts: str) -> str:
+    """The kind that the words of a part, its name or its position speak of."""
+    words = " ".join(texts).casefold()
+    found = (kind for kind, names in KIND_NOUNS if any(name in words for name in names))
+    return next(found, "other")

@@ -37,7 +37,7 @@ class Column:
     words: tuple[tuple[str, str], ...] = ()
     """Other words for a choice: (their word, our choice, or the choices it can mean)."""
     unknown_is: str = ""
-    """What an unknown choice is read as; empty: it cannot be used."""
+    """What an unknown choice is read as, told and counted as set aside; empty: not usable."""
     or_yes: bool = False
     """True where a date may also be yes: done, on a day that nobody wrote down (`SOME_DAY`)."""
 
@@ -66,6 +66,8 @@ KINDS = ("blade", "brush", "pad", "other")
 EDGES_BY_KIND = {"blade": 4, "pad": 2, "brush": 1, "other": 1}
 ACTIONS = ("fit", "turn", "remove")
 CAUSES = ("worn", "damaged", "planned", "other")
+UNKNOWN = "unknown"
+"""The cause of an end for which every cause is possible: a word that nobody decided."""
 
 STATUSES = (
     "overdue", "order now", "order", "not counted", "watch", "gap", "surplus", "no use",
@@ -196,7 +198,7 @@ TABLES: tuple[Table, ...] = (
                 "why the edge in use ended; blank: worn",
                 choices=CAUSES,
                 words=CAUSE_WORDS,
-                unknown_is="other",
+                unknown_is=UNKNOWN,
                 also=("why", "reason"),
             ),
             Column(
@@ -207,6 +209,14 @@ TABLES: tuple[Table, ...] = (
                 low=0,
                 high=1e6,
                 also=_HOURS_ALSO,
+            ),
+            Column(
+                "pieces",
+                "count",
+                "pieces used by this change; blank: those of the position",
+                low=1,
+                high=100,
+                also=("quantity", "qty", "number of pieces"),
             ),
         ),
         also=("change", "part changes", "parts changed", "work done"),

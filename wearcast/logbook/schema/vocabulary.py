@@ -72,6 +72,26 @@ CAUSE_WORDS = (
     ("end of life", "worn"),
     ("streaks", "worn"),
     ("streaking", "worn"),
+    ("streaky", "worn"),
+    ("leaves streaks", "worn"),
+    ("leaves water", "worn"),
+    ("leaving water", "worn"),
+    ("water left", "worn"),
+    ("smears", "worn"),
+    ("blunt", "worn"),
+    ("dull", "worn"),
+    ("rounded", "worn"),
+    ("bald", "worn"),
+    ("thin", "worn"),
+    ("too short", "worn"),
+    ("due", "worn"),
+    ("normal", "worn"),
+    ("normal wear", "worn"),
+    ("worn through", "worn"),
+    ("worn edge", "worn"),
+    ("edge worn", "worn"),
+    ("unknown", "unknown"),
+    ("not known", "unknown"),
     ("tear", "damaged"),
     ("ripped", "damaged"),
     ("rip", "damaged"),
@@ -98,6 +118,8 @@ KIND_WORDS = (
     ("pads", "pad"),
     ("others", "other"),
 )
+AND_WORDS = ("and", "und", "et", "y", "en", "e")
+"""Between two things that one cell names."""
 KIND_NOUNS = (
     ("blade", ("blade", "squeegee")),
     ("brush", ("brush", "roller")),
@@ -191,3 +213,22 @@ WEEK_WORDS = frozenset(
     )
 )
 """Before or behind the number of a week."""
+DONE_WORDS = frozenset(
+    (
+        *("done", "completed", "complete", "closed", "finished", "executed", "carried out", "yes"),
+        *("erledigt", "abgeschlossen", "fertig", "fait", "termin\u00e9", "termin\u00e9e", "clos"),
+        *("hecho", "terminado", "cerrado", "realizado", "gedaan", "gereed", "afgerond", "klaar"),
+    )
+)
+"""Under a heading such as Status: the work was done."""
+OPEN_WORDS = frozenset(
+    (
+        *("open", "planned", "scheduled", "cancelled", "canceled", "rejected", "declined"),
+        *("in progress", "pending", "on hold", "waiting", "to do", "not done", "postponed"),
+        *("offen", "geplant", "storniert", "abgebrochen", "in arbeit", "abgelehnt", "verschoben"),
+        *("ouvert", "en cours", "planifi\u00e9", "pr\u00e9vu", "annul\u00e9", "annul\u00e9e"),
+        *("abierto", "abierta", "pendiente", "en curso", "planificado", "anulado", "cancelado"),
+        *("gepland", "geannuleerd", "vervallen", "lopend", "in behandeling", "uitgesteld"),
+    )
+)
+"""The work was not done, not yet, or may never be."""

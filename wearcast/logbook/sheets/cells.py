@@ -23,6 +23,8 @@ from wearcast.logbook.schema.vocabulary import (
 from wearcast.logbook.sources.cell_texts import text_of
 from wearcast.told import Severity
 
+MOST_WORDS = 50
+"""Unknown words of a column that are told one by one."""
 _SHORTENED = re.compile(r"[0-9](?:[.,][0-9]+)?[eE]\+[0-9]{2}")
 _AROUND = ".!()[] "
 """Marks around a word that say nothing."""
@@ -86,6 +88,8 @@ class Fault:
     severity: Severity
     wrong: str
     remedy: str = ""
+    keeps: bool = False
+    """True where the cell has a reading all the same."""
 
 
 def says_yes(cell: object) -> bool:
@@ -148,13 +152,36 @@ def read_choices(cells: Cells, column: Column) -> tuple[np.ndarray, list[Fault]]
         also.get(key) or also.get(_bare_key(text), "")
         for text, key in zip(texts, keys, strict=True)
     ]
-    values = [one if one in column.choices else column.unknown_is for one in said]
+    known = {*column.choices, column.unknown_is}
+    values = [one if one in known else column.unknown_is for one in said]
     told: dict[tuple[Severity, str, str], list[int]] = {}
+    unknown: dict[str, list[int]] = {}
     for place, (text, key) in enumerate(zip(texts, keys, strict=True)):
-        if key not in ours:
+        if column.unknown_is and not said[place]:
+            unknown.setdefault(_bare_key(text), []).append(place)
+        elif key not in ours and not (said[place] and said[place] == column.unknown_is):
             told.setdefault(_on_choice(text, said[place], column), []).append(place)
     faults = [Fault(cells.rows_of(places), *what) for what, places in told.items()]
-    return cells.spread(values, "", object), faults
+    return cells.spread(values, "", object), [*faults, *_on_unknown(cells, unknown, column)]
+
+
+def _on_unknown(cells: Cells, unknown: dict[str, list[int]], column: Column) -> list[Fault]:
+    """One fault for each word that nobody decided, the commonest first; many rare ones as one."""
+    words = {text_of(cells.distinct[places[0]]): places for places in unknown.values()}
+    rows = {word: cells.rows_of(places) for word, places in words.items()}
+    by_count = sorted(rows, key=lambda word: -len(rows[word]))
+    most, rest = by_count[:MOST_WORDS], by_count[MOST_WORDS:]
+    groups = [(word, rows[word]) for word in most]
+    if rest:
+        groups.append(("", np.sort(np.concatenate([rows[word] for word in rest]))))
+    cure = f"Write one of {', '.join(column.choices)}, or say in a table words what it means"
+    faults = []
+    for word, here in groups:
+        count = f"{len(here)} row{'s' if len(here) > 1 else ''}"
+        wrong = f"no known {column.name} ({count}); read as {column.unknown_is}"
+        remedy = did_you_mean(word, column.choices, cure)
+        faults.append(Fault(here, "set aside", wrong, remedy, keeps=True))
+    return faults
 
 
 def _bare_key(text: str) -> str:
@@ -169,6 +196,4 @@ def _on_choice(text: str, said: str, column: Column) -> tuple[Severity, str, str
     remedy = did_you_mean(text, column.choices, f"Write one of {', '.join(column.choices)}")
     if said:
         return "set aside", f"can mean {said}", remedy
-    if column.unknown_is:
-        return "repaired", f"no known {column.name}; read as {column.unknown_is}", remedy
     return "set aside", f"no known {column.name}", remedy

@@ -270,6 +270,9 @@ def _text_at(cells: Cells, place: int) -> str:
 def _on_fault(column: Column, fault: Fault) -> Finding:
     if fault.severity != "set aside":
         return Finding(fault.places, column.name, fault.severity, "kept", fault.wrong, fault.remedy)
+    if fault.keeps:
+        rows = fault.places
+        return Finding(rows, column.name, "set aside", "kept", fault.wrong, fault.remedy)
     whole = column.needed or column.holds_row
     wrong = fault.wrong if whole else f"{fault.wrong}; the cell counts as blank"
     rows = fault.places
