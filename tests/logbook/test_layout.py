@@ -133,9 +133,28 @@ def test_a_needed_table_that_is_not_there_stops_the_run():
         lay_out_all([sheet("readings", *READINGS), sheet("my changes log", "x")], {}, None, False)
     assert str(stopped.value) == (
         "log.xlsx: there is no table changes; add a sheet or a file of that name with the columns"
-        ' machine, date, position, action; is it the one called "my changes log"? Then give it'
-        " that name."
+        ' machine, date, position, action. Seen: "my changes log" (x): could be changes. If one of'
+        " them is it, give it that name, or say in a table columns how it is to be read (wearcast"
+        " import drafts one)."
     )
+
+
+def test_all_that_is_missing_or_refused_is_told_at_once():
+    log = sheet("Log", "M/c,Date,Job", "1,2026-01-05,x")
+    with pytest.raises(UnusableTable) as stopped:
+        lay_out_all([log, sheet("Cover", "Meter book")], {}, None, False)
+    assert str(stopped.value) == (
+        "log.xlsx: there is no table readings and no table changes; add sheets or files of these"
+        " names, readings with the columns machine, date, hours and changes with the columns"
+        ' machine, date, position, action. Seen: "Log" (M/c, Date, Job); "Cover" (Meter book). If'
+        " one of them is it, give it that name, or say in a table columns how it is to be read"
+        " (wearcast import drafts one)."
+    )
+    with pytest.raises(UnusableTable) as stopped:
+        laid(sheet("readings", "machine,day", "1,2026-01-05"), sheet("changes", "machine", "1"))
+    assert [line.partition(".")[0] for line in str(stopped.value).splitlines()] == [
+        "log", "log"
+    ]  # fmt: skip
 
 
 def test_in_a_proposal_needed_tables_may_be_missing_or_refused():

@@ -294,8 +294,8 @@ def test_a_lone_row_is_enough(tmp_path: Path):
         (
             {**SOUND, "readings": READINGS.replace("hours,new_meter", "hours,Hours")},
             UnusableTable,
-            'readings.csv, readings, row 1: "hours" and "Hours" both mean hours. Rename the one'
-            " that is not hours, then run again.",
+            'readings.csv, readings, row 1: "hours" and "Hours" both mean hours. If either may'
+            " hold it, give both to hours in a table columns; else rename one, then run again.",
         ),
         (
             {**SOUND, "readings": READINGS.replace("hours", "stunden")},
@@ -314,8 +314,9 @@ def test_a_lone_row_is_enough(tmp_path: Path):
             {("chnges" if name == "changes" else name): text for name, text in SOUND.items()},
             UnusableTable,
             "log: there is no table changes; add a sheet or a file of that name with the columns"
-            ' machine, date, position, action; is it the one called "chnges"? Then give it that'
-            " name.",
+            ' machine, date, position, action. Seen: "chnges" (machine, date, position, action,'
+            " part, cause and 1 more): could be changes. If one of them is it, give it that name,"
+            " or say in a table columns how it is to be read (wearcast import drafts one).",
         ),
         (
             {**SOUND, "changes": SOUND["changes"].splitlines()[0]},

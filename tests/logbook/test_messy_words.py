@@ -13,6 +13,10 @@ from wearcast.errors import NothingToFit, UnusableTable
 from wearcast.logbook.sheets.dates import read_date
 
 ASIDE = "Set aside for now."
+DAY_CURE = (
+    "Write the day; or name your sheet and this heading in a table columns for its last day."
+    f" {ASIDE}"
+)
 DATE_CURE = f"Write the date as year-month-day, 2026-02-03. {ASIDE}"
 REMARK = (
     "a lone text that names nothing else in the logbook; passed over as a remark. Complete the row"
@@ -157,7 +161,7 @@ CASES = {
     ),
     "a month and a year": (
         *("readings", "M-014,2026-01-19", "M-014,01/2026"),
-        f'readings.csv, row 3, date "01/2026": the day is missing. {DATE_CURE}',
+        f'readings.csv, row 3, date "01/2026": the day is missing. {DAY_CURE}',
     ),
     "a comma that nobody put in quotation marks": (
         *("readings", "2026-01-19,1251.0,", "2026-01-19,1251,0,,no"),
@@ -189,7 +193,7 @@ CASES = {
     ),
     "a month without its day": (
         *("readings", "M-014,2026-01-19", "M-014,January 2026"),
-        f'readings.csv, row 3, date "January 2026": the day is missing. {DATE_CURE}',
+        f'readings.csv, row 3, date "January 2026": the day is missing. {DAY_CURE}',
     ),
 }
 
@@ -241,10 +245,13 @@ def test_readings_laid_out_sideways_are_refused_with_the_cure(
 ):
     with pytest.raises(UnusableTable) as stopped:
         read_tables(tmp_path, {**SOUND, "readings": readings})
-    assert str(stopped.value).endswith(
-        f"readings.csv, readings, row 1: {words}. Write a row a reading: machine, date and hours"
-        " beside each other, then run again."
-    )
+    assert f"readings.csv, readings, row 1: {words}. Have it turned by" in str(stopped.value)
+    other = "machine" if "machine" in words else "date"
+    first = "date" if other == "machine" else "machine"
+    columns = f"readings,readings,{first},{first}\nreadings,readings,[heading],{other}\n"
+    columns = f"table,sheet,theirs,ours\n{columns}readings,readings,[cell],hours\n"
+    book = read_tables(tmp_path / "cured", {**SOUND, "readings": readings, "columns": columns})
+    assert len(book.readings) == 4
 
 
 def test_columns_under_each_others_headings_say_why_no_row_can_be_used(tmp_path: Path):

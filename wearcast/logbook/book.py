@@ -4,7 +4,7 @@
 midnight timestamps, numbers are floats, rows that could not be used are gone and told.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 
@@ -19,6 +19,8 @@ from wearcast.logbook.reshape.reshape import headings_of, reshape
 from wearcast.logbook.rules.judge import checked
 from wearcast.logbook.sheets.dates import Order, order_named, read_date
 from wearcast.logbook.sources.files import read_sheets
+from wearcast.logbook.sources.frames import sheet_of
+from wearcast.logbook.sources.sheet import Sheet
 from wearcast.told import Problem, Tally, under_headings
 
 
@@ -70,6 +72,33 @@ class Logbook:
     proposal: bool = False
     """True for a proposed fleet: no readings, no changes; see `wearcast.decisions.quotes`."""
 
+    @classmethod
+    def from_frames(
+        cls,
+        *,
+        as_of: object = None,
+        dates: str | None = None,
+        proposal: bool = False,
+        **tables: pd.DataFrame,
+    ) -> "Logbook":
+        """One checked logbook from pandas tables.
+
+        Parameters
+        ----------
+        as_of, dates, proposal
+            As for `read_logbook`.
+        **tables : DataFrame
+            By the table's name (``readings``, ``changes``, ``machines`` ...), with its columns as
+            in a file; findings count rows from 2, as a spreadsheet would show them.
+
+        Raises
+        ------
+        UnknownChoice
+            If a name is none of a table; else as for `read_logbook`.
+        """
+        return _read([sheet_of(name, frame) for name, frame in tables.items()], [], as_of, dates,
+                     proposal)  # fmt: skip
+
     def __repr__(self) -> str:
         """How many rows of which tables, and until when."""
         held = {each.name: getattr(self, each.name) for each in fields(self)}
@@ -102,17 +131,28 @@ def read_logbook(
     UnreadableFile, UnusableTable, UnknownChoice, NothingToFit
         If no forecast can come of it; the message says why and what to do.
     """
-    setting = _order(dates)
     sheets, told = read_sheets(_each_once(paths))
+    return _read(sheets, told, as_of, dates, proposal)
+
+
+def _read(
+    sheets: Sequence[Sheet],
+    told: Sequence[Problem],
+    as_of: object,
+    dates: str | None,
+    proposal: bool,
+) -> Logbook:
+    """The story: the mapping, the sheets through it, tables of them, what the rules leave."""
+    setting = _order(dates)
     mapping, mapped = read_mapping(sheets)
-    sheets, undecided = reshape(sheets, mapping)
-    laid = lay_out_all(sheets, own_headings(mapping), setting, proposal)
+    made, undecided = reshape(sheets, mapping)
+    laid = lay_out_all(made, own_headings(mapping), setting, proposal)
     refused = {tally.table for tally in laid.left_out}
     given = _given_day(as_of, laid.settings.get("as_of"))
     drafts, day, passed = checked(laid.drafts, refused, given, proposal)
     drafts |= mapped
     found = (*told, *undecided, *passed)
-    return _as_logbook(drafts, laid, day, found, proposal, headings_of(sheets))
+    return _as_logbook(drafts, laid, day, found, proposal, headings_of(made))
 
 
 def _order(asked: str | None) -> Order | None:

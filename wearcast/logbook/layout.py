@@ -17,7 +17,6 @@ from wearcast.logbook.reshape.heading_rows import Headings
 from wearcast.logbook.rules.checks import contradictions, duplicate_rows
 from wearcast.logbook.rules.options import check_settings, plain_settings, settings_of
 from wearcast.logbook.schema.names import table_named
-from wearcast.logbook.schema.spelling import heading_key, listed, nearest
 from wearcast.logbook.schema.tables import BY_NAME, TABLES
 from wearcast.logbook.sheets.date_orders import Found, majority, settle_orders
 from wearcast.logbook.sheets.dates import Order, order_named
@@ -29,7 +28,8 @@ from wearcast.logbook.sheets.headings import (
 )
 from wearcast.logbook.sheets.reading import date_columns, empty_draft, read_table
 from wearcast.logbook.sheets.rows import first_names
-from wearcast.logbook.sources.sheet import Sheet, source_of, workbook_of
+from wearcast.logbook.sheets.seen import missing_words
+from wearcast.logbook.sources.sheet import Sheet, source_of
 from wearcast.told import Problem, Tally
 
 NEEDED = ("readings", "changes")
@@ -151,29 +151,18 @@ def _order_said(settings: Draft) -> Order | None:
 
 
 def _stop_on(refusals: Sequence[Refusal], sheets: Sequence[Sheet], grids: Sequence[Grid]) -> None:
-    """Stop where a needed table is refused or is not there."""
-    for refusal in refusals:
-        if refusal.table.name in NEEDED:
-            raise UnusableTable(
-                f"{refusal.source}, {refusal.table.name}, row {refusal.row}: {refusal.wrong}."
-                f" {refusal.remedy}, then run again."
-            )
-    for name in NEEDED:
-        if not _of(grids, name):
-            raise UnusableTable(_missing_words(name, sheets))
-
-
-def _missing_words(name: str, sheets: Sequence[Sheet]) -> str:
-    """What is said where a needed table is not there at all."""
-    needed = ", ".join(column.name for column in BY_NAME[name].columns if column.needed)
-    where = listed(sorted({workbook_of(sheet) for sheet in sheets}), 3) or "the logbook"
-    strange = [sheet.name for sheet in sheets if table_named(sheet.name)[0] is None]
-    near = [one for one in strange if name in heading_key(one)] or nearest(name, strange)
-    hint = f'; is it the one called "{near[0]}"? Then give it that name' if near else ""
-    return (
-        f"{where}: there is no table {name}; add a sheet or a file of that name with the columns"
-        f" {needed}{hint}."
-    )
+    """Stop where needed tables are refused or not there, with all that stands in the way."""
+    words = [
+        f"{one.source}, {one.table.name}, row {one.row}: {one.wrong}. {one.remedy}, then run again."
+        for one in refusals
+        if one.table.name in NEEDED
+    ]
+    there = {grid.table.name for grid in grids} | {one.table.name for one in refusals}
+    missing = [name for name in NEEDED if name not in there]
+    if missing:
+        words.append(missing_words(missing, sheets))
+    if words:
+        raise UnusableTable("\n".join(words))
 
 
 def _refusal_told(refusal: Refusal) -> Problem:

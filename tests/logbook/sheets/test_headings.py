@@ -102,11 +102,18 @@ def test_a_single_strange_heading_is_said_as_one():
 
 
 def test_two_headings_of_one_column_refuse_the_table():
-    refusal, _ = laid(["title"], [*HEADINGS, "Hours"], ROW, ROW)
+    refusal, _ = laid(["title"], [*HEADINGS, "Hours"], [*ROW, "7"], ROW)
     assert isinstance(refusal, Refusal)
     assert (refusal.row, refusal.read) == (2, 2)
     assert refusal.wrong == '"hours" and "Hours" both mean hours'
-    assert refusal.remedy == "Rename the one that is not hours"
+    assert refusal.remedy == (
+        "Rename the one that is not hours, or leave it out by a blank in a table columns"
+    )
+
+
+def test_two_headings_that_take_each_others_place_may_be_joined():
+    refusal, _ = laid(["title"], [*HEADINGS, "Hours"], ROW)
+    assert refusal.remedy.startswith("If either may hold it, give both to hours in a table columns")
 
 
 def test_a_needed_column_that_is_missing_refuses_the_table_with_the_nearest_heading():

@@ -16,12 +16,21 @@ BY_DAY = [
     ["M1", 100.5, 120.0],
     ["M2", 310.0, 330.0],
 ]
-CURE = "Write a row a reading: machine, date and hours beside each other"
+CURE = (
+    "Have it turned by a table columns: name your sheet there, [heading] for {} and [cell] for {}"
+)
+MARKS = [["machine", "date", "front blade", "left brush"], ["M1", "2026-01-05", "X", None]]
 
 
 def test_a_column_a_machine_and_a_column_a_day_are_told():
-    assert sideways("readings", BY_MACHINE) == ("each machine has a column of its own", CURE)
-    assert sideways("readings", BY_DAY) == ("each day has a column of its own", CURE)
+    assert sideways("readings", BY_MACHINE) == (
+        "each machine has a column of its own",
+        CURE.format("machine", "hours"),
+    )
+    assert sideways("readings", BY_DAY) == (
+        "each day has a column of its own",
+        CURE.format("date", "hours"),
+    )
 
 
 def test_titles_above_hide_no_layout():
@@ -32,6 +41,26 @@ def test_titles_above_hide_no_layout():
 
 def test_only_readings_are_laid_out_so():
     assert sideways("changes", BY_MACHINE) is None
+    assert sideways("stock", MARKS) is None
+
+
+def test_marks_by_position_are_told_with_their_cure():
+    assert sideways("changes", MARKS) == (
+        "each position has a column of its own",
+        CURE.format("position", "action") + "; a table words says what your marks mean",
+    )
+
+
+def test_remarks_under_positions_are_no_marks():
+    rows = [MARKS[0], ["M1", "2026-01-05", "looks all right to me", None]]
+    assert sideways("changes", rows) is None
+
+
+def test_weeks_are_days_too():
+    rows = [["machine", "KW 2", "KW 3"], ["M1", 100.5, 120.0]]
+    assert sideways("readings", rows) == (
+        "each day has a column of its own", CURE.format("date", "hours")
+    )  # fmt: skip
 
 
 def test_a_heading_alone_is_laid_out_in_no_way():

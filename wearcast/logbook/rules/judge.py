@@ -1,10 +1,10 @@
 """Every rule in its turn: what is settled first saves the later rules from judging it again."""
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 
 import pandas as pd
 
-from wearcast.errors import NothingToFit, NothingWritten
+from wearcast.errors import NothingToFit, NothingWritten, UnusableTable
 from wearcast.logbook.findings.drafts import IGNORED, Draft, Drafts, settle
 from wearcast.logbook.rules.as_of import settle_as_of
 from wearcast.logbook.rules.checks import (
@@ -34,8 +34,7 @@ def checked(
         _refuse_blank(drafts)
     drafts = one_spelling(drafts)
     drafts["floors"] = in_fractions(drafts["floors"])
-    refuse_two_meters(drafts["readings"])
-    refuse_hours_run(drafts["readings"])
+    _refuse_all(drafts["readings"], refuse_two_meters, refuse_hours_run)
     drafts["readings"] = summed(drafts["readings"])
     for rule in (duplicate_rows, lesser_rows, contradictions):
         drafts = {name: settle(draft, rule(draft)) for name, draft in drafts.items()}
@@ -51,6 +50,18 @@ def checked(
     drafts["floors"] = check_shares(drafts["floors"])
     drafts["changes"] = undated_told(drafts, known_machines(drafts, proposal))
     return with_oddities(with_notes(drafts, refused), as_of), as_of, told
+
+
+def _refuse_all(readings: Draft, *checks: Callable[[Draft], None]) -> None:
+    """Stop with everything that these checks refuse, not with the first."""
+    words = []
+    for check in checks:
+        try:
+            check(readings)
+        except UnusableTable as stop:
+            words.append(str(stop))
+    if words:
+        raise UnusableTable("\n".join(words))
 
 
 def _proposal_day(drafts: Drafts) -> pd.Timestamp:

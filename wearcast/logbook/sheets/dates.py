@@ -21,6 +21,7 @@ ORDERS: tuple[Order, Order] = ("day first", "month first")
 FIRST, LAST = datetime.date(1950, 1, 1), datetime.date(2199, 12, 31)
 """Dates outside are slips of the pen: no scrubber is that old, no plan reaches that far."""
 MOST_DIGITS = 40
+DAY_MISSING = "the day is missing"
 YEAR_DAY_MONTH = "year, day and month in an order that nobody expects"
 
 _DASHES = re.compile("[\u2010-\u2015\u2212]")
@@ -193,7 +194,7 @@ def _of_week(year: int, week: int, day: int) -> Dated:
 
 def _no_date(text: str) -> str:
     """Why a text is no date: what of it is missing, if that can be said."""
-    for shape, wrong in ((_NO_YEAR, "the year is missing"), (_NO_DAY, "the day is missing")):
+    for shape, wrong in ((_NO_YEAR, "the year is missing"), (_NO_DAY, DAY_MISSING)):
         found = shape.fullmatch(text)
         names = [name for name in found.groups() if name] if found else []
         if found and all(name in MONTHS for name in names):

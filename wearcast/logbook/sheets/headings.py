@@ -5,6 +5,7 @@ name beats an everyday word for it; two headings of equal standing for one colum
 between: the table is refused.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -98,7 +99,7 @@ def lay_out(sheet: Sheet, origin: int, own: Headings) -> tuple[Grid | Refusal, l
         return Grid(table, source, origin, [], {}, sheet.date1904, book), []
     heading = find_headings(table, sheet.rows, own)
     body, numbers = sheet.rows[heading.last + 1 :], sheet.row_numbers[heading.last + 1 :]
-    wrong, remedy = _refused(table, heading)
+    wrong, remedy = _refused(table, heading, body)
     if wrong:
         wrong, remedy = sideways(table.name, sheet.rows[heading.last :]) or (wrong, remedy)
         row = sheet.row_numbers[heading.last]
@@ -185,26 +186,38 @@ def _nothing(cell: object) -> bool:
     return cell is None or is_empty(cell)
 
 
-def _refused(table: Table, heading: HeadingRow) -> tuple[str, str]:
+def _refused(
+    table: Table, heading: HeadingRow, body: Sequence[Sequence[object]]
+) -> tuple[str, str]:
     """Why the table cannot be read and what to do; two empty texts if it can."""
-    by_column: dict[str, list[str]] = {}
+    by_column: dict[str, list[int]] = {}
     for place, (name, _) in heading.meant.items():
-        by_column.setdefault(name, []).append(heading.texts[place])
+        by_column.setdefault(name, []).append(place)
     for name, found in by_column.items():
         if len(found) > 1:
-            both = " and ".join(f'"{text}"' for text in found)
-            return f"{both} both mean {name}", f"Rename the one that is not {name}"
+            both = " and ".join(f'"{heading.texts[place]}"' for place in found)
+            return f"{both} both mean {name}", _which(name, found, body)
     missing = [column.name for column in table.columns if column.needed]
     missing = [name for name in missing if name not in by_column]
     if not missing:
         return "", ""
-    meaningful = {text for found in by_column.values() for text in found}
-    free = [text for text in heading.texts if text and text not in meaningful]
+    free = [text for at, text in enumerate(heading.texts) if text and at not in heading.meant]
     near = [found for name in missing for found in nearest(name, free, 2, 0.5)] or free
     found_words = ", ".join(f'"{text}"' for text in list(dict.fromkeys(near))[:6])
     wrong = f"no column for {' and '.join(missing)}"
     wrong += f"; the nearest headings are {found_words}" if found_words else ""
     return wrong, f"Name the column {missing[0]}, or give your heading in a columns table"
+
+
+def _which(name: str, places: Sequence[int], body: Sequence[Sequence[object]]) -> str:
+    """The cure for columns of one meaning; those that take each other's place may be joined."""
+    filled = [
+        [place < len(row) and row[place] is not None and not _nothing(row[place]) for row in body]
+        for place in places
+    ]
+    if any(sum(row) > 1 for row in zip(*filled, strict=True)):
+        return f"Rename the one that is not {name}, or leave it out by a blank in a table columns"
+    return f"If either may hold it, give both to {name} in a table columns; else rename one"
 
 
 def _heading_problems(table: Table, sheet: Sheet, heading: HeadingRow) -> list[Problem]:

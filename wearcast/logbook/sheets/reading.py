@@ -40,11 +40,14 @@ from wearcast.logbook.sheets.date_orders import (
     values_of,
     without_reading,
 )
-from wearcast.logbook.sheets.dates import shown
+from wearcast.logbook.sheets.dates import DAY_MISSING, shown
 from wearcast.logbook.sheets.headings import Grid
 from wearcast.logbook.sheets.numbers import read_numbers
 from wearcast.logbook.sheets.rows import Passed, passed_rows
 from wearcast.logbook.sources.cell_texts import is_empty, says_missing, text_of
+
+BLOCK = 3
+"""Rows from which a sheet may have blocks whose first row alone names the machine."""
 
 
 def date_columns(grid: Grid) -> dict[str, DateColumn]:
@@ -126,7 +129,7 @@ def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
         elif column.kind != "text" and column.name in grid.cells:
             findings += _on_missing(column, cells.where(says_missing) & ~skip)
     undecided = np.array(sorted(grid.mapped.aside if grid.mapped else ()), np.int64)
-    findings = _without_idle(findings + _on_wanting(wanting, said), undecided)
+    findings = _without_idle(findings + _on_wanting(wanting, said, _gone_down(grid)), undecided)
     frame = pd.DataFrame({one.name: _typed(one, values[one.name]) for one in grid.table.columns})
     frame["source"] = pd.Series([grid.source] * len(frame), dtype=object)
     frame["row"] = np.array(grid.rows, np.int64)
@@ -139,6 +142,11 @@ def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
     columns = frozenset(grid.cells)
     draft = Draft(grid.table, frame, pd.DataFrame(written), columns=columns, passed=_passed(grid))
     return draft, findings
+
+
+def _stands(finding: Finding) -> bool:
+    """Whether a finding is told of rows that are set aside for another reason, too."""
+    return finding.severity == "set aside" and finding.outcome != "kept"
 
 
 def _passed(grid: Grid) -> frozenset[tuple[str, int, str]]:
@@ -162,8 +170,7 @@ def _without_idle(findings: list[Finding], undecided: np.ndarray) -> list[Findin
         return findings
     gone = np.concatenate(aside)
     left = [
-        one if one.severity == "set aside" else replace(one, rows=np.setdiff1d(one.rows, gone))
-        for one in findings
+        one if _stands(one) else replace(one, rows=np.setdiff1d(one.rows, gone)) for one in findings
     ]
     return [one for one in left if len(one.rows)]
 
@@ -220,8 +227,14 @@ def _read_dates(read: DateColumn, settled: Settled) -> tuple[np.ndarray, list[Fa
         elif meaning.day is None:
             two_ways.append(place)
     remedy = "Write the date as year-month-day, 2026-02-03"
+    weeks = "Write the day; or name your sheet and this heading in a table columns for its last day"
     faults = [
-        Fault(read.cells.rows_of(places), "set aside", wrong, remedy)
+        Fault(
+            read.cells.rows_of(places),
+            "set aside",
+            wrong,
+            weeks if wrong == DAY_MISSING else remedy,
+        )
         for wrong, places in refused.items()
     ]
     if serials:
@@ -288,8 +301,21 @@ def _on_missing(column: Column, missing: np.ndarray) -> list[Finding]:
     return [Finding(rows, column.name, "note", "kept", "read as blank")]
 
 
-def _on_wanting(wanting: dict[str, np.ndarray], said: dict[str, np.ndarray]) -> list[Finding]:
-    """One finding for the rows that lack the same needed cells."""
+def _gone_down(grid: Grid) -> str:
+    """The first column, where it seems to stand in the first row of each block alone."""
+    first = grid.table.columns[0].name
+    filled = grid.cells[first].codes >= 0 if first in grid.cells else np.array([], bool)
+    blocks = len(filled) > BLOCK and filled[0] and filled.mean() < 1 / 2
+    return first if blocks and grid.table.name in ("readings", "changes") else ""
+
+
+def _on_wanting(
+    wanting: dict[str, np.ndarray], said: dict[str, np.ndarray], block: str
+) -> list[Finding]:
+    """One finding for the rows that lack the same needed cells.
+
+    `block` is the column that may stand in the first row of each block alone.
+    """
     names = list(wanting)
     lacking = np.array([wanting[name] for name in names]).T
     words = np.array([said[name] for name in names]).any(axis=0)
@@ -306,5 +332,8 @@ def _on_wanting(wanting: dict[str, np.ndarray], said: dict[str, np.ndarray]) -> 
             if rows.any():
                 places = np.flatnonzero(rows)
                 cure = f"Fill in {both}"
+                if lacked == [block]:
+                    cure += f"; if the one above counts, write your heading for {block} with [down]"
+                    cure += " behind it in a table columns"
                 findings.append(Finding(places, lacked[0], "set aside", "row", wrong, cure))
     return findings
