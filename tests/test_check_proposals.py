@@ -21,8 +21,9 @@ def test_a_proposal_is_told_the_option_that_checks_it(
     monkeypatch.chdir(tmp_path)
     assert run(["check", "ours"]) == 2
     assert capsys.readouterr().err == (
-        "wearcast: ours: there is no table readings; add a sheet or a file of that name with the"
-        " columns machine, date, hours; if this is a proposal for wearcast quote, check it with"
+        "wearcast: ours: there is no table readings and no table changes; add sheets or files of"
+        " these names, readings with the columns machine, date, hours and changes with the columns"
+        " machine, date, position, action; if this is a proposal for wearcast quote, check it with"
         " --proposal.\n"
     )
     assert run(["check", "ours", "--proposal"]) == 0
