@@ -48,10 +48,11 @@ def quote(
     """
     if isinstance(known, Fit | Forecast):
         wear, settings, learnt = known.wear, known.book.settings, known.book.as_of
+        read = with_sources((*known.book.told, *known.history.told), known.book.tallies)
         catalogue: pd.DataFrame | None = known.book.parts
     else:
         wear, catalogue = wear_of_rates(known), catalogue_of(known)
-        settings, learnt = known.get("settings", {}), date_of(known)
+        settings, learnt, read = known.get("settings", {}), date_of(known), ()
     if proposal.positions.empty:
         raise UnusableTable(
             "the proposal has no positions, so nothing would wear; add a table positions with "
@@ -65,7 +66,8 @@ def quote(
     proposal = spelled_as_learnt(proposal, wear)
     result = quote_fleet(proposal, wear, choose(proposal, **asked), years, risk, catalogue)
     found = tell_proposal(result.proposal, wear, catalogue)
-    return replace(result, told=with_sources((*found, *result.told), proposal.tallies))
+    told = with_sources((*found, *result.told), proposal.tallies)
+    return replace(result, told=tuple(dict.fromkeys((*told, *read))))
 
 
 def _start_of(proposal: Logbook, learnt: pd.Timestamp) -> pd.Timestamp:
