@@ -1,6 +1,7 @@
 """What somebody should look at before the order goes out, in sentences, heaviest first."""
 
-from typing import TYPE_CHECKING
+from collections.abc import Hashable
+from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
@@ -9,31 +10,51 @@ from wearcast.reports.frames import heaviest_first
 if TYPE_CHECKING:
     from wearcast.forecast import Forecast
 
-_TABLES = ("stock", "on_order", "parts", "suppliers", "depots")
-"""Tables whose findings touch what is ordered; the others touch what is forecast."""
-_MOST = 8
+_TABLES = ("parts", "suppliers", "depots")
+"""Tables whose findings touch the order; those on counts and open orders stand in the lines."""
+_MOST = 10
 _NAMED = 4
 
 
 def checks_of(forecast: "Forecast") -> list[str]:
-    """At most eight sentences; the sheet Problems has them all."""
+    """At most ten sentences; the sheets Figures and Problems have them all."""
     order = forecast.order[forecast.order["order_pieces"] > 0]
     checks = [
-        _named(order[order["on_record"] <= 0], "rests on a typical life: none ended in the log",
-               "rest on a typical life: none ended in the log"),
+        *(_order_words(row) for row in forecast.orders.to_dict("records")),
         _named(order[order["unit_price"].isna()], "has no price, so the total leaves it out",
                "have no price, so the total leaves them out"),
+        _named(order[order["on_record"] <= 0], "rests on a typical life: none ended in the log",
+               "rest on a typical life: none ended in the log"),
         _named(forecast.order[forecast.order["moved_in"] > 0],
                "counts on pieces from another depot: see Moves",
                "count on pieces from another depot: see Moves"),
     ]  # fmt: skip
+    doubtful = forecast.order[forecast.order["check"].ne("")]
+    checks += [f"{line['part']}, {line['depot']}: {line['check']}."
+               for line in doubtful.to_dict("records")]  # fmt: skip
     told = [each for each in heaviest_first(forecast.told) if each.severity != "repaired"]
-    checks += [
-        f"{each.wrong[:1].upper()}{each.wrong[1:]}." for each in told if each.table in _TABLES
-    ]
+    checks += [f"{each.wrong[:1].upper()}{each.wrong[1:]}." for each in told
+               if each.table in _TABLES]  # fmt: skip
     if any(each.severity == "set aside" for each in told):
         checks.append("Rows of the logbook were set aside: see Problems.")
-    return [each for each in checks if each][:_MOST]
+    kept = [each for each in checks if each]
+    more = f"And {len(kept) - _MOST + 1} more: see Figures and Problems."
+    return kept if len(kept) <= _MOST else [*kept[: _MOST - 1], more]
+
+
+def _order_words(row: dict[Hashable, Any]) -> str:
+    """What a supplier's order lacks to its smallest value, and what its carriage costs."""
+    if row["below_min"] > 0:
+        return (
+            f"The order to {row['supplier']} is worth {row['value']:,.2f}, below its smallest "
+            f"order of {row['min_value']:,.2f}."
+        )
+    if row["carriage"] > 0:
+        return (
+            f"The order to {row['supplier']} bears {row['carriage']:,.2f} of carriage, free from "
+            f"{row['carriage_from']:,.2f}."
+        )
+    return ""
 
 
 def _named(lines: pd.DataFrame, one: str, several: str) -> str:

@@ -31,10 +31,8 @@ def lines_by_order(order: pd.DataFrame, choices: Choices) -> pd.DataFrame:
         urgent). A line to watch stands on its supplier's first order; one of a supplier without
         any is left out.
     """
-    wanted = order[order["order_pieces"] > 0]
-    first = wanted.groupby("supplier")["order_on"].min()
-    goes_out = order["order_on"].where(order["order_pieces"] > 0, order["supplier"].map(first))
-    lines = order.assign(goes_out=goes_out, watched=order["order_pieces"].le(0))
+    lines = with_order_days(order)
+    lines = lines.assign(goes_out=lines["order_on"], watched=order["order_pieces"].le(0))
     lines = lines[lines["goes_out"].notna()].sort_values(
         ["supplier", "goes_out", "watched", "order_by", "depot", "part"], ignore_index=True
     )
@@ -46,6 +44,13 @@ def lines_by_order(order: pd.DataFrame, choices: Choices) -> pd.DataFrame:
         urgent=late,
         wanted=_wanted(lines, choices).where(~late),
     )
+
+
+def with_order_days(order: pd.DataFrame) -> pd.DataFrame:
+    """The lines, those to watch with the day of their supplier's first order, if there is one."""
+    wanted = order["order_pieces"] > 0
+    first = order[wanted].groupby("supplier")["order_on"].min()
+    return order.assign(order_on=order["order_on"].where(wanted, order["supplier"].map(first)))
 
 
 def _wanted(lines: pd.DataFrame, choices: Choices) -> pd.Series:

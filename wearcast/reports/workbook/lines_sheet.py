@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 from xlsxwriter.utility import xl_rowcol_to_cell
 
+from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
 from wearcast.reports.fields import OUTPUTS, Field
 from wearcast.reports.workbook.order_sheet import column_of
@@ -24,6 +25,7 @@ _FIELD = {field.name: field for field in OUTPUTS["order"]}
 COLUMNS = (
     Field("order", "count", "order", "The order that the line stands on."),
     *(_FIELD[name] for name in ("supplier", "part", "depot", "name")),
+    Field("contact", "text", "contact", "Whom to write to there."),
     Field("article", "text", "article", "The supplier's own number of the part."),
     _FIELD["pack"],
     _FIELD["lead_days"],
@@ -67,23 +69,26 @@ class Lines:
         return f"{NAME}!{xl_rowcol_to_cell(FIRST + row, PLACE[name], True, True)}"
 
 
-def lines_of_book(lines: pd.DataFrame, articles: "pd.Series[str]", choices: Choices) -> Lines:
+def lines_of_book(lines: pd.DataFrame, book: Logbook, choices: Choices) -> Lines:
     """The lines by order, as proposed.
 
     Parameters
     ----------
     lines : DataFrame
         From `wearcast.reports.order.orders.lines_by_order`.
-    articles : Series
-        By part: the supplier's own number, where the catalogue gives one.
+    book : Logbook
+        Whose catalogue gives the suppliers' own numbers and whom to write to.
     choices : Choices
     """
+    articles = dict(zip(book.parts["part"], book.parts["supplier_part"], strict=True))
+    contacts = dict(zip(book.suppliers["supplier"], book.suppliers["contact"], strict=True))
     packs = lines["order_packs"].astype(float)
     frame = lines.assign(
         currency=choices.currency,
         as_of=choices.as_of,
         urgent=np.where(lines["urgent"], "yes", ""),
         article=[articles.get(part, "") for part in lines["part"]],
+        contact=[contacts.get(supplier, "") for supplier in lines["supplier"]],
         packs=packs,
         pieces=lines["order_pieces"],
         total=lines["line_total"].astype(float).fillna(0.0),

@@ -10,8 +10,9 @@ COLUMNS = (
     Field("pieces", "count", "pieces", "Pieces ordered."),
     Field("due", "date", "due", "The day ordered plus the mean days of delivery."),
     Field("depot", "text", "depot", "Where to."),
+    Field("received", "date", "received", "The day it came, or yes: write it in the logbook."),
 )
-_WIDTHS = (18.0, 10.0, 12.0, 16.0, 3.0, 60.0)
+_WIDTHS = (18.0, 10.0, 12.0, 16.0, 12.0, 3.0, 56.0)
 _WORDS = (
     "Lines appear here once their day is filled in under ordered on the sheet Order. "
     "Copy them, values only, into the table on_order of the logbook."
@@ -23,7 +24,7 @@ def write_on_order_sheet(paper: Sheet, lines: Lines) -> None:
     sheet, looks = paper.sheet, paper.looks
     write_headings(sheet, looks, COLUMNS, 0)
     for number in range(1, len(lines.frame) + 1):
-        for place, field in enumerate(COLUMNS):
+        for place, field in enumerate(COLUMNS[:-1]):
             look = looks.of(field.kind, *(("formula",) if field.kind == "text" else ()))
             sheet.write_formula(number, place, _formula(field.name, number, lines), look, "")
     for place, width in enumerate(_WIDTHS):

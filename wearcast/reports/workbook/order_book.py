@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from wearcast.decisions.ordering.prices import terms_of
+from wearcast.decisions.ordering.reasons import day_words
 from wearcast.reports.fields import OUTPUTS, Field, fields_named
 from wearcast.reports.frames import FEW_ROWS, problems_frame
 from wearcast.reports.order.checks import checks_of
 from wearcast.reports.order.lines import NO_SUPPLIER, lines_to_order
-from wearcast.reports.order.orders import lines_by_order
+from wearcast.reports.order.orders import lines_by_order, with_order_days
 from wearcast.reports.order.past_use import money_by_supplier
 from wearcast.reports.order.timeline import Timeline, timeline_of
 from wearcast.reports.order.titles import order_title
@@ -36,10 +37,12 @@ if TYPE_CHECKING:
 SHEETS = ("Approve", "Order", "Moves", "on_order", "Addresses", "To watch", "By site", "Timeline",
           "Figures", "What changed", "Problems", "Assumptions", LINES)  # fmt: skip
 FIGURES = (
-    "depot", "part", "on_hand", "on_order", "on_order_comes", "moved_in", "moved_out",
-    "expected_use", "use_p05", "use_p95", "order_up_to", "missing", "order_pieces",
-    "runs_out_p05", "runs_out_p50", "lead_days", "lead_days_sd", "in_time", "service_cycle",
-    "service_pieces", "on_record",
+    "depot", "part", "counted", "expected_count", "count_gap", "on_hand", "on_order",
+    "on_order_comes", "on_order_doubtful", "moved_in", "moved_out", "expected_use", "use_p05",
+    "use_p95", "used_last_year", "order_up_to", "missing", "topped_up", "wanted_pieces",
+    "order_pieces", "runs_out_p05", "runs_out_p50", "lead_days", "lead_days_sd", "in_time",
+    "service_cycle", "service_pieces", "service_level", "service_from", "on_record",
+    "last_year_why", "check", "reason",
 )  # fmt: skip
 MOVES = (
     Field("from", "text", "From depot", "Where the pieces lie."),
@@ -82,9 +85,10 @@ def _write_sheets(
 ) -> None:
     """Every sheet, in the order in which the clerk needs them."""
     wanted = lines_to_order(forecast.order)
-    watch = forecast.order[forecast.order["order_pieces"] <= 0]
+    watch = with_order_days(forecast.order)
+    watch = watch[watch["order_pieces"] <= 0]
     by_order = lines_by_order(forecast.order, forecast.choices)
-    lines = lines_of_book(by_order, _articles(forecast), forecast.choices)
+    lines = lines_of_book(by_order, forecast.book, forecast.choices)
     orders = orders_of(lines, money_by_supplier(forecast))
     addresses = addresses_of(forecast)
     edited = (("Order", len(wanted)), ("To watch", len(watch)))
@@ -93,14 +97,15 @@ def _write_sheets(
     title, under = _titles(forecast)
     write_approve_sheet(papers.add("Approve"), orders, edited, checks_of(forecast),
                         title=f"{title}, to approve", under=under)  # fmt: skip
-    write_lines(papers.add("Order"), wanted, timeline, terms, title=title,
-                under=f"{under} Yellow cells may be changed; sort, filter and delete as you like.",
+    write_lines(papers.add("Order"), wanted, timeline, terms, edited, title=title,
+                under="Yellow cells may be changed; sort, filter and delete lines as you like. Why "
+                "in full, and what to check: see Figures.",
                 nothing="Nothing to order.")  # fmt: skip
     _write_suppliers(papers, orders, addresses, forecast.choices.currency)
     _write_moves(papers, timeline)
     write_on_order_sheet(papers.add("on_order"), lines)
     write_addresses_sheet(papers.add("Addresses"), addresses)
-    write_lines(papers.add("To watch"), watch, timeline, terms, title="To watch",
+    write_lines(papers.add("To watch"), watch, timeline, terms, edited, title="To watch",
                 under="Nothing is proposed for these. Packs typed here stand on the supplier's "
                 "first order.", nothing="Nothing to watch.")  # fmt: skip
     write_site_sheet(papers, forecast, lines)
@@ -112,16 +117,16 @@ def _write_sheets(
 def _titles(forecast: "Forecast") -> tuple[str, str]:
     choices = forecast.choices
     money = f" Money in {choices.currency}." if choices.currency else ""
+    whole = forecast.order_service[forecast.order_service["what"] == "order"]
+    together = "".join(
+        f", all {lines} together in {100 * chance:.0f}"
+        for lines, chance in zip(whole["lines"], whole["no_shortage"], strict=True)
+    )
     return (
         order_title(choices),
-        f"As of {choices.as_of:%Y-%m-%d}. Enough in {100 * choices.service_level:g} of 100 cases "
-        f"until the next order arrives.{money}",
+        f"From the stock of {day_words(choices.as_of)}. Each line lasts to the next delivery in "
+        f"{100 * choices.service_level:g} of 100 cases{together}.{money}",
     )
-
-
-def _articles(forecast: "Forecast") -> "pd.Series[str]":
-    """By part: the supplier's own number, where the catalogue gives one."""
-    return forecast.book.parts.set_index("part")["supplier_part"].fillna("").astype(str)
 
 
 def addresses_of(forecast: "Forecast") -> Addresses:

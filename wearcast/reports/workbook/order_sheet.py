@@ -5,7 +5,7 @@ looks at its own row, at whole columns or at the sheet Timeline. What other shee
 they find by part and depot (`wearcast.reports.workbook.lines_sheet`).
 """
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from typing import Any
 
 import pandas as pd
@@ -55,15 +55,17 @@ COLUMNS = (
     _FIELD["why"],
     Field("ordered", "date", "ordered", "The day it was ordered: fill it in, and the line stands "
           "on the sheet on_order, ready to be pasted into the logbook's table of that name."),
+    *(_FIELD[name] for name in ("expected_use", "used_last_year", "last_year_why", "check")),
 )  # fmt: skip
 PLACE = {field.name: place for place, field in enumerate(COLUMNS)}
 _WIDTHS = {
     "supplier": 10, "depot": 7.5, "part": 11, "name": 10, "have": 5, "order_packs": 5.5, "pack": 5,
     "order_pieces": 6, "unit_price": 6.5, "line_total": 9, "order_by": 9.5, "order_on": 9.5,
     "covers": 9.5, "status": 7, "why": 20, "ordered": 10.5,
+    "expected_use": 9, "used_last_year": 7, "last_year_why": 30, "check": 34,
 }  # fmt: skip
-_PRINTED = [width for name, width in _WIDTHS.items() if name != "ordered"]
-"""On paper the column to type into is left out."""
+_PRINTED = [_WIDTHS[field.name] for field in COLUMNS[: PLACE["ordered"]]]
+"""What there is room for on paper; the sheet Figures prints the rest."""
 
 
 def write_lines(
@@ -71,6 +73,7 @@ def write_lines(
     lines: pd.DataFrame,
     timeline: Timeline,
     terms: dict[str, Terms],
+    sheets: Sequence[tuple[str, int]],
     *,
     title: str,
     under: str,
@@ -86,6 +89,8 @@ def write_lines(
     timeline : Timeline
     terms : mapping
         How each part is sold.
+    sheets : sequence
+        Name of each sheet of this kind, and how many lines it holds.
     title, under : str
         The sheet's title, and what stands under it.
     nothing : str
@@ -95,7 +100,10 @@ def write_lines(
     write_title(sheet, looks, title, under)
     write_headings(sheet, looks, COLUMNS, FIRST_ROW - 1)
     for place, line in enumerate(lines.to_dict("records")):
-        _write_line(paper, FIRST_ROW + place, line, timeline, terms[str(line["part"])])
+        _write_line(paper, FIRST_ROW + place, line, timeline)
+        breaks = terms[str(line["part"])].breaks
+        if len(breaks) > 1:
+            _write_price(paper, FIRST_ROW + place, float(line["unit_price"]), breaks, sheets)
     last = FIRST_ROW + max(len(lines), 1) - 1
     _write_total(paper, lines)
     if len(lines):
@@ -127,7 +135,7 @@ def have(line: Line) -> float:
     return float(on_hand + line["on_order"] + line["moved_in"] - line["moved_out"])
 
 
-def _write_line(paper: Sheet, row: int, line: Line, timeline: Timeline, terms: Terms) -> None:
+def _write_line(paper: Sheet, row: int, line: Line, timeline: Timeline) -> None:
     """One line: typed values, and formulas that carry their values."""
     sheet, looks = paper.sheet, paper.looks
     for field in COLUMNS:
@@ -135,26 +143,34 @@ def _write_line(paper: Sheet, row: int, line: Line, timeline: Timeline, terms: T
         if field.name in line:
             write_cell(sheet, row, PLACE[field.name], line[field.name],
                        looks.of(field.kind, "line", *wrap))  # fmt: skip
-    widths = [_WIDTHS[field.name] for field in COLUMNS]
-    set_height(sheet, row, zip((line.get(name) for name in PLACE), widths, strict=True))
+    set_height(sheet, row, [(line.get(name), width) for name, width in _WIDTHS.items()])
     write_cell(sheet, row, PLACE["have"], have(line), looks.of("count", "line"))
     packs = looks.of("count", "input", "bold")
     write_cell(sheet, row, PLACE["order_packs"], line["order_packs"], packs)
     sheet.write_blank(row, PLACE["ordered"], None, looks.of("date", "input"))
-    if len(terms.breaks) > 1:
-        _write_price(paper, row, line, terms)
     _write_formulas(paper, row, line, timeline)
 
 
-def _write_price(paper: Sheet, row: int, line: Line, terms: Terms) -> None:
-    """The price by the number of pieces, as `prices.price_at` takes it."""
-    starts, prices = zip(*terms.breaks, strict=True)
+def _write_price(
+    paper: Sheet,
+    row: int,
+    price: float,
+    breaks: Sequence[tuple[float, float]],
+    sheets: Sequence[tuple[str, int]],
+) -> None:
+    """The price by the pieces of the part in the whole order, as `baskets.with_prices` takes it."""
+    starts, prices = zip(*breaks, strict=True)
     steps = ",".join(f"{start:.12g}" for start in (0.0, *starts[1:]))
-    pieces = xl_rowcol_to_cell(row, PLACE["order_pieces"])
+    part, day = (xl_rowcol_to_cell(row, PLACE[name]) for name in ("part", "order_on"))
+    pieces = "+".join(
+        f"SUMPRODUCT(EXACT({column_of(name, 'part', count)},{part})"
+        f"*({column_of(name, 'order_on', count)}={day}),{column_of(name, 'order_pieces', count)})"
+        for name, count in sheets
+    )
     paper.sheet.write_formula(
         row, PLACE["unit_price"],
-        f"=LOOKUP({pieces},{{{steps}}},{{{','.join(f'{price:.12g}' for price in prices)}}})",
-        paper.looks.of("money", "line"), float(line["unit_price"]),
+        f"=LOOKUP({pieces},{{{steps}}},{{{','.join(f'{each:.12g}' for each in prices)}}})",
+        paper.looks.of("money", "line"), price,
     )  # fmt: skip
 
 

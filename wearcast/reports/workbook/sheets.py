@@ -45,7 +45,7 @@ _DIGIT_PIXELS = 9.4  # of 11 point in a wide typeface; where there is a narrower
 _PADDING = 0.72  # of a column, in characters
 _UNSET = 8.43  # width of a column that nobody set
 _FEWEST_COLUMNS = 8  # on a page, so that a narrow table is not blown up
-_PROSE = ("why", "what", "fix", "cause", "meaning")
+_PROSE = ("why", "what", "fix", "cause", "meaning", "reason")
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,15 +171,15 @@ def write_cell(sheet: Worksheet, row: int, column: int, value: object, look: For
 
 
 def table_widths(fields: Sequence[Field], frame: pd.DataFrame) -> list[float]:
-    """How wide each column is, in characters; prose takes what the page has left."""
+    """How wide each column is, in characters; prose is narrowed where the page is then enough."""
     widths = [_width(field, frame) for field in fields]
-    prose = [place for place, field in enumerate(fields) if widths[place] > _WIDEST_TEXT]
-    taken = _DIGIT_PIXELS * sum(width + _PADDING for width in widths)
-    over = taken - _PAGE_PIXELS * TYPE / SMALLEST_TYPE
-    for place in prose if over > 0 else []:
-        least = max(_WIDEST_TEXT, widths[place] - over / _DIGIT_PIXELS / len(prose))
-        widths[place] = int(least)
-    return widths
+    prose = [place for place, width in enumerate(widths) if width > _WIDEST_TEXT]
+    room = _PAGE_PIXELS * TYPE / SMALLEST_TYPE / _DIGIT_PIXELS
+    over = sum(width + _PADDING for width in widths) - room
+    narrower = [each - over / len(prose) if place in prose else each
+                for place, each in enumerate(widths)] if prose else widths  # fmt: skip
+    fits = all(narrower[place] >= _WIDEST_TEXT for place in prose)
+    return [int(10 * each) / 10 for each in narrower] if over > 0 and fits else widths
 
 
 def _width(field: Field, frame: pd.DataFrame) -> float:

@@ -121,8 +121,13 @@ def _write_head(paper: Sheet, row: int, supplier: str, order: Order) -> int:
 
 def _heads(order: Order) -> list[tuple[str, str, object, str]]:
     """Label, formula, value and kind of each row of the head."""
-    number = int(order.here["order"].iloc[0])
-    heads: list[tuple[str, str, object, str]] = [
+    number, contact = int(order.here["order"].iloc[0]), str(order.here["contact"].iloc[0])
+    heads: list[tuple[str, str, object, str]] = []
+    if contact:
+        heads.append(
+            ("To", f"={order.lines.cell(order.here.index[0], 'contact')}", contact, "text")
+        )
+    heads += [
         ("Order number", *order.orders.typed("number", number), "text"),
         ("Date", *order.orders.typed("goes_out", number), "date"),
         ("From", *order.addresses.of_sender(), "text"),

@@ -46,7 +46,7 @@ def write_timeline_sheet(paper: Sheet, timeline: Timeline, service_level: float)
     longest = max(
         (len(each) for line in timeline.lines for each in (line.part, line.depot)), default=0
     )
-    widths = [min(max(longest + 4, 14), 24), 20, 13] + [4.6] * len(timeline.days)
+    widths = [min(max(longest + 2, 12), 18), 16, 12] + [4.6] * len(timeline.days)
     for place, width in enumerate(widths):
         sheet.set_column(place, place, width)
     sheet.freeze_panes(TIMELINE_HEADING + 1, TIMELINE_FIRST_COLUMN)
