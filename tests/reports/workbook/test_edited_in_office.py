@@ -28,9 +28,10 @@ def made() -> bytes:
 
 def lines_sent(book: openpyxl.Workbook) -> list[list[object]]:
     """Number, part, depot, packs, pieces, price and total of what the suppliers' sheets show."""
-    rows = [row for name in ("-Minus Ltd.", "Hill & Sons") for row in shown(book, name)]
+    sheets = [book[name] for name in ("-Minus Ltd.", "Hill & Sons")]
+    rows = [[cell.value for cell in row] for sheet in sheets for row in sheet]
     return [
-        [row[0], row[1], *row[3:5], *row[6:9]] for row in rows if isinstance(row[0], int | float)
+        [row[0], row[2], *row[4:6], *row[7:10]] for row in rows if isinstance(row[0], int | float)
     ]
 
 
@@ -162,3 +163,15 @@ def test_csv_sheet_and_document_agree_after_every_edit(made: bytes, tmp_path: Pa
     totals = map(float, re.findall(r"<cbc:PayableAmount[^>]*>([\d.]+)<", whole))
     assert sum(totals) == table["line_total"].sum()
     assert whole.count("<cbc:ID>PO 4711</cbc:ID>") == 1
+
+
+def test_a_price_step_is_reached_by_both_depots_of_one_order_together(tmp_path: Path):
+    order = makers.order()
+    order.loc[0, "order_on"] = order.loc[1, "order_on"]
+    forecast = makers.forecast(order=order)
+    breaks = pd.DataFrame({"part": "BL-1", "price": [12.5, 10.0], "from_pieces": [1.0, 20.0]})
+    forecast.book = replace(forecast.book, price_breaks=breaks)
+    made = order_workbook(forecast, "x")
+    assert [line[5] for line in lines_sent(values(edited(made, tmp_path)))[1:]] == [10.0, 10.0]
+    book = values(edited(made, tmp_path, 'Type_("Order", "F6", 1)'))
+    assert [line[5] for line in lines_sent(book)[1:]] == [12.5, 12.5]

@@ -86,7 +86,7 @@ def test_every_heading_has_a_note_that_explains_it(made: bytes):
         assert all(cell.comment for cell in headings), name
 
 
-@pytest.mark.parametrize("name", ["Approve", "To watch", "By site", "Problems"])
+@pytest.mark.parametrize("name", ["Approve", "By site", "Problems"])
 def test_a_sheet_prints_on_a4_landscape_as_wide_as_the_page(made: bytes, name: str):
     sheet: Worksheet = opened(made)[name]
     assert sheet.page_setup.orientation == "landscape"
@@ -97,9 +97,21 @@ def test_a_sheet_prints_on_a4_landscape_as_wide_as_the_page(made: bytes, name: s
     assert sheet.print_title_rows
     assert sheet.freeze_panes
     last = openpyxl.utils.range_boundaries(sheet.print_area.split("!")[1].replace("$", ""))
-    typed = name == "To watch"  # the column for the day ordered stays off the paper
-    assert last[2] >= sheet.max_column - typed
+    assert last[2] >= sheet.max_column
     assert last[3] >= sheet.max_row - 1
+
+
+@pytest.mark.parametrize("name", ["Order", "To watch"])
+def test_what_is_typed_and_what_figures_print_stays_off_the_paper(made: bytes, name: str):
+    sheet: Worksheet = opened(made)[name]
+    last = openpyxl.utils.range_boundaries(sheet.print_area.split("!")[1].replace("$", ""))[2]
+    assert [sheet.cell(4, column).value for column in (last, last + 1)] == ["Why", "ordered"]
+
+
+def test_a_sheet_wider_than_the_page_repeats_what_its_rows_are_about(made: bytes):
+    sheet: Worksheet = opened(made)["Timeline"]
+    assert sheet.page_setup.scale == 80
+    assert sheet.print_title_cols == "$A:$C"
 
 
 def test_what_changed_is_a_sheet_of_its_own(tmp_path: Path):

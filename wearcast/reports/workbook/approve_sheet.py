@@ -203,7 +203,7 @@ def _write_late(paper: Sheet, row: int, lines: Lines) -> int:
 
 def _write_checks(paper: Sheet, row: int, checks: Sequence[str]) -> int:
     """What to check before anything goes out; returns the row after it."""
-    words = "To check before it goes out" if checks else "Nothing to check"
+    words = "To know and to check before it goes out" if checks else "Nothing to check"
     paper.sheet.write_string(row, 0, words, paper.looks.of("text", "bold", "flush"))
     for place, check in enumerate(checks, row + 1):
         _write_across(paper, place, 1, len(COLUMNS) - 1, check)

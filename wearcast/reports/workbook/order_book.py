@@ -17,7 +17,7 @@ from wearcast.reports.order.lines import NO_SUPPLIER, lines_to_order
 from wearcast.reports.order.orders import lines_by_order, with_order_days
 from wearcast.reports.order.past_use import money_by_supplier
 from wearcast.reports.order.timeline import Timeline, timeline_of
-from wearcast.reports.order.titles import order_title
+from wearcast.reports.order.titles import order_notes, order_title
 from wearcast.reports.texts import CAUTIONS, assumptions
 from wearcast.reports.workbook.addresses_sheet import Addresses, write_addresses_sheet
 from wearcast.reports.workbook.approve_sheet import Orders, orders_of, write_approve_sheet
@@ -95,7 +95,8 @@ def _write_sheets(
     terms = terms_of(forecast.book)
 
     title, under = _titles(forecast)
-    write_approve_sheet(papers.add("Approve"), orders, edited, checks_of(forecast),
+    told = [*order_notes(forecast), *checks_of(forecast)]
+    write_approve_sheet(papers.add("Approve"), orders, edited, told,
                         title=f"{title}, to approve", under=under)  # fmt: skip
     write_lines(papers.add("Order"), wanted, timeline, terms, edited, title=title,
                 under="Yellow cells may be changed; sort, filter and delete lines as you like. Why "
@@ -117,15 +118,11 @@ def _write_sheets(
 def _titles(forecast: "Forecast") -> tuple[str, str]:
     choices = forecast.choices
     money = f" Money in {choices.currency}." if choices.currency else ""
-    whole = forecast.order_service[forecast.order_service["what"] == "order"]
-    together = "".join(
-        f", all {lines} together in {100 * chance:.0f}"
-        for lines, chance in zip(whole["lines"], whole["no_shortage"], strict=True)
-    )
     return (
         order_title(choices),
-        f"From the stock of {day_words(choices.as_of)}. Each line lasts to the next delivery in "
-        f"{100 * choices.service_level:g} of 100 cases{together}.{money}",
+        f"From the stock of {day_words(choices.as_of)}. Each line is to last in "
+        f"{100 * choices.service_level:g} of 100 cases, unless the sheet Figures says otherwise."
+        f"{money}",
     )
 
 
