@@ -70,34 +70,6 @@ def test_half_a_sheet_is_left_out_where_others_feed_its_table():
     )
 
 
-def test_a_grid_of_weeks_takes_its_year_from_the_sheet():
-    draft = draft_mapping([
-        sheet("""
-            Machine  KW 1  KW 2  KW 3  Total
-            M1       100   120   141   361
-            M2       200   229   250   679
-        """, "Hours 2026")
-    ])  # fmt: skip
-    assert columns(draft) == [
-        "readings | Hours 2026 | Machine | machine",
-        "readings | Hours 2026 | [sheet] | date",
-        "readings | Hours 2026 | [heading] | date",
-        "readings | Hours 2026 | [cell] | hours",
-        "readings | Hours 2026 | Total | ",
-    ]
-
-
-def test_numbers_of_a_grid_that_may_be_anything_are_left_to_the_person():
-    grid = """
-        Machine  KW 1  KW 2  KW 3  KW 4
-        M1       12    8     11    9
-        M2       7     12    9     10
-    """
-    assert "readings | 2026 | [cell] | " in columns(draft_mapping([sheet(grid, "2026")]))
-    told = columns(draft_mapping([sheet(grid, "Hours run 2026")]))
-    assert "readings | Hours run 2026 | [cell] | run" in told
-
-
 MARKS = """
     {}
     Date        Machine  Hours  Front blade  Left brush  By
@@ -250,3 +222,28 @@ def test_a_name_of_its_own_stays_and_one_that_says_too_little_is_left_open():
     ])  # fmt: skip
     said = words(draft)
     assert (said["side skirts"], said["blade"], said["front"]) == ("side skirts", "", "")
+
+
+def test_a_list_of_parts_fitted_leaves_what_was_done_to_the_person():
+    draft = draft_mapping([sheet("Date  Machine  Part fitted\n2026-01-05  M1  Front blade\n" * 2)])
+    (word,) = draft.words
+    assert (word.column, word.position, word.action, word.decided) == (
+        "did",
+        "front blade",
+        "",
+        False,
+    )
+
+
+def test_work_that_is_not_read_is_said():
+    draft = draft_mapping([
+        sheet("""
+            Date        Machine  Position     Action  Mehr
+            2026-01-05  M1       front blade  turned  rear blade turned
+            2026-01-12  M1       left brush   new     rear blade replaced
+        """)
+    ])  # fmt: skip
+    assert (
+        'records.xlsx, Log: "Mehr" looks like work done and is not read; give it a row in columns'
+        " if it is."
+    ) in draft.told

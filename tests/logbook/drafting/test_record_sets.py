@@ -7,7 +7,7 @@ import pytest
 from tests.studies.records.walk import SETS, walk
 
 FEW = ("sheet_a_machine", "german_weeks", "two_row_headings", "checklist", "day_tabs", "italian")
-CANNOT = ("purchases_only", "stacked_blocks")
+CANNOT = ("purchases_only", "stacked_blocks", "pairs_of_columns")
 
 
 @pytest.mark.parametrize(

@@ -4,18 +4,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from wearcast.logbook.drafting.feeds import (
-    UNDECIDED,
-    Feed,
-    Named,
-    feeds,
-    is_of_purchases,
-    lacks_machine,
-)
+from wearcast.logbook.drafting.feed import UNDECIDED, Fed, Feed, Named
+from wearcast.logbook.drafting.feeds import feeds, is_of_purchases, lacks_machine
 from wearcast.logbook.drafting.outline import Outline, is_period
 from wearcast.logbook.drafting.roles import Roles, roles_of
 
-Fed = list[tuple[Outline, Feed]]
 NEEDED = ("readings", "changes")
 MOSTLY_WORK = 0.8
 """Share of rows with work, from which on a sheet is a list of work and no book of meters."""

@@ -1,9 +1,10 @@
 """Which of our tables a sheet feeds, and which of its headings mean which of our columns."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import PurePath
-from typing import Literal
 
+from wearcast.logbook.drafting.completing import completed
+from wearcast.logbook.drafting.feed import UNDECIDED, Feed, Named, Pairs
 from wearcast.logbook.drafting.meters import are_meters
 from wearcast.logbook.drafting.outline import Lane, Outline, numbers_in
 from wearcast.logbook.drafting.phrases import heading_words, meanings
@@ -14,110 +15,22 @@ from wearcast.logbook.drafting.roles import (
     periods,
     says,
 )
-from wearcast.logbook.drafting.years import beside_dates, numbered_dates
 from wearcast.logbook.schema.tables import BY_NAME
-from wearcast.logbook.schema.trade_words import BOUGHT, HEADINGS, NUMBERED
+from wearcast.logbook.schema.trade_words import BOUGHT, HEADINGS
 from wearcast.logbook.sources.cell_texts import text_of
-
-Named = Literal["[sheet]", "[file]", ""]
-"""What names the machine of a sheet without a column for it; blank: not sure."""
-UNDECIDED = ""
-DOWN = "[down]"
-"""Behind a heading: a blank cell takes what stands above it."""
-BLOCKS = ("machine", "date")
-LEAST_BARE = 0.3
-"""Share of the rows without a cell, from which on blocks are meant and no slips."""
-Pairs = list[tuple[str, str]]
-
-
-@dataclass(frozen=True, slots=True)
-class Feed:
-    """One table that a sheet feeds."""
-
-    table: str
-    headings: tuple[tuple[str, str], ...]
-    """(theirs, ours) in the order of the sheet; ours is blank where it is not sure."""
-    words: tuple[tuple[str, tuple[Lane, ...]], ...] = ()
-    """Our column and the lanes that hold its words; words of several lanes are joined."""
-    unfolded: tuple[Lane, ...] = ()
-    """Lanes of a grid, each by itself; their headings are words too."""
-    site: Lane | None = None
-    """The lane of the site where the machine works."""
-    sure: bool = True
-    """False where the person has to complete its headings."""
-
-    def with_machine(self, theirs: str) -> "Feed":
-        """The feed with something in front of the machine's number."""
-        pairs = list(self.headings)
-        at = next(place for place, (_, ours) in enumerate(pairs) if ours == "machine")
-        return replace(self, headings=(*pairs[:at], (theirs, "machine"), *pairs[at:]))
 
 
 def feeds(found: Outline, roles: Roles, known: frozenset[str], named: Named) -> list[Feed]:
     """The tables of ours that the sheet feeds: readings, changes, both or none."""
     if is_of_purchases(found) and "machine" not in roles:
         return []
-    number = None if "date" in roles or periods(found, roles) else numbered_dates(found, roles)
-    roles = roles | ({"date": number} if number else {})
     made = [_grid(found, roles, named, known), _readings(found, roles, named)]
     made += [_marked(found, roles, named, known), _changes(found, roles, named, known)]
     tables: dict[str, Feed] = {}
     for feed in made:
         if feed is not None:
             tables.setdefault(feed.table, feed)
-    return [_complete(found, replace(feed, site=roles.get("site"))) for feed in tables.values()]
-
-
-def _complete(found: Outline, feed: Feed) -> Feed:
-    """The feed with cells filled down where blocks need it, and a grid's other lanes left out."""
-    lanes = {lane.heading: lane for lane in found.lanes}
-    pairs = [
-        (
-            f"{theirs} {DOWN}"
-            if ours in BLOCKS and _in_blocks(found, lanes.get(theirs))
-            else theirs,
-            ours,
-        )
-        for theirs, ours in feed.headings
-    ]
-    pairs = _with_years(found, feed, pairs)
-    if feed.unfolded:
-        named = {theirs for theirs, _ in feed.headings} | {lane.heading for lane in feed.unfolded}
-        pairs += [(lane.heading, "") for lane in found.lanes if lane.heading not in named]
-    sure = all(ours or theirs not in ("[sheet]", "[cell]") for theirs, ours in pairs)
-    return replace(feed, headings=tuple(pairs), sure=sure)
-
-
-def _with_years(found: Outline, feed: Feed, pairs: Pairs) -> Pairs:
-    """The headings with what makes the dates whole in front of them."""
-    at = next(place for place, (_, ours) in enumerate(pairs) if ours == "date")
-    lane = next((lane for lane in found.lanes if lane.heading == feed_date(feed)), None)
-    dates = lane.filled if lane else [each.label for each in feed.unfolded]
-    whole = lane is None or lane.kind != "number" or NUMBERED[heading_words(lane.heading)] != "31"
-    added = [(theirs, "date") for theirs in beside_dates(found, dates, whole)]
-    # A day goes before its month: 12 January 2026.
-    return (
-        [*pairs[:at], *added, *pairs[at:]]
-        if whole
-        else [*pairs[: at + 1], *added, *pairs[at + 1 :]]
-    )
-
-
-def feed_date(feed: Feed) -> str:
-    """The heading of the dates."""
-    return next(theirs for theirs, ours in feed.headings if ours == "date")
-
-
-def _in_blocks(found: Outline, lane: Lane | None) -> bool:
-    """Whether a lane is filled in the first row of each block only."""
-    if lane is None or not lane.cells or lane.cells[0] is None:
-        return False
-    rows = [
-        any(other.cells[at] is not None for other in found.lanes if other is not lane)
-        for at in range(len(found.rows))
-    ]
-    bare = sum(told and cell is None for told, cell in zip(rows, lane.cells, strict=True))
-    return bare >= LEAST_BARE * sum(rows)
+    return [completed(found, replace(feed, site=roles.get("site"))) for feed in tables.values()]
 
 
 def lacks_machine(found: Outline, roles: Roles) -> bool:
@@ -139,6 +52,8 @@ def _who_and_when(found: Outline, roles: Roles, named: Named) -> Pairs:
         for role in ("machine", "date")
         if roles.get(role) is lane
     ]
+    if "date" in roles and roles["date"] not in found.lanes:
+        pairs.append((roles["date"].heading, "date"))
     if "machine" in roles:
         return pairs
     return [(named or "[sheet]", "machine" if named else UNDECIDED), *pairs]

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 
-from wearcast.logbook.drafting.feeds import Feed
+from wearcast.logbook.drafting.feed import Feed
 from wearcast.logbook.drafting.outline import Lane, Outline, is_period
 from wearcast.logbook.drafting.patterns import Heading
 from wearcast.logbook.drafting.words import WORDED, Word

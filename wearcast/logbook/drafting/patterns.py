@@ -7,7 +7,7 @@ from fnmatch import fnmatchcase
 from itertools import takewhile
 from typing import NamedTuple
 
-from wearcast.logbook.drafting.feeds import Feed
+from wearcast.logbook.drafting.feed import Feed
 from wearcast.logbook.drafting.outline import Outline, is_period
 
 LEAST_COMMON = 2

@@ -105,7 +105,7 @@ def _parts(phrase: str) -> list[str]:
     """The phrase cut where a new job or a reason may begin."""
     bare = _METER.sub(" ", plain(phrase))
     bare = re.sub(r"\bre-(?=[a-z])", "re", _SHORT_SLASHES.sub(r"\1 \2", bare))
-    bare = bare.replace("'", " ").replace("\u2019", " ")
+    bare = re.sub(r"\b[dl]['\u2019]", " ", bare).replace("'", " ").replace("\u2019", " ")
     return [part for part in _CLAUSE.split(bare) if part.strip()]
 
 

@@ -1,15 +1,18 @@
 """Sentences for the person: what cannot serve, and what to look at."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import PurePath
 
-from wearcast.logbook.drafting.chosen import NEEDED, Fed
+from wearcast.logbook.drafting.chosen import NEEDED
+from wearcast.logbook.drafting.feed import Fed
 from wearcast.logbook.drafting.feeds import is_of_purchases
-from wearcast.logbook.drafting.outline import Outline, outline
-from wearcast.logbook.drafting.phrases import heading_words
+from wearcast.logbook.drafting.outline import Lane, Outline, outline
+from wearcast.logbook.drafting.phrases import heading_words, meanings
 from wearcast.logbook.schema.names import table_named
 from wearcast.logbook.schema.spelling import listed
 from wearcast.logbook.schema.trade_words import HEADINGS
+from wearcast.logbook.sources.cell_texts import text_of
 from wearcast.logbook.sources.sheet import Sheet
 
 _LACKING = {
@@ -43,6 +46,7 @@ def remarks(sheets: Sequence[Sheet], fed: Fed, nameless: Iterable[Outline]) -> I
             " count, give it rows in columns."
         )
     yield from _open(fed)
+    yield from _unread_work(fed)
     yield from _run_told(fed)
     tables = {feed.table for _, feed in fed}
     for needed in NEEDED:
@@ -74,7 +78,7 @@ def _why_left_out(sheet: Sheet) -> str:
     if is_of_purchases(found):
         return "says what was bought; purchases alone cannot show wear"
     heads = listed([f'"{lane.heading}"' for lane in found.lanes], 6)
-    return f"was left out: {heads} say neither a meter nor what was done"
+    return f"was left out: its headings ({heads}) name neither a meter nor what was done"
 
 
 def _open(fed: Fed) -> Iterator[str]:
@@ -85,6 +89,29 @@ def _open(fed: Fed) -> Iterator[str]:
             " ours in its rows of columns. To have its words listed, run import again with this"
             " mapping among the records."
         )
+
+
+def _unread_work(fed: Fed) -> Iterator[str]:
+    """A sentence on each column that looks like work done and feeds nothing."""
+    used: dict[int, set[str]] = defaultdict(set)
+    for found, feed in fed:
+        lanes = [*feed.unfolded, *(lane for _, several in feed.words for lane in several)]
+        used[id(found)] |= {lane.heading for lane in lanes}
+        used[id(found)] |= {theirs for theirs, ours in feed.headings if ours}
+    for found in {id(found): found for found, _ in fed}.values():
+        for lane in found.lanes:
+            if lane.heading not in used[id(found)] and _tells_of_work(lane):
+                yield (
+                    f'{_place(found.sheet)}: "{lane.heading}" looks like work done and is not read;'
+                    " give it a row in columns if it is."
+                )
+
+
+def _tells_of_work(lane: Lane) -> bool:
+    """Whether most cells of a lane name something that is done."""
+    told = [meanings(text_of(cell)) for cell in lane.filled] if lane.kind == "text" else []
+    deeds = sum(said is not None and any(one.action for one in said) for said in told)
+    return deeds * 2 > len(told)
 
 
 def _run_told(fed: Fed) -> Iterator[str]:

@@ -12,8 +12,9 @@ import numpy as np
 from wearcast.logbook.drafting.meters import shows_meter
 from wearcast.logbook.drafting.outline import Lane, Outline, is_period, numbers_in
 from wearcast.logbook.drafting.phrases import counts, heading_words, meanings
+from wearcast.logbook.drafting.years import numbered_dates
 from wearcast.logbook.schema.tables import BY_NAME
-from wearcast.logbook.schema.trade_words import ENDS, HEADINGS, SITES, WEAK_MACHINES
+from wearcast.logbook.schema.trade_words import ENDS, HEADINGS, METERS, SITES, WEAK_MACHINES
 from wearcast.logbook.schema.vocabulary import TOTALS
 from wearcast.logbook.sheets.dates import read_date
 from wearcast.logbook.sources.cell_texts import text_of
@@ -50,11 +51,24 @@ def roles_of(found: Outline, known: frozenset[str]) -> Roles:
     numbers = [lane for lane in free if lane.kind == "number" and not is_period(lane.label)]
     for role in ("pieces", "start", "hours", "run"):
         _take(roles, role, numbers)
+    meters = [lane for lane in numbers if METERS & set(heading_words(lane.heading).split())]
+    if not {"hours", "run"} & roles.keys() and len(meters) == 1:
+        roles["hours"] = meters[0]
     _judge_hours(roles)
-    texts = [lane for lane in _free(found, roles) if lane.kind == "text" and not _place(lane)]
+    free = [lane for lane in _free(found, roles) if not is_period(lane.label)]
+    texts = [lane for lane in free if lane.kind == "text" and not _place(lane)]
     roles |= _texts(texts, known)
     parts = [lane for lane in _free(found, roles) if heading_words(lane.heading) in _PART]
-    return roles | ({"part": parts[0]} if len(parts) == 1 else {})
+    roles |= {"part": parts[0]} if len(parts) == 1 else {}
+    return roles if "date" in roles or periods(found, roles) else roles | _half_dates(found, roles)
+
+
+def _half_dates(found: Outline, roles: Roles) -> Roles:
+    """A column of bare numbers of days or weeks, else the sheet itself if it is of a month."""
+    number = numbered_dates(found, roles.values())
+    if number is None and is_period(found.sheet.name):
+        number = Lane("[sheet]", found.sheet.name, "text", ())
+    return {} if number is None else {"date": number}
 
 
 def marks(found: Outline) -> list[Lane]:
@@ -85,7 +99,7 @@ def across(found: Outline, roles: Roles) -> list[Lane]:
     return [
         lane
         for lane in _free(found, roles)
-        if lane.kind == "number" and not _headed(lane) and heading_words(lane.heading) not in TOTALS
+        if lane.kind == "number" and not _headed(lane) and not _ends_in_kind(lane)
     ]
 
 
@@ -142,6 +156,8 @@ def _settled(found: Roles) -> Roles:
     found = {role: lane for role, lane in found.items() if role != "done"}
     if "action" in found and not {"position", "did"} & found.keys():
         found["did"] = found.pop("action")  # then these words have to say it all
+    if "position" in found and not {"action", "did"} & found.keys():
+        found["did"] = found.pop("position")  # a list of parts: each row tells one thing done
     if "position" in found and "action" in found:
         found.pop("did", None)
     elif "did" in found:
@@ -191,6 +207,12 @@ def _headed_only(lane: Lane) -> str:
         words = [len(text_of(cell).split()) for cell in lane.filled]
         return "did" if words and np.mean(words) >= MOSTLY_PHRASES else "action"
     return may[0] if may else ""
+
+
+def _ends_in_kind(lane: Lane) -> bool:
+    """Whether a heading ends in what its cells are, as ``GX-1 Meter`` does: it is no machine."""
+    words = heading_words(lane.heading).split()
+    return bool(words) and (words[-1] in METERS or words[-1] in TOTALS)
 
 
 def _headed(lane: Lane) -> bool:

@@ -6,13 +6,12 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from wearcast.logbook.drafting.feeds import DOWN, Feed
+from wearcast.logbook.drafting.feed import DOWN, Fed, Feed
 from wearcast.logbook.drafting.meters import days_of, filled_down
 from wearcast.logbook.drafting.outline import Outline, numbers_of
 from wearcast.logbook.schema.spelling import fold
 from wearcast.logbook.sheets.dates import ORDERS, Order
 
-Fed = list[tuple[Outline, Feed]]
 Shown = tuple[str, int, float]
 """File or site, day and meter [h]."""
 MOST_FALLS = 0.2

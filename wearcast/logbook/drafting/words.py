@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import PurePath
 from typing import NamedTuple
 
-from wearcast.logbook.drafting.feeds import Feed
+from wearcast.logbook.drafting.feed import Feed
 from wearcast.logbook.drafting.legends import legends
 from wearcast.logbook.drafting.outline import Outline
 from wearcast.logbook.drafting.phrases import Meaning, counts, is_own_name, meanings, says_elsewhere
@@ -111,9 +111,7 @@ def _proposed(column: str, text: str, known: frozenset[str], said: str) -> list[
     blank = Word("", column, text)
     told = meanings(text, known)
     if column == "did":
-        if told is not None and all(one.position and one.action for one in told):
-            return [blank._replace(**one._asdict()) for one in told]
-        return [blank._replace(ours=SKIP)] if says_elsewhere(text) else [blank]
+        return _deeds(blank, told)
     if column == "only":
         return [blank._replace(ours=counts(text))]
     only = told[0] if told is not None and len(told) == 1 else Meaning()
@@ -121,3 +119,12 @@ def _proposed(column: str, text: str, known: frozenset[str], said: str) -> list[
     if column == "position" and is_own_name(text):
         ours = text
     return [blank._replace(ours=ours or said)]
+
+
+def _deeds(blank: Word, told: tuple[Meaning, ...] | None) -> list[Word]:
+    """A row for each thing that a phrase says was done; of a list of parts the positions alone."""
+    if told is not None and all(one.position for one in told):
+        whole = all(one.action for one in told)
+        rows = [blank._replace(**one._asdict()) for one in told]
+        return rows if whole else [row._replace(action="", cause="") for row in rows]
+    return [blank._replace(ours=SKIP)] if says_elsewhere(blank.theirs) else [blank]

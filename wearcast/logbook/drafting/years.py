@@ -6,7 +6,6 @@ from pathlib import PurePath
 
 from wearcast.logbook.drafting.outline import Lane, Outline, is_period, numbers_in
 from wearcast.logbook.drafting.phrases import heading_words, plain
-from wearcast.logbook.drafting.roles import Roles
 from wearcast.logbook.schema.trade_words import NUMBERED, YEARS
 from wearcast.logbook.sources.cell_texts import text_of
 
@@ -16,11 +15,12 @@ _LOOKED_AT = 50
 """Cells of a column, from its top."""
 
 
-def numbered_dates(found: Outline, roles: Roles) -> Lane | None:
+def numbered_dates(found: Outline, taken: Iterable[Lane]) -> Lane | None:
     """A column of bare numbers that are weeks of a year, or days of the month the sheet is of."""
+    others = list(taken)
     for lane in found.lanes:
         most = int(NUMBERED.get(heading_words(lane.heading), "0"))
-        if lane.kind != "number" or lane in roles.values() or not most:
+        if lane.kind != "number" or lane in others or not most:
             continue
         if most == 31 and not is_period(found.sheet.name):
             continue
@@ -28,6 +28,12 @@ def numbered_dates(found: Outline, roles: Roles) -> Lane | None:
         if len(values) and all((values >= 1) & (values <= most) & (values % 1 == 0)):
             return lane
     return None
+
+
+def are_days_of_month(lane: Lane) -> bool:
+    """Whether a lane holds bare numbers of days, and none of weeks or whole days."""
+    weeks = NUMBERED.get(heading_words(lane.heading)) == "53"
+    return lane.kind == "number" and not weeks and bool((numbers_in(lane.filled) <= 31).all())
 
 
 def beside_dates(found: Outline, dates: Iterable[object], whole: bool) -> Iterator[str]:

@@ -122,7 +122,7 @@ FILLERS = frozenset(
             "": (
                 "the, a, an, was, were, is, of, on, off, to, for, as, it, one, ones, by, at, in,"
                 " because, due to, part, parts, set, side, sides, edge, die, das, den, war, ist,"
-                " am, im, an, wegen, aus, teil, la, le, les, un, une, de, du, des, d, est, par,"
+                " am, im, an, wegen, aus, teil, la, le, les, un, une, de, du, des, est, par,"
                 " cause, pour, el, los, las, una, uno, por, esta, het, een, van, door, wegens,"
                 " was, werd, machine, hand"
             )
@@ -270,6 +270,17 @@ ENDS = frozenset(
     by_word({"": "end, end hours, hours end, finish, ende, fin, eind, einde, stop, closing hours"})
 )
 """Headings of a meter at the end of a shift, unless they are times of day."""
+METERS = frozenset(
+    by_word(
+        {
+            "": (
+                "meter, hourmeter, clock, zahler, zahlerstand, stundenzahler, compteur, horametre,"
+                " horometro, contador, urenteller, tellerstand, teller"
+            )
+        }
+    )
+)
+"""Words in a heading that mean the hour meter and nothing else."""
 YEARS = frozenset({"year", "jahr", "annee", "ano", "jaar"})
 """Headings of the year beside a week or a month."""
 NUMBERED = by_word(
