@@ -10,8 +10,9 @@ import pytest
 from scipy import stats
 
 from tests import fleets
-from tests.studies.forecasts import oracle, scores
+from tests.studies.forecasts import oracle, scores, service
 from tests.studies.forecasts.judging import forecast_of, groups_of, judge
+from wearcast.decisions.ordering.prices import Terms
 
 FLEETS = 3
 """Fleets a story; 18 machines on 3 sites each."""
@@ -52,6 +53,22 @@ def test_no_forecast_is_believed_to_beat_the_oracle_by_much(rows):
     # The oracle's loss is the least that can be expected; by chance a few fleets come below it.
     site = rows[(rows["level"] == "site") & (rows["part"] != "all")]
     assert site["loss"].sum() > 0.9 * site["loss_oracle"].sum()
+
+
+@pytest.fixture(scope="module")
+def served():
+    """Service that orders at 0.95 reached in a year of one fleet, by way of ordering."""
+    rows = service.study(
+        300, "moved", 150, Terms(1.0, 0.0, ()), False, (0.95,), machines=12, sites=2
+    )
+    return rows.set_index("policy")["service"]
+
+
+@pytest.mark.parametrize("way", [service.ONCE, service.BY_DATE])
+def test_orders_keep_their_service_at_once_and_by_date(way, served):
+    # Some ten shelves over three cycles that end within the year; shelves of one fleet are not
+    # independent: three standard errors of a share of 0.95 over half as many.
+    assert served[way] > 0.95 - 3 * np.sqrt(0.95 * 0.05 / 15)
 
 
 @pytest.mark.parametrize("story", fleets.STORIES)

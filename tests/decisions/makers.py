@@ -9,6 +9,7 @@ from wearcast.decisions.orders import plan_orders
 from wearcast.history.story import History
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
+from wearcast.logbook.frames import FRAMES
 from wearcast.logbook.schema.tables import BY_NAME
 from wearcast.outlook.records import Draws
 
@@ -80,8 +81,7 @@ def book(parts, stock="part  on_hand", on_order="part  pieces", machines="machin
     breaks["from_pieces"] = breaks["from_pieces"].fillna(1.0)
     one_line = catalogue.drop_duplicates("part", ignore_index=True)
     one_line = one_line.assign(catalogued=True, source="parts.csv", row=range(2, 2 + len(one_line)))
-    names = ("readings", "changes", "floors", "positions", "suppliers", "plans")
-    tables = {name: blank(name) for name in names}
+    tables = {name: blank(name) for name in FRAMES if name in BY_NAME}
     made = {
         "machines": filled("machines", machines),
         "stock": filled("stock", stock),
@@ -91,9 +91,7 @@ def book(parts, stock="part  on_hand", on_order="part  pieces", machines="machin
         made[name]["depot"] = made[name]["depot"].where(made[name]["depot"] != "", "main")
     made["on_order"]["arrived"] = made["on_order"]["received"].notna()
     return Logbook(
-        **{**tables, **made, **more},
-        parts=one_line,
-        price_breaks=breaks,
+        **{**tables, **made, "parts": one_line, "price_breaks": breaks, **more},
         settings={},
         as_of=AS_OF,
         sources=("test",),

@@ -90,7 +90,12 @@ def assumptions(forecast: "Forecast") -> list[tuple[str, str, str]]:
         ("As of", f"{choices.as_of:%Y-%m-%d}", "The day the forecast stands on; later rows are "
          "left out."),
         ("Ordered for", f"{choices.order_from:%Y-%m-%d} to {choices.order_to:%Y-%m-%d}",
-         "The period that the order is to last for; one delivery time is added."),
+         "The order lasts until the next one has come: to the end of this period, and a delivery "
+         "time more. With orders by date each line's period begins on the day it goes out."),
+        ("Orders go out", choices.ordering, "at once: all lines today, or on their supplier's "
+         "order day; by date: each line on its order-by date. Who waits to the last day takes the "
+         "chance of a shortage anew each time; say so with the setting ordering, and the "
+         "quantities allow for it."),
         ("Service level", level, f"In {level} of the futures nothing runs short until the next "
          "order arrives. It is a chance of no shortage, not a share of pieces; the sheet Figures "
          "gives both, and so does order.csv (service_cycle, service_pieces)."),
@@ -101,11 +106,14 @@ def assumptions(forecast: "Forecast") -> list[tuple[str, str, str]]:
          "practice; data only: maximum likelihood. pace machine: each machine has its own."),
         ("Delivery", f"{choices.lead_days:g} days", "For parts that give no lead_days."),
         ("Open orders", "on their due day", "Those past due are expected half a delivery time "
-         "after as-of. Where one comes too late, pieces are moved or ordered to last until then."),
-        ("Depots", "each by itself", "Packs, smallest orders and price steps hold for each depot's "
-         "line; what one depot can spare goes to another before anything is ordered."),
-        ("Gathered", f"{choices.gather_days:g} days", "Lines of one supplier whose order-by dates "
-         "lie this close go out together on the earliest."),
+         "after as-of; one that is past due at a shelf counted later is not counted in until it is "
+         "marked as received. Where one comes too late, pieces are moved or ordered to last until "
+         "then."),
+        ("Depots", "each by itself", "Packs and smallest orders hold for each depot's line, price "
+         "steps for all pieces of a part in one order; what one depot can spare, or lend until its "
+         "own order comes, goes to another first."),
+        ("Gathered", f"{choices.gather_days:g} days", "Ordering by date, lines of one supplier "
+         "whose order-by dates lie this close go out together on the earliest."),
         ("Price growth", f"{100 * choices.price_growth:g} % a year", "Money of later months grows "
          "by this."),
         ("Currency", choices.currency or "none given", "As in the settings."),

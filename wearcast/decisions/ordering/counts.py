@@ -45,7 +45,7 @@ def pieces_between(moves: pd.DataFrame, after: pd.Series, until: pd.Series) -> p
     days = pd.DataFrame({"after": after, "until": until})
     dated = moves[[*SHELF, "date", "pieces"]].join(days, on=SHELF)
     between = dated["date"].gt(dated["after"]) & dated["date"].le(dated["until"])
-    pieces = dated[between].groupby(SHELF)["pieces"].sum()
+    pieces = dated[between].groupby(SHELF)["pieces"].sum().astype(float)
     return pieces.reindex(after.index).fillna(0.0)
 
 

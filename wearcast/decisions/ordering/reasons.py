@@ -98,7 +98,7 @@ def _besides(line: pd.Series) -> str:
 
 def _not_counted(line: pd.Series) -> str:
     if line["order_pieces"] <= 0:
-        return f"Not counted: {_need(line).lower()}, {line['on_order']:.0f} on order are enough"
+        return f"Not counted. {_need(line)}: {line['on_order']:.0f} on order are enough"
     coming = f", {line['on_order']:.0f} on order" if line["on_order"] > 0 else ""
     return f"Not counted. {_need(line)}{coming}: {_bought(line)} if the shelf is empty"
 

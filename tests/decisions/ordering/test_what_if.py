@@ -1,0 +1,31 @@
+"""A supplier's prices changed."""
+
+import pytest
+
+from tests.decisions.makers import book
+from wearcast.decisions.ordering.what_if import with_price_changes
+from wearcast.errors import UnknownChoice
+
+PARTS = """
+    part   price  from_pieces  supplier
+    blade  10     1            Harbour Supply
+    blade  8      20           Harbour Supply
+    pad    2      1            Hill
+"""
+
+
+def test_a_change_moves_every_price_of_that_supplier_alone():
+    before = book(PARTS)
+    after = with_price_changes(before, {"harbour supply": 0.05})
+    assert after.parts["price"].tolist() == [10.5, 2]
+    assert after.price_breaks["price"].tolist() == pytest.approx([10.5, 8.4, 2])
+    assert before.parts["price"].tolist() == [10, 2]
+
+
+def test_a_supplier_that_nobody_buys_from_is_refused():
+    with pytest.raises(UnknownChoice) as refused:
+        with_price_changes(book(PARTS), {"Harbor Supply": 0.05})
+    assert str(refused.value) == (
+        'supplier "Harbor Supply": no such supplier. Did you mean Harbour Supply? Suppliers are '
+        "Harbour Supply, Hill."
+    )
