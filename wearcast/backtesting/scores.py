@@ -16,6 +16,8 @@ def pinball(
 ) -> np.ndarray:
     """Pinball loss of a quantile forecast: level x miss where it was too low, else (1 - level).
 
+    Numbers, or arrays of one shape; the loss is in the unit of what is forecast.
+
     Notes
     -----
     T. Gneiting and A. E. Raftery, J. Am. Stat. Assoc. 102 (2007) 359-378, section 6.
@@ -25,7 +27,7 @@ def pinball(
 
 
 def mean_loss(actual: float, sample: np.ndarray) -> float:
-    """Mean pinball loss over `LEVELS` of a forecast given as a sample."""
+    """Mean pinball loss over `LEVELS` of a forecast given as a sample, array (draws,)."""
     return float(pinball(actual, whole_quantiles(sample, LEVELS), LEVELS).mean())
 
 
@@ -35,12 +37,15 @@ def poisson_loss(actual: float, mean: float) -> float:
 
 
 def whole_quantiles(sample: np.ndarray, levels: np.ndarray) -> np.ndarray:
-    """The smallest values of the sample that are not exceeded with at least these chances."""
+    """The smallest values of the sample that are not exceeded with at least these chances.
+
+    Array (levels,) in the unit of the sample, which is an array (draws,).
+    """
     return np.asarray(np.quantile(sample, levels, method="inverted_cdf"))
 
 
 def randomised_rank(actual: float, sample: np.ndarray, chance: float) -> float:
-    """Where the truth lies in the forecast, 0 to 1: uniform if the forecast is right.
+    """Where the truth lies in the forecast, array (draws,): 0 to 1, uniform if it is right.
 
     A count meets many draws that equal it: its rank is drawn evenly from theirs (randomised
     probability integral transform), with `chance` from 0 to 1 as the draw.
@@ -50,7 +55,7 @@ def randomised_rank(actual: float, sample: np.ndarray, chance: float) -> float:
 
 
 def moving_average(weekly: np.ndarray, weeks: int) -> float:
-    """Mean use a week over the last so many weeks, or over all of a shorter history."""
+    """Mean use a week over the last so many of array (weeks,), or over all of a shorter one."""
     last = weekly[-weeks:]
     return float(last.mean()) if len(last) else 0.0
 

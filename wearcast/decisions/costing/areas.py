@@ -13,7 +13,7 @@ YEAR_DAYS = 364
 
 
 def area_rates(machines: pd.DataFrame, choices: Choices) -> np.ndarray:
-    """Floor area cleaned in a run hour, one a machine [m2/h]; nan where unknown.
+    """Floor area cleaned in a run hour; array (machines,) [m2/h], nan where unknown.
 
     Where `m2_per_hour` is not given, width x speed x work share stands for it if both settings
     are: the practical share is the user's own, since no figure for it can be assumed.

@@ -15,7 +15,7 @@ SCALE = 365 / YEAR_DAYS
 def unit_costs(
     slots: pd.DataFrame, book: Logbook, choices: Choices
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Money of one change at each position, for parts and for labour; 0 where unknown."""
+    """Money of one change, for parts and for labour: arrays (slots,), 0 where unknown."""
     pieces = slots["pieces"].to_numpy(float)
     minutes = slots["part"].map(book.parts.set_index("part")["minutes"]).to_numpy(float)
     labour = np.nan_to_num(minutes) / 60 * (choices.labour_rate or 0.0)
@@ -23,12 +23,12 @@ def unit_costs(
 
 
 def price_growth(day: np.ndarray, choices: Choices) -> np.ndarray:
-    """Price on a day after as-of over the catalogue's."""
+    """Price on each day after as-of over the catalogue's, a ratio; array (days,) as `day`."""
     return np.power(1.0 + choices.price_growth, np.asarray(day, float) / 365)
 
 
 def slot_prices(slots: pd.DataFrame, parts: pd.DataFrame) -> np.ndarray:
-    """The price of one piece at each position: of the part in its place, where it is replaced."""
+    """The price of one piece; array (slots,): of the part in its place, where it is replaced."""
     after = successors(parts)
     bought = slots["part"].map(lambda part: chain_of(part, after)[-1])
     return bought.map(parts.set_index("part")["price"].astype(float)).to_numpy(float)

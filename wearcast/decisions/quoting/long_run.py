@@ -15,7 +15,7 @@ _HAZARD_FLOOR = 1e-12
 def edge_hours(
     rate: np.ndarray, shape: np.ndarray, pace: np.ndarray, hazard: np.ndarray
 ) -> np.ndarray:
-    """Mean run hours of an edge until it ends for whatever reason [h].
+    """Mean run hours of an edge until it ends for whatever reason [h]; arrays of one shape.
 
     Parameters
     ----------
@@ -38,7 +38,7 @@ def edge_hours(
 
 
 def edges_a_part(edges: np.ndarray, goes_on: np.ndarray) -> np.ndarray:
-    """Mean number of edges that a part gives before it goes.
+    """Mean number of edges that a part gives before it goes; arrays of one shape.
 
     Parameters
     ----------
@@ -59,7 +59,8 @@ def turn_chance(
 ) -> np.ndarray:
     """Chance that an edge's end is a turn, where an edge is left; a removal always ends the part.
 
-    `hours` is the mean life of the edge: times a hazard it is the chance of that kind of end.
+    Arrays of one shape. `hours` [h] is the mean life of the edge: times a hazard [1/h] it is the
+    chance of that kind of end.
     """
     torn = damage * hours
     worn = np.maximum(1 - torn - removal * hours, 0.0)

@@ -74,7 +74,7 @@ def _mix(
 def triangular(
     chance: np.ndarray, low: np.ndarray, peak: np.ndarray, high: np.ndarray
 ) -> np.ndarray:
-    """The triangular distribution's quantile at a chance."""
+    """The triangular distribution's quantile at a chance; arrays of one shape."""
     width = np.maximum(high - low, 1e-12)
     left = (peak - low) / width
     rising = low + np.sqrt(chance * width * (peak - low))
@@ -88,6 +88,6 @@ def dealt(mixes: int, draws: int) -> np.ndarray:
 
 
 def batches(mix: np.ndarray) -> Iterator[tuple[int, np.ndarray]]:
-    """Each mix with the draws that take it."""
+    """Each mix with the draws that take it; `mix` is an array (draws,) of their numbers."""
     for number in np.unique(mix):
         yield int(number), np.flatnonzero(mix == number)

@@ -98,7 +98,7 @@ def draw_fleet(book: Logbook, wear: Wear, choices: Choices, years: int) -> Fleet
 
 
 def walk_fleet(fleet: Fleet) -> list[tuple[np.ndarray, Draws]]:
-    """The walk under each floor mix, with the draws that took it."""
+    """The walk under each floor mix, with the draws that took it: array (draws of the mix,)."""
     walked = []
     for number, draws in batches(mix_of_draw(fleet)):
         drawn, hours = _wear_of(fleet.wear, draws), fleet.hours.hours[:, draws]

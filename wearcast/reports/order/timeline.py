@@ -83,7 +83,7 @@ def timeline_of(forecast: "Forecast") -> Timeline:
 
 
 def timeline_days(days: int) -> np.ndarray:
-    """Days after as-of that the timeline shows: weekly, then four-weekly."""
+    """Days after as-of that the timeline shows, array (dates,): weekly, then four-weekly."""
     last = min(days, YEAR_DAYS)
     weekly = np.arange(0, min(last, WEEKLY_DAYS) + 1, 7)
     return np.concatenate([weekly, np.arange(WEEKLY_DAYS + 28, last + 1, 28)]).astype(int)
