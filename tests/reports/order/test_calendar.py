@@ -44,11 +44,27 @@ def test_a_control_character_cannot_break_a_line():
     assert len(events(order_calendar(order, AS_OF, "abc"))) == 3
 
 
-def test_an_event_keeps_its_name_in_a_later_file():
-    first = {str(each["uid"]) for each in events(order_calendar(makers.order(), AS_OF, "a"))}
-    later = order_calendar(makers.order(), AS_OF + pd.Timedelta(days=3), "b")
-    assert first == {str(each["uid"]) for each in events(later)}
+def test_next_quarters_file_takes_the_place_of_the_old_entries():
+    days = ["order_by", "order_on"]
+    later = makers.order()
+    later[days] = later[days] + pd.Timedelta(days=91)
+    quarter = AS_OF + pd.Timedelta(days=91)
+    first = {str(each["uid"]): each for each in events(order_calendar(makers.order(), AS_OF, "a"))}
+    then = {str(each["uid"]): each for each in events(order_calendar(later, quarter, "b"))}
+    assert list(first) == list(then)
     assert len(first) == 3
+    assert all(then[uid]["sequence"] == first[uid]["sequence"] + 91 for uid in first)
+    moved = {uid: then[uid].decoded("dtstart") - first[uid].decoded("dtstart") for uid in first}
+    assert {each.days for each in moved.values()} == {91}
+
+
+def test_an_alarm_rings_on_the_morning_of_the_day():
+    read = events(order_calendar(makers.order(), AS_OF, "abc"))
+    alarms = [alarm for event in read for alarm in event.walk("VALARM")]
+    assert len(alarms) == len(read)
+    assert {alarm.decoded("trigger") for alarm in alarms} == {pd.Timedelta(hours=8)}
+    assert {str(alarm["action"]) for alarm in alarms} == {"DISPLAY"}
+    assert "from Hill & Sons" in str(alarms[-1]["description"])
 
 
 def test_an_order_without_lines_is_an_empty_calendar():

@@ -1,9 +1,10 @@
 """Days to order on as a calendar file that any calendar program reads (RFC 5545).
 
 One all-day event for each supplier and day on which an order goes out; each line's own order-by
-date stands in the text. The event's UID follows from the supplier and the earliest order-by date,
-so that a calendar which reads a later file moves the event instead of doubling it, also when it
-is overdue; the time stamp is as-of, never the clock.
+date stands in the text. The UID says "the supplier's first order", "its second" ..., whatever the
+day, so that a calendar which reads the next quarter's file moves the old events instead of keeping
+them beside the new ones; SEQUENCE (3.8.7.4) grows with as-of. An alarm (3.6.6) rings on the
+morning of the day. The time stamp is as-of, never the clock.
 """
 
 import hashlib
@@ -13,6 +14,9 @@ import pandas as pd
 from wearcast.reports.frames import shown_number
 from wearcast.reports.order.lines import lines_to_order
 
+_MORNING = "PT8H"
+"""After the start of the day: eight o'clock."""
+_FIRST_DAY = pd.Timestamp("2000-01-01")
 _FOLD = 75  # octets in a line without its end, RFC 5545 section 3.1
 
 
@@ -20,14 +24,17 @@ def order_calendar(order: pd.DataFrame, as_of: pd.Timestamp, run: str) -> bytes:
     """The text of order-by.ics, UTF-8; its lines end as the standard says, by CR and LF."""
     lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//wearcast//order-by//EN"]
     lines += ["CALSCALE:GREGORIAN", f"X-WEARCAST-RUN:{run}"]
-    for (_, supplier), group in lines_to_order(order).groupby(["order_on", "supplier"]):
-        lines += _event(str(supplier), group, as_of, run)
+    for supplier, theirs in lines_to_order(order).groupby("supplier"):
+        for place, (_, group) in enumerate(theirs.groupby("order_on"), 1):
+            lines += _event(str(supplier), place, group, as_of, run)
     lines.append("END:VCALENDAR")
     return "".join(f"{_folded(line)}\r\n" for line in lines).encode()
 
 
-def _event(supplier: str, lines: pd.DataFrame, as_of: pd.Timestamp, run: str) -> list[str]:
-    """One event's lines."""
+def _event(
+    supplier: str, place: int, lines: pd.DataFrame, as_of: pd.Timestamp, run: str
+) -> list[str]:
+    """One event's lines; `place` counts the supplier's orders by day."""
     day = lines["order_on"].iloc[0]
     by = lines["order_by"].fillna(day).min()
     late = "Overdue: order" if by <= as_of else "Order"
@@ -36,13 +43,19 @@ def _event(supplier: str, lines: pd.DataFrame, as_of: pd.Timestamp, run: str) ->
     told = [*_line_words(lines), f"Run {run}."]
     return [
         "BEGIN:VEVENT",
-        f"UID:{_uid(by, supplier)}",
+        f"UID:{_uid(supplier, place)}",
+        f"SEQUENCE:{(as_of - _FIRST_DAY).days}",
         f"DTSTAMP:{as_of:%Y%m%d}T000000Z",
         f"DTSTART;VALUE=DATE:{day:%Y%m%d}",
         f"DTEND;VALUE=DATE:{day + pd.Timedelta(days=1):%Y%m%d}",
         f"SUMMARY:{_escaped(f'{late} {parts}{from_whom}')}",
         f"DESCRIPTION:{_escaped(chr(10).join(told))}",
         "TRANSP:TRANSPARENT",
+        "BEGIN:VALARM",
+        "ACTION:DISPLAY",
+        f"TRIGGER:{_MORNING}",
+        f"DESCRIPTION:{_escaped(f'{late} {parts}{from_whom}')}",
+        "END:VALARM",
         "END:VEVENT",
     ]
 
@@ -58,8 +71,8 @@ def _line_words(lines: pd.DataFrame) -> list[str]:
     ]
 
 
-def _uid(day: pd.Timestamp, supplier: str) -> str:
-    digest = hashlib.sha256(f"{day:%Y-%m-%d}\0{supplier}".encode()).hexdigest()
+def _uid(supplier: str, place: int) -> str:
+    digest = hashlib.sha256(f"{place}\0{supplier}".encode()).hexdigest()
     return f"{digest[:32]}@wearcast.invalid"
 
 
