@@ -21,9 +21,10 @@ from wearcast.decisions.ordering.what_if import with_price_changes
 from wearcast.errors import UnknownChoice
 from wearcast.forecast import Forecast
 from wearcast.reports.fields import fields_named
-from wearcast.reports.frames import fields_of, rows_for_json
-from wearcast.reports.order.changed import earlier_order, what_changed
+from wearcast.reports.frames import rows_for_json
+from wearcast.reports.order.changed import earlier_order
 from wearcast.reports.order.lines import lines_to_order
+from wearcast.reports.order.news import changes_since
 from wearcast.reports.order.titles import order_notes, order_title
 from wearcast.reports.parcel import write_order
 from wearcast.reports.writing.folder import refuse_folder
@@ -40,6 +41,10 @@ _COLUMNS = (
     "line_total",
     "status",
 )
+
+_CHANGED = (
+    "depot", "part", "change", "before", "ordered", "came", "now", "price_before", "price", "cause",
+)  # fmt: skip
 
 
 @click.command()
@@ -104,7 +109,9 @@ def _answer(forecast: Forecast, compare: str | None) -> dict[str, object]:
         "service": rows_for_json("service", forecast.order_service),
     }
     if compare is not None:
-        answer["changed"] = rows_for_json("changed", what_changed(forecast.order, compare))
+        changes = changes_since(forecast, compare)
+        answer["news"] = list(changes.news)
+        answer["changed"] = rows_for_json("changed", changes.lines)
     return answer
 
 
@@ -125,8 +132,11 @@ def _print_order(forecast: Forecast, compare: str | None) -> None:
         print_text(f"{part}, {depot}: {why}", "  ")
     click.echo()
     if compare is not None:
-        changed = what_changed(forecast.order, compare)
-        print_table(f"What changed since {compare}", changed, fields_of("changed", changed))
+        changes = changes_since(forecast, compare)
+        print_text(f"News since {compare}")
+        for words in changes.news:
+            print_text(words)
+        print_table("What changed", changes.lines, fields_named("changed", _CHANGED))
 
 
 def _total(lines: pd.DataFrame, currency: str) -> str:

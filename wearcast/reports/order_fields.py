@@ -99,7 +99,9 @@ CHANGED = (
     Field("depot", "text", "Depot", "The store that the pieces are for."),
     PART,
     Field("name", "text", "Name", "What the part is, in words."),
-    Field("change", "text", "Change", "added, dropped, more or less than in the earlier report."),
+    Field(
+        "change", "text", "Change", "added, dropped, more or less; price or delivery: only that."
+    ),
     Field("before", "count", "Before", "Pieces to order in the earlier report."),
     Field("now", "count", "Now", "Pieces to order now."),
     Field("order_by_before", "date", "Order by, before", "Order-by date in the earlier report."),
@@ -110,6 +112,12 @@ CHANGED = (
         "Cause",
         "What moved the order, biggest first, in pieces: + adds to it, - takes from it.",
     ),
+    Field("ordered", "count", "Ordered", "Really ordered, by the edited workbook of that report."),
+    Field("came", "count", "Came", "Received since, by the logbook's table on_order."),
+    Field("price_before", "money", "Price, before", "Price of one piece in the earlier report."),
+    Field("price", "money", "Price", "Price of one piece now."),
+    Field("lead_days_before", "number", "Delivery, before", "Mean days of delivery then."),
+    Field("lead_days", "number", "Delivery days", "Mean days from order to delivery now."),
 )
 
 APPROVED = (

@@ -16,8 +16,8 @@ from wearcast.logbook.choices import Choices
 from wearcast.reports.frames import csv_files, csv_text, problems_frame
 from wearcast.reports.listing import quote_table
 from wearcast.reports.order.calendar import order_calendar
-from wearcast.reports.order.changed import what_changed
 from wearcast.reports.order.lines import supplier_csvs
+from wearcast.reports.order.news import Changes, changes_since
 from wearcast.reports.order.timeline import Timeline, timeline_of
 from wearcast.reports.writing.folder import RunResult, put_files
 from wearcast.reports.writing.identity import run_id
@@ -70,9 +70,10 @@ def write_report(
     if backtest is not None:
         frames["backtest"] = backtest.frame
     run = run_id(forecast.book, forecast.choices)
-    changed = what_changed(forecast.order, compare) if compare is not None else None
+    changes = changes_since(forecast, compare) if compare is not None else None
     timeline = timeline_of(forecast)
-    files = csv_files(frames) | _order_files(forecast, run, changed, timeline)
+    files = csv_files(frames) | _order_files(forecast, run, changes, timeline)
+    changed = changes.lines if changes is not None else None
     files["report.html"] = page_html(forecast, run, backtest, changed, timeline)
     return put_files(files, folder, _label(forecast.choices, "report", run), forecast.book.sources)
 
@@ -83,8 +84,8 @@ def write_order(
     """Write the clerk's files alone: order.csv, order.xlsx, order-by.ics, a CSV a supplier."""
     run = run_id(forecast.book, forecast.choices)
     frames = {"order": forecast.order, "problems": problems_frame(forecast.told)}
-    changed = what_changed(forecast.order, compare) if compare is not None else None
-    files = csv_files(frames) | _order_files(forecast, run, changed, timeline_of(forecast))
+    changes = changes_since(forecast, compare) if compare is not None else None
+    files = csv_files(frames) | _order_files(forecast, run, changes, timeline_of(forecast))
     return put_files(files, folder, _label(forecast.choices, "order", run), forecast.book.sources)
 
 
@@ -131,14 +132,14 @@ def _label(choices: Choices, command: str, run: str) -> Label:
 
 
 def _order_files(
-    forecast: "Forecast", run: str, changed: pd.DataFrame | None, timeline: Timeline
+    forecast: "Forecast", run: str, changes: Changes | None, timeline: Timeline
 ) -> dict[str, bytes]:
     """The clerk's files beside the CSVs."""
     from wearcast.reports.workbook.order_book import order_workbook
 
     order = forecast.order
     return {
-        "order.xlsx": order_workbook(forecast, run, changed, timeline),
+        "order.xlsx": order_workbook(forecast, run, changes, timeline),
         "order-by.ics": order_calendar(order, forecast.choices.as_of, run),
         **supplier_csvs(order),
     }

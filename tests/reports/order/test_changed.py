@@ -1,15 +1,18 @@
 """What changed since an earlier report."""
 
+from io import BytesIO
 from pathlib import Path
 
+import openpyxl
 import pandas as pd
 import pytest
 
-from tests.conftest import assert_table
+from tests.conftest import assert_table, table
 from tests.reports import makers
 from wearcast.errors import UnreadableFile
 from wearcast.reports.frames import csv_text
 from wearcast.reports.order.changed import what_changed
+from wearcast.reports.workbook.order_book import order_workbook
 
 
 def earlier(place: Path, order: pd.DataFrame) -> Path:
@@ -96,3 +99,47 @@ def test_beyond_four_causes_the_rest_is_told_in_one(tmp_path: Path):
         "counted fewer (+7.0 pieces), more held above the mean use (+7.0 pieces), less on order "
         "(+5.0 pieces), moves between depots (+2.0 pieces), smaller causes together (+2.0 pieces)"
     ]
+
+
+def test_a_price_or_a_delivery_time_that_changed_alone_is_told(tmp_path: Path):
+    old = makers.order()
+    old.loc[0, "unit_price"] = 11.0
+    old.loc[1, "lead_days"] = 21.0
+    old.loc[3, "unit_price"] = 1.0  # nothing is ordered of it
+    assert_table(
+        what_changed(makers.order(), earlier(tmp_path, old)),
+        """
+        depot  part  change    before  now  price_before  price  lead_days_before  lead_days
+        north  BL-1  price     10      10   11.0          12.5   10                10
+        south  BL-1  delivery  10      10   12.5          12.5   21                10
+    """,
+    )
+
+
+def test_what_was_ordered_is_read_from_the_edited_workbook(tmp_path: Path):
+    old = makers.order()
+    old.loc[[0, 1], "order_pieces"] = 30
+    book = openpyxl.load_workbook(BytesIO(order_workbook(makers.forecast(), "x")))
+    book["Order"]["F6"], book["Order"]["F7"] = 8, 0  # packs of five: the south's, the north's
+    book.save(tmp_path / "order.xlsx")
+    changed = what_changed(makers.order(), earlier(tmp_path, old)).set_index("depot")
+    assert changed["ordered"].to_dict() == {"north": 0, "south": 40}
+    book["Order"]["F7"], book["Order"]["P7"] = 2, pd.Timestamp("2026-11-02").to_pydatetime()
+    book.save(tmp_path / "order.xlsx")
+    changed = what_changed(makers.order(), tmp_path).set_index("depot")
+    assert changed["ordered"].to_dict() == {"north": 10, "south": 0}  # only the line marked so
+
+
+def test_what_came_is_what_the_logbook_says_was_received_since(tmp_path: Path):
+    old = makers.order().assign(**{"from": pd.Timestamp("2026-08-01")})
+    old.loc[[0, 1], "order_pieces"] = 30
+    received = table("""
+        part  pieces  depot  received    arrived
+        BL-1  7       north  2026-07-31  1
+        BL-1  12      north  2026-08-20  1
+        BL-1  9       south  -           0
+    """)
+    received["received"] = pd.to_datetime(received["received"].replace("", None))
+    changed = what_changed(makers.order(), earlier(tmp_path, old), received).set_index("depot")
+    assert changed["came"].to_dict() == {"north": 12, "south": 0}
+    assert what_changed(makers.order(), tmp_path)["came"].isna().all()

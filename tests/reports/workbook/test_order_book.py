@@ -20,7 +20,7 @@ from tests.reports.workbook.office import (
     without_values,
 )
 from wearcast.reports.frames import csv_text
-from wearcast.reports.order.changed import what_changed
+from wearcast.reports.order.news import changes_since
 from wearcast.reports.workbook.order_book import SHEETS, order_workbook
 from wearcast.reports.workbook.sheets import lines_of, sheet_names
 
@@ -114,12 +114,13 @@ def test_a_sheet_wider_than_the_page_repeats_what_its_rows_are_about(made: bytes
     assert sheet.print_title_cols == "$A:$C"
 
 
-def test_what_changed_is_a_sheet_of_its_own(tmp_path: Path):
+def test_what_changed_begins_with_the_news(tmp_path: Path):
     old = makers.order().assign(order_pieces=0)
     (tmp_path / "order.csv").write_text(csv_text("order", old))
-    changed = what_changed(makers.order(), tmp_path)
-    book = opened(order_workbook(makers.forecast(), "x", changed))
-    assert "What changed" in book.sheetnames
+    changes = changes_since(makers.forecast(), tmp_path)
+    sheet = opened(order_workbook(makers.forecast(), "x", changes))["What changed"]
+    assert [sheet.cell(row, 1).value for row in (3, 4)] == list(changes.news)
+    assert [sheet.cell(row, 2).value for row in (6, 7, 8, 9)] == ["Part", "=SUM(1)", "BL-1", "BL-1"]
 
 
 def test_an_empty_order_still_makes_a_workbook():

@@ -51,7 +51,7 @@ def order_moves(now: pd.DataFrame, before: pd.DataFrame) -> pd.DataFrame:
     step = {name: _known(now, name) - _known(before, name) for name in FIGURES}
     by_factor = use_moves(now, before)
     whole = by_factor.isna().any(axis=1)
-    used, drawn = _used_between(now, before)
+    used, drawn = used_between(now, before)
     moves = pd.DataFrame(
         {
             **by_factor.fillna(0.0),
@@ -72,8 +72,14 @@ def _known(lines: pd.DataFrame, name: str) -> pd.Series:
     return lines[name].astype(float).fillna(0.0)
 
 
-def _used_between(now: pd.DataFrame, before: pd.DataFrame) -> tuple[pd.Series, pd.Series]:
-    """Pieces fitted between the two as-of dates, and what was forecast; nan where not known."""
+def used_between(now: pd.DataFrame, before: pd.DataFrame) -> tuple[pd.Series, pd.Series]:
+    """Pieces fitted between the two as-of dates, and what was forecast; nan where not known.
+
+    Parameters
+    ----------
+    now, before : DataFrame, same index
+        used, ``from``, ``to``, expected_use.
+    """
     used = now["used"].astype(float) - before["used"].astype(float)
     elapsed = (now["from"] - before["from"]).dt.days
     window = (before["to"] - before["from"]).dt.days + 1

@@ -14,6 +14,7 @@ from wearcast.reports.fields import OUTPUTS, Field, fields_named
 from wearcast.reports.frames import FEW_ROWS, problems_frame
 from wearcast.reports.order.checks import checks_of
 from wearcast.reports.order.lines import NO_SUPPLIER, lines_to_order
+from wearcast.reports.order.news import Changes
 from wearcast.reports.order.orders import lines_by_order, with_order_days
 from wearcast.reports.order.past_use import money_by_supplier
 from wearcast.reports.order.timeline import Timeline, timeline_of
@@ -21,6 +22,7 @@ from wearcast.reports.order.titles import order_notes, order_title
 from wearcast.reports.texts import CAUTIONS, assumptions
 from wearcast.reports.workbook.addresses_sheet import Addresses, write_addresses_sheet
 from wearcast.reports.workbook.approve_sheet import Orders, orders_of, write_approve_sheet
+from wearcast.reports.workbook.changed_sheet import write_changed_sheet
 from wearcast.reports.workbook.lines_sheet import NAME as LINES
 from wearcast.reports.workbook.lines_sheet import lines_of_book, write_lines_sheet
 from wearcast.reports.workbook.on_order_sheet import write_on_order_sheet
@@ -56,7 +58,7 @@ MOVES = (
 def order_workbook(
     forecast: "Forecast",
     run: str,
-    changed: pd.DataFrame | None = None,
+    changes: Changes | None = None,
     timeline: Timeline | None = None,
 ) -> bytes:
     """The bytes of order.xlsx.
@@ -66,8 +68,8 @@ def order_workbook(
     forecast : Forecast
     run : str
         The run's id, in every sheet's footer.
-    changed : DataFrame, optional
-        From `wearcast.reports.order.changed.what_changed`.
+    changes : Changes, optional
+        What is new since an earlier order.
     timeline : Timeline, optional
         The forecast's, where it is made already.
     """
@@ -76,12 +78,12 @@ def order_workbook(
         "Order of wear parts",
         run,
         forecast.choices.as_of,
-        lambda papers: _write_sheets(papers, forecast, changed, timeline),
+        lambda papers: _write_sheets(papers, forecast, changes, timeline),
     )
 
 
 def _write_sheets(
-    papers: Papers, forecast: "Forecast", changed: pd.DataFrame | None, timeline: Timeline
+    papers: Papers, forecast: "Forecast", changes: Changes | None, timeline: Timeline
 ) -> None:
     """Every sheet, in the order in which the clerk needs them."""
     wanted = lines_to_order(forecast.order)
@@ -104,6 +106,8 @@ def _write_sheets(
                 nothing="Nothing to order.")  # fmt: skip
     _write_suppliers(papers, orders, addresses, forecast.choices.currency)
     _write_moves(papers, timeline)
+    if changes is not None:
+        write_changed_sheet(papers.add("What changed"), changes)
     write_on_order_sheet(papers.add("on_order"), lines)
     write_addresses_sheet(papers.add("Addresses"), addresses)
     write_lines(papers.add("To watch"), watch, timeline, terms, edited, title="To watch",
@@ -111,7 +115,7 @@ def _write_sheets(
                 "first order.", nothing="Nothing to watch.")  # fmt: skip
     write_site_sheet(papers, forecast, lines)
     write_timeline_sheet(papers.add("Timeline"), timeline, forecast.choices.service_level)
-    _write_background(papers, forecast, changed)
+    _write_background(papers, forecast)
     write_lines_sheet(papers.add(LINES), lines, edited)
 
 
@@ -149,14 +153,11 @@ def _write_moves(papers: Papers, timeline: Timeline) -> None:
                      "correct the stock of both depots.")  # fmt: skip
 
 
-def _write_background(papers: Papers, forecast: "Forecast", changed: pd.DataFrame | None) -> None:
+def _write_background(papers: Papers, forecast: "Forecast") -> None:
     """What the lines rest on, what moved, what is wrong in the logbook."""
     papers.table("Figures", fields_named("order", FIGURES), forecast.order,
                  "What each line rests on. Service as proposed: the chance that the shelf lasts to "
                  "the next order, and the share of pieces that come from it.")  # fmt: skip
-    if changed is not None:
-        papers.table("What changed", OUTPUTS["changed"], changed,
-                     "Lines added, dropped or moved by more than a pack.")  # fmt: skip
     papers.table("Problems", OUTPUTS["problems"], problems_frame(forecast.told, rows=FEW_ROWS),
                  "What was set aside, repaired or is worth knowing, heaviest first.")  # fmt: skip
     papers.table("Assumptions", FACTS, _assumptions_frame(forecast, papers.foot),
