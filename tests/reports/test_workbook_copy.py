@@ -88,8 +88,8 @@ def test_large_styles_are_not_copied_and_shared_texts_may_be_large(tmp_path: Pat
     assert not with_looks(tmp_path, entries | {"xl/notes.xml": b"<x>" + words + b"</x>"})
 
 
-def test_a_plain_copy_holds_the_tables_alone():
+def test_a_plain_copy_holds_the_sheets_it_is_given():
     sheets = [Sheet("log.sqlite", name, [["a"]], [1]) for name in ("readings", "diary")]
     book, placed = plain_copy(sheets)
-    assert book.sheetnames == ["readings"]
+    assert book.sheetnames == ["readings", "diary"]
     assert [sheet.name for sheet, _ in placed] == ["readings"]

@@ -17,6 +17,7 @@ from wearcast.logbook.reshape.mapping import (
     RUN,
     Mapping,
     Rule,
+    is_meant,
     words_from,
 )
 from wearcast.logbook.rules.checks import contradictions, duplicate_rows
@@ -39,6 +40,7 @@ def read_mapping(sheets: Sequence[Sheet]) -> tuple[Mapping, Drafts]:
     columns = replace(columns, frame=_in_our_spelling(columns.frame, "ours"))
     for rule in (duplicate_rows, contradictions):
         columns = settle(columns, rule(_keyed(columns)))
+    columns = settle(columns, gathered(_of_no_sheet(columns, sheets)))
     words = settle(drafts["words"], gathered(list(_strange(drafts["words"], "column"))))
     words = replace(words, frame=_in_our_spelling(words.frame, "column"))
     return _mapping(columns.used, words.used), {"columns": columns, "words": words}
@@ -58,6 +60,17 @@ def _mapping(columns: pd.DataFrame, words: pd.DataFrame) -> Mapping:
     names = ["table", "column", "theirs", "ours", "position", "action", "cause"]
     said = words[names].itertuples(index=False, name=None)
     return Mapping(tuple(Rule(*row) for row in rules), words_from(said))
+
+
+def _of_no_sheet(columns: Draft, sheets: Sequence[Sheet]) -> list[Finding]:
+    """A note on each name or pattern that none of the sheets given is called by."""
+    used = columns.used[columns.used["sheet"].ne("")]
+    wrong = "no sheet or file given is called so"
+    return [
+        Finding(rows.index, "sheet", "note", "kept", wrong, "Correct the name, or give the file")
+        for name, rows in used.groupby("sheet", sort=True)
+        if not any(is_meant(str(name), sheet) for sheet in sheets)
+    ]
 
 
 def own_headings(mapping: Mapping) -> Headings:

@@ -22,6 +22,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from wearcast.errors import CannotWrite
 from wearcast.logbook.schema.names import SEARCHED_ROWS, table_named
 from wearcast.logbook.schema.spelling import heading_key
+from wearcast.logbook.schema.tables import BY_NAME
 from wearcast.logbook.sources.files import read_sheets
 from wearcast.logbook.sources.sheet import Sheet, source_of
 from wearcast.reports.workbook.sheets import sheet_names
@@ -82,9 +83,24 @@ def marked_copy(logbooks: Sequence[str | Path], told: Iterable[Problem]) -> byte
         # What the library could read it cannot always write; then the plain copy must do.
         with suppress(Exception):
             return bytes_of(own)
-    plain, placed = plain_copy(sheets)
+    plain, placed = plain_copy(_read_as_tables(sheets, problems))
     _mark(plain, placed, problems)
     return bytes_of(plain)
+
+
+def _read_as_tables(sheets: Sequence[Sheet], problems: Sequence[Problem]) -> list[Sheet]:
+    """The sheets that bear a table's name, and those that a mapping read as a table."""
+    told = {problem.source for problem in problems if problem.table in BY_NAME}
+    return [
+        sheet
+        for sheet in sheets
+        if table_named(sheet.name)[0] is not None or _own_place(sheet) in told
+    ]
+
+
+def _own_place(sheet: Sheet) -> str:
+    """How findings name a sheet that a mapping read."""
+    return sheet.source if sheet.every_cell else f"{sheet.source}[{sheet.name}]"
 
 
 def _mark(book: Workbook, placed: Placed, problems: Iterable[Problem]) -> None:
@@ -108,8 +124,7 @@ def _by_finding(placed: Placed) -> dict[tuple[str, str], tuple[Sheet, str]]:
     found: dict[tuple[str, str], tuple[Sheet, str]] = {}
     for sheet, title in placed:
         table, _ = table_named(sheet.name)
-        own = sheet.source if sheet.every_cell else f"{sheet.source}[{sheet.name}]"
-        found.setdefault((own, ""), (sheet, title))  # as findings name it that a mapping read
+        found.setdefault((_own_place(sheet), ""), (sheet, title))
         for source in (source_of(sheet), sheet.source):
             for name in (sheet.name, table.name if table else sheet.name):
                 found.setdefault((source, name), (sheet, title))

@@ -19,7 +19,6 @@ from openpyxl.utils.cell import range_boundaries
 from openpyxl.workbook.workbook import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from wearcast.logbook.schema.names import table_named
 from wearcast.logbook.sources.files import Sheet
 from wearcast.logbook.sources.guard import listen, open_entry, open_zip
 from wearcast.logbook.sources.xlsx_parts import read_book
@@ -116,8 +115,7 @@ def _cells_in(area: str) -> float:
 
 
 def plain_copy(sheets: Sequence[Sheet]) -> tuple[Workbook, Placed]:
-    """A workbook with the cells of every sheet that bears a table's name, each on its own row."""
-    sheets = [sheet for sheet in sheets if table_named(sheet.name)[0] is not None]
+    """A workbook with the cells of these sheets, each on its own row."""
     book = Workbook()
     book.remove(book.worksheets[0])
     book.properties.created = _NO_CLOCK

@@ -1,9 +1,15 @@
 """Records as sites keep them, read through a mapping, against what they truly say."""
 
 import datetime
+from io import BytesIO
+
+import pytest
+from openpyxl import load_workbook
 
 from tests.logbook.reshape.makers import changes_of, mapping, read, readings_of, records
+from wearcast.errors import UnusableTable
 from wearcast.logbook.book import read_logbook
+from wearcast.reports.marked import marked_copy
 from wearcast.told import sentence
 
 
@@ -283,3 +289,58 @@ def test_findings_name_the_sheet_the_row_and_the_heading_of_the_original(tmp_pat
     assert told.removeprefix(f"{tmp_path}/").startswith(
         'log.xlsx[Book], readings, row 4, Zähler "sieben": not a number'
     )
+
+
+def test_the_pieces_of_a_row_are_shared_among_what_it_says_was_fitted(tmp_path):
+    columns = """
+        changes,Log,Machine,machine
+        changes,Log,Date,date
+        changes,Log,Job,did
+        changes,Log,Qty,pieces
+    """
+    words = """
+        changes,did,brushes and edge,,left brush,fit,
+        changes,did,brushes and edge,,right brush,fit,
+        changes,did,brushes and edge,,front blade,turn,
+    """
+    head = ["Machine", "Date", "Job", "Qty"]
+    jobs = [["GX-1", day("2025-01-06"), "brushes and edge", many] for many in (2, 3)]
+    book = read(tmp_path, columns, words, readings=HOURS, Log=[head, *jobs])
+    assert book.changes["pieces"].fillna(0).tolist() == [2, 3, 1, 0, 1, 0]
+
+
+def test_a_name_that_no_sheet_is_called_by_is_told(tmp_path):
+    book = read(tmp_path, "readings,GX-*,Meter,hours", readings=HOURS, changes=FITS[:2])
+    (told,) = [sentence(one) for one in book.told if one.table == "columns"]
+    assert told.endswith(
+        'row 2, sheet "GX-*": no sheet or file given is called so. Correct the name, or give'
+        " the file."
+    )
+
+
+def test_a_status_that_the_mapping_leaves_undecided_still_counts_no_planned_work(tmp_path):
+    sheets = {"readings": HOURS, "changes": orders("done", "planned")}
+    book = read(tmp_path, "changes,changes,Status,", **sheets)
+    assert [tally[2:] for tally in book.tallies if tally.table == "changes"] == [(2, 1, 1, 0, 0)]
+
+
+def test_the_marked_copy_marks_the_sheets_that_a_mapping_read(tmp_path):
+    columns = "readings,Book,No,machine\nreadings,Book,Tag,date\nreadings,Book,Zähler,hours"
+    rows = [["No", "Tag", "Zähler"], ["GX-1", day("2025-01-06"), "sieben"]]
+    rows.append(["GX-1", day("2025-01-13"), 8])
+    book = read(tmp_path, columns, changes=FITS[:2], Book=rows)
+    copy = marked_copy([tmp_path / "log.xlsx", tmp_path / "mapping.xlsx"], book.told)
+    page = load_workbook(BytesIO(copy))["Book"]
+    assert page["C2"].comment.text == "Set aside: not a number. Write a plain number."
+
+
+def test_hours_run_under_a_plain_heading_are_refused_with_both_cures(tmp_path):
+    hours = [["machine", "date", "Run hours"], *HOURS[1:]]
+    with pytest.raises(UnusableTable) as stop:
+        read(tmp_path, "", readings=hours, changes=FITS[:2])
+    assert str(stop.value).endswith(
+        'row 1: "Run hours" may be hours run in a period, which are no meter. Name the column hours'
+        " if it is the meter; if not, give it run in a table columns, then run again."
+    )
+    book = read(tmp_path, "readings,,Run hours,run", readings=hours, changes=FITS[:2])
+    assert readings_of(book) == [("GX-1", "2025-01-06", 1)]

@@ -24,7 +24,7 @@ def status_rule(
     """The rule for a column of such words that no rule names; None if there is none."""
     if table.name != "changes" or any(rule.ours == ONLY for rule in rules):
         return None
-    named = {rule.key for rule in rules}
+    named = {rule.key for rule in rules if rule.ours}
     for at, (text, key) in enumerate(zip(headed.texts, headed.keys, strict=True)):
         if key and key not in named and meaning(table, text, {}) is None:
             said = {row[at] for row in body if at < len(row) and not blank(row[at])}

@@ -3,12 +3,13 @@
 A word that is not decided sets its rows aside and is told once, with its count.
 """
 
+from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from wearcast.logbook.reshape.lanes import Cells, Lanes, blank
 from wearcast.logbook.reshape.mapping import DID, ONLY, SKIP, Word, Words
-from wearcast.logbook.schema.spelling import phrase_key
+from wearcast.logbook.schema.spelling import fold, phrase_key
 from wearcast.logbook.sources.cell_texts import says_missing, text_of
 
 BLANK = "[blank]"
@@ -60,6 +61,12 @@ def deeds(lanes: Lanes, words: Words) -> tuple[Lanes, Undecided]:
         if phrases[place] and not word.decided and place not in lanes.aside
     }
     columns = dict(spread.columns)
+    if "pieces" in columns:
+        fits = [
+            place if fold(word.action) == "fit" else -1
+            for place, word in zip(places, meant, strict=True)
+        ]
+        columns["pieces"] = _shared(columns["pieces"], fits)
     for name in ("position", "action", "cause"):
         columns[name] = _said(columns.get(name), [getattr(word, name) for word in meant])
     marked = replace(spread, columns=columns, aside=spread.aside | open_places)
@@ -86,6 +93,22 @@ def _spread(lanes: Lanes, places: list[int]) -> Lanes:
         new: lanes.surplus[place] for new, place in enumerate(places) if place in lanes.surplus
     }
     return replace(lanes, columns=columns, rows=rows, aside=aside, skipped=gone, surplus=surplus)
+
+
+def _shared(pieces: Cells, fits: list[int]) -> Cells:
+    """The pieces of a row shared among its fits; nothing where they cannot be shared evenly.
+
+    `fits` says of which row each is a fit; -1: of none.
+    """
+    counts = Counter(place for place in fits if place >= 0)
+    shared: Cells = []
+    for cell, place in zip(pieces, fits, strict=True):
+        text, many = text_of(cell).strip(), counts.get(place, 0)
+        if many < 2 or not text.isascii() or not text.isdecimal():
+            shared.append(cell)
+        else:
+            shared.append(int(text) // many if int(text) % many == 0 else None)
+    return shared
 
 
 def _said(own: Cells | None, words: list[str]) -> Cells:

@@ -95,7 +95,7 @@ _MACHINE = Column(
     also=("unit", "machine id", "machine no", "machine number", "scrubber", "asset", "fleet no"),
 )
 _DATE_ALSO = ("day", "when", "on date")
-_HOURS_ALSO = ("hrs", "hour meter", "hourmeter", "meter", "meter reading", "run hours", "reading")
+_HOURS_ALSO = ("hrs", "hour meter", "hourmeter", "meter", "meter reading", "reading")
 
 TABLES: tuple[Table, ...] = (
     Table(

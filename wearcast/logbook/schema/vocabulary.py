@@ -232,3 +232,5 @@ OPEN_WORDS = frozenset(
     )
 )
 """The work was not done, not yet, or may never be."""
+RUN_HEADINGS = frozenset(("run", "runhours", "hoursrun", "runtime", "runninghours", "hoursworked"))
+"""Keys of headings of hours run in a period, or of a meter: only the person knows."""

@@ -15,6 +15,7 @@ from wearcast.logbook.schema.examples import NOTES
 from wearcast.logbook.schema.names import table_named
 from wearcast.logbook.schema.spelling import heading_key, listed, nearest
 from wearcast.logbook.schema.tables import TABLES, Table
+from wearcast.logbook.schema.vocabulary import RUN_HEADINGS
 from wearcast.logbook.sheets.cells import Cells, cells_of
 from wearcast.logbook.sheets.sideways import sideways
 from wearcast.logbook.sources.cell_texts import is_empty, text_of
@@ -204,6 +205,11 @@ def _refused(
     free = [text for at, text in enumerate(heading.texts) if text and at not in heading.meant]
     near = [found for name in missing for found in nearest(name, free, 2, 0.5)] or free
     found_words = ", ".join(f'"{text}"' for text in list(dict.fromkeys(near))[:6])
+    run = [text for text in free if heading_key(text) in RUN_HEADINGS]
+    if run and "hours" in missing:
+        wrong = f'"{run[0]}" may be hours run in a period, which are no meter'
+        cure = "Name the column hours if it is the meter; if not, give it run in a table columns"
+        return wrong, cure
     wrong = f"no column for {' and '.join(missing)}"
     wrong += f"; the nearest headings are {found_words}" if found_words else ""
     return wrong, f"Name the column {missing[0]}, or give your heading in a columns table"
