@@ -180,8 +180,8 @@ CASES = {
         f" Correct the date; if it is right, give it as as_of. {SET_ASIDE}",
     ),
     "a count after as-of": (
-        *("stock", "GB-1,4,main,2026-02-12", "GB-1,4,main,2026-03-12"),
-        f'stock.csv, row 2, counted "2026-03-12": {BEYOND} {SET_ASIDE}',
+        *("stock", "GB-1,4,main,2026-02-12", "GB-1,4,main,2027-02-12"),
+        f'stock.csv, row 2, counted "2027-02-12": {BEYOND} {SET_ASIDE}',
     ),
     "an end before its start": (
         *("plans", "2026-08-16", "2026-06-16"),

@@ -92,4 +92,4 @@ def test_a_plain_copy_holds_the_sheets_it_is_given():
     sheets = [Sheet("log.sqlite", name, [["a"]], [1]) for name in ("readings", "diary")]
     book, placed = plain_copy(sheets)
     assert book.sheetnames == ["readings", "diary"]
-    assert [sheet.name for sheet, _ in placed] == ["readings"]
+    assert [sheet.name for sheet, _ in placed] == ["readings", "diary"]

@@ -27,6 +27,14 @@ def test_the_first_of_equal_rows_counts():
     assert duplicate_rows(drafts(readings=ignored)["readings"]) == []
 
 
+def test_a_change_that_stands_twice_may_be_two_brushes_of_one_name():
+    change = {"machine": "A", "position": "brush", "action": "fit"}
+    (found,) = duplicate_rows(drafts(changes=[change, change])["changes"])
+    assert found.remedy == (
+        "If two parts were changed, give each position a name, or write pieces 2"
+    )
+
+
 @pytest.mark.parametrize(
     ("table", "rows", "column", "wrong"),
     [

@@ -102,8 +102,9 @@ def settle_as_of(
 
 def _ahead_told(drafts: Drafts, as_of: pd.Timestamp, asked: bool) -> list[Finding]:
     """Changes dated ahead: set aside where they lie beyond as-of, else told."""
-    ahead = dated_ahead(drafts)
-    beyond = drafts["changes"].used.loc[ahead, "date"].gt(as_of)
+    dates = drafts["changes"].used.loc[dated_ahead(drafts), "date"]
+    ahead = dates.index[dates.le(as_of + FARTHEST)]  # farther on, the year is more like to be wrong
+    beyond = dates[ahead].gt(as_of)
     wrong = "more than a week after the last reading of its machine"
     cure = "If it was done, write the reading of that day; if it is planned, take the row out"
     found = [Finding(ahead[~beyond], "date", "note", "kept", wrong, cure)]

@@ -22,6 +22,8 @@ KEYS: dict[str, tuple[str, ...]] = {
     "columns": ("table", "sheet", "theirs"),
 }
 """What may stand only once in a table."""
+TWO_PARTS = "If two parts were changed, give each position a name, or write pieces 2"
+"""What rows may mean that say the same deed twice."""
 BLANK_IS = {"from_pieces": 1.0, "pieces": 1.0}
 """What a blank cell says in columns where it says something."""
 
@@ -36,7 +38,8 @@ def duplicate_rows(draft: Draft) -> list[Finding]:
     if twice.empty:
         return []
     wrong = "the same row stands in the table already; it was counted once"
-    return [Finding(twice, "", "note", "ignored", wrong, "", "")]
+    cure = TWO_PARTS if draft.table.name == "changes" else ""
+    return [Finding(twice, "", "note", "ignored", wrong, cure, "")]
 
 
 def contradictions(draft: Draft) -> list[Finding]:

@@ -21,6 +21,7 @@ from wearcast.logbook.rules.oddities import with_oddities
 from wearcast.logbook.rules.positions import with_positions
 from wearcast.logbook.rules.run_hours import refuse_hours_run, summed
 from wearcast.logbook.rules.shares import check_shares, in_fractions
+from wearcast.logbook.rules.successors import renamed_machines
 from wearcast.logbook.rules.two_meters import refuse_two_meters
 from wearcast.logbook.rules.whole_tables import without_copies
 from wearcast.told import Problem, row_words
@@ -41,6 +42,7 @@ def checked(
     drafts = without_copies(check_names(drafts, proposal), usual_depot(drafts))
     drafts["parts"] = settle(drafts["parts"], replaced_in_circles(drafts["parts"]))
     drafts = with_positions(drafts)
+    drafts["readings"] = settle(drafts["readings"], renamed_machines(drafts))
     drafts, day, told = settle_as_of(drafts, given)
     as_of = day if day is not None else _proposal_day(drafts)
     if not proposal:
