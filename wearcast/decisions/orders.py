@@ -97,11 +97,12 @@ def plan_orders(draws: Draws, history: History, book: Logbook, choices: Choices)
     if choices.ordering == "by date" and len(lines):
         policy = read_policy(book, choices, planned_days(lines, choices.as_of))
         lines = _dated_lines(uses, supply, book, policy)
+    terms = terms_of(book)
+    if len(lines):
+        lines = _shown(fill_baskets(lines, book.suppliers, terms, choices), choices)
     if lines.empty:
         empty = pd.DataFrame(columns=list(COLUMNS))
         return OrderPlan(empty, baskets(empty, book.suppliers), pd.DataFrame(columns=list(SERVICE)))
-    terms = terms_of(book)
-    lines = _shown(fill_baskets(lines, book.suppliers, terms, choices), choices)
     lines = with_services(within_budget(lines, choices.budget, terms))
     lines = _with_work(lines, draws, history, choices)
     lines["on_record"] = _on_record(lines["part"], book.parts, history.spells)

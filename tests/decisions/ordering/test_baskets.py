@@ -70,6 +70,24 @@ def test_carriage_is_saved_where_that_costs_less_than_holding(cost, topped_up):
     assert got.orders["carriage"].tolist() == [0 if topped_up else cost]
 
 
+def test_a_part_that_needs_no_order_may_go_out_with_one_and_is_an_order_then():
+    stock = """
+        part   on_hand  depot
+        pad    30       main
+    """
+    needs = {**NEEDS, ("main", "pad"): [counted(np.full(10, 30), day=60)]}
+    got = planned("supplier  min_value\n    Harbour  190", needs, stock=stock).lines
+    got = got.set_index("part")
+    # 21 blades are 168; a blade for each depot makes 184, then 5 pads, of which none is over.
+    line = got.loc["pad"]
+    assert (line["order_pieces"], line["topped_up"], line["status"]) == (5, 5, "order")
+    assert (
+        line["why"]
+        == "Need 30 by 15 April, have 30: order 5 (1 pack), 5 for the supplier's order value"
+    )
+    assert line["order_on"] == got["order_on"].min()
+
+
 def test_a_part_of_no_supplier_is_an_order_of_its_own():
     parts = PARTS.replace("Harbour", "-")
     got = plan(NEEDS, parts, suppliers="supplier  min_value\n    Harbour  900", **ASKED)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.decisions.makers import book
+from tests.decisions.makers import NOTHING, book, counted, plan
 from wearcast.decisions.ordering.what_if import with_price_changes
 from wearcast.errors import UnknownChoice
 
@@ -29,3 +29,31 @@ def test_a_supplier_that_nobody_buys_from_is_refused():
         'supplier "Harbor Supply": no such supplier. Did you mean Harbour Supply? Suppliers are '
         "Harbour Supply, Hill."
     )
+
+
+NEEDS = {
+    ("main", "blade"): [counted([3] * 10, day=60)],
+    ("north", "pad"): [counted([3] * 10, day=60)],
+    ("attic", "pad"): [NOTHING],
+}
+SOLD = """
+    part   price  supplier        lead_days
+    blade  10     Harbour Supply  14
+    pad    2      Hill            14
+"""
+
+
+@pytest.mark.parametrize(
+    ("only", "shown"),
+    [
+        ({"only_supplier": "Hill"}, ["north"]),
+        ({"only_depot": "main"}, ["main"]),
+        ({"only_depot": "main", "only_supplier": "Hill"}, []),
+    ],
+    ids=str,
+)
+def test_one_supplier_or_depot_is_shown_alone(only, shown):
+    got = plan(NEEDS, SOLD, draws=10, **only)
+    assert got.lines["depot"].tolist() == shown
+    assert got.orders["lines"].sum() == len(shown)
+    assert got.service["lines"].max() == len(shown) or not shown

@@ -53,9 +53,18 @@ def fill_baskets(
             lines = lines.assign(
                 order_pieces=pieces, topped_up=lines["topped_up"].add(more, fill_value=0.0)
             )
-            joined = lines["topped_up"].gt(0) & lines["order_on"].isna()
-            lines = lines.assign(order_on=lines["order_on"].mask(joined, day))
+            lines = _joined(lines, day)
     return with_prices(lines, terms)
+
+
+def _joined(lines: pd.DataFrame, day: pd.Timestamp) -> pd.DataFrame:
+    """The lines that need no order and yet go out with one, to make it worth enough."""
+    joined = lines["topped_up"].gt(0) & lines["order_on"].isna()
+    return lines.assign(
+        order_on=lines["order_on"].mask(joined, day),
+        order_by=lines["order_by"].mask(joined, lines["could_wait_until"]),
+        status=lines["status"].mask(joined, "order"),
+    )
 
 
 def with_prices(lines: pd.DataFrame, terms: dict[str, Terms]) -> pd.DataFrame:

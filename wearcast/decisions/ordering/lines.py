@@ -27,8 +27,8 @@ def part_lines(
     """The lines of one part at all depots; depots that order on one day buy together.
 
     Besides the figures of the order frame each holds arrays (draws,): ``need`` up to the end and
-    ``latest``, the last day on which an order comes in time; and ``there``, pieces there and
-    coming before the order.
+    ``latest``, the last day on which an order comes in time; ``there``, pieces there and coming
+    before the order; and ``could_wait_until``, order_by also where nothing need be ordered.
     """
     bought: dict[str, Purchase] = {}
     for day in sorted({shelf.order_day for shelf in shelves}):
@@ -120,6 +120,7 @@ def _timing(shelf: Shelf, bought: Purchase, choices: Choices) -> dict[str, objec
     order_by = _latest(run_out, shelf, choices)
     return {
         "order_by": order_by if bought.pieces else pd.NaT,
+        "could_wait_until": order_by,
         "runs_out_p05": _date(whole_quantile(run_out, 0.05), choices),
         "runs_out_p50": _date(whole_quantile(run_out, 0.50), choices),
         "status": _status(shelf, bought, order_by, run_out, choices),
@@ -131,6 +132,7 @@ def _timing(shelf: Shelf, bought: Purchase, choices: Choices) -> dict[str, objec
 def _unknown_timing(shelf: Shelf) -> dict[str, object]:
     return {
         "order_by": pd.NaT,
+        "could_wait_until": pd.NaT,
         "runs_out_p05": pd.NaT,
         "runs_out_p50": pd.NaT,
         "status": "not counted" if shelf.carried else "no use",

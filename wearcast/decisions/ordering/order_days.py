@@ -10,7 +10,6 @@ import pandas as pd
 
 from wearcast.decisions.ordering.policy import Place, Policy
 from wearcast.decisions.ordering.workdays import first_working_day, gather, last_order_day
-from wearcast.logbook.choices import Choices
 
 SOON_DAYS = 7
 """A line that must go out this soon is to be ordered now."""
@@ -21,7 +20,7 @@ def with_order_days(lines: pd.DataFrame, policy: Policy, suppliers: pd.DataFrame
     choices = policy.choices
     lines = lines.assign(order_by=lines["order_by"].astype("datetime64[ns]"))
     buys = lines[lines["order_pieces"] > 0]
-    days = by_date(buys, suppliers, choices) if choices.ordering == "by date" else None
+    days = by_date(buys, policy, suppliers) if choices.ordering == "by date" else None
     order_on = (days if days is not None else at_once(buys, policy)).reindex(lines.index)
     day = (order_on - choices.as_of).dt.days
     in_time = [
@@ -38,17 +37,28 @@ def at_once(buys: pd.DataFrame, policy: Policy) -> pd.Series:
     """The day on which each line goes out if all go out at once."""
     choices = policy.choices
     today = first_working_day(choices.as_of, choices.closed_days)
-    ahead = buys["part"].map(policy.order_days).astype("timedelta64[D]" if buys.empty else int)
-    taken = choices.as_of + pd.to_timedelta(ahead, unit="D")
+    taken = _next_days(buys, policy)
     cannot_wait = (buys["order_by"] < taken).groupby(buys["supplier"]).transform("any")
     day: pd.Series = taken.mask(cannot_wait & buys["supplier"].ne(""), today)
     return day
 
 
-def by_date(buys: pd.DataFrame, suppliers: pd.DataFrame, choices: Choices) -> pd.Series:
-    """The day on which each line goes out if each waits for its order-by date."""
+def _next_days(buys: pd.DataFrame, policy: Policy) -> pd.Series:
+    """The next order day of each line's supplier."""
+    ahead = buys["part"].map(policy.order_days).astype(float)
+    days: pd.Series = policy.choices.as_of + pd.to_timedelta(ahead, unit="D")
+    return days
+
+
+def by_date(buys: pd.DataFrame, policy: Policy, suppliers: pd.DataFrame) -> pd.Series:
+    """The day on which each line goes out if each waits for its order-by date.
+
+    A line without one, of a shelf that nobody counted, goes out on the next order day.
+    """
+    choices = policy.choices
     today = first_working_day(choices.as_of, choices.closed_days)
-    due = buys["order_by"].where(buys["order_by"] >= today, today)
+    wanted = buys["order_by"].fillna(_next_days(buys, policy))
+    due = wanted.where(wanted >= today, today)
     gathered = gather(due, buys["supplier"], choices.gather_days)
     takes = buys["supplier"].map(suppliers.set_index("supplier")["order_day"]).fillna("")
     return pd.Series(
