@@ -22,6 +22,7 @@ from wearcast.decisions.money import year_cost
 from wearcast.decisions.one_site import site_cost
 from wearcast.decisions.orders import order_lines, plan_orders
 from wearcast.fit_summary import summary_frame, summary_text
+from wearcast.history.quarters import YEAR_DAYS
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Asked, Choices, choose
@@ -34,7 +35,6 @@ from wearcast.told import Problem, under_headings, with_sources
 from wearcast.wear.fit import fit_wear
 from wearcast.wear.records import Wear
 
-YEAR_DAYS = 364
 _MARGIN_DAYS = 14
 _LATEST_ORDER_DAY = 35
 _SPELL_COLUMNS = (

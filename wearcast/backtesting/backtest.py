@@ -23,6 +23,7 @@ from wearcast.backtesting.scores import (
 from wearcast.backtesting.summary import ALL, record_words, summarise
 from wearcast.errors import NothingToFit
 from wearcast.forecast import Fit, fit
+from wearcast.history.quarters import QUARTER_DAYS, YEAR_DAYS
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook, book_as_of
 from wearcast.logbook.choices import Asked
@@ -32,7 +33,6 @@ from wearcast.outlook.use import count_pieces
 from wearcast.outlook.walk import walk_ahead
 from wearcast.wear.streams import machine_stream
 
-QUARTER_DAYS, YEAR_DAYS = 91, 364
 LEAST_HISTORY_DAYS = 182
 """No look back to a date with less history than this."""
 MOST_DATES = 8

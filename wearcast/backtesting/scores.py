@@ -7,6 +7,8 @@ its mean: that is the spread of independent events, the usual first guess.
 import numpy as np
 from scipy.stats import poisson
 
+from wearcast.outlook.use import sorted_quantile
+
 LEVELS = np.arange(1, 20) / 20
 """The 19 quantiles of the mean pinball loss: 0.05 to 0.95."""
 
@@ -41,7 +43,8 @@ def whole_quantiles(sample: np.ndarray, levels: np.ndarray) -> np.ndarray:
 
     Array (levels,) in the unit of the sample, which is an array (draws,).
     """
-    return np.asarray(np.quantile(sample, levels, method="inverted_cdf"))
+    ordered = np.sort(sample)
+    return np.array([sorted_quantile(ordered, level) for level in levels])
 
 
 def randomised_rank(actual: float, sample: np.ndarray, chance: float) -> float:

@@ -9,9 +9,9 @@ part in its place costs. Floors share a position's money by the wear it has ther
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.costing.areas import YEAR_DAYS
 from wearcast.decisions.costing.divisions import Division, divisions_of_positions, months_ahead
 from wearcast.decisions.costing.unit_costs import SCALE, price_growth, unit_costs
+from wearcast.history.quarters import YEAR_DAYS
 from wearcast.history.story import History
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices

@@ -8,6 +8,7 @@ from wearcast.history.steps import Ints
 
 QUARTER_DAYS = 91
 """Thirteen weeks, so that every quarter has the same weekdays."""
+YEAR_DAYS = 4 * QUARTER_DAYS
 
 
 def quarter_of(day: Ints, as_of: int) -> Ints:

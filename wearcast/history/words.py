@@ -4,25 +4,12 @@ from collections.abc import Iterator
 
 import pandas as pd
 
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
+from wearcast.logbook.schema.vocabulary import MONTH_NAMES
 
 
 def day_words(date: pd.Timestamp, beside: pd.Timestamp | None = None) -> str:
     """``2 March 2026``; without the year if it is that of the date told beside it."""
-    words = f"{date.day} {MONTHS[date.month - 1]}"
+    words = f"{date.day} {MONTH_NAMES[date.month - 1]}"
     same_year = beside is not None and date.year == beside.year
     return words if same_year else f"{words} {date.year}"
 

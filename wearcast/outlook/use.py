@@ -10,12 +10,11 @@ import numpy as np
 import pandas as pd
 from scipy.sparse import csr_array
 
+from wearcast.history.quarters import QUARTER_DAYS, YEAR_DAYS
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
 from wearcast.outlook.records import Draws
 
-QUARTER_DAYS = 91
-YEAR_DAYS = 364
 TWENTIETHS = np.arange(1, 20) / 20.0
 LEVELS = ("fleet", "depot", "site", "machine")
 ALL = "all"

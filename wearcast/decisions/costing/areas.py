@@ -3,13 +3,11 @@
 import numpy as np
 import pandas as pd
 
+from wearcast.history.quarters import YEAR_DAYS
 from wearcast.history.story import History
 from wearcast.logbook.choices import Choices
 from wearcast.outlook.records import Draws
 from wearcast.outlook.walking.clock import floor_stretches
-
-YEAR_DAYS = 364
-"""52 weeks."""
 
 
 def area_rates(machines: pd.DataFrame, choices: Choices) -> np.ndarray:

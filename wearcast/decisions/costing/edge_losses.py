@@ -3,8 +3,8 @@
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.costing.areas import YEAR_DAYS
 from wearcast.decisions.costing.unit_costs import SCALE, price_growth, slot_prices
+from wearcast.history.quarters import YEAR_DAYS
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
 from wearcast.outlook.records import Draws

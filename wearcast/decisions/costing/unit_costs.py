@@ -3,8 +3,8 @@
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.costing.areas import YEAR_DAYS
 from wearcast.decisions.ordering.replaced import chain_of, successors
+from wearcast.history.quarters import YEAR_DAYS
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
 

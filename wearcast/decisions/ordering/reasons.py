@@ -2,10 +2,8 @@
 
 import pandas as pd
 
-_MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September",
-    "October", "November", "December",
-)  # fmt: skip
+from wearcast.logbook.schema.vocabulary import MONTH_NAMES
+
 _LONG = 120  # months beyond which no one counts them
 _A_YEAR = 330
 """Days: a date farther off than this says its year."""
@@ -18,7 +16,7 @@ def day_words(day: pd.Timestamp) -> str:
 
 def short_day(day: pd.Timestamp) -> str:
     """The same without the year: ``4 January``."""
-    return f"{day.day} {_MONTHS[day.month - 1]}"
+    return f"{day.day} {MONTH_NAMES[day.month - 1]}"
 
 
 def counted(number: float, noun: str) -> str:

@@ -7,15 +7,12 @@ met in full; open orders are counted, new ones are not.
 
 import numpy as np
 
-_ROUNDING = 1e-9
-"""Keeps 0.95 x 1000 draws from becoming the 951st value by a rounding error."""
+from wearcast.outlook.use import sorted_quantile
 
 
 def whole_quantile(values: np.ndarray, share: float) -> float:
-    """The smallest of the values that at least this share of them does not exceed."""
-    ordered = np.sort(values)
-    place = int(np.ceil(share * len(ordered) - _ROUNDING)) - 1
-    return float(ordered[min(max(place, 0), len(ordered) - 1)])
+    """The smallest value of array (draws,) that this share of them at least does not exceed."""
+    return float(sorted_quantile(np.sort(values), share))
 
 
 def run_out_days(needed: np.ndarray, stock: float, delivered: np.ndarray) -> np.ndarray:

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from wearcast.history.quarters import QUARTER_DAYS, YEAR_DAYS
+
 if TYPE_CHECKING:
     from wearcast.forecast import Forecast
-
-QUARTER_DAYS, YEAR_DAYS = 91, 364
 
 
 def money_by_supplier(forecast: "Forecast") -> pd.DataFrame:

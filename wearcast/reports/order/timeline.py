@@ -19,12 +19,12 @@ from wearcast.decisions.ordering.runout import whole_quantile
 from wearcast.decisions.ordering.shelf import Shelf
 from wearcast.decisions.ordering.shelves import shelves_by_part
 from wearcast.decisions.ordering.supply import read_supply
+from wearcast.history.quarters import YEAR_DAYS
 
 if TYPE_CHECKING:
     from wearcast.forecast import Forecast
 
 WEEKLY_DAYS = 196  # 28 weeks; six times four weeks more make the year
-YEAR_DAYS = 364
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from wearcast.logbook.schema.vocabulary import MONTH_NAMES
 from wearcast.reports.order.timeline import WEEKLY_DAYS, ShelfLine, Timeline
 from wearcast.reports.page.drawing import (
     BLUE,
@@ -22,7 +23,6 @@ from wearcast.reports.page.drawing import (
 
 MOST_SHELVES, MOST_ROWS = 6, 30
 _ROW = 0.27  # inches
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def stock_chart(timeline: Timeline) -> str:
@@ -65,7 +65,8 @@ def paint_shelf(axes: Axes, line: ShelfLine, timeline: Timeline) -> None:
 
 def _month_word(day: pd.Timestamp) -> str:
     """A month, the same in every locale; the year stands under each January."""
-    return f"{_MONTHS[day.month - 1]}\n{day.year}" if day.month == 1 else _MONTHS[day.month - 1]
+    name = MONTH_NAMES[day.month - 1][:3]
+    return f"{name}\n{day.year}" if day.month == 1 else name
 
 
 def dearest(cost: pd.DataFrame, level: str) -> pd.DataFrame:

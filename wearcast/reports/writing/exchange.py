@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from wearcast.errors import CannotWrite
-from wearcast.reports.writing.drafts import (
+from wearcast.reports.writing.unfinished import (
     draft_beside,
     gone_afterwards,
     sync_folder,

@@ -13,14 +13,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from wearcast.errors import CannotWrite
-from wearcast.reports.writing.drafts import (
-    draft_beside,
-    draft_inside,
-    gone_afterwards,
-    sweep,
-    sync_folder,
-    write_synced,
-)
 from wearcast.reports.writing.exchange import is_exchanged, look
 from wearcast.reports.writing.in_place import replace_files
 from wearcast.reports.writing.ownership import (
@@ -31,6 +23,14 @@ from wearcast.reports.writing.ownership import (
     listing,
     refuse_foreign,
     refuse_read_only,
+)
+from wearcast.reports.writing.unfinished import (
+    draft_beside,
+    draft_inside,
+    gone_afterwards,
+    sweep,
+    sync_folder,
+    write_synced,
 )
 
 

@@ -9,8 +9,13 @@ import shutil
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from wearcast.reports.writing.drafts import draft_inside, gone_afterwards, sync_folder, write_synced
 from wearcast.reports.writing.ownership import LISTING
+from wearcast.reports.writing.unfinished import (
+    draft_inside,
+    gone_afterwards,
+    sync_folder,
+    write_synced,
+)
 
 
 def replace_files(

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from wearcast.reports.writing.drafts import sweep
+from wearcast.reports.writing.unfinished import sweep
 
 
 def left_by(process: int, place: Path) -> Path:
