@@ -247,3 +247,15 @@ def test_work_that_is_not_read_is_said():
         'records.xlsx, Log: "Mehr" looks like work done and is not read; give it a row in columns'
         " if it is."
     ) in draft.told
+
+
+def test_pieces_of_a_row_that_tells_of_two_parts_are_left_out():
+    draft = draft_mapping([
+        sheet("""
+            Date        Machine  Work                   Qty
+            2026-01-05  M1       both brushes replaced  2
+            2026-01-12  M1       left brush replaced    1
+            2026-01-19  M1       right brush replaced   1
+        """)
+    ])  # fmt: skip
+    assert columns(draft)[-2:] == ["changes | Log | Work | did", "changes | Log | Qty | "]

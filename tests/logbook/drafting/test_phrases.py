@@ -1,8 +1,9 @@
 import pytest
 
-from wearcast.logbook.drafting.phrases import action_in, counts, meanings, says_elsewhere
+from wearcast.logbook.drafting.phrases import Known, action_in, counts, meanings, says_elsewhere
 
-KNOWN = frozenset({"front blade", "rear blade", "left brush", "right brush"})
+PLACES = frozenset({"front blade", "rear blade", "left brush", "right brush"})
+KNOWN = Known(PLACES, frozenset({"turned", "front", "squeegee"}))
 
 
 @pytest.mark.parametrize(
@@ -64,6 +65,11 @@ def test_a_phrase_may_tell_of_two_things(phrase: str, said: list[str]):
         "rotated left brush with right",
         "front blade re-fitted",
         "battery charged, front blade turned",
+        "turned r. squeegee",
+        "turned re ar blade",
+        "trnde front blade now",
+        "rotaded front blade",
+        "turned dront blade",
         "X",
         "",
         "front blade turned " * 20,
@@ -83,8 +89,8 @@ def test_a_word_too_many_takes_the_certainty_away(word: str):
 
 
 def test_both_is_sure_only_where_there_are_two():
-    assert meanings("both brushes new", frozenset({"left brush"})) is None
-    assert meanings("both brushes new", KNOWN | {"side brush"}) is None
+    assert meanings("both brushes new", Known(frozenset({"left brush"}))) is None
+    assert meanings("both brushes new", Known(PLACES | {"side brush"})) is None
 
 
 def test_a_part_without_its_place_is_a_position_where_there_is_one_only():

@@ -1,12 +1,13 @@
 from tests.logbook.drafting.makers import sheet
 from wearcast.logbook.drafting.outline import outline
+from wearcast.logbook.drafting.phrases import NOTHING_KNOWN
 from wearcast.logbook.drafting.roles import roles_of
 
 
 def roles(text: str) -> dict[str, str]:
     found = outline(sheet(text))
     assert found is not None
-    return {role: lane.heading for role, lane in roles_of(found, frozenset()).items()}
+    return {role: lane.heading for role, lane in roles_of(found, NOTHING_KNOWN).items()}
 
 
 def test_hours_that_rise_and_fall_are_hours_run_whatever_their_heading():

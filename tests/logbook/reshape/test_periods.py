@@ -25,6 +25,7 @@ def test_a_week_or_month_with_its_year_is_its_last_day(text, last_day):
         ("2025 06.01.", "06.01.2025"), ("Hours 2025 6/1", "6/1/2025"),
         ("2025 3 March", "3 march 2025"),
         ("2025 2025-01-06", "2025-01-06"), ("2025-01-06", "2025-01-06"), ("KW 45", "KW 45"),
+        ("05-Jan-26", "05-Jan-26"), ("5 Jan '26", "5 Jan '26"),
         ("Total", "Total"), ("2025 KW 60", "2025 KW 60"), ("2025 2026 KW 4", "2025 2026 KW 4"),
     ],
 )  # fmt: skip
@@ -32,7 +33,9 @@ def test_a_day_and_its_year_are_put_together_and_all_else_stays(text, put_togeth
     assert as_day(text) == put_together
 
 
-@pytest.mark.parametrize("text", ["KW 45", "Week 45", "Jan", "Januar 2025", "06.01.", "3 March"])
+@pytest.mark.parametrize(
+    "text", ["KW 45", "Week 45", "Jan", "Januar 2025", "06.01.", "3 March", "05-Jan-26"]
+)
 def test_headings_of_a_grid_are_periods(text):
     assert is_period(text)
 

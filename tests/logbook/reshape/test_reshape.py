@@ -261,6 +261,20 @@ def test_headings_in_two_rows_are_joined(tmp_path):
     assert readings_of(book) == [("GX-1", "2025-01-06", 7)]
 
 
+def test_the_second_row_of_headings_may_name_what_the_mapping_does_not(tmp_path):
+    book = read(
+        tmp_path,
+        """
+        readings,Hours,Date,date
+        readings,Hours,[heading],machine
+        readings,Hours,[cell],hours
+        """,
+        changes=[FITS[0], ["north 1", *FITS[1][1:]]],
+        Hours=[["Date", "north", None], [None, 1, 2], [day("2025-01-06"), 10, 20]],
+    )
+    assert readings_of(book) == [("north 1", "2025-01-06", 10), ("north 2", "2025-01-06", 20)]
+
+
 def test_a_text_row_with_a_cell_too_many_is_set_aside_through_a_mapping_too(tmp_path):
     columns = "readings,book,No,machine\nreadings,book,Day,date\nreadings,book,Meter,hours"
     (tmp_path / "book.csv").write_text("No,Day,Meter\nGX-1,2025-01-06,12,5\nGX-1,2025-01-13,20\n")

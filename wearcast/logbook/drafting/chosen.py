@@ -7,6 +7,7 @@ from typing import NamedTuple
 from wearcast.logbook.drafting.feed import UNDECIDED, Fed, Feed, Named
 from wearcast.logbook.drafting.feeds import feeds, is_of_purchases, lacks_machine
 from wearcast.logbook.drafting.outline import Outline, is_period
+from wearcast.logbook.drafting.phrases import Known
 from wearcast.logbook.drafting.roles import Roles, roles_of
 
 NEEDED = ("readings", "changes")
@@ -21,7 +22,7 @@ class Chosen(NamedTuple):
     nameless: list[Outline]
 
 
-def choose(outlines: Sequence[Outline], known: frozenset[str], given: Iterable[str]) -> Chosen:
+def choose(outlines: Sequence[Outline], known: Known, given: Iterable[str]) -> Chosen:
     """The feeds of these sheets; `given` are the tables that a mapping already feeds."""
     roles = {id(found): roles_of(found, known) for found in outlines}
     named = _named(outlines, roles)

@@ -7,7 +7,7 @@ from wearcast.logbook.drafting.chosen import choose
 from wearcast.logbook.drafting.given import given_feeds, given_headings, with_given_words
 from wearcast.logbook.drafting.outline import Outline, outline
 from wearcast.logbook.drafting.patterns import Heading, headings_of
-from wearcast.logbook.drafting.phrases import heading_words, meanings
+from wearcast.logbook.drafting.phrases import Known, heading_words, meanings
 from wearcast.logbook.drafting.remarks import alike_told, remarks, unlisted_told
 from wearcast.logbook.drafting.sites import numbered_apart
 from wearcast.logbook.drafting.words import Word, words_of
@@ -68,7 +68,7 @@ def draft_mapping(sheets: Sequence[Sheet], given: Mapping = _NONE) -> MappingDra
     """
     own = [sheet for sheet in sheets if _is_record(sheet)]
     outlines = [found for sheet in own if (found := outline(sheet)) is not None]
-    known = known_positions(outlines)
+    known = known_from(outlines)
     kept = [(found, feed) for found in outlines for feed in given_feeds(found, given)]
     before = {id(found) for found, _ in kept}
     new = [found for found in outlines if id(found) not in before]
@@ -91,8 +91,8 @@ def _is_record(sheet: Sheet) -> bool:
     return not sheet.hidden and sheet.name != NOTES and not about
 
 
-def known_positions(outlines: Iterable[Outline]) -> frozenset[str]:
-    """Every position that some heading, word or phrase of the records surely names."""
+def known_from(outlines: Iterable[Outline]) -> Known:
+    """Every position and every word that stands in the headings and texts of the records."""
     texts: set[str] = set()
     for found in outlines:
         for lane in found.lanes:
@@ -100,7 +100,9 @@ def known_positions(outlines: Iterable[Outline]) -> frozenset[str]:
             if lane.kind == "text":
                 texts |= {text_of(cell) for cell in lane.filled}
     told = [said for text in texts if (said := meanings(text)) is not None]
-    return frozenset(one.position for said in told for one in said if " " in one.position)
+    positions = {one.position for said in told for one in said if " " in one.position}
+    words = {word for text in texts for word in heading_words(text).split()}
+    return Known(frozenset(positions), frozenset(words))
 
 
 def own_positions(sheets: Iterable[Sheet]) -> dict[str, str]:

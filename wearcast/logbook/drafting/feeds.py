@@ -1,5 +1,6 @@
 """Which of our tables a sheet feeds, and which of its headings mean which of our columns."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import PurePath
 
@@ -7,7 +8,7 @@ from wearcast.logbook.drafting.completing import completed
 from wearcast.logbook.drafting.feed import UNDECIDED, Feed, Named, Pairs
 from wearcast.logbook.drafting.meters import are_meters
 from wearcast.logbook.drafting.outline import Lane, Outline, numbers_in
-from wearcast.logbook.drafting.phrases import heading_words, meanings
+from wearcast.logbook.drafting.phrases import Known, heading_words, meanings
 from wearcast.logbook.drafting.roles import (
     Roles,
     across,
@@ -20,7 +21,7 @@ from wearcast.logbook.schema.trade_words import BOUGHT, HEADINGS
 from wearcast.logbook.sources.cell_texts import text_of
 
 
-def feeds(found: Outline, roles: Roles, known: frozenset[str], named: Named) -> list[Feed]:
+def feeds(found: Outline, roles: Roles, known: Known, named: Named) -> list[Feed]:
     """The tables of ours that the sheet feeds: readings, changes, both or none."""
     if is_of_purchases(found) and "machine" not in roles:
         return []
@@ -68,7 +69,7 @@ def _readings(found: Outline, roles: Roles, named: Named) -> Feed | None:
     return Feed("readings", tuple(pairs))
 
 
-def _grid(found: Outline, roles: Roles, named: Named, known: frozenset[str]) -> Feed | None:
+def _grid(found: Outline, roles: Roles, named: Named, known: Known) -> Feed | None:
     """Meters, hours run or work in a grid of machines and days."""
     days, machines = periods(found, roles), across(found, roles)
     if days and "date" not in roles:
@@ -92,7 +93,7 @@ def _of_cells(
     lanes: list[Lane],
     pairs: Pairs,
     sequences: list[list[object]],
-    known: frozenset[str],
+    known: Known,
 ) -> Feed | None:
     """What the cells of a grid feed: numbers are readings, phrases are changes."""
     filled = [[cell for cell in cells if cell is not None] for cells in sequences]
@@ -114,7 +115,7 @@ def _of_hours(found: Outline) -> bool:
     return any(word in HEADINGS[role] for word in words for role in ("hours", "run"))
 
 
-def _marked(found: Outline, roles: Roles, named: Named, known: frozenset[str]) -> Feed | None:
+def _marked(found: Outline, roles: Roles, named: Named, known: Known) -> Feed | None:
     """A column a position, with marks or words for what was done."""
     lanes = marks(found)
     if not lanes or "date" not in roles:
@@ -129,7 +130,7 @@ def _marked(found: Outline, roles: Roles, named: Named, known: frozenset[str]) -
     return Feed("changes", tuple(pairs), (("action", tuple(lanes)),), tuple(lanes))
 
 
-def _changes(found: Outline, roles: Roles, named: Named, known: frozenset[str]) -> Feed | None:
+def _changes(found: Outline, roles: Roles, named: Named, known: Known) -> Feed | None:
     """Columns of what was done, in a phrase or word by word."""
     if "date" not in roles:
         return None
@@ -145,9 +146,18 @@ def _changes(found: Outline, roles: Roles, named: Named, known: frozenset[str]) 
     if said and roles.get("cause") in said:
         words = [each for each in words if each[0] != "cause"]
     pairs = [(lane.heading, role) for role, lanes in words for lane in lanes]
-    return Feed(
-        "changes", (*_who_and_when(found, roles, named), *pairs, *_beside(roles)), tuple(words)
-    )
+    beside = _beside(roles)
+    if any(_names_two(phrase, known) for phrase in _joined(said)):
+        # Pieces of a row that tells of two parts are of both together, so they are left out.
+        beside = [(theirs, "" if ours == "pieces" else ours) for theirs, ours in beside]
+    pairs = [*_who_and_when(found, roles, named), *pairs, *beside]
+    return Feed("changes", tuple(pairs), tuple(words))
+
+
+def _joined(lanes: Sequence[Lane]) -> set[str]:
+    """The phrases that lanes make together, each once."""
+    rows = zip(*(lane.cells for lane in lanes), strict=True) if lanes else ()
+    return {" ".join(text_of(cell) for cell in row if cell is not None) for row in rows}
 
 
 def _beside(roles: Roles) -> Pairs:
@@ -157,7 +167,7 @@ def _beside(roles: Roles) -> Pairs:
     return [(roles[role].heading, role) for role in told]
 
 
-def _phrase(found: Outline, roles: Roles, known: frozenset[str]) -> tuple[Lane, ...]:
+def _phrase(found: Outline, roles: Roles, known: Known) -> tuple[Lane, ...]:
     """The lanes that together are one phrase; none where columns tell one thing each."""
     if "did" in roles:
         return (roles["did"],)
@@ -170,7 +180,7 @@ def _phrase(found: Outline, roles: Roles, known: frozenset[str]) -> tuple[Lane, 
     return ()
 
 
-def _names_two(text: str, known: frozenset[str]) -> bool:
+def _names_two(text: str, known: Known) -> bool:
     """Whether a cell names two positions."""
     told = meanings(text, known)
     return told is not None and len(told) > 1

@@ -35,6 +35,8 @@ _METER = re.compile(
     r"(?:@|\b(?:at|bei|a|op)\b)?\s*\b[0-9][0-9.,]*\s?(?:h|hrs?|hours|std|stunden|heures|horas|uur)\b\.?"
 )
 """The meter in a phrase says nothing of what was done: *front blade turned @ 1,234 h*."""
+_SHORT = {"l": "left", "r": "right"}
+"""Places in one letter: sure beside a brush or a pad."""
 _ORDER = ("left", "right", "front", "rear", "centre", "main", "side")
 
 
@@ -44,6 +46,18 @@ class Meaning(NamedTuple):
     position: str = ""
     action: str = ""
     cause: str = ""
+
+
+class Known(NamedTuple):
+    """What the records say elsewhere, as far as it is sure."""
+
+    positions: frozenset[str] = frozenset()
+    """Positions that they name; *both brushes* are two of them."""
+    words: frozenset[str] = frozenset()
+    """Words that stand in them; a slip of the pen can be one of these only."""
+
+
+NOTHING_KNOWN = Known()
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,22 +86,22 @@ def heading_words(text: str) -> str:
 
 
 @lru_cache(20_000)
-def meanings(phrase: str, known: frozenset[str] = frozenset()) -> tuple[Meaning, ...] | None:
+def meanings(phrase: str, known: Known = NOTHING_KNOWN) -> tuple[Meaning, ...] | None:
     """What the phrase says, one entry a thing done; None if that is not sure.
 
     Parameters
     ----------
     phrase : str
         As written.
-    known : frozenset of str
-        Positions that other phrases of these records name; *both brushes* are two of them.
+    known : Known
+        What these records say elsewhere.
     """
     if not phrase.strip() or len(phrase) > LONGEST_PHRASE:
         return None
-    clauses = [_clause(part) for part in _parts(phrase)]
+    clauses = [_clause(part, known.words) for part in _parts(phrase)]
     if not clauses or any(clause.strange for clause in clauses):
         return None
-    return _told_by(clauses, known)
+    return _told_by(clauses, known.positions)
 
 
 def says_elsewhere(phrase: str) -> bool:
@@ -114,12 +128,12 @@ _SINGLE = {word for each in _LISTS.values() for word in each if " " not in word}
 _MOST_WORDS = 4
 
 
-def _clause(part: str) -> Clause:
+def _clause(part: str, spelled: frozenset[str]) -> Clause:
     words = _WORD.findall(part)
     found: dict[str, list[str]] = {name: [] for name in _LISTS}
     both = strange = False
     while words:
-        length, kind, meant = _next(words)
+        length, kind, meant = _next(words, spelled)
         if kind in found:
             found[kind].append(meant)
         both |= kind == "both"
@@ -129,7 +143,7 @@ def _clause(part: str) -> Clause:
     return Clause(once["thing"], once["place"], once["action"], once["cause"], both, strange)
 
 
-def _next(words: Sequence[str]) -> tuple[int, str, str]:
+def _next(words: Sequence[str], spelled: frozenset[str]) -> tuple[int, str, str]:
     """How many words belong together, what kind they are, and what they mean."""
     for length in range(min(_MOST_WORDS, len(words)), 0, -1):
         term = " ".join(words[:length])
@@ -140,18 +154,18 @@ def _next(words: Sequence[str]) -> tuple[int, str, str]:
             return length, "both", ""
         if term in FILLERS or term in ALSO:
             return length, "filler", ""
-    return _corrected(words[0])
+    return _corrected(words[0], spelled)
 
 
 @lru_cache(5_000)
-def _corrected(word: str) -> tuple[int, str, str]:
-    """A word with one slip of the pen in it, if it can be one word only."""
+def _corrected(word: str, spelled: frozenset[str]) -> tuple[int, str, str]:
+    """A word with one slip of the pen in it, if it can be one only of the words spelled right."""
     if len(word) >= LEAST_CORRECTED and word not in ELSEWHERE:
         near = {
             (kind, known[other])
             for kind, known in _LISTS.items()
             for other in known
-            if other[0] == word[0] and len(other) >= LEAST_CORRECTED and one_slip(word, other)
+            if other in spelled and other[0] == word[0] and one_slip(word, other)
         }
         if len(near) == 1:
             return 1, *near.pop()
@@ -223,7 +237,9 @@ def _positions(job: Clause, known: frozenset[str]) -> list[str] | None:
         if job.both:
             return of_thing if len(of_thing) == 2 and thing not in of_thing else None
         return None if any(name != thing for name in of_thing) else [thing]
-    places = sorted(job.places, key=_ORDER.index)
+    places = sorted({_SHORT.get(place, place) for place in job.places}, key=_ORDER.index)
+    if thing == "blade" and (_cornered(places) or _SHORT.keys() & {*job.places}):
+        return None  # r. may be rear or right, and no blade is at the right rear
     sides = [place for place in places if place in ("left", "right")]
     ends = [place for place in places if place not in sides]
     if len(sides) == 2 or len(ends) == 2:
@@ -231,6 +247,11 @@ def _positions(job: Clause, known: frozenset[str]) -> list[str] | None:
         each = sides if len(sides) == 2 else ends
         return None if len(rest) > 1 else [" ".join([*_around(one, rest), thing]) for one in each]
     return None if job.both or len(ends) > 1 else [" ".join([*places, thing])]
+
+
+def _cornered(places: Sequence[str]) -> bool:
+    """Whether several places are neither the two ends nor the two sides of a machine."""
+    return len(places) > 1 and {*places} not in ({"left", "right"}, {"front", "rear"})
 
 
 def _around(place: str, rest: Sequence[str]) -> list[str]:
@@ -249,5 +270,5 @@ def is_own_name(text: str) -> bool:
 
 def action_in(text: str) -> str:
     """The one action that a text names, whatever else stands in it; blank if it is not one."""
-    actions = {action for part in _parts(text) for action in _clause(part).actions}
+    actions = {action for part in _parts(text) for action in _clause(part, frozenset()).actions}
     return actions.pop() if len(actions) == 1 else ""

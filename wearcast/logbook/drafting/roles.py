@@ -11,7 +11,7 @@ import numpy as np
 
 from wearcast.logbook.drafting.meters import shows_meter
 from wearcast.logbook.drafting.outline import Lane, Outline, is_period, numbers_in
-from wearcast.logbook.drafting.phrases import counts, heading_words, meanings
+from wearcast.logbook.drafting.phrases import Known, counts, heading_words, meanings
 from wearcast.logbook.drafting.years import numbered_dates
 from wearcast.logbook.schema.tables import BY_NAME
 from wearcast.logbook.schema.trade_words import ENDS, HEADINGS, METERS, SITES, WEAK_MACHINES
@@ -32,7 +32,7 @@ _TEXT_ROLES = ("did", "position", "action", "done", "cause", "only")
 _PART = frozenset(map(heading_words, BY_NAME["changes"].column("part").also))
 
 
-def roles_of(found: Outline, known: frozenset[str]) -> Roles:
+def roles_of(found: Outline, known: Known) -> Roles:
     """The lanes whose part is sure; `known` are the positions that these records name."""
     roles: Roles = {}
     _take(roles, "machine", [lane for lane in found.lanes if lane.kind != "blank"])
@@ -131,7 +131,7 @@ def _is_meter(roles: Roles, role: str) -> bool | None:
     return shows_meter(who, roles.get("date"), roles[role])
 
 
-def _texts(lanes: Sequence[Lane], known: frozenset[str]) -> Roles:
+def _texts(lanes: Sequence[Lane], known: Known) -> Roles:
     """The lanes of words, each with what it says most."""
     scored = [
         (score, number, role, lane)
@@ -166,7 +166,7 @@ def _settled(found: Roles) -> Roles:
     return found
 
 
-def _scores(lane: Lane, known: frozenset[str]) -> dict[str, float]:
+def _scores(lane: Lane, known: Known) -> dict[str, float]:
     """How far the cells of a lane say each kind of thing, the heading's word included."""
     cells = Counter(text_of(cell) for cell in lane.filled)
     said: Counter[str] = Counter()
@@ -183,7 +183,7 @@ def _scores(lane: Lane, known: frozenset[str]) -> dict[str, float]:
     }
 
 
-def says(text: str, known: frozenset[str]) -> list[str]:
+def says(text: str, known: Known) -> list[str]:
     """Which kinds of thing a cell can say."""
     kinds = ["only"] if counts(text) else []
     told = meanings(text, known)

@@ -8,7 +8,14 @@ from typing import NamedTuple
 from wearcast.logbook.drafting.feed import Feed
 from wearcast.logbook.drafting.legends import legends
 from wearcast.logbook.drafting.outline import Outline
-from wearcast.logbook.drafting.phrases import Meaning, counts, is_own_name, meanings, says_elsewhere
+from wearcast.logbook.drafting.phrases import (
+    Known,
+    Meaning,
+    counts,
+    is_own_name,
+    meanings,
+    says_elsewhere,
+)
 from wearcast.logbook.schema.spelling import phrase_key, tidy
 from wearcast.logbook.sources.cell_texts import text_of
 
@@ -51,7 +58,7 @@ Found = dict[tuple[str, str, str], _Seen]
 
 
 def words_of(
-    fed: Sequence[tuple[Outline, Feed]], known: frozenset[str], own: Mapping[str, str]
+    fed: Sequence[tuple[Outline, Feed]], known: Known, own: Mapping[str, str]
 ) -> Iterator[Word]:
     """The rows of ``words``, the frequent ones of each column first.
 
@@ -103,7 +110,7 @@ def _cells(found: Outline, feed: Feed) -> Iterator[tuple[str, str, int]]:
         yield from (("position", lane.heading, row) for row in filled)
 
 
-def _proposed(column: str, text: str, known: frozenset[str], said: str) -> list[Word]:
+def _proposed(column: str, text: str, known: Known, said: str) -> list[Word]:
     """What a word says in our words, one row a thing done; blank where that is not sure.
 
     `said` is what the sheet's own legend says of it.

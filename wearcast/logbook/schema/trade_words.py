@@ -47,12 +47,14 @@ PLACES = by_word(
         ),
         "left": (
             "left, lh, l h, lhs, left hand, lft, links, linke, linker, linkes, li, gauche, gch,"
-            " izquierda, izquierdo, izq, izda, izdo, l"
+            " izquierda, izquierdo, izq, izda, izdo"
         ),
         "right": (
             "right, rh, r h, rhs, right hand, rgt, rechts, rechte, rechter, rechtes, re, droite,"
-            " droit, dr, dte, derecha, derecho, dcha, dcho, r"
+            " droit, dr, dte, derecha, derecho, dcha, dcho"
         ),
+        "l": "l",
+        "r": "r",
         "side": "side, seitlich, seiten, laterale, lateral, zij",
         "main": "main, haupt, principale, principal, hoofd",
         "centre": (
@@ -67,7 +69,7 @@ DONE = by_word(
             "turned, turn, turned over, turned round, turned around, trned, turnd, rotated,"
             " rotate, rotd, flipped, flip, reversed, reverse, new edge, next edge, edge turned,"
             " turned edge, fresh edge, gedreht, gewendet, umgedreht, gewand, wenden, drehen,"
-            " gedr, gew, neue kante, retournee, retourne, retournees, retournement, tournee,"
+            " gedr, neue kante, retournee, retourne, retournees, retournement, tournee,"
             " tourne, girada, girado, giradas, girar, volteada, volteado, giro, gedraaid,"
             " omgedraaid, gekeerd, gekeerde, draaien, keren"
         ),
