@@ -47,7 +47,7 @@ def test_our_words_are_offered():
 def test_the_workbook_reads_back_as_the_mapping_it_shows(tmp_path: Path):
     path = tmp_path / "mapping.xlsx"
     path.write_bytes(mapping_book(draft_mapping([sheet(LOG)])))
-    mapping, drafts = read_mapping(read_sheets([path])[0])
+    mapping, drafts = read_mapping([sheet(LOG), *read_sheets([path])[0]])
     assert [(rule.table, rule.sheet, rule.theirs, rule.ours) for rule in mapping.rules] == [
         ("changes", "Log", "Date", "date"),
         ("changes", "Log", "Machine", "machine"),
