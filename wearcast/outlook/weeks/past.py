@@ -35,12 +35,12 @@ class Past:
 def read_past(history: History) -> Past:
     """Rates from reading to reading, for every machine of the history (those without: nan)."""
     names = tuple(str(name) for name in history.machines.index)
-    knots = _one_a_week(_real_knots(history), pd.Index(names), history.as_of)
+    knots = _at_week_ends(_days_of(_real_knots(history), pd.Index(names), history.as_of))
     weeks = int(np.clip(knots["back"].max() + 1 if len(knots) else 1, 1, MOST_WEEKS))
     knots = knots[knots["back"] < weeks]
     place, back = knots["place"].to_numpy(), knots["back"].to_numpy()
     days = np.diff(knots["day"].to_numpy(dtype=float), prepend=0.0)
-    run = np.diff(knots["hours"].to_numpy(dtype=float), prepend=0.0)
+    run = np.diff(knots["at_end"].to_numpy(dtype=float), prepend=0.0)
     gap = -np.diff(back, prepend=0)
     first = np.diff(place, prepend=-1) != 0
     rate, span = np.full((len(names), weeks), np.nan), np.zeros((len(names), weeks), dtype=int)
@@ -58,24 +58,45 @@ def _real_knots(history: History) -> pd.DataFrame:
     return history.meters[history.meters["read"].astype(bool)]
 
 
-def _one_a_week(knots: pd.DataFrame, machines: pd.Index, as_of: pd.Timestamp) -> pd.DataFrame:
-    """The knot nearest to each week's end: place, back (weeks before as-of), day, hours."""
+def _days_of(knots: pd.DataFrame, machines: pd.Index, as_of: pd.Timestamp) -> pd.DataFrame:
+    """Knots by machine and day: place, day (0: as-of), back (the week end nearest), hours."""
     day = -(as_of - knots["date"]).dt.days.to_numpy(dtype=np.int64)
-    back = np.rint(-day / 7.0).astype(np.int64)
     frame = pd.DataFrame(
         {
             "place": machines.get_indexer(pd.Index(knots["machine"].astype(str))),
-            "back": back,
-            "far": np.abs(day + 7 * back),
             "day": day,
+            "back": np.rint(-day / 7.0).astype(np.int64),
             "hours": knots["hours"].to_numpy(dtype=float),
         }
     )
-    ordered = frame[frame["place"] >= 0].sort_values(["place", "day", "hours"], kind="stable")
-    nearest = ordered.sort_values(["place", "back", "far", "day"], kind="stable")
-    nearest = nearest.drop_duplicates(["place", "back"]).sort_values(["place", "day"])
-    close = nearest.groupby("place")["day"].diff() < LEAST_DAYS
-    return nearest[~close]
+    frame = frame[frame["place"] >= 0]
+    return frame.sort_values(["place", "day", "hours"], kind="stable", ignore_index=True)
+
+
+def _at_week_ends(knots: pd.DataFrame) -> pd.DataFrame:
+    """Week ends near which a meter value was read: place, back, day, at_end (hours there).
+
+    Hours at the very week end lie on the curve between the values around it. The nearest value as
+    it stands would make weeks of five days and of nine, of which the short ones leave out Sundays:
+    taken alike, they would show more hours than were run.
+    """
+    if knots.empty:
+        return knots.assign(at_end=knots["hours"])
+    far = (knots["day"] + 7 * knots["back"]).abs()
+    ends = knots.assign(far=far).sort_values(["place", "back", "far", "day"], kind="stable")
+    ends = ends.drop_duplicates(["place", "back"]).sort_values(["place", "day"], kind="stable")
+    known = knots.groupby("place")["day"].agg(["min", "max"]).loc[ends["place"]]
+    day = np.clip(-7 * ends["back"].to_numpy(), known["min"].to_numpy(), known["max"].to_numpy())
+    reach = float(np.ptp(knots["day"].to_numpy())) + 1.0
+    # One interpolation for all machines: each machine's days are lifted above those before it.
+    at_end = np.interp(
+        ends["place"].to_numpy() * reach + day,
+        knots["place"].to_numpy() * reach + knots["day"].to_numpy(),
+        knots["hours"].to_numpy(),
+    )
+    ends = ends.assign(day=day, at_end=at_end)
+    close = ends.groupby("place")["day"].diff() < LEAST_DAYS
+    return ends[~close]
 
 
 def _usual(rate: np.ndarray, span: np.ndarray) -> np.ndarray:
