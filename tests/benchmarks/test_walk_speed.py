@@ -7,12 +7,13 @@ measured (walk 3 s, use by period 0.6 s, hours 1 s) on two cores of a small serv
 import time
 import tracemalloc
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
 import pytest
 
-from tests.outlook.makers import AS_OF, history_of, positions
+from tests.outlook.makers import AS_OF, history_of, positions, same_wear
 from tests.outlook.test_hours import NO_PLANS, noisy_weeks, read_weekly
 from wearcast.history.story import History
 from wearcast.logbook.choices import Choices
@@ -60,14 +61,14 @@ def spread_wear(rng: np.random.Generator, carried: pd.DataFrame) -> WearDraws:
     """Rates known to 10 %, paces of 30 % spread."""
     size = (len(carried), DRAWS)
     life = np.array([CARRIES[place][1] for place in carried["position"]])
-    return WearDraws(
+    alike = same_wear(
+        *size, rate=[0.01] * 3, shape=2.3, damage=1 / 2000, removal=1 / 5000,
+        replaced=(0.15, 0.4, 1.0),
+    )  # fmt: skip
+    return replace(
+        alike,
         rate=np.exp(rng.normal(0, 0.1, (*size, 3))) / life[:, None, None],
-        shape=np.full(size, 2.3),
         pace=rng.gamma(10.0, 0.1, size),
-        damage=np.full((*size, 3), 1 / 2000),
-        removal=np.full(size, 1 / 5000),
-        replaced_worn=np.full(size, 0.15),
-        replaced_damaged=np.full(size, 0.4),
     )
 
 

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from tests.decisions.makers import book, choices, filled
+from tests.outlook.makers import same_wear
 from wearcast.decisions import parts as room
 from wearcast.decisions.parts import candidate_parts, cheapest_parts, part_hours
-from wearcast.wear.records import WearDraws
 
 CATALOGUE = """
     part   kind   price  edges
@@ -65,11 +65,7 @@ def draw_known(wear, seats, floors, parts, choices):
     """Wear at known rates: gum 100 h, pu 160 h on tile in half the draws, else 140 h."""
     life = {"gum": [100.0, 100.0], "pu": [160.0, 140.0], "pad": [20.0, 20.0]}
     rate = np.array([[[1 / hours] * 2 for hours in life[part]] for part in seats["part"]])
-    flat = np.zeros((len(seats), 2))
-    return WearDraws(
-        rate=rate, shape=flat + 1.0, pace=flat + 1.0, damage=rate * 0, removal=flat,
-        replaced_worn=flat, replaced_damaged=flat,
-    )  # fmt: skip
+    return replace(same_wear(len(seats), 2, [0.0, 0.0], shape=1.0), rate=rate)
 
 
 @pytest.fixture
@@ -145,11 +141,7 @@ def test_hours_of_a_part_are_those_of_the_edges_that_it_gives():
     # Exponential ends: wear 0.01, damage 0.005 and removal 0.005 an hour make 50 h an edge, half
     # of them worn, a quarter torn. Of the worn a fifth are replaced, of the torn half: turned are
     # 0.5 x 0.8 + 0.25 x 0.5 = 0.525, so four edges give 1 + .525 + .525^2 + .525^3.
-    one = np.ones((1, 1))
-    drawn = WearDraws(
-        rate=0.01 * one[:, :, None], shape=one, pace=9 * one, damage=0.005 * one[:, :, None],
-        removal=0.005 * one, replaced_worn=0.2 * one, replaced_damaged=0.5 * one,
-    )  # fmt: skip
+    drawn = same_wear(1, 1, 0.01, 1.0, 9.0, 0.005, 0.005, replaced=(0.2, 0.5, 1.0))
     given = 1 + 0.525 + 0.525**2 + 0.525**3
     assert part_hours(drawn, np.array([4.0])).item() == pytest.approx(50 * given, rel=1e-3)
     assert part_hours(drawn, np.array([1.0])).item() == pytest.approx(50, rel=1e-3)

@@ -78,18 +78,31 @@ def same_wear(
     pace: float = 1.0,
     damage: float | list[float] = 0.0,
     removal: float = 0.0,
-    replaced_worn: float = 0.0,
-    replaced_damaged: float = 0.0,
+    off_shape: float = 1.0,
+    replaced: tuple[float, float, float] = (0.0, 0.0, 1.0),
+    stress: float | list[float] = 1.0,
+    twin: list[int] | None = None,
 ) -> WearDraws:
-    """Wear that is known exactly: the same parameters in every slot and draw."""
+    """Wear that is known exactly: the same parameters in every slot and draw.
+
+    ``removal`` and ``off_shape`` are rate and shape of being taken off, ``replaced`` the chances
+    that a worn, torn or taken off edge takes the part with it, ``stress`` factors by quarter.
+    """
     rates, damages = np.atleast_1d(rate), np.atleast_1d(damage)
     floors = max(len(rates), len(damages))
+    early = np.array(replaced)[None, :, None, None]
     return WearDraws(
         rate=np.broadcast_to(rates, (slots, draws, floors)).astype(float),
         shape=np.full((slots, draws), shape),
         pace=np.full((slots, draws), pace),
         damage=np.broadcast_to(damages, (slots, draws, floors)).astype(float),
-        removal=np.full((slots, draws), removal),
-        replaced_worn=np.full((slots, draws), replaced_worn),
-        replaced_damaged=np.full((slots, draws), replaced_damaged),
+        off_rate=np.full((slots, draws), removal),
+        off_shape=np.full((slots, draws), off_shape),
+        habit=np.broadcast_to(early, (1, 3, 4, draws)).astype(float),
+        habit_of=np.zeros(slots, dtype=np.int64),
+        stress=np.broadcast_to(np.atleast_1d(stress), (1, draws, np.size(stress))).astype(float),
+        site_of=np.zeros(slots, dtype=np.int64),
+        site_lift=np.zeros((slots, draws)),
+        machine_lift=np.zeros((slots, draws)),
+        twin=np.full(slots, -1) if twin is None else np.array(twin),
     )

@@ -71,15 +71,88 @@ def test_a_four_edged_part_is_turned_three_times_before_it_is_changed():
 
 
 def test_a_habit_of_throwing_away_loses_the_edges_that_were_left():
-    draws = walked([{"edges": 4}], rate=1 / 52.5, shape=FIXED, days=12, replaced_worn=1.0)
+    draws = walked([{"edges": 4}], rate=1 / 52.5, shape=FIXED, days=12, replaced=(1.0, 0.0, 1.0))
     assert set(draws.edges_lost) == {3}
     assert draws.next_is_change.all()
 
 
-def test_an_end_for_another_reason_always_takes_the_part_off():
+def test_an_edge_taken_off_takes_the_part_with_it_where_that_is_the_habit():
     draws = walked([{"edges": 4}], rate=1e-9, removal=0.2, draws=200, weeks=2)
     assert set(draws.cause) == {2}
     assert np.array_equal(draws.next_day, draws.change_day)
+
+
+def test_an_edge_taken_off_is_turned_where_that_is_the_habit():
+    never = {"replaced": (0.0, 0.0, 0.0)}
+    draws = walked([{"edges": 4}], rate=1e-9, removal=1 / 52, off_shape=FIXED, days=45, **never)
+    # Four edges of 52 h at 5 h a day: turned on day 11, off on day 42.
+    assert set(draws.next_day[0]) == {11.0}
+    assert set(draws.change_day[0]) == {42.0}
+
+
+def test_a_schedule_is_kept_by_the_hours_an_edge_has_run():
+    # Edges that would last 200 h are turned at 62; this one has run 20 of them: 42 h at 5 a day.
+    schedule = {"removal": 1 / 62, "off_shape": FIXED, "replaced": (0.0, 0.0, 0.0)}
+    draws = walked(
+        [{"age": "known", "edges": 4, "edge": 2.0}], exposure=np.array([[20.0]]), rate=1 / 200,
+        shape=FIXED, **schedule,
+    )  # fmt: skip
+    assert set(draws.next_day[0]) == {9.0}
+    assert set(draws.change_day[0]) == {34.0}  # and two edges more: 166 h
+
+
+def test_a_schedule_does_not_end_edges_that_wear_out_before():
+    draws = walked([{}], rate=1 / 52, shape=FIXED, removal=1 / 60, off_shape=FIXED, days=28)
+    assert set(draws.cause) == {0}
+
+
+def twins(draws=8000, **wear):
+    """Two positions that are handled together, and what became of them."""
+    return walked([{}, {"position": "rear blade"}], draws=draws, twin=[-1, 0], **wear)
+
+
+def test_twins_end_on_the_same_day():
+    # Worn here, taken off there, alike: each hazard is that of the partner's other end.
+    draws = twins(200, rate=1 / 60, shape=1.0, removal=1 / 60)
+    assert np.array_equal(draws.next_day[0], draws.next_day[1])
+
+
+def test_where_one_twin_wears_out_the_other_is_taken_off():
+    draws = twins(200, rate=1 / 60, shape=1.0, removal=1 / 60)
+    first = {slot: np.flatnonzero(draws.slot == slot) for slot in (0, 1)}
+    causes = [
+        draws.cause[at][np.unique(draws.draw[at], return_index=True)[1]] for at in first.values()
+    ]
+    assert set(causes[0]) == {0, 2}
+    assert (causes[0] + causes[1] == 2).all()
+
+
+def test_each_twin_keeps_the_law_of_an_edge_alone():
+    wear = {"rate": 1 / 60, "shape": 2.0, "removal": 1 / 90, "damage": 1 / 300}
+    alone = walked([{"position": "rear blade"}], draws=8000, **wear)
+    together = twins(**wear)
+    for day in (5, 12, 20):
+        shares = [(d.next_day[slot] <= day).mean() for d, slot in ((alone, 0), (together, 1))]
+        # 8,000 draws each: four standard errors of a difference of shares.
+        assert shares[0] == pytest.approx(shares[1], abs=4 * np.sqrt(0.5 / 8000))
+
+
+def test_a_quarter_of_stress_is_a_longer_quarter():
+    # 35 h a week felt as 42: 5 h a day are 6. Life 52 h: day 9 instead of 11.
+    draws = walked([{}], rate=1 / 52, shape=FIXED, weeks=20, days=18, stress=[1.2, 1.0])
+    assert set(draws.day[draws.draw == 0]) == {9, 18}
+
+
+def test_stress_ends_with_its_quarter():
+    # 13 weeks at 42 h and then 35: 620 h are 546 in the quarter and 74 of 5 h a day after it.
+    draws = walked([{}], rate=1 / 620, shape=FIXED, weeks=20, days=140, stress=[1.2, 1.0])
+    assert set(draws.day) == {91 + 15}
+
+
+def test_stress_leaves_the_hours_as_they_are():
+    plain, stressed = (walked([{}], weeks=20, stress=stress) for stress in (1.0, [1.3, 0.8]))
+    assert np.array_equal(plain.hours, stressed.hours)
+    assert np.array_equal(plain.weekly_hours, stressed.weekly_hours)
 
 
 def test_an_empty_position_is_refitted_the_next_day_and_uses_pieces():
@@ -144,7 +217,7 @@ def test_another_seed_gives_other_draws():
 @settings(max_examples=15, deadline=None)
 @given(st.lists(st.sampled_from(["M0", "M2", "M3"]), unique=True, min_size=1), st.integers(1, 9))
 def test_adding_machines_leaves_the_draws_of_the_others_alone(others: list[str], seed: int):
-    wear = {"rate": 0.04, "damage": 0.003, "removal": 0.001, "replaced_worn": 0.3}
+    wear = {"rate": 0.04, "damage": 0.003, "removal": 0.001, "replaced": (0.3, 0.0, 1.0)}
     row = {"edges": 4, "age": "unknown", "edge": np.nan}
     alone = walked([row], seed=seed, **wear)
     names = tuple(sorted(["M1", *others]))

@@ -18,8 +18,7 @@ CASE = {
     "pace": 1.3,
     "damage": [1 / 900, 1 / 150],
     "removal": 1 / 400,
-    "replaced_worn": 0.25,
-    "replaced_damaged": 0.6,
+    "replaced": (0.25, 0.6, 1.0),
 }
 MIX_BEFORE, MIX_AFTER, CHANGES_AFTER_DAY = [0.8, 0.2], [0.1, 0.9], 40
 EDGES, EDGE_NOW, EXPOSURE_NOW = 4, 2, [12.0, 5.0]
@@ -44,9 +43,9 @@ def slow_walk(dice: random.Random) -> list[tuple[float, bool, int]]:
         if worn < wears_out and hazard < other:
             continue
         if worn >= wears_out:
-            off = edge == EDGES or dice.random() < CASE["replaced_worn"]
+            off = edge == EDGES or dice.random() < CASE["replaced"][0]
         elif dice.random() < damage / (damage + CASE["removal"]):
-            off = edge == EDGES or dice.random() < CASE["replaced_damaged"]
+            off = edge == EDGES or dice.random() < CASE["replaced"][1]
         else:
             off = True
         ends.append((day + STEP, off, EDGES - edge if off else 0))

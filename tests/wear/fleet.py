@@ -188,7 +188,11 @@ def catalogue(truth: Truth) -> pd.DataFrame:
 def history_of(
     spells: pd.DataFrame, exposure: pd.DataFrame, mixes: pd.DataFrame | None = None
 ) -> History:
-    """A history around spells; the running positions follow from them."""
+    """A history around spells; the running positions follow from them.
+
+    All sites write to the last, and time makes no difference: no spell has a quarter.
+    """
+    spells = spells.assign(silent_since=AS_OF, partner=False, forward=False)
     now = spells["ended"].eq("running")
     running = spells.loc[
         now, ["machine", "site", "position", "part", "wears_as", "kind", "edge", "edges", "pieces"]
@@ -206,6 +210,9 @@ def history_of(
         mixes=pd.DataFrame(),
         uses=pd.DataFrame(),
         floors=tuple(exposure.columns),
+        until_silence=exposure,
+        running_until_silence=exposure[now].reset_index(drop=True),
+        spell_quarters=pd.DataFrame({"spell": [], "quarter": [], "hours": []}),
     )
 
 

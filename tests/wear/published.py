@@ -4,7 +4,7 @@ import re
 
 import numpy as np
 
-from wearcast.wear.fitting.likelihood import Spells
+from wearcast.wear.likelihood import Spells
 
 NIST = "54 187 216 240 244 335 361 373 375 386" + " 500+" * 10
 """NIST/SEMATECH e-Handbook of Statistical Methods, 8.4.1.3 (seen)."""
@@ -52,6 +52,23 @@ KIDNEY = """
 f. Patients are to each other as machines are."""
 
 
+RATS = (
+    "0/20x7 0/19x4 0/18x2 0/17x1 1/20x4 1/19x2 1/18x2 2/25x1 2/24x1 2/23x1 2/20x6 1/10x1 5/49x1 "
+    "2/19x1 5/46x1 3/27x1 2/17x1 7/49x1 7/47x1 3/20x2 2/13x1 9/48x1 10/50x1 4/20x7 10/48x1 4/19x3 "
+    "5/22x1 11/46x1 12/49x1 5/20x2 6/23x1 5/19x1 6/22x1 6/20x3 16/52x1 15/46x1 15/47x1 9/24x1 "
+    "4/14x1"
+)
+"""Tarone, Biometrics 38 (1982) 215-220: rats with a tumour/rats, x groups; the last is the current
+one."""
+
+PUMPS = (
+    [5, 1, 5, 14, 3, 19, 1, 1, 4, 22],
+    [94.3, 15.7, 62.9, 126, 5.24, 31.4, 1.05, 1.05, 2.1, 10.5],
+)
+"""Gaver and O'Muircheartaigh, Technometrics 29 (1987) 1-15, rounded as in George, Makov and Smith,
+Scand. J. Statist. 20 (1993) 147-156: failures, and thousand hours of ten pumps."""
+
+
 def lives(text: str, mark: str = "") -> tuple[np.ndarray, np.ndarray]:
     """Lives, and 1.0 where the end is the one that `mark` stands for (any end if empty)."""
     words = text.split()
@@ -59,6 +76,13 @@ def lives(text: str, mark: str = "") -> tuple[np.ndarray, np.ndarray]:
     tails = [word.lstrip("0123456789.") for word in words]
     ended = [tail != "+" and (not mark or mark in tail) for tail in tails]
     return numbers, np.array(ended, dtype=float)
+
+
+def rats() -> np.ndarray:
+    """Rats with a tumour, and rats, of each group: array (2, 71)."""
+    groups = [list(map(int, re.split("[/x]", word))) for word in RATS.split()]
+    tumours, animals, times = np.array(groups).T
+    return np.repeat([tumours, animals], times, axis=1)
 
 
 def kidney() -> tuple[Spells, np.ndarray]:
@@ -82,10 +106,14 @@ def one_floor(
 ) -> Spells:
     """Spells on a single floor, a machine each unless told."""
     size = len(hours)
+    columns = np.zeros((size, 0)) if effects is None else effects
     return Spells(
         np.asarray(hours, dtype=float)[:, None],
         np.ones((size, 1)),
-        np.zeros((size, 0)) if effects is None else effects,
         np.asarray(ended, dtype=float),
         np.arange(size) if machine is None else machine,
+        columns,
+        columns,
+        np.zeros(0, dtype=int),
+        np.zeros(size, dtype=bool),
     )

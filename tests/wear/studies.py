@@ -4,8 +4,8 @@ import numpy as np
 import pandas as pd
 
 from tests.wear.fleet import Truth, choices, history_of, simulate
-from wearcast.wear.blocks import block_named, class_params, draw_block
 from wearcast.wear.fit import fit_wear
+from wearcast.wear.posterior import class_params, draw_block
 from wearcast.wear.records import Wear
 from wearcast.wear.streams import machine_stream
 
@@ -82,7 +82,7 @@ def _new_lives(truth: Truth, name: str, rng: np.random.Generator) -> np.ndarray:
 
 def _score(wear: Wear, name: str, truth: Truth, lives: np.ndarray) -> float:
     """Mean log of the posterior predictive density, over floors and lives."""
-    block = block_named(wear, f"wear: {truth.kinds[name]}")
+    block = wear.worn
     draws = draw_block(block, machine_stream(1, "", f"score {name}"), 300)
     params = class_params(block.terms, draws, name, wear.floors)
     k, v = np.exp(params.log_shape), np.maximum(params.spread, 1e-9)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tests.wear.published import one_floor
-from wearcast.wear.findings.curves import product_limit
+from wearcast.wear.diagnostics.curves import product_limit
 from wearcast.wear.fitting.plain import fit_plain_class
 
 SHAPE, SCALE = 2.2, 100.0

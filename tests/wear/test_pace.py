@@ -1,79 +1,79 @@
-"""A machine's pace: posterior, wear speed, and when to look."""
+"""A machine's pace: posterior, wear speed, what its classes have in common, when to look."""
+
+from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.optimize import minimize_scalar
 from scipy.stats import gamma
 
-from wearcast.wear.blocks import block_named, class_params
-from wearcast.wear.pace import machine_exposure, machine_paces
-from wearcast.wear.records import Block, ClassSpells
+from tests.wear.makers import class_spells
+from wearcast.wear import pace as room
+from wearcast.wear.pace import Exposure, common_rates, machine_exposure, machine_paces
+from wearcast.wear.posterior import at_estimate, class_params, draw_block
+from wearcast.wear.records import Block, Spread
 
 FLOORS = ("vinyl",)
 
 
-def block(spread, shape=2.0, rate=0.01, doubt=1e-12):
+def block(spread, shape=2.0, rate=0.01, doubt=1e-12, machines=0.0):
     """A block of one class, its parameters known up to `doubt` (variance)."""
     terms = ("log rate[blade, vinyl]", "log shape[blade]", "log spread[blade]")
     mean = np.log([rate, shape, spread])
-    return Block("wear: blade", terms, mean, doubt * np.eye(3), 0.0)
+    spreads = {"machine": Spread((machines,), (1.0,))} if machines else {}
+    return Block("worn", terms, mean, doubt * np.eye(3), 0.0, spreads=spreads)
 
 
-def spells(hours_by_machine, worn=True):
-    """Spells by machine, all worn or all running."""
+def spells(hours_by_machine, cause="worn"):
+    """Spells by machine."""
     machine = np.repeat(np.arange(len(hours_by_machine)), [len(h) for h in hours_by_machine])
-    hours = np.concatenate(hours_by_machine).astype(float)
-    size = len(hours)
-    return ClassSpells(
-        tuple(f"M{n}" for n in range(len(hours_by_machine))),
-        machine,
-        hours[:, None],
-        np.ones((size, 1)),
-        np.zeros((size, 0)),
-        (),
-        np.full(size, int(worn), dtype=np.int8),
-        np.arange(size),
-    )
+    return class_spells(np.concatenate(hours_by_machine), cause, machine)
+
+
+def paces(group, fitted):
+    return machine_paces({"blade": group}, fitted, FLOORS, {})
 
 
 def test_posterior_is_the_textbook_gamma_when_the_parameters_are_known():
-    group = spells([[50, 60, 70], [150, 160, 170]])
-    table = machine_paces("blade", group, block(0.2), FLOORS)
+    table = paces(spells([[50, 60, 70], [150, 160, 170]]), block(0.2))
     # Closed form: Gamma(1/v + d, rate 1/v + L), L the sum of (r h)^k.
     load = np.array([0.5**2 + 0.6**2 + 0.7**2, 1.5**2 + 1.6**2 + 1.7**2])
     posterior = gamma(5 + 3, scale=1 / (5 + load))
-    assert table["hazard"].to_numpy() == pytest.approx(posterior.mean(), rel=1e-9)
-    assert table["pace"].to_numpy() == pytest.approx(np.sqrt(posterior.mean()), rel=1e-9)
+    assert table["hazard"].to_numpy() == pytest.approx(posterior.mean(), rel=1e-6)
+    assert table["pace"].to_numpy() == pytest.approx(np.sqrt(posterior.mean()), rel=1e-6)
     # The points are read off a curve of 14 places.
     assert table["low"].to_numpy() == pytest.approx(np.sqrt(posterior.ppf(0.05)), rel=5e-3)
     assert table["high"].to_numpy() == pytest.approx(np.sqrt(posterior.ppf(0.95)), rel=5e-3)
 
 
 def test_machines_surely_fast_or_slow_are_worth_a_look():
-    group = spells([[30] * 12, [90] * 12, [260] * 12])
-    table = machine_paces("blade", group, block(0.3), FLOORS)
+    table = paces(spells([[30] * 12, [90] * 12, [260] * 12]), block(0.3))
     assert table["look"].tolist() == ["wears fast", "", "wears slow"]
 
 
 def test_a_machine_without_a_worn_end_keeps_near_the_fleet():
-    table = machine_paces("blade", spells([[5]], worn=False), block(0.2), FLOORS)
+    table = paces(spells([[5]], cause="running"), block(0.2))
     assert table["pace"].iloc[0] == pytest.approx(1, abs=0.01)
     assert table["look"].tolist() == [""]
 
 
+def test_a_machine_that_carries_a_class_without_a_spell_has_a_row():
+    table = machine_paces({"blade": spells([[50]])}, block(0.2), FLOORS, {"blade": {"New"}})
+    assert table.set_index("machine").loc["New", "pace"] == pytest.approx(1)
+
+
 def test_doubt_about_the_parameters_widens_the_interval():
     group = spells([[50, 60, 70]])
-    sure, doubtful = (
-        machine_paces("blade", group, block(0.2, doubt=doubt), FLOORS) for doubt in (1e-12, 0.05)
-    )
+    sure, doubtful = (paces(group, block(0.2, doubt=doubt)) for doubt in (1e-12, 0.05))
     assert (doubtful["high"] - doubtful["low"] > 1.03 * (sure["high"] - sure["low"])).all()
 
 
 def test_intervals_hold_the_true_wear_speed(fleet, wear, truth):
-    _, _, paces = fleet
+    _, _, true_paces = fleet
     table = wear.machine_table
     true = np.array(
         [
-            paces[machine, name] ** (1 / truth.shape[name])
+            true_paces[machine, name] ** (1 / truth.shape[name])
             for machine, name in zip(table["machine"], table["wears_as"], strict=True)
         ]
     )
@@ -82,25 +82,106 @@ def test_intervals_hold_the_true_wear_speed(fleet, wear, truth):
     assert inside.mean() > 0.9 - 4 * 0.035
 
 
-def test_exposure_sums_the_machines_own_spells(wear):
+def exposure_of(wear, machines=None, draws=None):
+    """Exposure of the gum blades, at the estimate or by draw."""
     name, group = "gum blade", wear.spells["gum blade"]
-    found = block_named(wear, "wear: blade")
-    params = class_params(found.terms, found.mean[None], name, wear.floors)
-    exposure = machine_exposure(group, params)
+    if draws is None:
+        params = at_estimate(wear.worn, name, wear.floors, group.effect_names)
+    else:
+        values = draw_block(wear.worn, np.random.default_rng(1), draws)
+        params = class_params(wear.worn.terms, values, name, wear.floors, group.effect_names)
+    return params, machine_exposure(group, params, machines or group.machines)
+
+
+def test_exposure_sums_the_machines_own_spells(wear):
+    params, exposure = exposure_of(wear)
+    group = wear.spells["gum blade"]
     # A plain loop over one machine's spells.
     rates, shape = np.exp(params.log_rates[0]), np.exp(params.log_shape[0])
+    lift = np.exp(group.effects.toarray() @ params.effects[0])
     own = [
-        sum(row * rates) ** shape
-        for row, of in zip(group.hours, group.machine, strict=True)
+        (factor * sum(row * rates)) ** shape
+        for row, of, factor in zip(group.hours, group.machine, lift, strict=True)
         if of == 2
     ]
     assert exposure.load[2, 0] == pytest.approx(sum(own))
 
 
+def test_exposure_comes_in_the_order_asked_for(wear):
+    machines = wear.spells["gum blade"].machines
+    _, plain = exposure_of(wear)
+    _, asked = exposure_of(wear, (machines[4], "unheard of", machines[1]))
+    assert asked.load.tolist() == [[plain.load[4, 0]], [0.0], [plain.load[1, 0]]]
+    assert asked.worn.tolist() == [[plain.worn[4, 0]], [0.0], [plain.worn[1, 0]]]
+
+
+def test_exposure_in_pieces_equals_exposure_at_once(wear, monkeypatch):
+    _, whole = exposure_of(wear, draws=7)
+    monkeypatch.setattr(room, "CELLS_AT_ONCE", 1)
+    assert exposure_of(wear, draws=7)[1].load == pytest.approx(whole.load)
+
+
+def some_exposures(spread):
+    """Two classes of three machines, of shapes 2 and 3; the last machine has no spell."""
+    rng = np.random.default_rng(3)
+    worn = np.array([[6.0], [11.0], [0.0]])
+    return [
+        Exposure(
+            worn, rng.uniform(5, 14, (3, 1)) * (worn > 0), np.array([shape]), np.array([spread])
+        )
+        for shape in (2.0, 3.0)
+    ]
+
+
+def against(log_rate, row, exposures, sd):
+    """Minus the log posterior of a machine's common rate, paces integrated out."""
+    total = 0.5 * (log_rate / sd) ** 2
+    for one in exposures:
+        worn, load = one.worn[row, 0], one.load[row, 0] * np.exp(one.shape[0] * log_rate)
+        total -= one.shape[0] * worn * log_rate
+        v = one.spread[0]
+        total += load if v == 0 else (1 / v + worn) * np.log1p(v * load)
+    return total
+
+
+@pytest.mark.parametrize("spread", [0.0, 0.2, 1.5])
+@pytest.mark.parametrize("sd", [0.05, 0.3])
+def test_the_common_rate_is_the_mode_by_brute_force(spread, sd):
+    exposures = some_exposures(spread)
+    found = common_rates(exposures, np.array([sd]), 3)
+    modes = [
+        minimize_scalar(against, (-0.5, 0.5), args=(row, exposures, sd), tol=1e-10).x
+        for row in range(3)
+    ]
+    assert found.mean[:, 0] == pytest.approx(modes, abs=1e-5)
+
+
+def test_a_machine_without_a_spell_has_the_common_rate_of_the_prior():
+    found = common_rates(some_exposures(0.2), np.array([0.3]), 3)
+    assert (found.mean[2, 0], found.sd[2, 0]) == pytest.approx((0.0, 0.3))
+
+
+def test_machines_that_do_not_differ_have_nothing_in_common():
+    found = common_rates(some_exposures(0.2), np.array([0.0]), 3)
+    assert np.abs(found.mean).max() < 1e-9
+
+
+def test_a_machine_that_wears_one_class_fast_is_expected_to_wear_another_fast():
+    blade = spells([[40] * 20, [90] * 20])
+    deck = replace(class_spells(np.full(20, 90.0), "worn", np.zeros(20, int)), machines=("M1",))
+    terms = [term.replace("blade", name) for name in ("blade", "deck") for term in block(0.2).terms]
+    fitted = Block(
+        "worn", tuple(terms), np.tile(block(0.05).mean, 2), 1e-12 * np.eye(6), 0.0,
+        spreads={"machine": Spread((0.3,), (1.0,))},
+    )  # fmt: skip
+    table = machine_paces({"blade": blade, "deck": deck}, fitted, FLOORS, {"deck": {"M0"}})
+    rows = table.set_index(["wears_as", "machine"])
+    assert rows.loc[("deck", "M0"), "pace"] > 1.3
+    assert rows.loc[("deck", "M0"), "low"] < rows.loc[("blade", "M0"), "low"]
+
+
 def test_doubt_in_the_table_is_that_of_very_many_draws():
-    group = spells([[50, 60, 70], [90, 80]])
-    doubtful = block(0.2, doubt=0.04)
-    table = machine_paces("blade", group, doubtful, FLOORS)
+    table = paces(spells([[50, 60, 70], [90, 80]]), doubtful := block(0.2, doubt=0.04))
     # The mixture by plain Monte Carlo: parameters from a t distribution of machines + 2 degrees
     # of freedom about the block's mean, then the textbook gamma.
     rng = np.random.default_rng(1)
@@ -111,6 +192,6 @@ def test_doubt_in_the_table_is_that_of_very_many_draws():
         load = sum((hour * np.exp(log_rate)) ** k for hour in hours)
         speed = (rng.gamma(1 / v + len(hours)) / (1 / v + load)) ** (1 / k)
         low, high = np.quantile(speed, [0.05, 0.95])
-        # 40 draws of the parameters against 40,000: within a twentieth.
+        # 24 draws of the parameters against 40,000: within a twentieth.
         assert table["low"].iloc[row] == pytest.approx(low, rel=0.05)
         assert table["high"].iloc[row] == pytest.approx(high, rel=0.05)

@@ -25,13 +25,13 @@ def test_regression_agrees_with_lifelines_on_lung():
         effects=frame[list(COLUMNS)].to_numpy(),
     )
     model = WearModel({"part": spells}, ("floor",), {"part": COLUMNS}, paced=False)
-    summit = model.climb(np.array([-6.0, 0.0, 0.0, 0.0, 0.2]))
-    params = model.to_rates(summit.params)
+    found = model.optimum(np.array([-6.0, 0.2, 0.0, 0.0, 0.0]))
+    log_rate, log_shape, *effects = model.to_rates(found.params)
     theirs = referee.params_["lambda_"][["Intercept", *COLUMNS]].to_numpy()
     # lifelines' search stops up to 1.3e-5 short in a coefficient.
-    assert -params[:-1] == pytest.approx(theirs, abs=5e-5)
-    assert params[-1] == pytest.approx(referee.params_["rho_"]["Intercept"], abs=5e-5)
-    assert model.loglike(params) == pytest.approx(referee.log_likelihood_, abs=1e-6)
+    assert [-log_rate, *np.negative(effects)] == pytest.approx(theirs, abs=5e-5)
+    assert log_shape == pytest.approx(referee.params_["rho_"]["Intercept"], abs=5e-5)
+    assert found.here.value == pytest.approx(referee.log_likelihood_, abs=1e-6)
 
 
 @pytest.fixture(scope="module")

@@ -8,10 +8,11 @@ Parts are compared on the usual machine (pace 1).
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.quoting.long_run import edge_hours, edges_a_part, turn_chance
+from wearcast.decisions.quoting.long_run import edges_a_part
 from wearcast.decisions.quoting.strangers import draw_strangers
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
+from wearcast.wear.life import Laws, first_end
 from wearcast.wear.records import Wear, WearDraws
 
 _PLACE = ["deck", "position", "kind"]
@@ -62,17 +63,16 @@ def candidate_parts(book: Logbook) -> pd.DataFrame:
 
 def part_hours(drawn: WearDraws, edges: np.ndarray) -> np.ndarray:
     """Mean run hours until a part goes, at pace 1; array (slots, draws, floors)."""
-    removal = drawn.removal[:, :, None]
-    hours = edge_hours(drawn.rate, drawn.shape[:, :, None], np.ones(1), drawn.damage + removal)
-    goes_on = turn_chance(
-        hours,
+    laws = Laws(
+        drawn.rate,
+        drawn.shape[:, :, None],
+        np.ones(1),
         drawn.damage,
-        removal,
-        drawn.replaced_worn[:, :, None],
-        drawn.replaced_damaged[:, :, None],
+        drawn.off_rate[:, :, None],
+        drawn.off_shape[:, :, None],
     )
-    given: np.ndarray = edges_a_part(np.broadcast_to(edges[:, None, None], hours.shape), goes_on)
-    return np.asarray(hours * given)
+    end = first_end(laws)
+    return np.asarray(end.hours * edges_a_part(edges, end, drawn))
 
 
 def _floor_rows(

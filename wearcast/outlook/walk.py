@@ -21,14 +21,15 @@ from wearcast.outlook.walking.clock import (
     hours_by,
 )
 from wearcast.outlook.walking.dates import Dated, Paths, date_ends
-from wearcast.outlook.walking.edges import Dice, lay_lanes, walk_edges
-from wearcast.outlook.walking.start import Speeds, Start, start_states
-from wearcast.wear.draws import draw_wear
+from wearcast.outlook.walking.edges import Begun, Habits, Waits, lay_lanes, walk_edges
+from wearcast.outlook.walking.start import Start, laws_at, start_states
+from wearcast.wear.draws import draw_wear, of_slots
+from wearcast.wear.life import Laws, median_wear
 from wearcast.wear.records import Wear, WearDraws
 
 ROWS_AT_ONCE = 32_000
 """Positions times draws walked together: keeps a chunk's arrays near the processor's cache."""
-YEAR_WEEKS = 52
+YEAR_WEEKS, WEEKS_A_QUARTER = 52, 13
 SLOT_COLUMNS = (
     "machine",
     "site",
@@ -80,7 +81,7 @@ def walk_slots(
     """The walk for wear that has been drawn; see `walk_ahead`."""
     running = history.running
     ahead = _look_ahead(hours, history, wear)
-    start = start_states(running, history.running_exposure, wear, ahead.speeds, seed)
+    start = start_states(running, history.running_exposure, wear, ahead.laws, seed)
     size = max(ROWS_AT_ONCE // wear.shape.shape[1], 1)
     walked = [
         _walk_some(
@@ -90,7 +91,6 @@ def walk_slots(
     ]
     if not walked:
         walked = [_walk_some(np.arange(0), wear, ahead, start, history, seed, days)]
-    median_life = (np.log(2.0) / wear.pace) ** (1.0 / wear.shape)
     return Draws(
         as_of=history.as_of,
         days=days,
@@ -98,7 +98,7 @@ def walk_slots(
         slots=_slots(running, parts),
         floors=history.floors,
         **{name: np.concatenate([getattr(d, name) for d, _ in walked]) for name in _DATED},
-        wear_now=(start.wear / median_life).mean(axis=1),
+        wear_now=(start.wear / median_wear(wear.shape, wear.pace)).mean(axis=1),
         wear_share=_shares(np.concatenate([floors for _, floors in walked]), history, wear),
         hours=hours.hours[:, :, :YEAR_WEEKS].sum(axis=2, dtype=float),
         weekly_hours=hours.hours.astype(np.float32, copy=False),
@@ -118,8 +118,10 @@ class _Ahead:
     weekly_hours: np.ndarray
     """array (machines, draws, weeks) [h]"""
     stretches: Stretches
-    speeds: Speeds
-    """In the floor mix at as-of."""
+    laws: Laws
+    """In the floor mix at as-of; arrays (slots, draws)."""
+    site: np.ndarray
+    """int array (machines,) row of each machine's site in `WearDraws.stress`"""
 
 
 def _look_ahead(hours: HoursDraws, history: History, wear: WearDraws) -> _Ahead:
@@ -129,18 +131,22 @@ def _look_ahead(hours: HoursDraws, history: History, wear: WearDraws) -> _Ahead:
     machine = np.where(machine < 0, len(names), machine)
     still = np.zeros((1, *hours.hours.shape[1:]), dtype=hours.hours.dtype)
     stretches = floor_stretches(history.mixes, (*hours.machines, ""), history.floors, history.as_of)
-    now = stretches.mix[machine, 0]
-    speeds = Speeds(
-        np.einsum("sf,sdf->sd", now, wear.rate),
-        np.einsum("sf,sdf->sd", now, wear.damage),
-        wear.removal,
-    )
-    return _Ahead(machine, np.concatenate([hours.hours, still]), stretches, speeds)
+    laws = laws_at(wear, stretches.mix[machine, 0])
+    site = np.zeros(len(names) + 1, dtype=np.int64)
+    site[machine] = wear.site_of
+    return _Ahead(machine, np.concatenate([hours.hours, still]), stretches, laws, site)
 
 
-def _of_slots(wear: WearDraws, slots: np.ndarray) -> WearDraws:
-    """The wear of some slots only."""
-    return WearDraws(*(getattr(wear, name)[slots] for name in WearDraws.__dataclass_fields__))
+def _stressed(hours: np.ndarray, stress: np.ndarray) -> np.ndarray:
+    """Hours as edges feel them: a quarter in which everything wears faster is a longer one.
+
+    Parameters
+    ----------
+    hours : array (machines, draws, weeks), h
+    stress : array (machines, draws, quarters)
+    """
+    quarter = np.minimum(np.arange(hours.shape[2]) // WEEKS_A_QUARTER, stress.shape[2] - 1)
+    return np.asarray(hours * stress[:, :, quarter])
 
 
 def _walk_some(
@@ -153,9 +159,11 @@ def _walk_some(
     days: int,
 ) -> tuple[Dated, np.ndarray]:
     """Walk some slots: what becomes due, and their wear ahead by floor (slots, floors)."""
-    running, wear = history.running.iloc[slots], _of_slots(wear, slots)
+    running, twins = history.running.iloc[slots], _twins(history.running, wear.twin[slots])
+    wear = of_slots(wear, slots)
     machines, path = np.unique(ahead.machine[slots], return_inverse=True)
-    cumulative = cumulate(ahead.weekly_hours[machines])
+    stress = wear.stress[ahead.site[machines]]
+    cumulative = cumulate(_stressed(ahead.weekly_hours[machines], stress))
     until = ahead.stretches.until[machines]
     needed = 1 + int((until < 7.0 * ahead.weekly_hours.shape[2]).sum(axis=1).max(initial=0))
     bounds = hours_by(cumulative, until[:, :needed])[path]
@@ -165,14 +173,20 @@ def _walk_some(
     weeks = min(cumulative.shape[-1] - 1, YEAR_WEEKS)
     a_day = cumulative[path, :, weeks] / (DAYS_A_WEEK * weeks)
     lanes = lay_lanes(wear, mix, bounds, running["edges"].to_numpy(), most_hours, a_day)
-    dice = Dice(running, wear.shape.shape[1], seed)
-    worn, edge = start.wear[slots].ravel(), start.edge[slots].ravel()
-    ends = list(walk_edges(lanes, worn, edge, dice))
+    waits = Waits(running, twins, wear.shape.shape[1], seed)
+    begun = Begun(*(array[slots].ravel() for array in (start.wear, start.hours, start.edge)))
+    ends = list(walk_edges(lanes, begun, Habits(wear.habit, wear.habit_of), waits))
     empty = running["age"].to_numpy(dtype=str) == "empty"
     dated = date_ends(ends, Paths(cumulative, path, empty, days))
     in_stretch = np.diff(np.minimum(bounds, most_hours[:, :, None]), axis=2, prepend=0.0)
     by_floor = np.einsum("sdt,stf,sdf->sf", in_stretch, mix, wear.rate, optimize=True)
     return _renumbered(dated, slots), by_floor
+
+
+def _twins(running: pd.DataFrame, twin: np.ndarray) -> np.ndarray:
+    """Position that each slot's edge is handled together with; "" for none."""
+    positions = np.append(running["position"].to_numpy(dtype=object), "")
+    return np.asarray(positions[twin], dtype=object)
 
 
 def _renumbered(dated: Dated, slots: np.ndarray) -> Dated:

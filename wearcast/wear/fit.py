@@ -1,8 +1,11 @@
 """From what happened to how fast things wear: `fit_wear` tells the story of this room.
 
-Classes of one kind are fitted together: first with every spell, then without the running edges
-that by that fit would hardly have lasted so long.
+First a rough fit with every spell; then without the running edges that by that fit would hardly
+have lasted so long, and at sites that seem to have stopped writing until their last written change.
 """
+
+from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
@@ -10,26 +13,36 @@ import pandas as pd
 from wearcast.history.story import History
 from wearcast.logbook.choices import Choices
 from wearcast.told import Problem
-from wearcast.wear.findings.doubts import (
+from wearcast.wear.causes import CODES, LAWS
+from wearcast.wear.diagnostics.doubts import (
+    Fitted,
+    fitted_at,
+    improbable_silences,
     lasting_too_long,
     told_of_lasting,
     told_of_schedules,
     told_of_short,
+    told_of_silences,
 )
-from wearcast.wear.findings.words import told_of_fit
-from wearcast.wear.fitting.ends import fit_ends
-from wearcast.wear.fitting.kinds import Centre, KindFit, Way, fit_kind
+from wearcast.wear.diagnostics.words import told_of_bounds, told_of_fit
+from wearcast.wear.fitting.laws import LawFit, Way, fit_law
+from wearcast.wear.fitting.masked import Laws, unmask
 from wearcast.wear.fitting.model import WearModel
+from wearcast.wear.fitting.off import fit_off
 from wearcast.wear.fitting.plain import fit_plain
-from wearcast.wear.fitting.priors import WEAR, typical_hours
-from wearcast.wear.gather import Gathered, gather, spells_for, without
+from wearcast.wear.gather import Gathered, gather, joined, some_spells, spells_for, without
+from wearcast.wear.habits import fit_habits, paired_shares
 from wearcast.wear.pace import machine_paces
-from wearcast.wear.records import ClassSpells, Wear
-from wearcast.wear.tables.edge_use import count_edges_used, fit_habits
+from wearcast.wear.priors import ENDS, WEAR, Centre, centre_of, typical_hours
+from wearcast.wear.records import ClassSpells, OffLaw, Wear
+from wearcast.wear.tables.edge_use import count_edges_used
 from wearcast.wear.tables.effects import effect_rows
-from wearcast.wear.tables.floors import KindFits, floor_rows
+from wearcast.wear.tables.floors import floor_rows, planned_classes, with_bounds
 
-Fits = dict[str, KindFits]
+Fits = tuple[LawFit, LawFit, OffLaw]
+"""The laws of wear, damage and being taken off."""
+TEAR_SDS = {"site": 0.3}
+"""How much sites usually differ in damage, as sd of a log; common practice, no source."""
 
 
 def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
@@ -43,64 +56,166 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
     choices : Choices
         ``fit`` (blended, data only) and ``pace`` (machine, off) steer the fit.
     """
-    gathered = gather(history, parts)
     alone, paced = choices.fit == "data only", choices.pace != "off"
-    rough = fit_kinds(gathered, paced, "data only" if alone else "rough")
-    too_long = _too_long(gathered, rough)
-    gathered = without(gathered, too_long)
-    fits = fit_kinds(gathered, paced, "data only" if alone else "blended")
+    way: Way = "data only" if alone else "blended"
+    gathered = gather(history, parts)
+    told: list[Problem] = []
+    rough = None
+    if not alone:
+        history, gathered, told, rough = _believable(history, gathered, parts, paced=paced)
+    gathered = _unmasked(gathered, paced, "data only" if alone else "rough")
+    fits = fit_laws(gathered, gathered.spells, paced, way, rough)
+    fitted = fitted_at(_laws(fits), gathered.spells, gathered.floors)
     used = history.spells[history.spells["in_fit"].astype(bool)]
     told = [
-        *told_of_fit(gathered, fits, choices),
+        *told_of_fit(gathered, fits[0], fitted, choices),
         *told_of_short(history),
-        *told_of_lasting(history.spells.loc[too_long]),
+        *told,
         *told_of_schedules(used),
     ]
-    return _wear(gathered, fits, (history.running, used), told)
+    return _wear(gathered, fits, (history.running, used), told, paced, way)
 
 
-def fit_kinds(gathered: Gathered, paced: bool, way: Way) -> Fits:
-    """The blocks of each kind."""
-    kinds = gathered.kinds
-    return {
-        kind: _fit_one_kind(
-            kind, [name for name in kinds if kinds[name] == kind], gathered, paced, way
-        )
-        for kind in sorted(set(kinds.values()))
-    }
+def _believable(
+    history: History, gathered: Gathered, parts: pd.DataFrame, *, paced: bool
+) -> tuple[History, Gathered, list[Problem], Fits]:
+    """What can be believed of edges that still run, by a rough fit; and what is told of it."""
+    fits, fitted = _rough(gathered, paced)
+    until = history.until_silence[list(history.floors)]
+    silent = improbable_silences(gathered.spells, until, fitted)
+    told = told_of_silences(silent, history)
+    if silent:
+        at = history.spells["site"].isin(silent)
+        exposure = history.exposure.where(~at, history.until_silence)
+        history = replace(history, exposure=exposure)
+        gathered = gather(history, parts)
+        fits, fitted = _rough(gathered, paced, fits)
+    too_long = lasting_too_long(gathered.spells, fitted)
+    told += told_of_lasting(history.spells.loc[too_long])
+    return history, without(gathered, too_long), told, fits
 
 
-def _fit_one_kind(
-    kind: str, names: list[str], gathered: Gathered, paced: bool, way: Way
-) -> KindFits:
-    """Wear, damage and removal of one kind."""
-    members = {name: gathered.spells[name] for name in names}
-    damaged, removed = fit_ends(kind, members, gathered.floors, way)
-    return KindFits(_fit_wear_out(kind, members, gathered, paced, way), damaged, removed)
+def _rough(gathered: Gathered, paced: bool, begin: Fits | None = None) -> tuple[Fits, Fitted]:
+    """The laws by a quick fit."""
+    fits = fit_laws(gathered, gathered.spells, paced, "rough", begin)
+    return fits, fitted_at(_laws(fits), gathered.spells, gathered.floors)
 
 
-def _fit_wear_out(
-    kind: str, members: dict[str, ClassSpells], gathered: Gathered, paced: bool, way: Way
-) -> KindFit:
-    """The block ``wear: kind``."""
-    spells = {name: spells_for(group, "worn") for name, group in members.items()}
+def _laws(fits: Fits) -> Laws:
+    return fits[0].block, fits[1].block, fits[2]
+
+
+def _unmasked(gathered: Gathered, paced: bool, way: Way) -> Gathered:
+    """The spells with ends of unknown cause counted by their chances."""
+    spells = unmask(
+        gathered.spells,
+        gathered.floors,
+        lambda spells: _laws(fit_laws(gathered, spells, paced, way)),
+    )
+    return gathered._replace(spells=spells)
+
+
+def fit_laws(
+    gathered: Gathered,
+    spells: Mapping[str, ClassSpells],
+    paced: bool,
+    way: Way,
+    begin: Fits | None = None,
+) -> Fits:
+    """The three laws of ends; `begin`: those of nearly the same spells."""
+    usual, kinds = gathered.catalogue["usual_hours"], gathered.kinds
+    hours = {name: typical_hours(kind, float(usual[name]))[0] for name, kind in kinds.items()}
+    return (
+        _fit_worn(gathered, spells, paced, way, begin and begin[0].settled),
+        _fit_torn(gathered, spells, way, begin and begin[1].settled),
+        fit_off(spells, hours, data_only=way == "data only"),
+    )
+
+
+def _centres(law: str, gathered: Gathered) -> dict[str, Centre]:
+    """What is known of each class before any data."""
     usual = gathered.catalogue["usual_hours"]
-    centres = {name: Centre(*typical_hours(kind, float(usual[name]))) for name in members}
-    block = f"wear: {kind}"
+    return {name: centre_of(law, kind, float(usual[name])) for name, kind in gathered.kinds.items()}
+
+
+def _fit_worn(
+    gathered: Gathered,
+    spells: Mapping[str, ClassSpells],
+    paced: bool,
+    way: Way,
+    begin: Mapping[str, float] | None = None,
+) -> LawFit:
+    """The law of wear."""
+    centres = _centres("worn", gathered)
     if way == "data only":
-        return fit_plain(block, spells, gathered.floors, (WEAR, centres), paced=paced)
-    effects = {name: group.effect_names for name, group in members.items()}
-    model = WearModel(spells, gathered.floors, effects, paced=paced)
-    return fit_kind(block, model, WEAR, centres, rough=way == "rough")
+        plain = {name: spells_for(group, "worn") for name, group in spells.items()}
+        return fit_plain("worn", plain, gathered.floors, (WEAR, centres), paced=paced)
+    every = {
+        name: joined(group, gathered.firsts[name] if _ends_tell_wear(group) else _none(group))
+        for name, group in spells.items()
+    }
+    names = sorted({name for group, _ in every.values() for name in group.machines})
+    machines = {name: at for at, name in enumerate(names)} if paced else {}
+    model = WearModel(
+        {name: spells_for(group, "worn", machines, late) for name, (group, late) in every.items()},
+        gathered.floors,
+        {name: group.effect_names for name, (group, _) in every.items()},
+        len(machines),
+        paced=paced,
+    )
+    return fit_law("worn", model, WEAR, centres, begin=begin, rough=way == "rough")
 
 
-def _too_long(gathered: Gathered, fits: Fits) -> pd.Index:
-    """Labels of running spells that lasted longer than the fit can believe."""
-    found = [
-        lasting_too_long(name, gathered.spells[name], fits[kind].blocks, gathered.floors)
-        for name, kind in gathered.kinds.items()
-    ]
-    return pd.Index(np.concatenate([*found, np.empty(0)])).sort_values()
+LEAST_WORN = 0.7
+"""Share of worn ones among the ends of a class from which its first spells tell wear: how old an
+edge is when watching begins then follows from the law of wear."""
+
+
+def _ends_tell_wear(group: ClassSpells) -> bool:
+    """Whether nearly all ends of a class are of wear."""
+    ended = group.chances.sum()
+    return bool(ended > 0 and group.chances[:, 0].sum() >= LEAST_WORN * ended)
+
+
+def _none(group: ClassSpells) -> ClassSpells:
+    """No spell of a class."""
+    return some_spells(group, np.zeros(len(group.cause), dtype=bool))
+
+
+def _fit_torn(
+    gathered: Gathered,
+    spells: Mapping[str, ClassSpells],
+    way: Way,
+    begin: Mapping[str, float] | None = None,
+) -> LawFit:
+    """The law of damage: a constant hazard by floor; sites differ, machines do not."""
+    centres = _centres("torn", gathered)
+    some = {
+        name: _tearing(joined(group, gathered.firsts[name])[0]) for name, group in spells.items()
+    }
+    data = {name: spells_for(group, "torn") for name, group in some.items()}
+    if way == "data only":
+        data = {name: spells_for(_tearing(group), "torn") for name, group in spells.items()}
+        return fit_plain("torn", data, gathered.floors, (ENDS, centres), paced=False, shaped=False)
+    model = WearModel(
+        data,
+        gathered.floors,
+        {name: group.effect_names for name, group in some.items()},
+        paced=False,
+        shaped=False,
+    )
+    return fit_law("torn", model, ENDS, centres, TEAR_SDS, begin, rough=way == "rough")
+
+
+def _tearing(group: ClassSpells) -> ClassSpells:
+    """A class with the effects that act on damage: the sites."""
+    keep = [at for at, term in enumerate(group.effect_names) if term.startswith("site[")]
+    return replace(
+        group,
+        effect_names=tuple(group.effect_names[at] for at in keep),
+        effects=group.effects[:, keep],
+        end_effects=group.end_effects[:, keep],
+    )
 
 
 def _wear(
@@ -108,47 +223,65 @@ def _wear(
     fits: Fits,
     frames: tuple[pd.DataFrame, pd.DataFrame],
     told: list[Problem],
+    paced: bool,
+    way: Way,
 ) -> Wear:
     """The record, tables included; `frames` are what runs now and the spells in the fit."""
     running, used = frames
     kinds, spells, floors = gathered.kinds, gathered.spells, gathered.floors
-    hours = sum((group.hours.sum(axis=0) for group in spells.values()), np.zeros(len(floors)))
-    busiest = floors[int(np.argmax(hours))] if floors else ""
-    rows = [
-        floor_rows(name, spells[name], fits[kind], floors, busiest) for name, kind in kinds.items()
-    ]
-    carrying = _carrying(running)
-    met = [name for name in kinds if spells[name].machines or name in carrying]
-    paces = [
-        machine_paces(
-            name,
-            spells[name],
-            fits[kinds[name]].wear.block,
-            floors,
-            tuple(sorted(carrying.get(name, set()) - set(spells[name].machines))),
-        )
-        for name in met or [*kinds][:1]  # an empty table has its columns, too
-    ]
-    effects = effect_rows(
-        (name, spells[name].effect_names, fits[kind].wear.block) for name, kind in kinds.items()
-    )
+    floor_table, bound = _floor_table(gathered, fits, paced, way)
+    paces = machine_paces(spells, fits[0].block, floors, _carrying(running))
     return Wear(
         classes=tuple(kinds),
         kinds=tuple(kinds.values()),
         floors=floors,
-        blocks=tuple(fit.block for kind in sorted(fits) for fit in fits[kind]),
+        worn=fits[0].block,
+        torn=fits[1].block,
+        off=fits[2],
         habits=fit_habits(used, gathered.catalogue),
         spells=spells,
-        floor_table=pd.concat(rows, ignore_index=True),
-        machine_table=pd.concat(paces, ignore_index=True)
-        .sort_values(["machine", "wears_as"], kind="stable")
-        .reset_index(drop=True),
+        floor_table=floor_table,
+        machine_table=paces.sort_values(["machine", "wears_as"], kind="stable", ignore_index=True),
         edge_table=count_edges_used(used, gathered.catalogue),
-        fits={name: fit for kind in fits for name, fit in fits[kind].wear.results.items()},
-        told=tuple(told),
-        effect_table=effects,
+        fits=fits[0].results,
+        told=(*told_of_bounds(floor_table, bound), *told),
+        effect_table=effect_rows((name, ("front", "turning"), fits[0].block) for name in kinds),
         place_effects=gathered.places,
+        paired=paired_shares(used),
     )
+
+
+def _floor_table(
+    gathered: Gathered, fits: Fits, paced: bool, way: Way
+) -> tuple[pd.DataFrame, list[str]]:
+    """The rows of floors.csv, and the classes of which the log can tell bounds only."""
+    table = _floor_rows(gathered, gathered.spells, fits)
+    names = planned_classes(gathered.spells)
+    if not names:
+        return table, names
+    as_worn = {
+        name: _planned_as_worn(group) if name in names else group
+        for name, group in gathered.spells.items()
+    }
+    other = (_fit_worn(gathered, as_worn, paced, way), *fits[1:])
+    table = with_bounds(table, _floor_rows(gathered, as_worn, other), names)
+    return table, names
+
+
+def _planned_as_worn(group: ClassSpells) -> ClassSpells:
+    """A class whose planned ends count as worn."""
+    chances = group.chances.copy()
+    chances[group.cause == CODES["planned"]] = np.eye(len(LAWS))[LAWS.index("worn")]
+    return replace(group, chances=chances)
+
+
+def _floor_rows(gathered: Gathered, spells: Mapping[str, ClassSpells], fits: Fits) -> pd.DataFrame:
+    """Rows of all classes."""
+    floors = gathered.floors
+    hours = sum((group.hours.sum(axis=0) for group in spells.values()), np.zeros(len(floors)))
+    busiest = floors[int(np.argmax(hours))] if floors else ""
+    rows = [floor_rows(name, spells[name], fits, floors, busiest) for name in gathered.kinds]
+    return pd.concat(rows, ignore_index=True)
 
 
 def _carrying(running: pd.DataFrame) -> dict[str, set[str]]:

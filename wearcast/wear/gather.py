@@ -8,12 +8,14 @@ from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
+from scipy.sparse import csr_array, vstack
 
 from wearcast.history.story import History
 from wearcast.logbook.schema.tables import EDGES_BY_KIND
-from wearcast.wear.fitting.likelihood import Spells
-from wearcast.wear.records import CAUSE_CODES, ClassSpells
-from wearcast.wear.tables.effects import Places, find_effects
+from wearcast.wear.causes import CODES, LAWS, chances_of
+from wearcast.wear.covariates import Places, Rows, class_design, place_values
+from wearcast.wear.likelihood import Spells, fit_columns
+from wearcast.wear.records import ClassSpells
 
 LEAST_HOURS = 0.05
 """A spell shorter than this [h] says nothing about wear: two lines on one day."""
@@ -27,6 +29,8 @@ class Gathered(NamedTuple):
     kinds: dict[str, str]
     """Kind of each wear class, in order of class."""
     spells: dict[str, ClassSpells]
+    firsts: dict[str, ClassSpells]
+    """First spells of a position, whose start nobody knows, and edges that never ended."""
     places: Places
     floors: tuple[str, ...]
 
@@ -51,33 +55,102 @@ def wear_classes(history: History, parts: pd.DataFrame) -> pd.DataFrame:
 
 
 def gather(history: History, parts: pd.DataFrame) -> Gathered:
-    """The spells in the fit, class by class."""
+    """The spells in the fit, and the first ones of unknown start, class by class."""
     catalogue = wear_classes(history, parts)
-    frame = history.spells
-    used = frame["in_fit"].astype(bool) & history.exposure.sum(axis=1).ge(LEAST_HOURS)
-    order = ["wears_as", "machine", "position", "start", "edge"]
-    frame = frame[used].sort_values(order, kind="stable")
-    columns, places = find_effects(frame)
+    seen = _seen(history)
     floors = tuple(history.floors)
-    spells = dict.fromkeys(catalogue.index.astype(str), _no_spells(len(floors)))
-    for name, here in frame.groupby("wears_as", sort=False):
-        spells[str(name)] = _class_spells(here, history, columns.get(str(name), pd.DataFrame()))
+    names = catalogue.index.astype(str)
+    spells = dict.fromkeys(names, _no_spells(len(floors)))
+    firsts = dict.fromkeys(names, _no_spells(len(floors)))
+    places: Places = {}
+    quarters = shares_of_quarters(history)
+    quarters = quarters[quarters["spell"].isin(seen.frame.index)]
+    owner = seen.frame["wears_as"].reindex(quarters["spell"]).to_numpy()
+    for name, here in seen.frame.groupby("wears_as", sort=False):
+        every = _class_spells(Rows(str(name), here, quarters[owner == name]), seen, floors)
+        whole = here["in_fit"].to_numpy(bool)
+        spells[str(name)] = some_spells(every, whole)
+        firsts[str(name)] = some_spells(every, ~whole)
+        places.update(place_values(str(name), here))
     kinds = dict(zip(spells, catalogue["kind"].astype(str), strict=True))
-    return Gathered(catalogue, kinds, spells, places, floors)
+    return Gathered(catalogue, kinds, spells, firsts, places, floors)
 
 
-def _class_spells(frame: pd.DataFrame, history: History, effects: pd.DataFrame) -> ClassSpells:
+class _Seen(NamedTuple):
+    """Everything that was watched at work."""
+
+    frame: pd.DataFrame
+    """Spells in the fit, and with in_fit False: first ones, and edges that never ended (their
+    labels are negative); sorted by class, machine, position and time."""
+    exposure: pd.DataFrame
+    end_mix: pd.DataFrame
+
+
+def _seen(history: History) -> _Seen:
+    """Spells with known start, first ones with a sure end, positions without a change."""
+    frame = history.spells
+    some = frame["in_fit"].astype(bool) | frame["forward"].astype(bool)
+    frame = frame.loc[some & history.exposure.sum(axis=1).ge(LEAST_HOURS), list(_COLUMNS)]
+    unchanged = _unchanged(history)
+    never = history.running_exposure.loc[unchanged.index, list(history.floors)]
+    labels = -1 - np.arange(len(unchanged))
+    exposure, end_mix = history.exposure, history.end_mix
+    if len(unchanged):
+        shares = never.div(never.sum(axis=1), axis=0)
+        exposure = pd.concat([exposure, never.set_axis(labels)])
+        end_mix = pd.concat([end_mix, shares.set_axis(labels)])
+        frame = pd.concat([frame, unchanged.set_axis(labels).astype(frame.dtypes)])
+    order = ["wears_as", "machine", "position", "start", "edge"]
+    return _Seen(frame.sort_values(order, kind="stable"), exposure, end_mix)
+
+
+_COLUMNS = (
+    "machine", "site", "position", "wears_as", "kind", "edges", "edge", "start", "hours", "cause",
+    "end_turns", "in_fit",
+)  # fmt: skip
+"""What a spell must tell here."""
+
+
+def _unchanged(history: History) -> pd.DataFrame:
+    """Positions of which nobody wrote a change while they were watched, as spells without start."""
+    running = history.running
+    hours = history.running_exposure.sum(axis=1)
+    never = running[running["age"].eq("unknown") & hours.ge(LEAST_HOURS)]
+    blank = pd.Series(pd.NaT, index=never.index, dtype="datetime64[ns]")
+    return never.assign(
+        start=blank, hours=hours[never.index], cause="running", end_turns=0, in_fit=False
+    )[list(_COLUMNS)]
+
+
+def shares_of_quarters(history: History) -> pd.DataFrame:
+    """Each spell's share of its hours in each quarter: spell, quarter, share, last."""
+    table = history.spell_quarters
+    whole = table.groupby("spell")["hours"].transform("sum")
+    table = table[whole > 0]
+    first = table.groupby("spell")["quarter"].transform("min")
+    shares: pd.DataFrame = table.assign(
+        share=table["hours"] / whole, last=table["quarter"].eq(first)
+    )
+    return shares
+
+
+def _class_spells(rows: Rows, seen: _Seen, floors: tuple[str, ...]) -> ClassSpells:
     """Arrays of one class, in the frame's order (machine first)."""
-    floors = list(history.floors)
+    frame = rows.spells
     machines, machine = np.unique(frame["machine"].to_numpy(str), return_inverse=True)
+    design = class_design(rows)
+    cause = frame["cause"].map(CODES).to_numpy(np.int8)
     return ClassSpells(
         machines=tuple(machines.tolist()),
         machine=machine,
-        hours=history.exposure.loc[frame.index, floors].to_numpy(float),
-        end_mix=history.end_mix.loc[frame.index, floors].to_numpy(float),
-        effects=effects.reindex(frame.index).to_numpy(float).reshape(len(frame), -1),
-        effect_names=tuple(effects.columns),
-        cause=frame["cause"].map(CAUSE_CODES).to_numpy(np.int8),
+        hours=seen.exposure.loc[frame.index, list(floors)].to_numpy(float),
+        end_mix=seen.end_mix.loc[frame.index, list(floors)].to_numpy(float),
+        effect_names=design.terms,
+        effects=design.wear,
+        end_effects=design.end,
+        cause=cause,
+        chances=chances_of(cause),
+        site=frame["site"].to_numpy(str),
         spell=frame.index.to_numpy(),
     )
 
@@ -85,7 +158,20 @@ def _class_spells(frame: pd.DataFrame, history: History, effects: pd.DataFrame) 
 def _no_spells(floors: int) -> ClassSpells:
     """A class that the log has no spell of."""
     none, flat = np.zeros(0, np.int64), np.zeros((0, floors))
-    return ClassSpells((), none, flat, flat, np.zeros((0, 0)), (), none.astype(np.int8), none)
+    blank = csr_array((0, 0))
+    return ClassSpells(
+        machines=(),
+        machine=none,
+        hours=flat,
+        end_mix=flat,
+        effect_names=(),
+        effects=blank,
+        end_effects=blank,
+        cause=none.astype(np.int8),
+        chances=np.zeros((0, len(LAWS))),
+        site=none.astype(str),
+        spell=none,
+    )
 
 
 def without(gathered: Gathered, left_out: pd.Index) -> Gathered:
@@ -107,14 +193,68 @@ def some_spells(group: ClassSpells, keep: np.ndarray) -> ClassSpells:
         machine,
         group.hours[keep],
         group.end_mix[keep],
-        group.effects[keep],
         group.effect_names,
+        group.effects[keep],
+        group.end_effects[keep],
         group.cause[keep],
+        group.chances[keep],
+        group.site[keep],
         group.spell[keep],
     )
 
 
-def spells_for(group: ClassSpells, *causes: str) -> Spells:
-    """A class's spells as the likelihood takes them; `causes` are the ends that are fitted."""
-    ended = np.isin(group.cause, [CAUSE_CODES[cause] for cause in causes])
-    return Spells(group.hours, group.end_mix, group.effects, ended.astype(float), group.machine)
+def spells_for(
+    group: ClassSpells,
+    law: str,
+    machines: dict[str, int] | None = None,
+    firsts: np.ndarray | None = None,
+) -> Spells:
+    """A class's spells as the likelihood takes them.
+
+    Parameters
+    ----------
+    group : ClassSpells
+    law : str
+        The ends that are fitted, see `wearcast.wear.causes.LAWS`.
+    machines : dict, optional
+        Place of every machine among the tips; without it there are none.
+    firsts : array of bool (spells,), optional
+        Spells whose start nobody knows.
+    """
+    tip = [machines[name] for name in group.machines] if machines else []
+    return Spells(
+        group.hours,
+        group.end_mix,
+        group.chances[:, LAWS.index(law)],
+        group.machine,
+        fit_columns(group.effects),
+        fit_columns(group.end_effects),
+        np.array(tip, dtype=int),
+        np.zeros(len(group.cause), dtype=bool) if firsts is None else firsts,
+    )
+
+
+def joined(whole: ClassSpells, firsts: ClassSpells) -> tuple[ClassSpells, np.ndarray]:
+    """Spells of a class and its first ones, sorted by machine; and which are first ones."""
+    machines = tuple(sorted({*whole.machines, *firsts.machines}))
+    at = {name: place for place, name in enumerate(machines)}
+    both = (whole, firsts)
+    machine = np.array([at[one.machines[row]] for one in both for row in one.machine], dtype=int)
+    order = np.argsort(machine, kind="stable")
+    late = np.repeat([False, True], [len(one.machine) for one in both])[order]
+
+    def stacked(name: str) -> np.ndarray:
+        return np.concatenate([getattr(one, name) for one in both])[order]
+
+    return ClassSpells(
+        machines=machines,
+        machine=machine[order],
+        effect_names=whole.effect_names,
+        effects=csr_array(vstack([whole.effects, firsts.effects]))[order],
+        end_effects=csr_array(vstack([whole.end_effects, firsts.end_effects]))[order],
+        **{name: stacked(name) for name in _ROWS},
+    ), late
+
+
+_ROWS = ("hours", "end_mix", "cause", "chances", "site", "spell")
+"""Fields of `ClassSpells` that have a row a spell."""

@@ -1,10 +1,13 @@
 """A machine's pace, given the fit.
 
-Pace z multiplies the hazard. Given the parameters its posterior is Gamma(1/v + d, rate 1/v + L),
-with d worn ends and L the summed D^k of the machine's spells of one class. What people are shown
-is the wear speed, z^(1/k): how many times faster than the fleet the machine wears.
+A machine has one log wear rate in common to all its classes (``m``) and a pace of its own in each:
+``z`` multiplies the hazard. Given the parameters and ``m`` the posterior of ``z`` is
+Gamma(1/v + d, rate 1/v + L e^(k m)), with d worn ends and L the summed D^k of the machine's spells
+of one class; ``m`` itself has a density on a line, which is found by a few Newton steps. What
+people are shown is the wear speed, e^m z^(1/k): how many times faster than the fleet it wears.
 """
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 import numpy as np
@@ -12,87 +15,210 @@ import pandas as pd
 from scipy.special import gammainc, gammaincc
 from scipy.stats import chi2, norm
 
-from wearcast.wear.blocks import ClassParams, class_block, class_params, spread_out
-from wearcast.wear.fitting.likelihood import machine_counts
-from wearcast.wear.gather import spells_for
+from wearcast.wear.causes import LAWS
+from wearcast.wear.life import load, mean_hazard, speed_of
+from wearcast.wear.likelihood import sum_by
+from wearcast.wear.posterior import ClassParams, class_params, spread_out
 from wearcast.wear.records import Block, ClassSpells
 from wearcast.wear.streams import machine_stream
 
 FAST, SLOW, SURE = 1.25, 0.8, 0.95
-"""Worth a look: P(z > FAST) > SURE or P(z < SLOW) > SURE."""
-PAIRS = 20
+"""Worth a look: P(hazard > FAST) > SURE or P(hazard < SLOW) > SURE."""
+PAIRS = 12
 """Half the number of parameter draws that the machine table is mixed over."""
+_COMMON, _COMMON_WEIGHTS = np.polynomial.hermite_e.hermegauss(3)
+_COMMON_WEIGHTS = _COMMON_WEIGHTS / _COMMON_WEIGHTS.sum()
 _AROUND = np.array([-3.0, -2.5, -2.1, -1.8, -1.5, -1.2, -0.8, 0.8, 1.2, 1.5, 1.8, 2.1, 2.5, 3.0])
 """Where the mixture is looked up, in standard deviations."""
 CELLS_AT_ONCE = 2_000_000
 """How many spell x draw numbers are held in memory at once."""
+NEWTON_STEPS = 6
 
 
 class Exposure(NamedTuple):
-    """What the machines of one class went through, by draw of the parameters."""
+    """What machines went through in one class, by draw of the parameters."""
 
     worn: np.ndarray
-    """array (machines,) worn ends d"""
+    """array (machines, 1) worn ends d"""
     load: np.ndarray
-    """array (machines, draws) summed D^k, L"""
+    """array (machines, draws) summed D^k, L, as if nothing were common to the machine"""
+    shape: np.ndarray
+    """array (draws,) k"""
+    spread: np.ndarray
+    """array (draws,) v; 0: no pace"""
 
 
-def machine_exposure(group: ClassSpells, params: ClassParams) -> Exposure:
-    """Worn ends and exposure of each machine of a class, one column a draw of the parameters."""
-    draws, machines = len(params.log_shape), len(group.machines)
-    load = np.empty((machines, draws))
-    if machines == 0:
-        return Exposure(np.zeros(0), load)
-    starts = np.flatnonzero(np.diff(group.machine, prepend=-1))
-    step = max(1, CELLS_AT_ONCE // len(group.machine))
-    for first in range(0, draws, step):
-        part = slice(first, first + step)
-        wear = np.log(group.hours @ np.exp(params.log_rates[part]).T)
-        wear += group.effects @ params.effects[part].T
-        power = np.exp(np.minimum(np.exp(params.log_shape[part]) * wear, 300.0))
-        load[:, part] = np.add.reduceat(power, starts, axis=0)
-    return Exposure(machine_counts(spells_for(group, "worn")), load)
+def machine_exposure(
+    group: ClassSpells,
+    params: ClassParams,
+    machines: tuple[str, ...],
+) -> Exposure:
+    """Worn ends and exposure of some machines, one column a draw; 0 for those without a spell.
+
+    Parameters
+    ----------
+    group : ClassSpells
+    params : ClassParams
+        With the effects of the class.
+    machines : tuple of str
+        The order of the rows that come out.
+    """
+    draws = len(params.log_shape)
+    worn, summed = np.zeros((len(machines), 1)), np.zeros((len(machines), draws))
+    at = pd.Index(machines).get_indexer(pd.Index(group.machines))
+    keep = (at >= 0)[group.machine] if len(group.machine) else np.zeros(0, dtype=bool)
+    if keep.any():
+        machine = np.unique(group.machine[keep], return_inverse=True)[1]
+        rows = at[at >= 0]
+        worn[rows, 0] = sum_by(machine, group.chances[keep, LAWS.index("worn")])
+        hours, effects = group.hours[keep], group.effects[np.flatnonzero(keep)]
+        step = max(1, CELLS_AT_ONCE // len(hours))
+        for first in range(0, draws, step):
+            part = slice(first, first + step)
+            wear = np.log(hours @ np.exp(params.log_rates[part]).T)
+            wear += effects @ params.effects[part].T
+            summed[rows, part] = sum_by(machine, load(wear, params.log_shape[part]))
+    return Exposure(worn, summed, np.exp(params.log_shape), params.spread)
+
+
+class Common(NamedTuple):
+    """What is common to a machine's classes, by draw: Gaussian; arrays (machines, draws)."""
+
+    mean: np.ndarray
+    sd: np.ndarray
+
+
+def common_rates(exposures: list[Exposure], sd: np.ndarray, machines: int) -> Common:
+    """What each machine does to all its classes, given the parameters.
+
+    Parameters
+    ----------
+    exposures : list of Exposure
+        One a class, of the same machines.
+    sd : array (draws,)
+        How much machines differ, as the sd of a log rate; 0: not at all.
+    machines : int
+    """
+    shape = (machines, len(sd))
+    mean = np.zeros(shape)
+    weight = 1 / np.maximum(sd, 1e-6) ** 2
+    bend = np.broadcast_to(weight, shape)
+    for _ in range(NEWTON_STEPS):
+        slope, bend = -mean * weight, np.broadcast_to(weight, shape)
+        for one in exposures:
+            exposed = one.load * np.exp(one.shape * mean)
+            grown = 1 + one.spread * exposed
+            pull = (1 + one.spread * one.worn) * exposed / grown
+            slope = slope + one.shape * (one.worn - pull)
+            # At least what the ends themselves tell: keeps the step from running off.
+            bend = bend + one.shape**2 * np.maximum(pull / grown, 0.0)
+        mean = mean + np.clip(slope / bend, -0.5, 0.5)
+    return Common(mean, 1 / np.sqrt(bend))
 
 
 def machine_paces(
-    name: str,
-    group: ClassSpells,
+    classes: Mapping[str, ClassSpells],
     block: Block,
     floors: tuple[str, ...],
-    others: tuple[str, ...] = (),
+    carrying: Mapping[str, set[str]],
 ) -> pd.DataFrame:
-    """Pace of each machine of a class; `others` carry the class but have no spell in the fit.
+    """Pace of each machine in each class that it carries or has a spell of.
 
-    The intervals and the look mix the posteriors under draws of the parameters, so that what the
-    parameters themselves are uncertain about is in them.
+    Parameters
+    ----------
+    classes : mapping of ClassSpells
+    block : Block
+        Of the law ``worn``.
+    floors : tuple of str
+    carrying : mapping of set of str
+        Machines that carry a class now, by class.
 
     Returns
     -------
-    DataFrame, one row a machine
-        ``machine``, ``wears_as``, ``pace`` (wear speed z^(1/k)), ``low``, ``high`` (90 %),
-        ``hazard`` (z, posterior mean at the estimate), ``look`` (see
-        `wearcast.logbook.schema.tables.LOOKS`).
+    DataFrame, one row a machine and class
+        ``machine``, ``wears_as``, ``pace`` (wear speed e^m z^(1/k)), ``low``, ``high`` (90 %),
+        ``hazard`` (its k-th power), ``look`` (see `wearcast.logbook.schema.tables.LOOKS`).
+
+    Notes
+    -----
+    The intervals and the look mix the posteriors under draws of the parameters, so that what the
+    parameters themselves are uncertain about is in them.
     """
-    block = class_block(block, name, floors, group.effect_names)
-    point = class_params(block.terms, block.mean[None], name, floors, group.effect_names)
-    shape, alike = float(np.exp(point.log_shape[0])), point.spread[0] == 0
-    machines = [*group.machines, *others]
-    hazard = np.ones(len(machines))
-    low, high = hazard, hazard
-    look = np.full(len(hazard), "", dtype=object)
-    if len(hazard) and not alike:
-        stay, pull = _gamma_of(group, point, len(others))
-        hazard = (stay / pull)[:, 0]
-        draws = _table_draws(block, len(group.machines))
-        drawn = class_params(block.terms, draws, name, floors, group.effect_names)
-        low, high, look = _mixed_words(
-            *_gamma_of(group, drawn, len(others)), np.exp(drawn.log_shape)
+    shown = {name: {*group.machines, *carrying.get(name, set())} for name, group in classes.items()}
+    machines = tuple(sorted(set().union(*shown.values())))
+    noise = _table_draws(block, len(machines))
+    values = np.vstack([block.mean[None], noise])
+    if not machines:
+        none = np.zeros(0)
+        return _pace_rows([], "", none, none, none, none, none.astype(object))
+    params = {
+        name: class_params(block.terms, values, name, floors, group.effect_names)
+        for name, group in classes.items()
+        if shown[name]
+    }
+    exposures = {
+        name: machine_exposure(classes[name], one, machines) for name, one in params.items()
+    }
+    sds = np.full(len(values), block.spreads["machine"].mean if "machine" in block.spreads else 0.0)
+    common = common_rates(list(exposures.values()), sds, len(machines))
+    at = {machine: row for row, machine in enumerate(machines)}
+    tables = []
+    for name, exposure in exposures.items():
+        rows = np.array([at[machine] for machine in sorted(shown[name])], dtype=int)
+        tables.append(_class_paces(name, machines, rows, exposure, common, block.machine_variance))
+    return pd.concat(tables, ignore_index=True)
+
+
+def _class_paces(
+    name: str,
+    machines: tuple[str, ...],
+    rows: np.ndarray,
+    exposure: Exposure,
+    common: Common,
+    variance: float,
+) -> pd.DataFrame:
+    """The rows of one class, against the machine of mean hazard; the first draw is the estimate."""
+    names = [machines[row] for row in rows]
+    still = np.ones(len(rows))
+    if exposure.spread[0] == 0 and common.sd.max() < 1e-5:
+        blank = np.full(len(rows), "", dtype=object)
+        return _pace_rows(names, name, still, still, still, still, blank)
+    shape = float(exposure.shape[0])
+    mean, sd = common.mean[rows], common.sd[rows]
+    usual = mean_hazard(variance, exposure.shape)
+    stay, pull = _gamma_of(exposure, rows, mean)
+    hazard = (stay / pull)[:, 0] * np.exp(shape * (mean[:, 0] - usual[0]))
+    parts = []
+    for node in _COMMON:
+        moved = mean[:, 1:] + node * sd[:, 1:]
+        parts.append(
+            (
+                moved - usual[1:],
+                *(one[:, 1:] for one in _gamma_of(exposure, rows, mean + node * sd)),
+            )
         )
+    moved, stay, pull = (np.concatenate(pieces, axis=1) for pieces in zip(*parts, strict=True))
+    weights = np.repeat(_COMMON_WEIGHTS, mean.shape[1] - 1) / (mean.shape[1] - 1)
+    shapes = np.tile(exposure.shape[1:], len(_COMMON))
+    pull = pull * np.exp(-shapes * moved)
+    low, high, look = _mixed_words(stay, pull, shapes, weights)
+    return _pace_rows(names, name, speed_of(hazard, shape), low, high, hazard, look)
+
+
+def _pace_rows(
+    machines: list[str],
+    name: str,
+    pace: np.ndarray,
+    low: np.ndarray,
+    high: np.ndarray,
+    hazard: np.ndarray,
+    look: np.ndarray,
+) -> pd.DataFrame:
     return pd.DataFrame(
         {
             "machine": np.asarray(machines, dtype=object),
             "wears_as": name,
-            "pace": hazard ** (1 / shape),
+            "pace": pace,
             "low": low,
             "high": high,
             "hazard": hazard,
@@ -102,12 +228,17 @@ def machine_paces(
 
 
 def _gamma_of(
-    group: ClassSpells, params: ClassParams, others: int
+    exposure: Exposure, rows: np.ndarray, common: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Shape and rate of each machine's posterior pace, by draw: arrays (machines, draws)."""
-    worn, load = machine_exposure(group, params)
-    worn, load = np.append(worn, np.zeros(others)), np.pad(load, ((0, others), (0, 0)))
-    return 1 / params.spread + worn[:, None], 1 / params.spread + load
+    """Shape and rate of each machine's posterior pace, by draw: arrays (rows, draws).
+
+    Without a pace (v = 0) a gamma distribution that is as good as a point at 1.
+    """
+    one_over = 1 / np.maximum(exposure.spread, 1e-9)
+    return (
+        one_over + exposure.worn[rows],
+        one_over + exposure.load[rows] * np.exp(exposure.shape * common),
+    )
 
 
 def _table_draws(block: Block, machines: int) -> np.ndarray:
@@ -131,19 +262,21 @@ def _table_draws(block: Block, machines: int) -> np.ndarray:
 
 
 def _mixed_words(
-    stay: np.ndarray, pull: np.ndarray, shape: np.ndarray
+    stay: np.ndarray, pull: np.ndarray, shape: np.ndarray, weights: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """5 % and 95 % points of the wear speed over all draws, and whether to look."""
     logs = np.log(stay / pull) / shape
-    middle = logs.mean(axis=1)
-    swing = np.sqrt(logs.var(axis=1) + (1 / stay / shape**2).mean(axis=1))
+    middle = logs @ weights
+    swing = np.sqrt((logs - middle[:, None]) ** 2 @ weights + (1 / stay / shape**2) @ weights)
     points = middle[:, None] + swing[:, None] * _AROUND
-    # A spread without bound (data only) makes swings that no number holds.
-    hazard = np.exp(np.minimum(points[:, :, None] * shape, 300.0))
-    below = gammainc(stay[:, None], pull[:, None] * hazard).mean(axis=2)
+    below = np.empty(points.shape)
+    for place in range(points.shape[1]):
+        # A spread without bound (data only) makes swings that no number holds.
+        hazard = np.exp(np.minimum(points[:, place, None] * shape, 300.0))
+        below[:, place] = gammainc(stay, pull * hazard) @ weights
     low, high = (np.exp(np.minimum(_look_up(p, below, points), 300.0)) for p in (0.05, 0.95))
-    fast = gammaincc(stay, FAST * pull).mean(axis=1) > SURE
-    slow = gammainc(stay, SLOW * pull).mean(axis=1) > SURE
+    fast = gammaincc(stay, FAST * pull) @ weights > SURE
+    slow = gammainc(stay, SLOW * pull) @ weights > SURE
     look = np.select([fast, slow], ["wears fast", "wears slow"], "").astype(object)
     return low, high, look
 

@@ -1,10 +1,11 @@
-"""The fitted wear as a document that can be saved, and back: the whole posterior.
+"""The fitted wear as a document that can be saved, and back: what holds for a stranger, too.
 
-The document holds plain lists, numbers and texts only, so that any JSON writer can write it. What
-comes back draws the same numbers; only the fitting library's results stay behind.
+The document holds plain lists, numbers and texts only, so that any JSON writer can write it. It
+names no machine and no site: what was learnt of single ones is not for others, and how much they
+differ is. What comes back draws the same numbers as the fit does for a stranger.
 """
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 import numpy as np
@@ -12,30 +13,101 @@ import pandas as pd
 
 from wearcast.errors import UnreadableFile
 from wearcast.told import Problem
-from wearcast.wear.records import Block, ClassSpells, EdgeHabit, Wear
+from wearcast.wear.causes import LAWS
+from wearcast.wear.covariates import PLACE_EFFECTS, Places
+from wearcast.wear.fitting.off import mean_off
+from wearcast.wear.priors import CellPrior, Centre
+from wearcast.wear.records import Block, EdgeHabit, OffLaw, Spread, Wear
 
-FORMAT = 1
-TABLES = ("floor_table", "machine_table", "edge_table", "effect_table")
+FORMAT = 2
+TABLES = ("floor_table", "effect_table")
+_OWN_WORDS = ("log rate[", "log shape[", "log spread[", *(f"{name}[" for name in PLACE_EFFECTS))
+
+
+def for_strangers(wear: Wear) -> Wear:
+    """The wear without what it knows of single machines and sites.
+
+    What is the same at every logged position of one name (front or rear, the usual turning) holds
+    at a position of that name anywhere.
+    """
+    return replace(
+        wear,
+        worn=_own_terms(wear.worn),
+        torn=_own_terms(wear.torn),
+        off=OffLaw(wear.off.alpha, {name: mean_off(wear.off, name)[0] for name in wear.off.usual},
+                   {}, {}, {}),
+        habits={key: _anywhere(habit) for key, habit in wear.habits.items()},
+        spells={},
+        machine_table=wear.machine_table.iloc[:0],
+        edge_table=wear.edge_table.iloc[:0],
+        fits={},
+        place_effects=_by_position(wear.place_effects),
+    )  # fmt: skip
+
+
+def _own_terms(block: Block) -> Block:
+    """A block without the levels of sites and quarters: of a joint Gaussian, the rest."""
+    keep = np.array([term.startswith(_OWN_WORDS) for term in block.terms], dtype=bool)
+    at = np.flatnonzero(keep)
+    terms = tuple(block.terms[place] for place in at)
+    return replace(block, terms=terms, mean=block.mean[at], cov=block.cov[np.ix_(at, at)])
+
+
+def _anywhere(habit: EdgeHabit) -> EdgeHabit:
+    """A habit without the sites' counts."""
+    width = len(habit.usual)
+    return replace(habit, site=(), replaced=np.zeros((0, width)), ends=np.zeros((0, width)))
+
+
+def _by_position(places: Places) -> Places:
+    """Mean effects of the logged positions of one name, for machine ""."""
+    logged: dict[tuple[str, str, str], list[tuple[float, ...]]] = {}
+    for (name, _, position), values in sorted(places.items()):
+        logged.setdefault((name, "", position), []).append(values)
+    return {place: tuple(np.mean(rows, axis=0).tolist()) for place, rows in logged.items()}
 
 
 def rates_document(wear: Wear) -> dict[str, Any]:
     """The fitted wear as plain lists, numbers and texts."""
+    wear = for_strangers(wear)
     return {
         "format": FORMAT,
         "classes": list(wear.classes),
         "kinds": list(wear.kinds),
         "floors": list(wear.floors),
-        "blocks": [_plain(asdict(block)) for block in wear.blocks],
+        "worn": _block_document(wear.worn),
+        "torn": _block_document(wear.torn),
+        "off": {"alpha": wear.off.alpha, "usual": wear.off.usual},
         "habits": [
-            {"wears_as": name, "cause": cause, **_plain(asdict(habit))}
-            for (name, cause), habit in sorted(wear.habits.items())
+            {"wears_as": name, "law": law, "usual": list(habit.usual), "weight": habit.weight}
+            for (name, law), habit in sorted(wear.habits.items())
         ],
-        "spells": {name: _plain(asdict(group)) for name, group in wear.spells.items()},
+        "paired": wear.paired,
         "place_effects": [
-            [*place, list(values)] for place, values in sorted(wear.place_effects.items())
+            [name, position, list(values)]
+            for (name, _, position), values in sorted(wear.place_effects.items())
         ],
         "told": [list(problem) for problem in wear.told],
         **{name: _table_document(getattr(wear, name)) for name in TABLES},
+    }
+
+
+def _block_document(block: Block) -> dict[str, Any]:
+    """A block as plain lists."""
+    return {
+        "name": block.name,
+        "terms": list(block.terms),
+        "mean": block.mean.tolist(),
+        "cov": block.cov.tolist(),
+        "llf": block.llf,
+        "shaped": block.shaped,
+        "paced": block.paced,
+        "cells": {kind: asdict(cells) for kind, cells in block.cells.items()},
+        "centres": {name: list(centre) for name, centre in block.centres.items()},
+        "spreads": {
+            name: {"sds": list(spread.sds), "chances": list(spread.chances)}
+            for name, spread in block.spreads.items()
+        },
     }
 
 
@@ -54,7 +126,7 @@ def wear_of_rates(document: dict[str, Any]) -> Wear:
         )
     try:
         return _wear(document)
-    except (KeyError, TypeError, ValueError) as error:
+    except (KeyError, TypeError, ValueError, AttributeError) as error:
         raise UnreadableFile(
             f"The file of saved rates is damaged ({error}): save the rates anew with "
             "`wearcast floors LOGBOOK --save-rates rates.json`."
@@ -67,25 +139,37 @@ def _wear(document: dict[str, Any]) -> Wear:
         classes=tuple(document["classes"]),
         kinds=tuple(document["kinds"]),
         floors=tuple(document["floors"]),
-        blocks=tuple(_block(entry) for entry in document["blocks"]),
-        habits={
-            (entry["wears_as"], entry["cause"]): EdgeHabit(
-                entry["alpha"],
-                entry["beta"],
-                tuple(entry["site"]),
-                np.array(entry["replaced"], dtype=float),
-                np.array(entry["ends"], dtype=float),
-            )
-            for entry in document["habits"]
-        },
-        spells={name: _spells(entry) for name, entry in document["spells"].items()},
+        worn=_block(document["worn"]),
+        torn=_block(document["torn"]),
+        off=OffLaw(float(document["off"]["alpha"]), dict(document["off"]["usual"]), {}, {}, {}),
+        habits={(entry["wears_as"], _law(entry)): _habit(entry) for entry in document["habits"]},
+        spells={},
+        machine_table=pd.DataFrame(columns=["machine", "wears_as", "pace", "low", "high"]),
+        edge_table=pd.DataFrame(columns=["site", "wears_as", "parts_spent"]),
         fits={},
         told=tuple(_problem(fields) for fields in document["told"]),
         place_effects={
-            (name, machine, position): tuple(values)
-            for name, machine, position, values in document["place_effects"]
+            (name, "", position): tuple(values)
+            for name, position, values in document["place_effects"]
         },
+        paired=dict(document["paired"]),
         **{name: _table(document[name]) for name in TABLES},
+    )
+
+
+def _law(entry: dict[str, Any]) -> str:
+    """The law of a habit, which must be one of ours."""
+    return LAWS[LAWS.index(entry["law"])]
+
+
+def _habit(entry: dict[str, Any]) -> EdgeHabit:
+    width = len(entry["usual"])
+    return EdgeHabit(
+        tuple(map(float, entry["usual"])),
+        float(entry["weight"]),
+        (),
+        np.zeros((0, width)),
+        np.zeros((0, width)),
     )
 
 
@@ -93,18 +177,6 @@ def _problem(fields: list[Any]) -> Problem:
     """A finding out of its fields in order."""
     problem = Problem(*fields)
     return problem._replace(rows=tuple(problem.rows))
-
-
-def _plain(record: dict[str, Any]) -> dict[str, Any]:
-    """Arrays as nested lists with their shape kept, tuples as lists."""
-    return {name: _plain_value(value) for name, value in record.items()}
-
-
-def _plain_value(value: Any) -> Any:
-    """One field."""
-    if isinstance(value, np.ndarray):
-        return value.tolist()
-    return list(value) if isinstance(value, tuple) else value
 
 
 def _block(entry: dict[str, Any]) -> Block:
@@ -116,24 +188,14 @@ def _block(entry: dict[str, Any]) -> Block:
         np.array(entry["mean"], dtype=float),
         np.array(entry["cov"], dtype=float).reshape(size, size),
         entry["llf"],
-        dict(entry["prior"]),
-    )
-
-
-def _spells(entry: dict[str, Any]) -> ClassSpells:
-    """Spells of a class; tables keep their width even without a row."""
-    size = len(entry["machine"])
-    names = tuple(entry["effect_names"])
-    hours = np.array(entry["hours"], dtype=float)
-    return ClassSpells(
-        machines=tuple(entry["machines"]),
-        machine=np.array(entry["machine"], dtype=int),
-        hours=hours.reshape(size, -1) if size else np.zeros((0, 0)),
-        end_mix=np.array(entry["end_mix"], dtype=float).reshape(hours.shape if size else (0, 0)),
-        effects=np.array(entry["effects"], dtype=float).reshape(size, len(names)),
-        effect_names=names,
-        cause=np.array(entry["cause"], dtype=np.int8),
-        spell=np.array(entry["spell"], dtype=int),
+        bool(entry["shaped"]),
+        bool(entry["paced"]),
+        {kind: CellPrior(**cells) for kind, cells in entry["cells"].items()},
+        {name: Centre(*centre) for name, centre in entry["centres"].items()},
+        {
+            name: Spread(tuple(spread["sds"]), tuple(spread["chances"]))
+            for name, spread in entry["spreads"].items()
+        },
     )
 
 
@@ -148,7 +210,6 @@ def _table_document(table: pd.DataFrame) -> dict[str, Any]:
 def _table(entry: dict[str, list[Any]]) -> pd.DataFrame:
     """A table out of its columns."""
     frame = pd.DataFrame({name: pd.Series(values, dtype=object) for name, values in entry.items()})
-    texts = {"wears_as", "floor", "basis", "machine", "look", "site", "effect"}
-    for name in frame.columns.difference(list(texts)):
-        frame[name] = frame[name].astype(int if name == "parts_spent" else float)
+    for name in frame.columns.difference(["wears_as", "floor", "basis", "effect"]):
+        frame[name] = frame[name].astype(float)
     return frame

@@ -2,7 +2,7 @@
 
 Letters of the textbook: ``D`` wear (dimensionless), ``k`` shape, ``z`` pace (a hazard
 multiplier), ``v`` the spread (variance) of the pace, ``r`` wear a run hour on a floor [1/h].
-A *term* is a column of the one design matrix of a kind: ``log r = X @ beta``.
+A *term* is a column of the one design matrix: ``log r = X @ beta``.
 """
 
 from dataclasses import dataclass, field
@@ -10,8 +10,10 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
+from scipy.sparse import csr_array
 
 from wearcast.told import Problem
+from wearcast.wear.priors import CellPrior, Centre
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -26,52 +28,105 @@ class ClassSpells:
     """array (spells, floors) hours on each floor [h]; each row has some."""
     end_mix: np.ndarray
     """array (spells, floors) share of each floor when the spell ended; rows sum to 1."""
-    effects: np.ndarray
-    """array (spells, effects) columns of the design beyond the floors, see `effect_names`."""
     effect_names: tuple[str, ...]
-    """``front`` (+1/2 front, -1/2 rear), ``turning`` (0 never, 1 regularly; centred)."""
+    """The effects that act on the class, see `wearcast.wear.covariates`."""
+    effects: csr_array
+    """array (spells, effects): how far each acts on a spell's wear."""
+    end_effects: csr_array
+    """array (spells, effects): the same when the spell ended."""
     cause: np.ndarray
-    """array (spells,) int8, see `CAUSE_CODES`."""
+    """array (spells,) int8, see `wearcast.wear.causes.CODES`."""
+    chances: np.ndarray
+    """array (spells, laws) chance that the end followed each law of `wearcast.wear.causes.LAWS`:
+    1 or 0 where the cause is known, between them where it is not; 0 for running ones."""
+    site: np.ndarray
+    """array (spells,) of str."""
     spell: np.ndarray
     """array (spells,) int: the row's label in the spells table."""
 
 
-CAUSE_CODES = {"running": 0, "worn": 1, "damaged": 2, "planned": 3, "other": 4, "unknown": 4}
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """How much the levels of one effect differ: sds of logs, with how plausible each is."""
+
+    sds: tuple[float, ...]
+    chances: tuple[float, ...]
+
+    @property
+    def mean(self) -> float:
+        """The sd to be expected."""
+        return float(np.dot(self.sds, self.chances))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Block:
-    """A joint Gaussian posterior: everything that one kind of part (or end) shares."""
+    """A joint Gaussian posterior: everything that one law of ends shares over all classes."""
 
     name: str
-    """``wear: blade``, ``damaged: blade``, ``removed: blade`` ..."""
+    """``worn`` or ``torn``, see `wearcast.wear.causes`."""
     terms: tuple[str, ...]
-    """Names of the parameters: ``log rate[class, floor]``, ``front[class]``, ``turning[class]``,
-    ``log shape[class]``, ``log spread[class]``."""
+    """Names of the parameters: ``log rate[class, floor]``, ``log shape[class]``,
+    ``log spread[class]``, then the levels of the effects, ``site[Tram Barn]`` ..."""
     mean: np.ndarray
     """array (terms,)"""
     cov: np.ndarray
     """array (terms, terms)"""
     llf: float
     """Log-likelihood at the estimate, without the prior."""
-    prior: dict[str, float] = field(default_factory=dict)
-    """What a class or floor that is not in the block draws from, see `wearcast.wear.unseen`:
-    ``kind_sd``, ``class_sd``, ``floor_sd``, ``sharing``, ``shaped``, ``paced`` (1 or 0), and by
-    class ``hours[class]`` [h] and ``sd[class]``."""
+    shaped: bool = False
+    """Whether classes have a shape; without it the hazard is constant."""
+    paced: bool = False
+    """Whether machines have a pace of their own."""
+    cells: dict[str, CellPrior] = field(default_factory=dict)
+    """By kind: what a class or floor that is not in the block draws from."""
+    centres: dict[str, Centre] = field(default_factory=dict)
+    """By class: what is known of it before any data."""
+    spreads: dict[str, Spread] = field(default_factory=dict)
+    """By effect: how much its levels differ."""
+
+    @property
+    def machine_variance(self) -> float:
+        """Variance of what machines do to all their classes, as a log rate."""
+        spread = self.spreads.get("machine")
+        return float(np.dot(np.square(spread.sds), spread.chances)) if spread else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class OffLaw:
+    """How edges are taken off for planned and other reasons: a law of the run hours by site.
+
+    The cumulative hazard after ``h`` hours is ``(g h)^c``. Where few were taken off, ``c`` is 1
+    and ``g`` has a gamma distribution; where many were, their ages tell ``c`` (a schedule has a
+    high one) and (log g, log c) is Gaussian.
+    """
+
+    alpha: float
+    """Of the gamma distribution of ``g`` over sites, in every class: variance of log about
+    1/alpha."""
+    usual: dict[str, float]
+    """By class: mean of ``g`` over sites [1/h]."""
+    ends: dict[tuple[str, str], float]
+    """By (class, site): edges taken off."""
+    hours: dict[tuple[str, str], float]
+    """By (class, site): hours at work [h]."""
+    aged: dict[tuple[str, str], tuple[float, float, float, float, float]]
+    """By (class, site) where ages tell a law: mean of log g and of log c, their variances and
+    covariance."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class EdgeHabit:
-    """How often an edge's end becomes a replacement although edges are left."""
+    """How often an edge's end becomes a replacement although edges are left, by edge number."""
 
-    alpha: float
-    beta: float
-    """Fleet's beta distribution; nan-free."""
+    usual: tuple[float, ...]
+    """Chance at the end of the first edge, the second ... over all sites; one less than edges."""
+    weight: float
+    """How far sites are alike: a site leans on the usual by so many ends."""
     site: tuple[str, ...]
     replaced: np.ndarray
-    """array (sites,) ends that replaced the part early"""
+    """array (sites, edges - 1) ends that replaced the part early"""
     ends: np.ndarray
-    """array (sites,) ends with edges left"""
+    """array (sites, edges - 1) ends with edges left"""
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -83,9 +138,11 @@ class Wear:
     kinds: tuple[str, ...]
     """Kind of each class."""
     floors: tuple[str, ...]
-    blocks: tuple[Block, ...]
+    worn: Block
+    torn: Block
+    off: OffLaw
     habits: dict[tuple[str, str], EdgeHabit]
-    """By (wear class, cause group: ``worn`` or ``damaged``)."""
+    """By (wear class, law of the end, see `wearcast.wear.causes.LAWS`)."""
     spells: dict[str, ClassSpells]
     """By wear class, classes without a spell included: what the posterior of a machine's pace
     needs, given a set of parameters."""
@@ -97,17 +154,19 @@ class Wear:
     """DataFrame: site x wear class: site, wears_as, parts_spent, edges_used, edges_available,
     mean_edges_used."""
     fits: dict[str, Any]
-    """Wear class -> statsmodels results (params, bse, cov_params, conf_int, llf, summary). Classes
-    of one kind are fitted together and share one result, unless data only. Empty when the wear
-    came from a rates file."""
+    """Wear class -> statsmodels results (params, bse, cov_params, conf_int, llf, summary). All
+    classes are fitted together and share one result, unless data only. Empty when the wear came
+    from a rates file."""
     told: tuple[Problem, ...] = ()
     effect_table: pd.DataFrame = field(default_factory=pd.DataFrame)
     """One row a wear class and effect that the log can tell: wears_as, effect (``front``: life of
     a front part over that of a rear one; ``turning``: life with regular end-for-end turns over
     that without), life_ratio, low, high (90 %)."""
     place_effects: dict[tuple[str, str, str], tuple[float, ...]] = field(default_factory=dict)
-    """(wear class, machine, position) -> its row of `ClassSpells.effects`; a place that is not
-    there has zeros."""
+    """(wear class, machine, position) -> its values of `wearcast.wear.covariates.PLACE_EFFECTS`;
+    a place that is not there has zeros."""
+    paired: dict[str, float] = field(default_factory=dict)
+    """Wear class -> share of its ends at which the other edge of the machine is turned too."""
 
     def __repr__(self) -> str:
         """How many things wear on how many floors."""
@@ -122,16 +181,30 @@ class WearDraws:
     """Wear of the running positions, one set of parameters a draw."""
 
     rate: np.ndarray
-    """array (slots, draws, floors) wear a run hour [1/h], position and turning terms included"""
+    """array (slots, draws, floors) wear a run hour [1/h], all effects included"""
     shape: np.ndarray
     """array (slots, draws)"""
     pace: np.ndarray
     """array (slots, draws) hazard multiplier z; one value a machine and wear class"""
     damage: np.ndarray
     """array (slots, draws, floors) damage ends a run hour [1/h]"""
-    removal: np.ndarray
-    """array (slots, draws) planned and other ends a run hour [1/h]"""
-    replaced_worn: np.ndarray
-    """array (slots, draws) chance that a worn edge's end replaces the part though edges are left"""
-    replaced_damaged: np.ndarray
-    """array (slots, draws) the same at a damaged end"""
+    off_rate: np.ndarray
+    """array (slots, draws) ``g`` of `OffLaw` [1/h]"""
+    off_shape: np.ndarray
+    """array (slots, draws) its ``c``"""
+    habit: np.ndarray
+    """array (habits, laws, edges, draws) chance that an end replaces the part though edges are
+    left, by law of the end (`wearcast.wear.causes.LAWS`) and edge"""
+    habit_of: np.ndarray
+    """int array (slots,) row of each slot in `habit`"""
+    stress: np.ndarray
+    """array (sites, draws, quarters) factor on hours ahead: quarters in which everything wears
+    faster or slower, 91 days each from as-of"""
+    site_of: np.ndarray
+    """int array (slots,) row of each slot's site in `stress`"""
+    site_lift: np.ndarray
+    """array (slots, draws) what the site and its operator do, as a log; in `rate` already"""
+    machine_lift: np.ndarray
+    """array (slots, draws) what the machine does to all its classes; in `rate` already"""
+    twin: np.ndarray
+    """int array (slots,) a slot whose edge is handled together with this one's; -1: none"""

@@ -1,27 +1,28 @@
-"""Draws for classes and floors that the fit has not seen: from the prior, given what it has.
+"""Draws for classes, floors, sites and machines that the fit has not seen: from the prior.
 
 A blade that nobody has measured on quarry tile still learns from the other blades there: its cell
 is drawn from the block's prior conditional on the drawn cells of its siblings.
 """
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 import numpy as np
 
-from wearcast.wear.blocks import rate_term
-from wearcast.wear.fitting.model import log_mean_factor
-from wearcast.wear.fitting.priors import (
-    END_HOURS,
+from wearcast.wear.covariates import EFFECTS
+from wearcast.wear.life import log_mean_factor
+from wearcast.wear.posterior import rate_term
+from wearcast.wear.priors import (
     ENDS,
     NEVER,
-    REMOVALS,
     SHAPE,
     SPREAD,
     WEAR,
     CellPrior,
-    typical_hours,
+    Centre,
+    centre_of,
 )
-from wearcast.wear.records import Block
+from wearcast.wear.records import Block, Spread
 
 
 class Drawn(NamedTuple):
@@ -32,27 +33,11 @@ class Drawn(NamedTuple):
     """array (draws, terms)"""
 
 
-def empty_block(name: str) -> Block:
-    """The block of a kind that was not in the log at all."""
-    what = name.split(":")[0]
-    cells = {"wear": WEAR, "damaged": ENDS, "removed": REMOVALS}[what]
-    worn = float(what == "wear")
-    prior = {
-        "kind_sd": cells.kind_sd,
-        "class_sd": cells.class_sd,
-        "floor_sd": cells.floor_sd,
-        "sharing": cells.sharing,
-        "shaped": worn,
-        "paced": worn,
-    }
-    return Block(name, (), np.zeros(0), np.zeros((0, 0)), 0.0, prior)
-
-
 def with_unseen(
     block: Block,
     values: np.ndarray,
-    wanted: tuple[tuple[str, ...], tuple[str, ...]],
-    usual_hours: dict[str, float],
+    wanted: tuple[Mapping[str, str], tuple[str, ...]],
+    usual_hours: Mapping[str, float],
     rng: np.random.Generator,
 ) -> Drawn:
     """Draws of a block with the cells added that are wanted and missing.
@@ -62,58 +47,85 @@ def with_unseen(
     block : Block
     values : array (draws, terms)
         Draws of its own terms.
-    wanted : classes, floors
+    wanted : kinds by class; floors
         Every class is wanted on every floor.
-    usual_hours : dict
+    usual_hours : mapping
         Mean life [h] by class, nan or absent where the catalogue gives none.
     rng : Generator
     """
-    new_classes = tuple(name for name in wanted[0] if f"hours[{name}]" not in block.prior)
-    terms, values = _with_shapes(block, values, new_classes, rng)
-    grid = [(name, floor) for name in wanted[0] for floor in wanted[1]]
-    new = [cell for cell in grid if rate_term(*cell) not in terms]
+    kinds, floors = wanted
+    centres = {
+        name: block.centres.get(name)
+        or centre_of(block.name, kind, usual_hours.get(name, float("nan")))
+        for name, kind in kinds.items()
+    }
+    drawn = _with_shapes(block, Drawn(block.terms, values), tuple(kinds), rng)
+    for kind in sorted(set(kinds.values())):
+        names = tuple(name for name in kinds if kinds[name] == kind)
+        drawn = _with_cells(block, drawn, (names, floors), {**block.centres, **centres}, rng)
+    return drawn
+
+
+def _with_shapes(
+    block: Block, drawn: Drawn, names: tuple[str, ...], rng: np.random.Generator
+) -> Drawn:
+    """Shape and spread of new classes, from their priors."""
+    terms, values = drawn
+    for name in names:
+        for term, wanted, (middle, sd) in (
+            (f"log shape[{name}]", block.shaped, SHAPE),
+            (f"log spread[{name}]", block.paced, SPREAD),
+        ):
+            if wanted and term not in terms and f"log shape[{name}]" not in block.terms:
+                column = middle + sd * rng.standard_normal((len(values), 1))
+                terms, values = (*terms, term), np.hstack([values, column])
+    return Drawn(terms, values)
+
+
+def _with_cells(
+    block: Block,
+    drawn: Drawn,
+    wanted: tuple[tuple[str, ...], tuple[str, ...]],
+    centres: Mapping[str, Centre],
+    rng: np.random.Generator,
+) -> Drawn:
+    """The cells of one kind that are missing, given its others."""
+    kind = centres[wanted[0][0]].kind
+    new = [
+        (name, floor)
+        for name in wanted[0]
+        for floor in wanted[1]
+        if rate_term(name, floor) not in drawn.terms
+    ]
     if not new:
-        return Drawn(terms, values)
-    old = [cell for cell in _cells(block, terms) if cell not in new]
-    sums = _life_scale(Drawn(terms, values), old)
-    mean, cov = _cell_prior(block, old + new, usual_hours)
+        return drawn
+    own = {name for name, centre in centres.items() if centre.kind == kind}
+    old = [cell for cell in _cells(block, own) if cell not in new]
+    usual = {"worn": WEAR, "torn": ENDS}[block.name]
+    mean, cov = _cell_prior(block.cells.get(kind, usual), old + new, centres)
     size = len(old)
+    known = _life_scale(drawn, old)
     pull = (
         np.linalg.solve(cov[:size, :size], cov[:size, size:]) if size else np.zeros((0, len(new)))
     )
     left = cov[size:, size:] - cov[size:, :size] @ pull
     root = np.linalg.cholesky(left + 1e-10 * np.eye(len(new)))
-    life = mean[size:] + (sums - mean[:size]) @ pull
+    life = mean[size:] + (known - mean[:size]) @ pull
     life = life + rng.standard_normal(life.shape) @ root.T
-    rates = life + np.column_stack([_shift(Drawn(terms, values), name) for name, _ in new])
-    return Drawn((*terms, *(rate_term(*cell) for cell in new)), np.hstack([values, rates]))
+    rates = life + np.column_stack([_shift(drawn, name) for name, _ in new])
+    return Drawn(
+        (*drawn.terms, *(rate_term(*cell) for cell in new)), np.hstack([drawn.values, rates])
+    )
 
 
-def _with_shapes(
-    block: Block, values: np.ndarray, new: tuple[str, ...], rng: np.random.Generator
-) -> Drawn:
-    """Shape and spread of new classes, from their priors."""
-    terms = block.terms
-    for name in new:
-        for term, switch, (middle, sd) in (
-            ("log shape", "shaped", SHAPE),
-            ("log spread", "paced", SPREAD),
-        ):
-            if block.prior[switch]:
-                column = middle + sd * rng.standard_normal((len(values), 1))
-                terms, values = (*terms, f"{term}[{name}]"), np.hstack([values, column])
-    return Drawn(terms, values)
-
-
-def _cells(block: Block, terms: tuple[str, ...]) -> list[tuple[str, str]]:
-    """Cells of the block that are drawn, as (class, floor); a rate of nothing teaches nothing."""
+def _cells(block: Block, names: set[str]) -> list[tuple[str, str]]:
+    """Cells of the block, as (class, floor); a rate of nothing teaches nothing."""
     silent = {term for term, mean in zip(block.terms, block.mean, strict=True) if mean <= NEVER}
-    names = [key[6:-1] for key in block.prior if key.startswith("hours[")]
     return [
         (name, term[len(start) : -1])
-        for name in names
+        for name in sorted(names)
         for start in [rate_term(name, "")[:-1]]
-        for term in terms
+        for term in block.terms
         if term.startswith(start) and term not in silent
     ]
 
@@ -128,28 +140,31 @@ def _shift(drawn: Drawn, name: str) -> np.ndarray:
 
 def _life_scale(drawn: Drawn, cells: list[tuple[str, str]]) -> np.ndarray:
     """Draws of -log(mean life): array (draws, cells)."""
-    columns = [
+    found = [
         drawn.values[:, drawn.terms.index(rate_term(*cell))] - _shift(drawn, cell[0])
         for cell in cells
     ]
-    return np.column_stack(columns) if columns else np.zeros((len(drawn.values), 0))
+    return np.column_stack(found) if found else np.zeros((len(drawn.values), 0))
 
 
 def _cell_prior(
-    block: Block, cells: list[tuple[str, str]], usual_hours: dict[str, float]
+    prior: CellPrior,
+    cells: list[tuple[str, str]],
+    centres: Mapping[str, Centre],
 ) -> tuple[np.ndarray, np.ndarray]:
     """Mean and covariance of cells on the life scale."""
-    what, kind = block.name.split(": ", 1)
-    prior = CellPrior(*(block.prior[key] for key in ("kind_sd", "class_sd", "floor_sd", "sharing")))
-
-    def centre(name: str) -> tuple[float, float]:
-        if f"hours[{name}]" in block.prior:
-            return block.prior[f"hours[{name}]"], block.prior[f"sd[{name}]"]
-        if what == "wear":
-            return typical_hours(kind, usual_hours.get(name, np.nan))
-        return END_HOURS, prior.class_sd
-
-    hours, sds = np.array([centre(name) for name, _ in cells]).T
+    hours = np.array([centres[name].hours for name, _ in cells])
+    sds = np.array([centres[name].class_sd for name, _ in cells])
     name, floor = np.array(cells, dtype=object).T
-    cov = prior.cov(name[:, None] == name, floor[:, None] == floor, sds)
-    return -np.log(hours), cov
+    return -np.log(hours), prior.cov(name[:, None] == name, floor[:, None] == floor, sds)
+
+
+def draw_sds(
+    spreads: Mapping[str, Spread], effect: str, rng: np.random.Generator, draws: int
+) -> np.ndarray:
+    """Draws of the sd of an effect: what the log leaves open, or the prior; array (draws,)."""
+    if effect in spreads:
+        spread = spreads[effect]
+        return np.asarray(rng.choice(np.array(spread.sds), draws, p=np.array(spread.chances)))
+    typical, unsure = next((one.typical, one.unsure) for one in EFFECTS if one.name == effect)
+    return np.asarray(typical * np.exp(unsure * rng.standard_normal(draws)))

@@ -2,76 +2,67 @@
 
 import numpy as np
 import pytest
-from scipy.special import gamma
 
-from wearcast.decisions.quoting.long_run import edge_hours, edges_a_part, turn_chance
-
-
-@pytest.mark.parametrize("shape", [1.0, 1.5, 2.2, 4.0])
-def test_without_damage_an_edge_lasts_the_weibull_mean(shape):
-    # Closed form: Gamma(1 + 1/k) / r.
-    mean = edge_hours(np.array(0.01), np.array(shape), np.array(1.0), np.array(0.0))
-    # The rule has 64 nodes; the logarithm at the end costs it a few in 10,000.
-    assert mean == pytest.approx(100 * gamma(1 + 1 / shape), rel=5e-4)
+from tests.outlook.makers import same_wear
+from wearcast.decisions.quoting.long_run import edges_a_part
+from wearcast.outlook.walking.start import laws_at
+from wearcast.wear.life import FirstEnd, first_end
 
 
-def test_a_faster_pace_shortens_by_its_root():
-    # Hazard z times as large: life z^(-1/k) as long.
-    usual, fast = edge_hours(np.array(0.01), np.array(2.0), np.array([1.0, 4.0]), np.array(0.0))
-    assert usual / fast == pytest.approx(2.0, rel=1e-6)
-
-
-def test_exponential_wear_and_damage_add_up():
-    # Two constant hazards: mean 1 / (0.01 + 0.03).
-    mean = edge_hours(np.array(0.01), np.array(1.0), np.array(1.0), np.array(0.03))
-    assert mean == pytest.approx(25.0, rel=1e-4)
+def given(edges, worn, torn, replaced, floors=None):
+    """Edges that a part gives; chances of the ends, and that each takes the part with it."""
+    shape = (len(edges), 1) if floors is None else (len(edges), 1, floors)
+    whole = np.ones(shape)
+    end = FirstEnd(50 * whole, worn * whole, torn * whole, (1 - worn - torn) * whole)
+    return edges_a_part(np.array(edges), end, same_wear(len(edges), 1, replaced=replaced))
 
 
 def test_edges_a_part_is_a_broken_geometric_sum():
     # Turned with chance 1/2 each time: 1 + 1/2 + 1/4 + 1/8.
-    assert edges_a_part(np.array([4.0, 1.0]), np.array([0.5, 0.5])).tolist() == [1.875, 1.0]
+    got = given([4.0, 1.0], 1.0, 0.0, (0.5, 0.0, 1.0))
+    assert got[:, 0].tolist() == [1.875, 1.0]
 
 
 def test_every_edge_is_used_where_every_end_is_a_turn():
-    assert edges_a_part(np.array([4.0]), np.array([1.0])).tolist() == [4.0]
+    assert given([4.0], 0.5, 0.2, (0.0, 0.0, 0.0)).tolist() == [[4.0]]
+
+
+def test_a_turn_needs_an_end_that_leaves_the_part_on():
+    # Half worn, a fifth torn, the rest taken off: .5 x .9 + .2 x .4 + .3 x .3 go on.
+    goes_on = 0.5 * 0.9 + 0.2 * 0.4 + 0.3 * 0.3
+    assert given([2.0], 0.5, 0.2, (0.1, 0.6, 0.7)) == pytest.approx(1 + goes_on)
+
+
+def test_a_habit_of_one_edge_number_counts_at_that_edge():
+    wear = same_wear(1, 1)
+    wear.habit[0, 0, :, 0] = [0.0, 0.0, 1.0, 1.0]
+    end = FirstEnd(*(np.full((1, 1), value) for value in (50.0, 1.0, 0.0, 0.0)))
+    # Exactly three of four edges.
+    assert edges_a_part(np.array([4.0]), end, wear).item() == 3.0
+
+
+def test_each_floor_has_edges_of_its_own():
+    assert given([4.0, 1.0], 1.0, 0.0, (0.5, 0.0, 1.0), floors=2).tolist() == [
+        [[1.875, 1.875]], [[1.0, 1.0]],
+    ]  # fmt: skip
 
 
 def test_the_long_run_agrees_with_a_plain_simulation():
     rng = np.random.default_rng(5)
-    rate, shape, damage, removal, early_worn, early_torn, edges = (
-        0.01,
-        2.0,
-        0.002,
-        0.001,
-        0.2,
-        0.6,
-        4,
-    )
-    hours = []
+    wear = {"rate": 0.01, "shape": 2.0, "damage": 0.002, "removal": 1 / 150, "off_shape": 4.0}
+    replaced, edges, hours = (0.2, 0.6, 0.4), 4, []
     for _ in range(40_000):
         total, edge = 0.0, 1
         while True:
-            ends = np.array([rng.weibull(shape) / rate, rng.exponential(1 / damage),
-                             rng.exponential(1 / removal)])  # fmt: skip
+            ends = np.array([rng.weibull(2.0) / 0.01, rng.exponential(1 / 0.002),
+                             150 * rng.weibull(4.0)])  # fmt: skip
             cause, total = int(ends.argmin()), total + ends.min()
-            off = rng.random() < (early_worn, early_torn, 1.0)[cause]
-            if off or edge == edges:
+            if rng.random() < replaced[cause] or edge == edges:
                 break
             edge += 1
         hours.append(total)
-    life = edge_hours(np.array([rate]), np.array([shape]), np.ones(1), np.array([damage + removal]))
-    goes_on = turn_chance(life, damage, removal, early_worn, early_torn)
-    # Standard error of the mean of 40,000 parts of sd about 150 h: 0.75 h; three of them.
-    expected = (life * edges_a_part(np.array([float(edges)]), goes_on))[0]
+    drawn = same_wear(1, 1, replaced=replaced, **wear)
+    end = first_end(laws_at(drawn, np.ones((1, 1))))
+    expected = (end.hours * edges_a_part(np.array([float(edges)]), end, drawn)).item()
+    # Standard error of the mean of 40,000 parts; three of them.
     assert np.mean(hours) == pytest.approx(expected, abs=3 * np.std(hours) / 200)
-
-
-def test_a_turn_needs_an_end_that_leaves_the_part_on():
-    # 50 h at 0.004 and 0.006 an hour: 0.2 torn, 0.3 removed, so 0.5 worn.
-    chance = turn_chance(*map(np.array, (50.0, 0.004, 0.006, 0.1, 0.6)))
-    assert chance == pytest.approx(0.5 * 0.9 + 0.2 * 0.4)
-
-
-def test_ends_that_take_up_all_chance_leave_none_worn():
-    # Rounded hazards may add up to a little more than 1.
-    assert turn_chance(*map(np.array, (100.0, 0.006, 0.005, 0.0, 1.0))) == 0.0

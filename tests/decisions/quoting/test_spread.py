@@ -8,8 +8,8 @@ import pandas as pd
 import pytest
 
 from tests.decisions.makers import book, choices, history
-from wearcast.decisions.quoting.spread import spread_sources
-from wearcast.wear.records import WearDraws
+from tests.outlook.makers import same_wear
+from wearcast.decisions.quoting.spread import SOURCES, spread_sources
 
 DRAWS = 4000
 HOURS, RATE, PRICE = 1000.0, 0.01, 10.0
@@ -17,16 +17,7 @@ HOURS, RATE, PRICE = 1000.0, 0.01, 10.0
 
 def fleet(rate, pace, hours):
     """One machine with one part of one edge and shape 1: cost = price x hours x rate x pace."""
-    nothing = np.zeros((1, DRAWS))
-    wear = WearDraws(
-        rate=rate[None, :, None],
-        shape=np.ones((1, DRAWS)),
-        pace=pace[None],
-        damage=nothing[:, :, None],
-        removal=nothing,
-        replaced_worn=nothing,
-        replaced_damaged=nothing,
-    )
+    wear = replace(same_wear(1, DRAWS, shape=1.0), rate=rate[None, :, None], pace=pace[None])
     running = pd.DataFrame({"machine": ["M000"], "part": ["blade"], "pieces": 1.0, "edges": 1.0})
     past = replace(history(), running=running)
     return SimpleNamespace(
@@ -72,6 +63,20 @@ def test_what_varies_alone_has_the_whole_spread(source, varied):
     assert shares(**{**plain, **varied})[source] == pytest.approx(1.0, abs=5e-3)
 
 
+@pytest.mark.parametrize(
+    ("lift", "source"),
+    [("site_lift", "this site against those measured"), ("machine_lift", "machine pace")],
+)
+def test_what_site_or_machine_do_is_told_as_theirs(lift, source):
+    log = np.log(factor(4, 0.2))
+    alone = fleet(RATE * np.exp(log), still, HOURS * still)
+    alone.wear = replace(alone.wear, **{lift: log[None]})
+    cost = PRICE * HOURS * RATE * np.exp(log)
+    got = spread_sources(alone, np.zeros(DRAWS, int), cost).set_index("source")["share"]
+    # Up to a few in 1,000 by the quadrature of an edge's mean life.
+    assert got[source] == pytest.approx(1.0, abs=5e-3)
+
+
 def test_two_sources_share_by_their_variances():
     got = shares(RATE * factor(1, 0.2), factor(2, 0.1), HOURS * still)
     # 0.2 squared to 0.1 squared is 4 to 1; what both do together is small.
@@ -88,24 +93,19 @@ def test_what_the_draws_do_not_explain_is_chance():
     assert got.sum() == pytest.approx(1.0)
 
 
-def two_machines(rate=0.0, pace=0.0, damage=0.0, **habits):
+def two_machines(rate=0.0, pace=0.0, damage=0.0, replaced=(0.0, 0.0, 1.0)):
     """A blade of four edges on M000 and one of one edge on M001, each at 10; shape 1.
 
     Each source has the given spread about its mean, the first machine's rate and the second's pace.
     """
-    nothing = np.zeros((2, DRAWS))
     rates = np.full((2, DRAWS), RATE)
     rates[0] *= factor(1, rate)
     paces = np.ones((2, DRAWS))
     paces[1] = factor(2, pace)
-    wear = WearDraws(
+    wear = replace(
+        same_wear(2, DRAWS, shape=1.0, damage=damage, replaced=replaced),
         rate=rates[:, :, None],
-        shape=np.ones((2, DRAWS)),
         pace=paces,
-        damage=np.full((2, DRAWS, 1), damage),
-        removal=nothing,
-        replaced_worn=nothing + habits.get("replaced_worn", 0.0),
-        replaced_damaged=nothing + habits.get("replaced_damaged", 0.0),
     )
     running = pd.DataFrame(
         {"machine": ["M000", "M001"], "part": "blade", "pieces": [1.0, 1.0], "edges": [4.0, 1.0]}
@@ -136,9 +136,7 @@ def parts_used(rate, damage, worn_off, torn_off, edges):
     ],
 )
 def test_a_part_of_many_edges_moves_the_money_as_in_closed_form(damage, worn_off, torn_off):
-    proposed = two_machines(
-        rate=0.1, pace=0.1, damage=damage, replaced_worn=worn_off, replaced_damaged=torn_off
-    )
+    proposed = two_machines(0.1, 0.1, damage, replaced=(worn_off, torn_off, 1.0))
     ends = (damage, worn_off, torn_off)
     first = parts_used(proposed.wear.rate[0, :, 0], *ends, edges=4)
     second = parts_used(RATE * proposed.wear.pace[1], *ends, edges=1)
@@ -152,7 +150,7 @@ def test_a_part_of_many_edges_moves_the_money_as_in_closed_form(damage, worn_off
 
 def test_two_pieces_a_change_move_the_money_twice_as_much():
     # And so four times the variance.
-    proposed = two_machines(rate=0.1, pace=0.1, replaced_worn=1.0)
+    proposed = two_machines(rate=0.1, pace=0.1, replaced=(1.0, 0.0, 1.0))
     proposed.history.running["pieces"] = [1.0, 2.0]
     cost = proposed.wear.rate[0, :, 0] + 2 * RATE * proposed.wear.pace[1]
     frame = spread_sources(proposed, np.zeros(DRAWS, int), cost).set_index("source")["share"]
@@ -162,14 +160,14 @@ def test_two_pieces_a_change_move_the_money_twice_as_much():
 def test_where_nothing_varies_all_is_chance():
     proposed = two_machines()
     frame = spread_sources(proposed, np.zeros(DRAWS, int), np.random.default_rng(1).random(DRAWS))
-    rest = {"wear rates": 0.0, "machine pace": 0.0, "hours": 0.0, "floor mix": 0.0}
+    rest = dict.fromkeys(set(SOURCES) - {"chance"}, 0.0)
     assert frame.set_index("source")["share"].to_dict() == pytest.approx({"chance": 1.0, **rest})
     assert frame["source"].tolist()[0] == "chance"
 
 
 def test_the_draws_floor_mix_moves_the_money():
     # Two mixes dealt to the draws: all on the first floor, or all on one that wears twice as fast.
-    proposed = two_machines(replaced_worn=1.0)
+    proposed = two_machines(replaced=(1.0, 0.0, 1.0))
     wear = replace(
         proposed.wear,
         rate=np.repeat(proposed.wear.rate, 2, axis=2) * [1.0, 2.0],
@@ -194,7 +192,7 @@ def test_money_that_does_not_vary_has_no_source():
 
 def test_work_on_a_change_moves_the_money_like_its_price():
     # 30 minutes at 20 an hour beside a piece at 10: each change costs twice as much.
-    proposed = two_machines(rate=0.1, pace=0.1, replaced_worn=1.0)
+    proposed = two_machines(rate=0.1, pace=0.1, replaced=(1.0, 0.0, 1.0))
     proposed.history.running["part"] = ["blade", "worked"]
     proposed.book = book("""
         part    price  minutes

@@ -7,7 +7,7 @@ import pytest
 import wearcast
 from tests import fleets
 from tests.decisions.makers import choices, filled
-from wearcast.decisions.quoting.strangers import draw_strangers, forget_machines
+from wearcast.decisions.quoting.strangers import draw_strangers
 
 PARTS = filled(
     "parts",
@@ -29,7 +29,7 @@ def fitted(tmp_path_factory):
 
 def seats(machine, wears_as, kind, position="front blade"):
     columns = {"machine": machine, "site": "", "position": position, "wears_as": wears_as,
-               "kind": kind}  # fmt: skip
+               "kind": kind, "edges": 1.0}  # fmt: skip
     return pd.DataFrame(columns, index=[0])
 
 
@@ -60,18 +60,25 @@ def test_a_class_that_nobody_logged_lasts_its_usual_hours(fitted):
     assert np.median(life) == pytest.approx(700 / 0.89, rel=0.12)
 
 
-def test_a_position_keeps_what_all_logged_ones_of_its_name_share(fitted):
-    from dataclasses import replace
-
-    wear = replace(
-        fitted.wear,
-        place_effects={
-            ("gum", "M1", "front blade"): (0.5, 0.2),
-            ("gum", "M2", "front blade"): (0.5, -0.4),
-            ("gum", "M1", "rear blade"): (-0.5, 0.0),
-        },
+def test_a_logged_sites_name_does_not_bring_its_wear(fitted):
+    wear = fitted.wear
+    name, kind = wear.classes[0], wear.kinds[0]
+    logged = seats("N1", name, kind).assign(site=str(wear.spells[name].site[0]))
+    there, fresh = (
+        drawn(fitted, seat).site_lift[0].std() for seat in (logged, logged.assign(site="nowhere"))
     )
-    known = forget_machines(wear, seats("M1", "gum", "blade"))
-    assert {place: pytest.approx(values) for place, values in known.place_effects.items()} == {
-        ("gum", "M1", "front blade"): (0.5, -0.1)
-    }
+    # Both are drawn anew: 4,000 draws of normals of one sd.
+    assert there == pytest.approx(fresh, rel=0.1)
+
+
+def test_a_position_keeps_what_all_logged_ones_of_its_name_share(fitted):
+    name, kind = fitted.wear.classes[0], fitted.wear.kinds[0]
+    effect = f"front[{name}]"
+    if effect not in fitted.wear.worn.terms:
+        pytest.skip("the log of this fleet tells no front")
+    front, rear = (
+        drawn(fitted, seats("N1", name, kind, f"{side} blade")).rate for side in ("front", "rear")
+    )
+    at = fitted.wear.worn.terms.index(effect)
+    ratio = np.median(front[0, :, 0] / rear[0, :, 0])
+    assert np.log(ratio) == pytest.approx(fitted.wear.worn.mean[at], abs=0.02)

@@ -17,7 +17,8 @@ from scipy.special import gammaln
 
 from tests.fleets import CLASSES, FLOOR_EFFECT, FLOORS, Fleet
 from wearcast.history.story import History
-from wearcast.wear.records import CAUSE_CODES, ClassSpells, Wear
+from wearcast.wear.causes import CODES, LAWS
+from wearcast.wear.records import ClassSpells, Wear
 
 LIFE_SD, SHAPE_SD, SPREAD, REAR, COMMON_SD, OWN_SD, DAMAGE_SD = (
     0.3,
@@ -29,7 +30,7 @@ LIFE_SD, SHAPE_SD, SPREAD, REAR, COMMON_SD, OWN_SD, DAMAGE_SD = (
     0.4,
 )
 """What `tests.fleets` draws with, as written there."""
-EARLY = {"worn": (1.5, 8.0), "damaged": (2.0, 3.0)}
+EARLY = {"worn": (1.5, 8.0), "torn": (2.0, 3.0)}
 PLANNED = 1 / 5000.0
 STEPS = 150
 """Sweeps of a chain from a draw of the Gaussian about the mode: its shape needs tens of them."""
@@ -73,7 +74,9 @@ def best_wear(fleet: Fleet, history: History, wear: Wear, draws: int) -> dict[st
     out = {
         "rate": np.empty((slots, draws, len(place))),
         "damage": np.empty((slots, draws, len(place))),
-        "removal": np.full((slots, draws), PLANNED),
+        "off_rate": np.full((slots, draws), PLANNED),
+        "off_shape": np.ones((slots, draws)),
+        "stress": np.ones((running["site"].nunique(), draws, 1)),
         **{name: np.empty((slots, draws)) for name in ("shape", "pace")},
     }
     for name in names:
@@ -88,9 +91,16 @@ def best_wear(fleet: Fleet, history: History, wear: Wear, draws: int) -> dict[st
         out["pace"][mine] = _paces(wear.spells[name], seen[name], drawn, running, mine, rng)
         torn = _damage(wear.spells[name], seen[name], name, draws, rng)
         out["damage"][mine] = torn[None, :, None] * HARSH[place]
-    for cause, (early, late) in EARLY.items():
-        out[f"replaced_{cause}"] = _habits(wear, running, cause, (early, late), draws, rng)
-    return out
+    return out | habits_of(
+        {law: _habits(wear, running, law, usual, draws, rng) for law, usual in EARLY.items()}
+    )
+
+
+def habits_of(early: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
+    """Chances (slots, draws) that a worn or torn edge takes the part with it, as `WearDraws` has
+    them: alike at every edge; one taken off always does."""
+    chances = np.stack([early.get(law, np.ones_like(early["worn"])) for law in LAWS], axis=1)
+    return {"habit": chances[:, :, None], "habit_of": np.arange(len(chances))}
 
 
 def _seen(group: ClassSpells, history: History) -> Seen:
@@ -100,7 +110,7 @@ def _seen(group: ClassSpells, history: History) -> Seen:
     end_mix = hours.copy()
     hours[:, known], end_mix[:, known] = group.hours[:, order], group.end_mix[:, order]
     position = history.spells.loc[group.spell, "position"]
-    worn = (group.cause == CAUSE_CODES["worn"]).astype(float)
+    worn = (group.cause == CODES["worn"]).astype(float)
     starts = np.flatnonzero(np.diff(group.machine, prepend=-1))
     return Seen(
         hours,
@@ -232,21 +242,21 @@ def _damage(group, seen, name, draws, rng):
     """Ends by damage an hour on an even floor: from a grid of its log."""
     typical = -np.log(CLASSES.loc[name, "damage"])
     grid = typical + DAMAGE_SD * np.linspace(-5, 5, 2001)
-    torn = (group.cause == CAUSE_CODES["damaged"]).sum()
+    torn = (group.cause == CODES["damaged"]).sum()
     exposed = (seen.hours @ HARSH).sum()
     height = -0.5 * ((grid - typical) / DAMAGE_SD) ** 2 + torn * grid - exposed * np.exp(grid)
     weight = np.exp(height - height.max())
     return np.exp(rng.choice(grid, draws, p=weight / weight.sum()))
 
 
-def _habits(wear, running, cause, usual, draws, rng):
+def _habits(wear, running, law, usual, draws, rng):
     """Chance to replace early, beta by site and class."""
     out = np.zeros((len(running), draws))
     for (name, site), group in running.groupby(["wears_as", "site"], sort=True):
-        habit = wear.habits.get((str(name), cause))
+        habit = wear.habits.get((str(name), law))
         early = total = 0.0
         if habit and str(site) in habit.site:
             at = habit.site.index(str(site))
-            early, total = habit.replaced[at], habit.ends[at]
+            early, total = habit.replaced[at].sum(), habit.ends[at].sum()
         out[group.index] = rng.beta(usual[0] + early, usual[1] + total - early, draws)
     return out

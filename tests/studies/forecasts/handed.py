@@ -24,7 +24,7 @@ from tests import fleets
 from tests.fleets import AHEAD, FLOOR_EFFECT, FLOORS, STORIES, Fleet
 from tests.studies.forecasts import oracle
 from tests.studies.forecasts.best_hours import best_hours
-from tests.studies.forecasts.best_wear import best_wear
+from tests.studies.forecasts.best_wear import best_wear, habits_of
 from tests.studies.forecasts.judging import best_of, judge
 from tests.studies.forecasts.sharpness import summary
 from wearcast.history.story import History
@@ -33,21 +33,23 @@ from wearcast.outlook.use import use_by_period
 from wearcast.outlook.walk import walk_slots
 from wearcast.wear.draws import draw_wear
 
-HABITS = ("replaced_worn", "replaced_damaged")
-ENDS = ("damage", "removal")
-WEAR = ("rate", "pace", "shape", *HABITS, *ENDS)
+HABITS = ("habit", "habit_of")
+ENDS = ("damage", "off_rate", "off_shape")
+RATES = ("rate", "pace", "stress")
+"""Simulated quarters wear alike but for their hours."""
+WEAR = (*RATES, "shape", *HABITS, *ENDS)
 HANDED = {
     "nothing": ("truth", ()),
     "truth: hours": ("truth", ("hours",)),
     "truth: shape": ("truth", ("shape",)),
-    "truth: rates and paces": ("truth", ("rate", "pace")),
+    "truth: rates and paces": ("truth", RATES),
     "truth: habits": ("truth", HABITS),
     "truth: damage and other ends": ("truth", ENDS),
     "truth: wear": ("truth", WEAR),
-    "truth: hours, rates and paces": ("truth", ("hours", "rate", "pace")),
+    "truth: hours, rates and paces": ("truth", ("hours", *RATES)),
     "truth: all": ("truth", ("hours", *WEAR)),
     "log: hours": ("log", ("hours",)),
-    "log: rates, paces and shape": ("log", ("rate", "pace", "shape")),
+    "log: rates, paces and shape": ("log", (*RATES, "shape")),
     "log: habits": ("log", HABITS),
     "log: wear": ("log", WEAR),
     "log: all": ("log", ("hours", *WEAR)),
@@ -66,12 +68,18 @@ def true_wear(fleet: Fleet, history: History, draws: int) -> dict[str, np.ndarra
     rate = own[list(history.floors)].to_numpy() * np.where(rear, own["rear"], 1.0)[:, None]
     harsh = pd.Series(np.exp(0.5 * np.maximum(FLOOR_EFFECT, 0)), FLOORS)[list(history.floors)]
     damage = harsh.to_numpy() / own["damage"].to_numpy()[:, None]
-    one = {"shape": "shape", "pace": "pace", "removal": "planned"}
-    one |= {"replaced_worn": "early_worn", "replaced_damaged": "early_damaged"}
+    one = {"shape": "shape", "pace": "pace", "off_rate": "planned"}
     alike = {ours: slots[theirs].to_numpy(float)[:, None] for ours, theirs in one.items()}
+    alike["off_shape"] = np.ones((len(slots), 1))
+    early = {
+        law: np.repeat(slots[f"early_{word}"].to_numpy(float)[:, None], draws, axis=1)
+        for law, word in (("worn", "worn"), ("torn", "damaged"))
+    }
     return {name: np.repeat(value, draws, axis=1) for name, value in alike.items()} | {
         "rate": np.repeat(rate[:, None], draws, axis=1),
         "damage": np.repeat(damage[:, None], draws, axis=1),
+        "stress": np.ones((running["site"].nunique(), draws, 1)),
+        **habits_of(early),
     }
 
 

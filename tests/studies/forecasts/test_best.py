@@ -7,7 +7,8 @@ from scipy.special import gammaln
 from tests.fleets import CLASSES, make_fleet
 from tests.studies.forecasts.best_hours import best_hours
 from tests.studies.forecasts.best_wear import FLOORS, Seen, log_likelihood, sample
-from wearcast.wear.fitting.likelihood import Spells, wear_log_likelihood
+from wearcast.wear.likelihood import Own, Spells
+from wearcast.wear.likelihood import log_likelihood as package_likelihood
 
 
 def some_spells(machines, spells, rng):
@@ -19,7 +20,10 @@ def some_spells(machines, spells, rng):
     mix = rng.dirichlet(np.ones(len(FLOORS)), len(machine))
     rear = (rng.random(len(machine)) < 0.5).astype(float)
     seen = Seen(hours, mix, rear, worn, starts, np.add.reduceat(worn, starts))
-    return seen, Spells(hours, mix, rear[:, None], worn, machine)
+    whole = np.zeros(len(hours), dtype=bool)
+    return seen, Spells(
+        hours, mix, worn, machine, rear[:, None], rear[:, None], np.zeros(0, dtype=int), whole
+    )
 
 
 def test_its_likelihood_is_the_packages():
@@ -28,8 +32,11 @@ def test_its_likelihood_is_the_packages():
     vectors = rng.normal([-4.6] * 5 + [0.8, -2.0, -0.1], 0.2, (4, 8))
 
     ours = [
-        wear_log_likelihood(
-            row[:5] + gammaln(1 + np.exp(-row[5])), row[7:], row[5], np.exp(row[6]), spells
+        package_likelihood(
+            Own(row[:5] + gammaln(1 + np.exp(-row[5])), row[5], np.exp(row[6])),
+            row[7:],
+            spells,
+            np.zeros(0),
         )
         for row in vectors
     ]

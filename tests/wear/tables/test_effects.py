@@ -1,13 +1,11 @@
 """Front or rear, and end-for-end turning."""
 
 import numpy as np
-import pandas as pd
 import pytest
 
 from tests.wear.fleet import Truth, choices, simulate
 from wearcast.wear.draws import draw_wear
 from wearcast.wear.fit import fit_wear
-from wearcast.wear.tables.effects import find_effects
 
 
 @pytest.fixture(scope="module")
@@ -48,6 +46,7 @@ def test_a_front_position_draws_faster_wear_than_a_rear_one(turned):
         running.index[running["machine"].eq("M001") & running["position"].eq(place)][0]
         for place in ("front blade", "rear blade")
     )
+    # Both are of one class on one machine: what site and machine do falls out.
     ratio = drawn.rate[front] / drawn.rate[rear]
     row = wear.effect_table.set_index("effect").loc["front"]
     assert np.median(ratio) == pytest.approx(1 / row["life_ratio"], rel=0.01)
@@ -64,26 +63,6 @@ def test_sure_effects_are_told(turned):
 
 def test_a_class_on_one_side_only_has_no_effect(wear):
     assert len(wear.effect_table) == 0
-
-
-def test_long_life_alone_does_not_look_like_turning():
-    # Everybody turns every 60 h, so long spells have more turns; none is more regular.
-    rng = np.random.default_rng(5)
-    hours = rng.weibull(2.5, 200) * 300
-    spells = pd.DataFrame(
-        {
-            "machine": np.repeat([f"M{n}" for n in range(20)], 10),
-            "position": "brush",
-            "wears_as": "brush",
-            "kind": "brush",
-            "edges": 1.0,
-            "hours": hours,
-            "cause": "worn",
-            "end_turns": hours // 60,
-        }
-    )
-    columns, _ = find_effects(spells)
-    assert list(columns["brush"].columns) == []
 
 
 @pytest.mark.study

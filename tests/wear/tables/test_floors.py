@@ -9,7 +9,6 @@ from scipy.special import gamma, gammaln
 from tests.wear.fleet import choices, history_of
 from tests.wear.published import NIST, lives
 from tests.wear.test_fit import BLADE, spells_of
-from wearcast.wear.blocks import block_named
 from wearcast.wear.fit import fit_wear
 from wearcast.wear.tables.floors import hours_to_change
 
@@ -76,13 +75,12 @@ def test_basis_says_how_much_of_the_prior_variance_is_left(fleet, wear):
     words = set()
     for one in (wear, hole):
         table = one.floor_table
-        kind = dict(zip(one.classes, one.kinds, strict=True))
-        prior = [block_named(one, f"wear: {kind[name]}").prior for name in table["wears_as"]]
         # By the intervals' width and the prior's own numbers: under a tenth, over nine tenths.
         error = np.log(table["high"] / table["low"]) / (2 * 1.6448536)
+        kinds = dict(zip(one.classes, one.kinds, strict=True))
         before = [
-            p["kind_sd"] ** 2 + p[f"sd[{name}]"] ** 2 + p["floor_sd"] ** 2
-            for p, name in zip(prior, table["wears_as"], strict=True)
+            one.worn.centres[name].class_sd ** 2 + one.worn.cells[kinds[name]].floor_sd ** 2
+            for name in table["wears_as"]
         ]
         left = error**2 / before
         expected = np.select([left < 0.1, left > 0.9], ["measured", "typical"], "blended")

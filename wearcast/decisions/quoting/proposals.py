@@ -19,6 +19,7 @@ from wearcast.logbook.choices import Choices
 from wearcast.outlook.hours import hours_ahead
 from wearcast.outlook.records import Draws, HoursDraws
 from wearcast.outlook.walk import walk_slots
+from wearcast.wear.draws import of_draws
 from wearcast.wear.records import Wear, WearDraws
 
 CONTRACT_DAYS = 365
@@ -101,7 +102,7 @@ def walk_fleet(fleet: Fleet) -> list[tuple[np.ndarray, Draws]]:
     """The walk under each floor mix, with the draws that took it: array (draws of the mix,)."""
     walked = []
     for number, draws in batches(mix_of_draw(fleet)):
-        drawn, hours = _wear_of(fleet.wear, draws), fleet.hours.hours[:, draws]
+        drawn, hours = of_draws(fleet.wear, draws), fleet.hours.hours[:, draws]
         history = replace(fleet.history, mixes=fleet.mixes[number])
         # Each batch rolls its own dice, or the batches would repeat each other's chance.
         seed = fleet.choices.seed + 7919 * number
@@ -115,19 +116,6 @@ def walk_fleet(fleet: Fleet) -> list[tuple[np.ndarray, Draws]]:
 def mix_of_draw(fleet: Fleet) -> np.ndarray:
     """Number of the floor mix that each draw takes; array (draws,)."""
     return dealt(len(fleet.mixes), fleet.choices.draws)
-
-
-def _wear_of(wear: WearDraws, draws: np.ndarray) -> WearDraws:
-    """The wear of some draws."""
-    return WearDraws(
-        rate=wear.rate[:, draws],
-        shape=wear.shape[:, draws],
-        pace=wear.pace[:, draws],
-        damage=wear.damage[:, draws],
-        removal=wear.removal[:, draws],
-        replaced_worn=wear.replaced_worn[:, draws],
-        replaced_damaged=wear.replaced_damaged[:, draws],
-    )
 
 
 def money_by_year(

@@ -11,12 +11,20 @@ import numpy as np
 import pandas as pd
 
 from wearcast.decisions.costing.unit_costs import unit_costs
-from wearcast.decisions.quoting.long_run import edge_hours, edges_a_part, turn_chance
+from wearcast.decisions.quoting.long_run import edges_a_part
 from wearcast.decisions.quoting.proposals import Fleet
 from wearcast.outlook.walking.clock import floor_stretches
+from wearcast.wear.life import Laws, first_end
 from wearcast.wear.records import WearDraws
 
-SOURCES = ("wear rates", "machine pace", "hours", "floor mix", "chance")
+SOURCES = (
+    "wear rates",
+    "this site against those measured",
+    "machine pace",
+    "hours",
+    "floor mix",
+    "chance",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +53,13 @@ def spread_sources(fleet: Fleet, mix: np.ndarray, money: np.ndarray) -> pd.DataF
     """
     drawn = _Known(fleet.wear, _slot_mixes(fleet, mix), _slot_hours(fleet))
     held = _held(drawn)
+    site, machine = drawn.wear.site_lift, drawn.wear.machine_lift
+    rates = replace(_with_lift(drawn.wear, -site - machine), pace=held.wear.pace)
+    paces = replace(_with_lift(held.wear, machine), pace=drawn.wear.pace)
     alone = {
-        "wear rates": replace(held, wear=replace(drawn.wear, pace=held.wear.pace)),
-        "machine pace": replace(held, wear=replace(held.wear, pace=drawn.wear.pace)),
+        "wear rates": replace(held, wear=rates),
+        "this site against those measured": replace(held, wear=_with_lift(held.wear, site)),
+        "machine pace": replace(held, wear=paces),
         "hours": replace(held, hours=drawn.hours),
         "floor mix": replace(held, mix=drawn.mix),
     }
@@ -65,28 +77,30 @@ def _long_run_cost(fleet: Fleet, known: _Known) -> np.ndarray:
     wear = known.wear
     rate = np.sum(known.mix * wear.rate, axis=2)
     damage = np.sum(known.mix * wear.damage, axis=2)
-    hours = edge_hours(rate, wear.shape, wear.pace, damage + wear.removal)
-    goes_on = turn_chance(hours, damage, wear.removal, wear.replaced_worn, wear.replaced_damaged)
+    end = first_end(Laws(rate, wear.shape, wear.pace, damage, wear.off_rate, wear.off_shape))
     running = fleet.history.running
-    edges = np.broadcast_to(running["edges"].to_numpy(float)[:, None], hours.shape)
+    given = edges_a_part(running["edges"].to_numpy(float), end, wear)
     parts, labour = unit_costs(running, fleet.book, fleet.choices)
-    uses = known.hours / (hours * edges_a_part(edges, goes_on))
+    uses = known.hours / (end.hours * given)
     return np.asarray((parts + labour) @ uses)
 
 
+def _with_lift(wear: WearDraws, lift: np.ndarray) -> WearDraws:
+    """The same with every rate moved by a log."""
+    return replace(wear, rate=wear.rate * np.exp(lift)[:, :, None])
+
+
 def _held(drawn: _Known) -> _Known:
-    """Every source at its mean; the pace at 1."""
-    wear = drawn.wear
+    """Every source at its mean; site, machine and pace as the usual one."""
+    wear = _with_lift(drawn.wear, -drawn.wear.site_lift - drawn.wear.machine_lift)
+    means = {
+        name: getattr(wear, name).mean(axis=1, keepdims=True)
+        for name in ("rate", "shape", "damage", "off_rate", "off_shape", "stress")
+    }
+    still = np.zeros((len(wear.pace), 1))
+    habit = wear.habit.mean(axis=3, keepdims=True)
     return _Known(
-        WearDraws(
-            rate=wear.rate.mean(axis=1, keepdims=True),
-            shape=wear.shape.mean(axis=1, keepdims=True),
-            pace=np.ones((len(wear.pace), 1)),
-            damage=wear.damage.mean(axis=1, keepdims=True),
-            removal=wear.removal.mean(axis=1, keepdims=True),
-            replaced_worn=wear.replaced_worn.mean(axis=1, keepdims=True),
-            replaced_damaged=wear.replaced_damaged.mean(axis=1, keepdims=True),
-        ),
+        replace(wear, **means, pace=still + 1, habit=habit, site_lift=still, machine_lift=still),
         drawn.mix.mean(axis=1, keepdims=True),
         drawn.hours.mean(axis=1, keepdims=True),
     )

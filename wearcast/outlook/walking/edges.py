@@ -1,11 +1,10 @@
 """Edge after edge, for many positions and draws at once, on the machine's own run hours.
 
-Letters: ``D`` wear of an edge (dimensionless), ``k`` shape, ``z`` pace (a hazard multiplier).
-An edge ends worn out, where ``D' = (D^k + E/z)^(1/k)`` with E ~ Exp(1), or before that for
-another reason: damaged, at a hazard that depends on the floor, or removed, at a constant hazard.
-Random numbers come in one block an edge from a stream of the machine and position, so that
-adding a machine, or more days, leaves all the others as they were. Single precision throughout:
-a thousandth of an hour is far below what a meter shows, and memory is what the walk waits for.
+An edge ends at the first of three (`wearcast.wear.life`): worn out, damaged (at a hazard that
+depends on the floor) or taken off (by its run hours). Random numbers come in one block an edge from
+a stream of the machine and position, so that adding a machine, or more days, leaves all the others
+as they were. Single precision throughout: a thousandth of an hour is far below what a meter shows,
+and memory is what the walk waits for.
 """
 
 from collections.abc import Iterator
@@ -14,7 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from wearcast.outlook.walking.clock import hours_to_use_up, stretch_at
+from wearcast.outlook.walking.clock import hours_to_use_up
+from wearcast.wear.life import worn_out_at
 from wearcast.wear.records import WearDraws
 from wearcast.wear.streams import machine_stream
 
@@ -36,19 +36,18 @@ class Lanes:
     """array (rows,) slot x draws + draw, ascending"""
     wear: np.ndarray
     """array (rows, stretches) wear a run hour [1/h]"""
-    other: np.ndarray
-    """array (rows, stretches) hazard of damage and removal together [1/h]"""
-    damaged: np.ndarray
-    """array (rows, stretches) share of damage in it"""
+    torn: np.ndarray
+    """array (rows, stretches) hazard of damage [1/h]"""
     bounds: np.ndarray
     """array (rows, stretches) run hours at which each stretch ends [h]; the last one is far off"""
     pace: np.ndarray
     """array (rows,) ``z``"""
     one_over_shape: np.ndarray
     """array (rows,) ``1/k``"""
-    replaced_worn: np.ndarray
-    replaced_damaged: np.ndarray
-    """arrays (rows,) chance that the part comes off though edges are left"""
+    off_rate: np.ndarray
+    """array (rows,) ``g`` of being taken off [1/h]"""
+    one_over_off: np.ndarray
+    """array (rows,) ``1/c``"""
     edges: np.ndarray
     """int16 array (rows,) edges of the part"""
     most_hours: np.ndarray
@@ -59,6 +58,23 @@ class Lanes:
     def of(self, some: np.ndarray) -> "Lanes":
         """The same for some of the rows."""
         return Lanes(*(getattr(self, name)[some] for name in self.__dataclass_fields__))
+
+
+@dataclass(frozen=True, slots=True)
+class Habits:
+    """Chances that an end takes the part off though edges are left."""
+
+    chance: np.ndarray
+    """array (habits, laws, edges, draws)"""
+    of_slot: np.ndarray
+    """int array (slots,)"""
+
+    def at(self, row: np.ndarray, cause: np.ndarray, edge: np.ndarray) -> np.ndarray:
+        """Of some rows, given why their edge ended: array (rows,)."""
+        slot, draw = np.divmod(row, self.chance.shape[3])
+        number = np.minimum(edge - 1, self.chance.shape[2] - 1)
+        result: np.ndarray = self.chance[self.of_slot[slot], cause, number, draw]
+        return result
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,19 +114,15 @@ def lay_lanes(
     """
     slots, draws = wear.shape.shape
     flat = (slots * draws, mix.shape[1])
-    damage = np.einsum("stf,sdf->sdt", mix, wear.damage)
-    other = damage + wear.removal[:, :, None]
-    share = np.divide(damage, other, out=np.zeros_like(other), where=other > 0)
     return Lanes(
         row=np.arange(flat[0], dtype=np.int32),
         wear=_single(np.einsum("stf,sdf->sdt", mix, wear.rate)).reshape(flat),
-        other=_single(other).reshape(flat),
-        damaged=_single(share).reshape(flat),
+        torn=_single(np.einsum("stf,sdf->sdt", mix, wear.damage)).reshape(flat),
         bounds=_single(bounds).reshape(flat),
         pace=_single(wear.pace).ravel(),
         one_over_shape=_single(1.0 / wear.shape).ravel(),
-        replaced_worn=_single(wear.replaced_worn).ravel(),
-        replaced_damaged=_single(wear.replaced_damaged).ravel(),
+        off_rate=_single(np.maximum(wear.off_rate, TINY)).ravel(),
+        one_over_off=_single(1.0 / wear.off_shape).ravel(),
         edges=np.repeat(edges.astype(np.int16), draws),
         most_hours=_single(most_hours).ravel(),
         least_life=_single(a_day / MOST_A_DAY).ravel(),
@@ -121,39 +133,58 @@ def _single(values: np.ndarray) -> np.ndarray:
     return np.asarray(values, dtype=np.float32)
 
 
-class Dice:
-    """Random numbers of some slots, one block an edge from the stream of each position."""
+class Waits:
+    """Random numbers of some slots, one block an edge from the stream of each position.
 
-    def __init__(self, slots: pd.DataFrame, draws: int, seed: int) -> None:
+    Slots whose edges are handled together take the same numbers, with wear and being taken off
+    exchanged: where one edge wears out, the other is taken off at the same time. Each alone keeps
+    the law that its own log shows.
+    """
+
+    def __init__(self, slots: pd.DataFrame, twin: np.ndarray, draws: int, seed: int) -> None:
         self._draws = draws
+        names = list(zip(slots["machine"], slots["position"], strict=True))
+        self._swapped = twin != ""
         self._streams = [
-            machine_stream(seed, machine, f"edges at {position}")
-            for machine, position in zip(slots["machine"], slots["position"], strict=True)
+            machine_stream(seed, machine, f"edges at {other or position}")
+            for (machine, position), other in zip(names, twin, strict=True)
         ]
 
     def roll(self, row: np.ndarray) -> np.ndarray:
-        """Two Exp(1) and one uniform number for each row: float32 array (3, rows)."""
+        """Waits to wear, damage and being taken off, and a uniform number: float32 (4, rows)."""
         slot = row // self._draws
         slots = slot[np.flatnonzero(np.diff(slot, prepend=-1))]
-        block = np.empty((3, len(self._streams), self._draws), dtype=np.float32)
+        block = np.empty((4, len(self._streams), self._draws), dtype=np.float32)
         for one in slots:
-            self._streams[one].standard_exponential(dtype=np.float32, out=block[0, one])
-            self._streams[one].standard_exponential(dtype=np.float32, out=block[1, one])
-            self._streams[one].random(dtype=np.float32, out=block[2, one])
-        flat = block.reshape(3, -1)
-        return flat if len(row) == flat.shape[1] else flat[:, row]
+            worn, off = (2, 0) if self._swapped[one] else (0, 2)
+            for kind in (worn, 1, off):
+                self._streams[one].standard_exponential(dtype=np.float32, out=block[kind, one])
+            self._streams[one].random(dtype=np.float32, out=block[3, one])
+        flat = block.reshape(4, -1)
+        return np.asarray(flat if len(row) == flat.shape[1] else flat[:, row])
 
 
-def walk_edges(lanes: Lanes, worn: np.ndarray, edge: np.ndarray, dice: Dice) -> Iterator[Ends]:
+@dataclass(frozen=True, slots=True)
+class Begun:
+    """The edges at work at as-of, row by row."""
+
+    wear: np.ndarray
+    """array (rows,) wear so far ``D``"""
+    hours: np.ndarray
+    """array (rows,) run hours so far [h]"""
+    edge: np.ndarray
+    """int16 array (rows,)"""
+
+
+def walk_edges(lanes: Lanes, begun: Begun, habits: Habits, waits: Waits) -> Iterator[Ends]:
     """Edge after edge until every row has run out of hours.
 
     Parameters
     ----------
     lanes : Lanes
-    worn : array (rows,)
-        Wear ``D`` of the edge at work at as-of.
-    edge : int16 array (rows,)
-    dice : Dice
+    begun : Begun
+    habits : Habits
+    waits : Waits
 
     Yields
     ------
@@ -161,23 +192,24 @@ def walk_edges(lanes: Lanes, worn: np.ndarray, edge: np.ndarray, dice: Dice) -> 
         All ends of the first step; then the replacements of each further step.
     """
     hours = np.where(lanes.most_hours > 0, np.float32(0.0), np.float32(np.inf))
-    so_far: np.ndarray | None = worn
+    so_far: Begun | None = begun
+    edge = begun.edge
     while lanes.row.size:
-        wait, other_wait, habit = dice.roll(lanes.row)
-        worn_out = _worn_out(lanes, hours, so_far, wait)
-        other = hours_to_use_up(other_wait, hours, lanes.other, lanes.bounds)
-        share = stretch_at(lanes.damaged, other, lanes.bounds)
+        wait, torn_wait, off_wait, chance = waits.roll(lanes.row)
+        worn = _worn_out(lanes, hours, so_far, wait)
+        torn = hours_to_use_up(torn_wait, hours, lanes.torn, lanes.bounds)
+        off = _taken_off(lanes, hours, so_far, off_wait)
+        cause = np.where(worn <= torn, np.where(worn <= off, WORN, REMOVED),
+                         np.where(torn <= off, DAMAGED, REMOVED)).astype(np.int8)  # fmt: skip
         least = hours + lanes.least_life if so_far is None else hours
-        hours = np.maximum(np.minimum(worn_out, other), least)
+        hours = np.maximum(np.minimum(np.minimum(worn, torn), off), least)
         within = hours <= lanes.most_hours
-        replaced = (edge >= lanes.edges) | _comes_off(lanes, worn_out <= other, share, habit)
+        replaced = (edge >= lanes.edges) | (chance < habits.at(lanes.row, cause, edge))
         shown = np.flatnonzero(within if so_far is not None else within & replaced)
-        worn_first = worn_out[shown] <= other[shown]
-        damaged = habit[shown] < share[shown]
         yield Ends(
             row=lanes.row[shown],
             hours=hours[shown],
-            cause=np.where(worn_first, WORN, np.where(damaged, DAMAGED, REMOVED)).astype(np.int8),
+            cause=cause[shown],
             replaced=replaced[shown],
             edges_lost=(lanes.edges[shown] - edge[shown]).astype(np.int8),
         )
@@ -190,25 +222,24 @@ def walk_edges(lanes: Lanes, worn: np.ndarray, edge: np.ndarray, dice: Dice) -> 
 
 
 def _worn_out(
-    lanes: Lanes, hours: np.ndarray, so_far: np.ndarray | None, wait: np.ndarray
+    lanes: Lanes, hours: np.ndarray, so_far: Begun | None, wait: np.ndarray
 ) -> np.ndarray:
     """Run hours at which the edges at work would be worn out; ``so_far`` None: they are new."""
     if so_far is not None:
-        load = so_far ** (1.0 / lanes.one_over_shape.astype(float)) + wait / lanes.pace
-        left = load ** lanes.one_over_shape.astype(float) - so_far
+        left = worn_out_at(so_far.wear, wait, lanes.pace, lanes.one_over_shape) - so_far.wear
         return hours_to_use_up(_single(np.maximum(left, 0.0)), hours, lanes.wear, lanes.bounds)
     # exp(log) in single precision runs many times faster than a power, and is as good to 1e-6.
     lasts = np.exp(lanes.one_over_shape * np.log(np.maximum(wait / lanes.pace, TINY)))
     return hours_to_use_up(lasts, hours, lanes.wear, lanes.bounds)
 
 
-def _comes_off(
-    lanes: Lanes, worn_first: np.ndarray, share: np.ndarray, habit: np.ndarray
+def _taken_off(
+    lanes: Lanes, hours: np.ndarray, so_far: Begun | None, wait: np.ndarray
 ) -> np.ndarray:
-    """Whether the part comes off though edges are left: by the site's habit, or when removed.
-
-    ``habit`` chooses between damage (below ``share``) and removal; given damage it is uniform
-    below the share, and so serves for the habit too.
-    """
-    at_damage = (habit < lanes.replaced_damaged * share) | (habit >= share)
-    return np.where(worn_first, habit < lanes.replaced_worn, at_damage)
+    """Run hours at which the edges at work would be taken off."""
+    if so_far is not None:
+        used = lanes.off_rate * so_far.hours
+        left = worn_out_at(used, wait, np.ones_like(wait), lanes.one_over_off) - used
+        return _single(hours + np.maximum(left, 0.0) / lanes.off_rate)
+    lasts = np.exp(lanes.one_over_off * np.log(np.maximum(wait, TINY)))
+    return np.asarray(hours + lasts / lanes.off_rate)

@@ -15,7 +15,7 @@ from wearcast.reports.page import charts, wear_charts
 from wearcast.reports.page.answers import answers
 from wearcast.reports.page.paper import PageTable, drawings, filled, table_of, table_with
 from wearcast.reports.texts import CAUTIONS, METHOD, assumptions, likely_causes, without_price
-from wearcast.wear.lasting import lasting_curves
+from wearcast.wear.diagnostics.lasting import lasting_curves
 
 if TYPE_CHECKING:
     from wearcast.backtesting.backtest import Backtest

@@ -1,25 +1,23 @@
-"""Shape and spread with the rates integrated out.
+"""Shape and spread with the rates integrated out, and what the mode hides.
 
 The joint maximum takes the fitted rates for the true ones and so makes machines look more alike
 and ends more regular than they are, the more so the fewer they are (as a variance is too small
-when divided by n). `settle_shapes` climbs the likelihood with the rates integrated out (Laplace)
+when divided by n). `settle_shapes` maximises the likelihood with the rates integrated out (Laplace)
 instead: Cox and Reid, J. R. Statist. Soc. B 49 (1987) 1-39, adjusted profile likelihood.
 """
 
 import numpy as np
 
-from wearcast.wear.fitting.climb import climb
-from wearcast.wear.fitting.likelihood import Pull
-from wearcast.wear.fitting.model import Place, Prior, WearModel
-from wearcast.wear.fitting.sharing import learnt
+from wearcast.wear.arrow import Arrow, Solved, raised
+from wearcast.wear.fitting.model import Prior, WearModel
+from wearcast.wear.likelihood import ClassPart
+from wearcast.wear.maximise import Derivatives, maximise
 
 STEP = 0.05
 """Move of log k and log v for the slope of the adjustment."""
 ROUNDS = 3
 LONGEST = 0.5
 """Largest move of log k or log v in one round."""
-LEAN_STEP = 0.3
-"""Standard deviations to either side for the third derivatives."""
 
 
 def settle_shapes(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndarray:
@@ -28,38 +26,30 @@ def settle_shapes(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndar
     Parameters
     ----------
     model : WearModel
-    params : array (terms,)
+    params : array (terms + machines,)
         The joint maximum.
     prior : Prior
     """
     shapes = shape_places(model)
     if not shapes.any() or not model.spells:
         return params
-    weight = np.linalg.inv(prior.cov)
     for _ in range(ROUNDS):
-        pull = penalised(model, params, prior.mean, weight)
-        slope = pull.gradient[shapes] + _adjustment_slope(model, params, pull, weight)
-        cov = np.linalg.inv(_information(pull, weight))[np.ix_(shapes, shapes)]
-        move = np.clip(cov @ slope, -LONGEST, LONGEST)
+        here = model.derivatives(params, life_scale=True)
+        solved = raised(here.hessian.minus(), prior.weight)
+        pulled = here.gradient - prior.weight.times(params - prior.mean)
+        slope = pulled[: model.size][shapes] + _adjustment_slope(model, params, here, prior)
+        move = np.clip(solved.body_cov()[np.ix_(shapes, shapes)] @ slope, -LONGEST, LONGEST)
         params = params.copy()
-        params[shapes] += move
-        params = _rates_given_shapes(model, params, prior.mean, weight)
+        params[: model.size][shapes] += move
+        params = _rates_given_shapes(model, params, prior)
         if np.abs(move).max() < 1e-3:
             break
     return params
 
 
-def penalised(model: WearModel, params: np.ndarray, mean: np.ndarray, weight: np.ndarray) -> Pull:
-    """Log-posterior on the life scale with its derivatives."""
-    got = model.pull(params, life_scale=True)
-    pulled = weight @ (params - mean)
-    value = got.value - 0.5 * float((params - mean) @ pulled)
-    return Pull(value, got.gradient - pulled, got.hessian - weight)
-
-
 def shape_places(model: WearModel) -> np.ndarray:
     """Boolean array (terms,): log shapes and log spreads."""
-    chosen = np.zeros(len(model.terms), dtype=bool)
+    chosen = np.zeros(model.size, dtype=bool)
     for place in model.places.values():
         for at in (place.shape, place.spread):
             if at is not None:
@@ -67,18 +57,27 @@ def shape_places(model: WearModel) -> np.ndarray:
     return chosen
 
 
+def _without_shapes(arrow: Arrow, shapes: np.ndarray) -> Arrow:
+    """The part of the rates, effects and tips."""
+    rates = ~shapes
+    return Arrow(arrow.body[np.ix_(rates, rates)], arrow.arms[rates], arrow.tips)
+
+
 def _adjustment_slope(
-    model: WearModel, params: np.ndarray, pull: Pull, weight: np.ndarray
+    model: WearModel, params: np.ndarray, here: Derivatives, prior: Prior
 ) -> np.ndarray:
     """Slope of -1/2 log det (information of the rates) by each shape and spread.
 
-    All classes move at once, for each looks at its own rates only; the rates follow.
+    The slope of a log determinant is the trace of the inverse times the slope of the matrix, and
+    a class's shape moves that class's part only: one look to either side serves all classes.
     """
     shapes = shape_places(model)
     rates = ~shapes
-    information = _information(pull, weight)
-    follow = -np.linalg.solve(information[np.ix_(rates, rates)], information[np.ix_(rates, shapes)])
-    slope = np.zeros(len(params))
+    solved = raised(
+        _without_shapes(here.hessian.minus(), shapes), _without_shapes(prior.weight, shapes)
+    )
+    across = here.hessian.body[np.ix_(rates, shapes)]
+    slope = np.zeros(model.size)
     for which in ("shape", "spread"):
         spots = {
             name: getattr(place, which)
@@ -89,50 +88,51 @@ def _adjustment_slope(
             continue
         move = np.zeros(len(params))
         move[list(spots.values())] = STEP
-        move[rates] = follow @ move[shapes]
-        up, down = (_log_dets(model, params + way * move, weight) for way in (1, -1))
+        asked = across @ move[: model.size][shapes]
+        push = np.concatenate([asked, here.hessian.arms[shapes].T @ move[: model.size][shapes]])
+        follow = solved.solve(push)
+        move[: model.size][rates] = follow[: len(asked)]
+        move[model.size :] = follow[len(asked) :]
+        up, down = (model.parts(params + way * move, life_scale=True) for way in (1, -1))
         for name, at in spots.items():
-            slope[at] = -0.5 * (up[name] - down[name]) / (2 * STEP)
+            bent = _between(model, name, up[name], down[name], rates)
+            slope[at] = 0.5 * solved.trace(bent) / (2 * STEP)
     return np.asarray(slope[shapes])
 
 
-def _log_dets(model: WearModel, params: np.ndarray, weight: np.ndarray) -> dict[str, float]:
-    """Log determinant of the information of each class's rates and effects."""
-    information = weight - model.pull(params, life_scale=True).hessian
-    dets = {}
-    for name, place in model.places.items():
-        own = slice(place.rates.start, place.effects.stop)
-        dets[name] = float(np.linalg.slogdet(information[own, own])[1])
-    return dets
+def _between(
+    model: WearModel, name: str, up: ClassPart, down: ClassPart, rates: np.ndarray
+) -> Arrow:
+    """Difference of a class's second derivatives, in the places of rates, effects and tips."""
+    at = model.columns(name)
+    body = np.zeros((model.size, model.size))
+    arms = np.zeros((model.size, model.machines))
+    tips = np.zeros(model.machines)
+    body[np.ix_(at, at)] = up.hessian - down.hessian
+    if model.machines:
+        tip = model.spells[name].tip
+        arms[np.ix_(at, tip)] = up.arms - down.arms
+        tips[tip] = up.tip_bend - down.tip_bend
+    return Arrow(body[np.ix_(rates, rates)], arms[rates], tips)
 
 
 def _rates_given_shapes(
-    model: WearModel, params: np.ndarray, mean: np.ndarray, weight: np.ndarray
+    model: WearModel, params: np.ndarray, prior: Prior, steps: int = 2
 ) -> np.ndarray:
-    """At most two steps of the rates uphill, with shapes and spreads held."""
-    rates = ~shape_places(model)
+    """At most some steps of all but shapes and spreads uphill, these held."""
+    shapes = shape_places(model)
+    free = np.concatenate([~shapes, np.ones(model.machines, dtype=bool)])
 
     def with_rates(some: np.ndarray) -> np.ndarray:
         whole = params.copy()
-        whole[rates] = some
+        whole[free] = some
         return whole
 
-    def pull_at(some: np.ndarray) -> Pull:
-        pull = penalised(model, with_rates(some), mean, weight)
-        return Pull(pull.value, pull.gradient[rates], pull.hessian[np.ix_(rates, rates)])
+    def derivatives_at(some: np.ndarray) -> Derivatives:
+        here = model.penalised(with_rates(some), prior)
+        return Derivatives(here.value, here.gradient[free], _without_shapes(here.hessian, shapes))
 
-    return with_rates(climb(pull_at, params[rates], most_steps=2).params)
-
-
-def _information(pull: Pull, weight: np.ndarray) -> np.ndarray:
-    """Precision at a point: array (terms, terms), always one that can be inverted to a covariance.
-
-    Odd logs bend the likelihood the wrong way farther than the prior holds; that bend is left out.
-    """
-    information = -pull.hessian
-    if np.linalg.eigvalsh(information)[0] > 0:
-        return information
-    return np.asarray(weight + learnt(pull.hessian + weight))
+    return with_rates(maximise(derivatives_at, params[free], most_steps=steps).params)
 
 
 def rate_doubt(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndarray:
@@ -140,48 +140,61 @@ def rate_doubt(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndarray
 
     The covariance at the estimate is that for the estimated spread; machines may differ more or
     less than that, and the mean over one standard deviation either way is the larger. What the
-    data add is counted as in `posterior_under`.
+    data add is counted as in `wearcast.wear.arrow.raised`.
     """
-    extra = np.zeros((len(params), len(params)))
+    extra = np.zeros((model.size, model.size))
     spreads = [place.spread for place in model.places.values() if place.spread is not None]
     if not spreads:
         return extra
-    weight, rates = np.linalg.inv(prior.cov), ~shape_places(model)
-    at_rates = np.ix_(rates, rates)
-    here = weight + learnt(model.pull(params, life_scale=True).hessian)
-    sd = np.sqrt(np.diag(np.linalg.inv(here))[spreads])
-    extra[at_rates] = -np.linalg.inv(here[at_rates])
+    shapes = shape_places(model)
+    at_rates = np.ix_(~shapes, ~shapes)
+    held = _without_shapes(prior.weight, shapes)
+
+    def cov_at(point: np.ndarray) -> tuple[Solved, np.ndarray]:
+        steep = model.derivatives(point, life_scale=True).hessian.minus()
+        return raised(steep, prior.weight), raised(_without_shapes(steep, shapes), held).body_cov()
+
+    solved, here = cov_at(params)
+    sd = np.sqrt(np.diag(solved.body_cov())[spreads])
+    extra[at_rates] = -here
     for way in (1, -1):
         moved = params.copy()
         moved[spreads] += way * sd
-        moved = _rates_given_shapes(model, moved, prior.mean, weight)
-        there = weight + learnt(model.pull(moved, life_scale=True).hessian)
-        extra[at_rates] += 0.5 * np.linalg.inv(there[at_rates])
+        extra[at_rates] += 0.5 * cov_at(_rates_given_shapes(model, moved, prior))[1]
     return extra
 
 
-def lean(model: WearModel, params: np.ndarray, cov: np.ndarray) -> np.ndarray:
-    """How far the posterior mean of the log rates lies from their mode: array (terms,).
+def bias_correction(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndarray:
+    """How far the posterior mean of the terms lies from their mode: array (terms,).
 
     The likelihood of a log rate falls off more slowly towards low rates, the more so the fewer
-    the ends. To first order the mean is the mode plus half of cov times the mean of the third
-    derivatives over cov (Laplace): Tierney and Kadane, J. Am. Stat. Assoc. 81 (1986) 82-86. With
-    n ends of constant hazard that is -1/(2n), so that the mean hazard is n over the hours.
-    All classes move at once, for each looks at its own parameters only.
+    the ends. To first order the mean is the mode plus half of the covariance times the mean of the
+    third derivatives over it (Laplace): Tierney and Kadane, J. Am. Stat. Assoc. 81 (1986) 82-86.
+    With n ends of constant hazard that is -1/(2n), so that the mean hazard is n over the hours.
+    Shapes and spreads are held.
     """
-    ways = np.zeros((max(map(_size, model.places.values()), default=0), len(params)))
-    for place in model.places.values():
-        values, vectors = np.linalg.eigh(cov[place.whole, place.whole])
-        ways[: len(values), place.whole] = (vectors * np.sqrt(np.clip(values, 0, None))).T
-    here = model.pull(params, life_scale=True).gradient
-    bend = np.zeros(len(params))
-    for way in ways:
-        beyond = model.pull(params + LEAN_STEP * way, life_scale=True).gradient
-        before = model.pull(params - LEAN_STEP * way, life_scale=True).gradient
-        bend += (beyond + before - 2 * here) / LEAN_STEP**2
-    return np.where(shape_places(model), 0.0, 0.5 * cov @ bend)
+    shapes = shape_places(model)
+    held = _without_shapes(prior.weight, shapes)
+    steep = model.derivatives(params, life_scale=True).hessian.minus()
+    solved = raised(_without_shapes(steep, shapes), held)
+    cov, across, tips = solved.blocks()
+    place = np.cumsum(~shapes) - 1
+    bend = np.zeros(len(cov))
+    tip_bend = np.zeros(model.machines)
+    for name in model.seen():
+        third, reach = model.third_derivatives(params, name)
+        at = place[model.columns(name)[_free(model, name, shapes)]]
+        variance = np.einsum("ga,ab,gb->g", reach, cov[np.ix_(at, at)], reach)
+        if model.machines:
+            tip = model.spells[name].tip
+            variance = variance + 2 * (reach * across[np.ix_(at, tip)].T).sum(axis=1) + tips[tip]
+            np.add.at(tip_bend, tip, third * variance)
+        np.add.at(bend, at, reach.T @ (third * variance))
+    moved = np.zeros(model.size)
+    moved[~shapes] = 0.5 * (cov @ bend + across @ tip_bend)
+    return moved
 
 
-def _size(place: Place) -> int:
-    """How many parameters a class has."""
-    return int(place.whole.stop - place.whole.start)
+def _free(model: WearModel, name: str, shapes: np.ndarray) -> np.ndarray:
+    """Boolean array: which of a class's columns are no shape or spread."""
+    return np.asarray(~shapes[model.columns(name)])

@@ -1,73 +1,74 @@
-"""The wear classes of one kind as one likelihood model, on statsmodels' base.
+"""All wear classes as one likelihood model, on statsmodels' base.
 
-Each class brings its own parameters (log rates by floor, effects, log shape, log spread); the
-likelihoods of the classes add, and only the prior ties them. `WearModel.fit` climbs by Newton and
-hands back statsmodels' results: params, bse, cov_params, conf_int, llf, summary.
+Each class brings its own parameters (log rates by floor, log shape, log spread); effects are shared
+between classes by their names; what a machine does to all its parts is a *tip*. The likelihoods of
+the classes add, only the prior and the effects tie them.
 """
 
 from collections.abc import Mapping
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
-from scipy.special import digamma, gammaln, polygamma
 from statsmodels.base.model import (
     GenericLikelihoodModel,
     GenericLikelihoodModelResults,
     LikelihoodModelResults,
 )
 
-from wearcast.wear.fitting.climb import Summit, climb
-from wearcast.wear.fitting.likelihood import Pull, Spells, wear_derivatives, wear_log_likelihood
+from wearcast.wear.arrow import Arrow
+from wearcast.wear.life import log_mean_factor, mean_factor_slopes
+from wearcast.wear.likelihood import (
+    ClassPart,
+    Own,
+    Spells,
+    class_part,
+    log_likelihood,
+    machine_thirds,
+)
+from wearcast.wear.maximise import Derivatives, Optimum, maximise
 
 
 class Place(NamedTuple):
     """Where a class stands in the parameter vector."""
 
     rates: slice
-    effects: slice
     shape: int | None
     """None: held at 1."""
     spread: int | None
     """None: no pace."""
     whole: slice
+    effects: np.ndarray
+    """int array (effects,) where the effects that act on it stand"""
 
 
 class Prior(NamedTuple):
     """Gaussian prior on the life scale."""
 
     mean: np.ndarray
-    cov: np.ndarray
-
-
-def log_mean_factor(log_shape: float | np.ndarray) -> np.ndarray:
-    """Log of Gamma(1 + 1/k): mean life = exp of this, over the rate."""
-    return np.asarray(gammaln(1 + np.exp(-np.asarray(log_shape))))
-
-
-def _mean_factor_slopes(log_shape: float) -> tuple[float, float]:
-    """First and second derivative of `log_mean_factor` by log k."""
-    inverse = np.exp(-log_shape)
-    first = -inverse * digamma(1 + inverse)
-    return float(first), float(-first + inverse**2 * polygamma(1, 1 + inverse))
+    """array (body + tips,)"""
+    weight: Arrow
+    """Precision; no arms."""
+    log_det: float
+    """Of the precision."""
 
 
 class WearModel(GenericLikelihoodModel):  # type: ignore[misc]
-    """Wear classes of one kind; parameters of a class after those of the class before.
+    """Wear classes together; parameters of a class after those of the class before, then effects.
 
     Parameters
     ----------
     spells : mapping of str to Spells
         By wear class; a class may have no spell (arrays of length 0).
-    floors : sequence of str
+    floors : tuple of str
         Names of the columns of `Spells.hours`.
     effects : mapping of str to tuple of str
-        Names of the columns of `Spells.effects`, by class.
+        Names of the columns of `Spells.effects`, by class; classes share effects of one name.
+    machines : int
+        How many machines have something in common to all their classes; 0: none.
     paced : bool
-        Whether machines have a pace of their own (spread v > 0).
+        Whether machines have a pace of their own (spread v > 0) in each class.
     shaped : bool
         Whether the shape is free; False holds it at 1 (constant hazard).
-    word : str
-        What the rates are rates of, in the parameter names.
     """
 
     def __init__(
@@ -75,46 +76,105 @@ class WearModel(GenericLikelihoodModel):  # type: ignore[misc]
         spells: Mapping[str, Spells],
         floors: tuple[str, ...],
         effects: Mapping[str, tuple[str, ...]] | None = None,
+        machines: int = 0,
         *,
         paced: bool = True,
         shaped: bool = True,
-        word: str = "rate",
     ) -> None:
         self.spells = dict(spells)
-        self.floors = floors
-        self.effects = {name: tuple((effects or {}).get(name, ())) for name in spells}
-        self.paced, self.shaped, self.word = paced, shaped, word
+        self.floors, self.machines = floors, machines
+        self.paced, self.shaped = paced, shaped
+        self.named = {name: tuple((effects or {}).get(name, ())) for name in spells}
+        self.effects = tuple(dict.fromkeys(term for terms in self.named.values() for term in terms))
         self.places = self._places()
-        self.terms = tuple(term for name in spells for term in self._term_names(name, word))
+        self.terms = (*(t for name in spells for t in self._own_terms(name)), *self.effects)
+        self.tips = np.zeros(machines)
+        self.cells: dict[Any, Any] = {}
+        """Prior precisions that were worked out already, see `wearcast.wear.fitting.spreads`."""
         hours = [group.hours.sum(axis=1) for group in self.spells.values()]
         super().__init__(np.concatenate([*hours, np.empty(0)]), extra_params_names=list(self.terms))
 
+    @property
+    def size(self) -> int:
+        """Parameters without the tips."""
+        return len(self.terms)
+
     def loglike(self, params: np.ndarray) -> float:
-        """Marginal log-likelihood, pace integrated out."""
+        """Log-likelihood, paces integrated out; tips, if not given, as estimated last."""
+        params = self._whole(params)
         return sum(
-            wear_log_likelihood(*self._split(params, name), self.spells[name])
-            for name in self._seen()
+            log_likelihood(*self._split(params, name), self.spells[name], params[self.size :])
+            for name in self.seen()
         )
+
+    def _split(self, params: np.ndarray, name: str) -> tuple[Own, np.ndarray]:
+        """Own parameters and effects of a class."""
+        place = self.places[name]
+        log_shape = 0.0 if place.shape is None else float(params[place.shape])
+        spread = 0.0 if place.spread is None else float(np.exp(params[place.spread]))
+        return Own(params[place.rates], log_shape, spread), params[place.effects]
 
     def score(self, params: np.ndarray) -> np.ndarray:
         """Gradient of the log-likelihood."""
-        return self.pull(params).gradient
+        return self.derivatives(self._whole(params)).gradient[: len(params)]
 
     def hessian(self, params: np.ndarray) -> np.ndarray:
         """Hessian of the log-likelihood."""
-        return self.pull(params).hessian
+        return self.derivatives(self._whole(params)).hessian.body
 
-    def pull(self, params: np.ndarray, *, life_scale: bool = False) -> Pull:
-        """Log-likelihood, gradient and Hessian; on the life scale if asked."""
-        value, gradient = 0.0, np.zeros(len(params))
-        hessian = np.zeros((len(params), len(params)))
-        for name in self._seen():
-            whole = self.places[name].whole
-            part = self._class_pull(params, name, life_scale)
-            value += part.value
-            gradient[whole] = part.gradient
-            hessian[whole, whole] = part.hessian
-        return Pull(value, gradient, hessian)
+    def _whole(self, params: np.ndarray) -> np.ndarray:
+        return params if len(params) != self.size else np.concatenate([params, self.tips])
+
+    def derivatives(self, params: np.ndarray, *, life_scale: bool = False) -> Derivatives:
+        """Log-likelihood, gradient and Hessian by (terms, machines); on the life scale if asked."""
+        parts = self.parts(params, life_scale=life_scale)
+        size = self.size
+        gradient = np.zeros(size + self.machines)
+        hessian = Arrow(
+            np.zeros((size, size)), np.zeros((size, self.machines)), np.zeros(self.machines)
+        )
+        for name, part in parts.items():
+            at = self.columns(name)
+            gradient[at] += part.gradient
+            hessian.body[np.ix_(at, at)] += part.hessian
+            if self.machines:
+                tip = self.spells[name].tip
+                gradient[size + tip] += part.tips
+                hessian.arms[np.ix_(at, tip)] += part.arms
+                hessian.tips[tip] += part.tip_bend
+        value = sum(part.value for part in parts.values())
+        return Derivatives(value, gradient, hessian)
+
+    def parts(self, params: np.ndarray, *, life_scale: bool = False) -> dict[str, ClassPart]:
+        """Each class's part, by its `columns`."""
+        return {name: self._class_part(params, name, life_scale) for name in self.seen()}
+
+    def third_derivatives(self, params: np.ndarray, name: str) -> tuple[np.ndarray, np.ndarray]:
+        """Of a class, machine by machine, on the life scale: see `machine_thirds`."""
+        own, effects = self._split(params, name)
+        own = own._replace(log_rates=own.log_rates + log_mean_factor(own.log_shape))
+        return machine_thirds(own, effects, self.spells[name], params[self.size :])
+
+    def columns(self, name: str) -> np.ndarray:
+        """Places of the parameters that act on a class, its own first."""
+        place = self.places[name]
+        return np.concatenate([np.arange(self.size)[place.whole], place.effects])
+
+    def _class_part(self, params: np.ndarray, name: str, life_scale: bool) -> ClassPart:
+        """Derivatives of one class, by its own parameters and effects."""
+        own, effects = self._split(params, name)
+        if life_scale:
+            own = own._replace(log_rates=own.log_rates + log_mean_factor(own.log_shape))
+        part = class_part(own, effects, self.spells[name], params[self.size :])
+        if life_scale:
+            part = _on_life_scale(part, len(self.floors), own.log_shape)
+        keep = np.ones(len(part.gradient), bool)
+        keep[len(self.floors) : len(self.floors) + 2] = self.shaped, self.paced
+        return part._replace(
+            gradient=part.gradient[keep],
+            hessian=part.hessian[np.ix_(keep, keep)],
+            arms=part.arms[keep],
+        )
 
     def to_rates(self, params: np.ndarray) -> np.ndarray:
         """Parameters on the life scale -> log rates."""
@@ -125,104 +185,89 @@ class WearModel(GenericLikelihoodModel):  # type: ignore[misc]
         return out
 
     def rates_jacobian(self, params: np.ndarray) -> np.ndarray:
-        """Derivative of `to_rates`: array (params, params)."""
-        jacobian = np.eye(len(params))
+        """Derivative of `to_rates` by the terms: array (terms, terms)."""
+        jacobian = np.eye(self.size)
         for place in self.places.values():
             if place.shape is not None:
-                jacobian[place.rates, place.shape] = _mean_factor_slopes(params[place.shape])[0]
+                jacobian[place.rates, place.shape] = mean_factor_slopes(params[place.shape])[0]
         return jacobian
 
-    def climb(self, start: np.ndarray, prior: Prior | None = None) -> Summit:
+    def optimum(self, start: np.ndarray, prior: Prior | None = None) -> Optimum:
         """The estimate on the life scale: maximum of the likelihood, or of it times the prior."""
         if prior is None:
-            return climb(lambda params: self.pull(params, life_scale=True), start)
-        weight = np.linalg.inv(prior.cov)
+            return maximise(lambda params: self.derivatives(params, life_scale=True), start)
+        return maximise(lambda params: self.penalised(params, prior), start)
 
-        def pull_at(params: np.ndarray) -> Pull:
-            got = self.pull(params, life_scale=True)
-            off = params - prior.mean
-            pulled = weight @ off
-            return Pull(
-                got.value - 0.5 * float(off @ pulled), got.gradient - pulled, got.hessian - weight
-            )
-
-        return climb(pull_at, start)
+    def penalised(self, params: np.ndarray, prior: Prior) -> Derivatives:
+        """Log-posterior on the life scale with its derivatives."""
+        here = self.derivatives(params, life_scale=True)
+        off = params - prior.mean
+        pulled = prior.weight.times(off)
+        return Derivatives(
+            here.value - 0.5 * float(off @ pulled),
+            here.gradient - pulled,
+            here.hessian.plus(-prior.weight.body, -prior.weight.tips),
+        )
 
     def only_seen(self) -> "WearModel":
         """The same model of the classes that have a spell; itself if all have."""
-        seen = self._seen()
+        seen = self.seen()
         if len(seen) == len(self.spells):
             return self
         return WearModel(
             {name: self.spells[name] for name in seen},
             self.floors,
-            self.effects,
+            {name: self.named[name] for name in seen},
+            self.machines,
             paced=self.paced,
             shaped=self.shaped,
-            word=self.word,
         )
 
     def results(self, params: np.ndarray, cov: np.ndarray) -> GenericLikelihoodModelResults:
-        """Statsmodels' results for an estimate and its covariance (log rates)."""
-        plain = LikelihoodModelResults(self, params, normalized_cov_params=cov, scale=1.0)
-        self.df_resid = float(self.endog.shape[0] - len(params))
+        """Statsmodels' results for an estimate (log rates, tips behind) and its covariance."""
+        self.tips = params[self.size :]
+        plain = LikelihoodModelResults(
+            self, params[: self.size], normalized_cov_params=cov, scale=1.0
+        )
+        self.df_resid = float(self.endog.shape[0] - self.size)
         self.df_model = 0.0
         return GenericLikelihoodModelResults(self, plain)
 
-    def _seen(self) -> list[str]:
+    def seen(self) -> list[str]:
+        """Classes that have a spell."""
         return [name for name, group in self.spells.items() if len(group.ended)]
-
-    def _split(self, params: np.ndarray, name: str) -> tuple[np.ndarray, np.ndarray, float, float]:
-        """Log rates, effects, log shape and spread of a class."""
-        place = self.places[name]
-        log_shape = 0.0 if place.shape is None else float(params[place.shape])
-        spread = 0.0 if place.spread is None else float(np.exp(params[place.spread]))
-        return params[place.rates], params[place.effects], log_shape, spread
-
-    def _class_pull(self, params: np.ndarray, name: str, life_scale: bool) -> Pull:
-        """Derivatives of one class, by its own parameters."""
-        log_rates, effects, log_shape, spread = self._split(params, name)
-        shift = log_mean_factor(log_shape) if life_scale else 0.0
-        got = wear_derivatives(log_rates + shift, effects, log_shape, spread, self.spells[name])
-        if life_scale:
-            got = _on_life_scale(got, len(self.floors), log_shape)
-        keep = np.ones(len(got.gradient), bool)
-        keep[-2:] = self.shaped, self.paced
-        return Pull(got.value, got.gradient[keep], got.hessian[np.ix_(keep, keep)])
 
     def _places(self) -> dict[str, Place]:
         """Where each class stands in the vector."""
-        places, start = {}, 0
-        for name, columns in self.effects.items():
-            middle = start + len(self.floors)
-            shape = middle + len(columns)
-            spread, end = shape + self.shaped, shape + self.shaped + self.paced
+        floors, step = len(self.floors), len(self.floors) + self.shaped + self.paced
+        behind = {term: step * len(self.named) + at for at, term in enumerate(self.effects)}
+        places = {}
+        for number, (name, terms) in enumerate(self.named.items()):
+            start = number * step
+            shape = start + floors
             places[name] = Place(
-                slice(start, middle),
-                slice(middle, shape),
+                slice(start, shape),
                 shape if self.shaped else None,
-                spread if self.paced else None,
-                slice(start, end),
+                shape + self.shaped if self.paced else None,
+                slice(start, start + step),
+                np.array([behind[term] for term in terms], dtype=int),
             )
-            start = end
         return places
 
-    def _term_names(self, name: str, word: str) -> list[str]:
+    def _own_terms(self, name: str) -> list[str]:
         """Parameter names of a class, in order."""
         return [
-            *(f"log {word}[{name}, {floor}]" for floor in self.floors),
-            *(f"{effect}[{name}]" for effect in self.effects[name]),
+            *(f"log rate[{name}, {floor}]" for floor in self.floors),
             *([f"log shape[{name}]"] if self.shaped else []),
             *([f"log spread[{name}]"] if self.paced else []),
         ]
 
 
-def _on_life_scale(got: Pull, floors: int, log_shape: float) -> Pull:
+def _on_life_scale(part: ClassPart, floors: int, log_shape: float) -> ClassPart:
     """Derivatives by log rates turned into derivatives by -log(mean life)."""
-    first, second = _mean_factor_slopes(log_shape)
-    shape = len(got.gradient) - 2
-    turn = np.eye(len(got.gradient))
-    turn[:floors, shape] = first
-    hessian = turn.T @ got.hessian @ turn
-    hessian[shape, shape] += second * got.gradient[:floors].sum()
-    return Pull(got.value, turn.T @ got.gradient, hessian)
+    first, second = mean_factor_slopes(log_shape)
+    turn = np.eye(len(part.gradient))
+    turn[:floors, floors] = first
+    hessian = turn.T @ part.hessian @ turn
+    hessian[floors, floors] += second * part.gradient[:floors].sum()
+    return part._replace(gradient=turn.T @ part.gradient, hessian=hessian, arms=turn.T @ part.arms)

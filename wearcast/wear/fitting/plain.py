@@ -1,18 +1,21 @@
 """Data only: each class alone, plain maximum likelihood, log rates directly.
 
 What the data cannot tell has no estimate. So that a forecast can still be drawn, such a term
-holds its typical value in the block, and `KindFit.unknown` names it: tables show nan there.
+holds its typical value in the block, and `LawFit.unknown` names it: tables show nan there.
 """
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 import numpy as np
+from scipy.sparse import csr_array
 
-from wearcast.wear.fitting.climb import Summit
-from wearcast.wear.fitting.kinds import Centre, KindFit, block_prior, prior_numbers
-from wearcast.wear.fitting.likelihood import Spells
+from wearcast.wear.fitting.laws import LawFit
 from wearcast.wear.fitting.model import WearModel
-from wearcast.wear.fitting.priors import NEVER, CellPrior
+from wearcast.wear.fitting.spreads import first_settings, prior_of
+from wearcast.wear.likelihood import Spells
+from wearcast.wear.maximise import Optimum
+from wearcast.wear.priors import NEVER, CellPrior, Centre
 from wearcast.wear.records import Block
 
 NO_SPREAD = 1e-6
@@ -51,12 +54,16 @@ def only_floors(spells: Spells, floors: np.ndarray) -> Spells:
     hours = spells.hours[:, floors]
     keep = hours.sum(axis=1) > 0
     machine = np.unique(spells.machine[keep], return_inverse=True)[1]
+    none = csr_array((int(keep.sum()), 0))
     return Spells(
         hours[keep],
         spells.end_mix[keep][:, floors],
-        spells.effects[keep],
         spells.ended[keep],
         machine,
+        none,
+        none,
+        np.zeros(0, dtype=int),
+        np.zeros(int(keep.sum()), dtype=bool),
     )
 
 
@@ -72,25 +79,25 @@ def fit_plain_class(
     if spells.ended.sum() < (FEWEST_ENDS if shaped else 1):
         return None
     chosen = tuple(floor for floor, yes in zip(floors, known, strict=True) if yes)
-    data = only_floors(spells._replace(effects=spells.effects[:, :0]), known)
+    data = only_floors(spells, known)
     fits = [
-        _climb_plain(WearModel({name: data}, chosen, paced=way, shaped=shaped))
+        _plain_optimum(WearModel({name: data}, chosen, paced=way, shaped=shaped))
         for way in ((False, True) if paced else (False,))
     ]
-    model, summit = fits[0]
-    if paced and _has_pace(*fits[1]) and fits[1][1].pull.value > summit.pull.value:
-        model, summit = fits[1]
-    params = model.to_rates(summit.params)
-    return PlainFit(model, params, *_covariance(-model.hessian(params)), summit.converged)
+    model, best = fits[0]
+    if paced and _has_pace(*fits[1]) and fits[1][1].here.value > best.here.value:
+        model, best = fits[1]
+    params = model.to_rates(best.params)
+    return PlainFit(model, params, *_covariance(-model.hessian(params)), best.converged)
 
 
-def _has_pace(model: WearModel, summit: Summit) -> bool:
+def _has_pace(model: WearModel, best: Optimum) -> bool:
     """Whether the fitted spread is more than nothing."""
-    return model.paced and bool(np.exp(summit.params[-1]) >= NO_SPREAD)
+    return model.paced and bool(np.exp(best.params[-1]) >= NO_SPREAD)
 
 
-def _climb_plain(model: WearModel) -> tuple[WearModel, Summit]:
-    """Climb from ends an hour, shape 1.5 and a small spread."""
+def _plain_optimum(model: WearModel) -> tuple[WearModel, Optimum]:
+    """The maximum, sought from ends an hour, shape 1.5 and a small spread."""
     (spells,) = model.spells.values()
     start = np.zeros(len(model.terms))
     (place,) = model.places.values()
@@ -98,7 +105,7 @@ def _climb_plain(model: WearModel) -> tuple[WearModel, Summit]:
     for at, value in ((place.shape, np.log(1.5)), (place.spread, np.log(0.1))):
         if at is not None:
             start[at] = value
-    return model, model.climb(start)
+    return model, model.optimum(start)
 
 
 def _covariance(information: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -122,24 +129,27 @@ def fit_plain(
     name: str,
     spells: dict[str, Spells],
     floors: tuple[str, ...],
-    typical: tuple[CellPrior, dict[str, Centre]],
+    typical: tuple[CellPrior, Mapping[str, Centre]],
     *,
     paced: bool = True,
     shaped: bool = True,
-) -> KindFit:
+) -> LawFit:
     """One block out of the plain fits of its classes, typical values where there is none."""
     full = WearModel(spells, floors, paced=paced, shaped=shaped)
-    prior = block_prior(full, *typical)
+    cells, centres = typical
+    settings = first_settings(cells, centres)
+    prior = prior_of(full, centres, settings)
     jacobian = full.rates_jacobian(prior.mean)
-    mean, cov = full.to_rates(prior.mean), jacobian @ prior.cov @ jacobian.T
+    mean = full.to_rates(prior.mean)
+    cov = jacobian @ np.linalg.inv(prior.weight.body) @ jacobian.T
     at = {term: place for place, term in enumerate(full.terms)}
-    unknown, gone, stuck, results, llf = set(full.terms), set(), [], {}, 0.0
+    unknown, gone, not_converged, results, llf = set(full.terms), set(), [], {}, 0.0
     for owner, group in spells.items():
         fit = fit_plain_class(owner, group, floors, paced=paced, shaped=shaped)
         if fit is None:
             continue
         if not fit.converged or _runs_away(fit):
-            stuck.append(owner)
+            not_converged.append(owner)
             continue
         results[owner] = fit.model.results(fit.params, _shown(fit))
         llf += results[owner].llf
@@ -158,9 +168,17 @@ def fit_plain(
     keep = [term not in {f"log spread[{owner}]" for owner in gone} for term in full.terms]
     terms = tuple(np.array(full.terms, dtype=object)[keep])
     block = Block(
-        name, terms, mean[keep], cov[np.ix_(keep, keep)], llf, prior_numbers(full, *typical)
+        name,
+        terms,
+        mean[keep],
+        cov[np.ix_(keep, keep)],
+        llf,
+        shaped,
+        paced,
+        dict(settings.cells),
+        dict(centres),
     )
-    return KindFit(block, results, {}, tuple(stuck), frozenset(unknown), tuple(sorted(gone)))
+    return LawFit(block, results, {}, tuple(not_converged), frozenset(unknown), tuple(sorted(gone)))
 
 
 def _runs_away(fit: PlainFit) -> bool:

@@ -1,21 +1,18 @@
 """Wear by class and floor, as a table: what the fit says in hours."""
 
-from typing import NamedTuple
-
 import numpy as np
 import pandas as pd
-from scipy.stats import norm
 
-from wearcast.wear.blocks import ClassParams, class_params, mean_life, rate_term
-from wearcast.wear.fitting.ends import ANYWHERE
-from wearcast.wear.fitting.kinds import KindFit
-from wearcast.wear.fitting.likelihood import wear_path
-from wearcast.wear.fitting.model import log_mean_factor
-from wearcast.wear.fitting.priors import NEVER
+from wearcast.wear.causes import CODES
+from wearcast.wear.fitting.laws import LawFit
+from wearcast.wear.fitting.off import mean_off
 from wearcast.wear.gather import spells_for
-from wearcast.wear.records import CAUSE_CODES, Block, ClassSpells
+from wearcast.wear.life import hazard_variance, log_mean_factor, mean_hazard, mean_life
+from wearcast.wear.likelihood import Own, wear_path
+from wearcast.wear.posterior import ClassParams, at_estimate, rate_term
+from wearcast.wear.priors import NEVER, Z90
+from wearcast.wear.records import Block, ClassSpells, OffLaw
 
-Z90 = float(norm.ppf(0.95))
 MEASURED, TYPICAL = 0.1, 0.9
 """Share of the prior variance of log hours_per_edge that is left: under, over."""
 
@@ -26,21 +23,12 @@ _LOG_LOAD = np.arange(-45.0, 90.0, _STEP)
 """Where the mean over the lives is summed up: log D^k."""
 
 
-class KindFits(NamedTuple):
-    """The three blocks of a kind."""
-
-    wear: KindFit
-    damaged: KindFit
-    removed: KindFit
-
-    @property
-    def blocks(self) -> tuple[Block, Block, Block]:
-        """The blocks alone, in the same order."""
-        return self.wear.block, self.damaged.block, self.removed.block
-
-
 def floor_rows(
-    name: str, group: ClassSpells, fits: KindFits, floors: tuple[str, ...], busiest: str
+    name: str,
+    group: ClassSpells,
+    fits: tuple[LawFit, LawFit, OffLaw],
+    floors: tuple[str, ...],
+    busiest: str,
 ) -> pd.DataFrame:
     """Rows of floors.csv of one class, all floors.
 
@@ -49,8 +37,7 @@ def floor_rows(
     name : str
         Wear class.
     group : ClassSpells
-    fits : KindFits
-        Of the class's kind.
+    fits : the laws of wear, damage and being taken off
     floors : tuple of str
     busiest : str
         The floor that the others are compared with where the class has no hours at all.
@@ -63,16 +50,19 @@ def floor_rows(
         ``spells``, ``worn``, ``damaged``, ``running`` (mixed spells shared by wear), ``hours``
         [h], ``pace_spread``, ``basis``, ``hours_to_change`` [h].
     """
-    block = fits.wear.block
-    params = class_params(block.terms, block.mean[None], name, floors, group.effect_names)
-    rates, shape = params.log_rates[0], float(np.exp(params.log_shape[0]))
+    worn, torn, off = fits
+    block = worn.block
+    params = at_estimate(block, name, floors, group.effect_names)
+    shape = float(np.exp(params.log_shape[0]))
+    # Pace 1 is the machine of mean hazard; the rates are those of the one in the middle.
+    rates = params.log_rates[0] + mean_hazard(block.machine_variance, shape)
+    spread = hazard_variance(block.machine_variance, shape, float(params.spread[0]))
     life = mean_life(rates, params.log_shape[0])
-    error = _life_error(name, fits.wear, floors)
+    error = _life_error(name, block, floors)
     hours = group.hours.sum(axis=0)
     base = int(np.argmax(hours)) if hours.sum() > 0 else floors.index(busiest)
-    ratio_error = _ratio_error(name, fits.wear, floors, base)
-    torn = _ends_an_hour(name, fits.damaged.block, floors)
-    off = _ends_an_hour(name, fits.removed.block, ANYWHERE)
+    ratio_error = _ratio_error(name, block, floors, base)
+    tear = _ends_an_hour(name, torn.block, floors)
     table = pd.DataFrame(
         {
             "wears_as": name,
@@ -85,15 +75,15 @@ def floor_rows(
             "relative": np.exp(rates - rates[base]),
             "relative_low": np.exp(rates - rates[base]) / _reach(ratio_error),
             "relative_high": np.exp(rates - rates[base]) * _reach(ratio_error),
-            "damaged_per_1000h": 1000 * torn,
+            "damaged_per_1000h": 1000 * tear,
             **_counts(group, params),
             "hours": hours,
-            "pace_spread": params.spread[0],
-            "basis": _basis(name, fits.wear, floors, error),
-            "hours_to_change": hours_to_change(rates, shape, params.spread[0], torn + off),
+            "pace_spread": spread,
+            "basis": _basis(name, worn, floors, error),
+            "hours_to_change": hours_to_change(rates, shape, spread, tear + mean_off(off, name)[0]),
         }
     )
-    return _blank_unknown(table, name, fits)
+    return _blank_unknown(table, name, worn, torn)
 
 
 def _reach(error: np.ndarray) -> np.ndarray:
@@ -104,34 +94,34 @@ def _reach(error: np.ndarray) -> np.ndarray:
 
 def _ends_an_hour(name: str, block: Block, floors: tuple[str, ...]) -> np.ndarray:
     """Ends a run hour by floor [1/h]; exactly 0 where there were hours and no end (data only)."""
-    log_rates = class_params(block.terms, block.mean[None], name, floors).log_rates[0]
+    log_rates = at_estimate(block, name, floors).log_rates[0]
     return np.where(log_rates <= NEVER, 0.0, np.exp(log_rates))
 
 
-def _life_error(name: str, fit: KindFit, floors: tuple[str, ...]) -> np.ndarray:
+def _life_error(name: str, block: Block, floors: tuple[str, ...]) -> np.ndarray:
     """Standard error of log hours_per_edge, by floor."""
-    terms = fit.block.terms
+    terms = block.terms
     at = [terms.index(rate_term(name, floor)) for floor in floors]
     slopes = -np.eye(len(floors))
     term = f"log shape[{name}]"
     if term in terms:
         place, step = terms.index(term), 1e-5
-        up, down = (log_mean_factor(fit.block.mean[place] + way) for way in (step, -step))
+        up, down = (log_mean_factor(block.mean[place] + way) for way in (step, -step))
         slopes = np.column_stack([slopes, np.full(len(floors), (up - down) / (2 * step))])
         at.append(place)
-    cov = fit.block.cov[np.ix_(at, at)]
+    cov = block.cov[np.ix_(at, at)]
     return np.asarray(np.sqrt(np.einsum("fi,ij,fj->f", slopes, cov, slopes)))
 
 
-def _ratio_error(name: str, fit: KindFit, floors: tuple[str, ...], base: int) -> np.ndarray:
+def _ratio_error(name: str, block: Block, floors: tuple[str, ...], base: int) -> np.ndarray:
     """Standard error of the log of each floor's rate over the base floor's."""
-    at = [fit.block.terms.index(rate_term(name, floor)) for floor in floors]
-    cov = fit.block.cov[np.ix_(at, at)]
+    at = [block.terms.index(rate_term(name, floor)) for floor in floors]
+    cov = block.cov[np.ix_(at, at)]
     variance = np.diag(cov) + cov[base, base] - 2 * cov[base]
     return np.asarray(np.sqrt(np.clip(variance, 0, None)))
 
 
-def _basis(name: str, fit: KindFit, floors: tuple[str, ...], error: np.ndarray) -> np.ndarray:
+def _basis(name: str, fit: LawFit, floors: tuple[str, ...], error: np.ndarray) -> np.ndarray:
     """Measured, blended or typical: by how much the data narrowed the prior."""
     if not fit.prior_variance:
         return np.full(len(floors), "measured", dtype=object)
@@ -146,10 +136,11 @@ def _counts(group: ClassSpells, params: ClassParams) -> dict[str, np.ndarray]:
     if not len(group.cause):
         none = np.zeros(group.hours.shape[1])
         return {"spells": none, "worn": none, "damaged": none, "running": none}
-    share = wear_path(params.log_rates[0], params.effects[0], spells_for(group, "worn")).share
+    own = Own(params.log_rates[0], 0.0, 0.0)
+    share = wear_path(own, params.effects[0], spells_for(group, "worn"), np.zeros(0)).share
     counts = {"spells": share.sum(axis=0)}
     for cause in ("worn", "damaged", "running"):
-        counts[cause] = (group.cause == CAUSE_CODES[cause]) @ share
+        counts[cause] = (group.cause == CODES[cause]) @ share
     return counts
 
 
@@ -184,12 +175,11 @@ def hours_to_change(
     return np.asarray((weight * cut_short).sum(axis=1) * _STEP)
 
 
-def _blank_unknown(table: pd.DataFrame, name: str, fits: KindFits) -> pd.DataFrame:
+def _blank_unknown(table: pd.DataFrame, name: str, fit: LawFit, torn: LawFit) -> pd.DataFrame:
     """No number where the data cannot tell one (data only)."""
-    fit = fits.wear
-    if not fit.unknown and not fits.damaged.unknown:
+    if not fit.unknown and not torn.unknown:
         return table
-    untorn = [rate_term(name, floor) in fits.damaged.unknown for floor in table["floor"]]
+    untorn = [rate_term(name, floor) in torn.unknown for floor in table["floor"]]
     unknown = [rate_term(name, floor) in fit.unknown for floor in table["floor"]]
     blank = ["hours_per_edge", "low", "high", "median", "hours_to_change"]
     ratios = ["relative", "relative_low", "relative_high"]
@@ -202,3 +192,57 @@ def _blank_unknown(table: pd.DataFrame, name: str, fits: KindFits) -> pd.DataFra
     if f"log spread[{name}]" in fit.unknown:
         table["pace_spread"] = np.nan
     return table
+
+
+PLANNED_SHARE = 1 / 3
+"""Share of planned ends among worn and planned ones from which the log alone cannot tell a life."""
+APART = 1.1
+"""Two readings that differ by less than this factor are one."""
+
+
+def planned_classes(spells: dict[str, ClassSpells]) -> list[str]:
+    """Classes whose life the log cannot tell: too many of their ends were planned."""
+    found = []
+    for name, group in spells.items():
+        planned = int((group.cause == CODES["planned"]).sum())
+        worn = group.chances[:, 0].sum()
+        if planned > PLANNED_SHARE * (planned + worn):
+            found.append(name)
+    return found
+
+
+def with_bounds(table: pd.DataFrame, as_worn: pd.DataFrame, names: list[str]) -> pd.DataFrame:
+    """The rows of some classes as bounds: planned ends read as worn, and as no sign of wear.
+
+    Parameters
+    ----------
+    table : DataFrame
+        Rows as `floor_rows` gives them: planned ends censor wear.
+    as_worn : DataFrame
+        The same rows of a fit in which planned ends count as worn.
+    names : list of str
+        Wear classes.
+
+    Returns
+    -------
+    DataFrame
+        Where the two readings differ, ``low`` and ``high`` reach from the lower end of one to the
+        upper end of the other, ``hours_per_edge`` lies midway (on a log scale) and ``basis`` is
+        ``bounds``.
+    """
+    asked = table["wears_as"].isin(names)
+    other = as_worn.set_index(["wears_as", "floor"]).reindex(
+        pd.MultiIndex.from_frame(table[["wears_as", "floor"]])
+    )
+    ends = other[["low", "high"]].to_numpy()
+    low = np.fmin(table["low"].to_numpy(), ends[:, 0])
+    high = np.fmax(table["high"].to_numpy(), ends[:, 1])
+    apart = np.abs(np.log(table["hours_per_edge"].to_numpy() / other["hours_per_edge"].to_numpy()))
+    bound = asked.to_numpy() & (apart > np.log(APART))
+    middle = np.sqrt(table["hours_per_edge"].to_numpy() * other["hours_per_edge"].to_numpy())
+    return table.assign(
+        hours_per_edge=np.where(bound, middle, table["hours_per_edge"]),
+        low=np.where(bound, low, table["low"]),
+        high=np.where(bound, high, table["high"]),
+        basis=np.where(bound, "bounds", table["basis"]),
+    )

@@ -5,36 +5,54 @@ import pandas as pd
 
 from wearcast.logbook.choices import Choices
 from wearcast.told import Problem
-from wearcast.wear.blocks import rate_term
-from wearcast.wear.findings.doubts import note, wear_residuals
-from wearcast.wear.findings.shape_check import shape_words
+from wearcast.wear.causes import CODES
+from wearcast.wear.covariates import PLACE_EFFECTS
+from wearcast.wear.diagnostics.doubts import Fitted, note, wear_residuals
+from wearcast.wear.diagnostics.shape_check import shape_words
+from wearcast.wear.fitting.laws import LawFit
 from wearcast.wear.gather import Gathered
-from wearcast.wear.records import CAUSE_CODES, Block, ClassSpells
+from wearcast.wear.posterior import rate_term
+from wearcast.wear.records import ClassSpells
 from wearcast.wear.tables.effects import effect_rows
-from wearcast.wear.tables.floors import KindFits
 
 ALWAYS_MIXED = 0.02
 """Floors whose shares of the wear move less than this against each other cannot be told apart."""
 
 
-def told_of_fit(gathered: Gathered, fits: dict[str, KindFits], choices: Choices) -> list[Problem]:
+def told_of_fit(
+    gathered: Gathered, worn: LawFit, fitted: Fitted, choices: Choices
+) -> list[Problem]:
     """Findings by wear class, in order of class."""
-    told = []
-    for name, kind in gathered.kinds.items():
-        group, fit = gathered.spells[name], fits[kind].wear
-        if name in fit.stuck:
+    told = _told_of_one_site(gathered) if choices.fit != "data only" else []
+    for name in gathered.kinds:
+        group = gathered.spells[name]
+        if name in worn.not_converged:
             told.append(note(f"the fit of {name} did not settle", _MORE, name))
-        if name in fit.paceless:
+        if name in worn.paceless:
             told.append(note(f"{name}: the data show no difference between machines", "", ""))
         told += _told_of_few(name, group)
         if len(group.cause):
             told += _told_of_mixed(name, group, gathered.floors)
-            told += _told_of_shape(name, group, fit.block, gathered.floors)
-        if group.effect_names:
-            told += _told_of_effects(effect_rows([(name, group.effect_names, fit.block)]))
+            told += _told_of_shape(name, group, fitted)
+        told += _told_of_effects(effect_rows([(name, PLACE_EFFECTS, worn.block)]))
         if choices.fit == "data only":
-            told += _told_of_unknown(name, group, fit.unknown, gathered.floors)
+            told += _told_of_unknown(name, group, worn.unknown, gathered.floors)
     return told
+
+
+def _told_of_one_site(gathered: Gathered) -> list[Problem]:
+    """How sites differ cannot be told from one."""
+    sites = sorted({site for group in gathered.spells.values() for site in group.site.tolist()})
+    if len(sites) != 1:
+        return []
+    return [
+        note(
+            "the log is of one site, so it cannot tell how sites differ: for another site, and in "
+            "hours per edge, a usual difference is allowed for",
+            value=sites[0],
+            column="site",
+        )
+    ]
 
 
 _MORE = "Look at its spells; more worn ends settle it"
@@ -42,7 +60,7 @@ _MORE = "Look at its spells; more worn ends settle it"
 
 def _told_of_few(name: str, group: ClassSpells) -> list[Problem]:
     """A class without a worn end stands on typical lives."""
-    if (group.cause == CAUSE_CODES["worn"]).any():
+    if np.isin(group.cause, [CODES["worn"], CODES["unknown"]]).any():
         return []
     seen = "no spell" if not len(group.cause) else "no worn end"
     leans = "a typical life is forecast with, not a measured one"
@@ -69,12 +87,10 @@ def _told_of_mixed(name: str, group: ClassSpells, floors: tuple[str, ...]) -> li
     ]
 
 
-def _told_of_shape(
-    name: str, group: ClassSpells, block: Block, floors: tuple[str, ...]
-) -> list[Problem]:
+def _told_of_shape(name: str, group: ClassSpells, fitted: Fitted) -> list[Problem]:
     """A class whose ends do not lie as a Weibull's would."""
-    worn = group.cause == CAUSE_CODES["worn"]
-    words = shape_words(wear_residuals(name, group, block, floors), worn)
+    worn = group.cause == CODES["worn"]
+    words = shape_words(wear_residuals(name, group, fitted), worn)
     if not words:
         return []
     return [
@@ -125,3 +141,23 @@ def _told_of_unknown(
             "Set fit to blended, or wait for worn ends there",
         )
     ]
+
+
+def told_of_bounds(floors: pd.DataFrame, names: list[str]) -> list[Problem]:
+    """Classes of which the log can only tell bounds: their ends were planned."""
+    bound = floors[floors["basis"].eq("bounds") & floors["wears_as"].isin(names)]
+    told = []
+    for name, rows in bound.groupby("wears_as", sort=True):
+        row = rows.loc[rows["hours"].idxmax()]
+        told.append(
+            note(
+                f"{name}: more than a third of the ends were planned, so the log cannot tell how "
+                f"long an edge would last: on {row['floor']} between {row['low']:,.0f} h (were "
+                f"they worn) and {row['high']:,.0f} h (were they not)",
+                "Write worn where a part was worn when it was taken off",
+                str(name),
+                "cause",
+                3.0,
+            )
+        )
+    return told

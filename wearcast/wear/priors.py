@@ -6,8 +6,13 @@ one kind is a joint Gaussian: what a floor does to one class it partly does to i
 """
 
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
+from scipy.stats import norm
+
+Z90 = float(norm.ppf(0.95))
+"""Standard deviations from the middle to the end of a 90 % range."""
 
 TYPICAL_HOURS = {"blade": 110.0, "brush": 400.0, "pad": 20.0}
 """Mean life of one edge or face [h] by kind; common practice, no source."""
@@ -19,12 +24,10 @@ SHAPE = (np.log(2.2), 0.5)
 """Mean and sd of log k."""
 SPREAD = (np.log(0.1), 1.0)
 """Mean and sd of log v."""
-FRONT_SD = 0.3
-"""Sd of the log ratio of front to rear rate."""
-TURNING_SD = 0.3
-"""Sd of the log ratio of rate with and without end-for-end turns."""
-END_HOURS = 2000.0
-"""Typical run hours to one damaged (or planned, or other) end; common practice, no source."""
+LIVES_TO_TEAR = 18.0
+"""Typical lives of an edge to one that is torn; common practice, no source."""
+LIVES_TO_OFF = 36.0
+"""Typical lives of an edge to one that is taken off for no wear; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +57,12 @@ class CellPrior:
 
 WEAR = CellPrior(kind_sd=0.0, class_sd=0.7, floor_sd=0.7, sharing=0.5)
 ENDS = CellPrior(kind_sd=0.7, class_sd=(1 - 0.7**2 - 0.35**2) ** 0.5, floor_sd=0.35, sharing=0.5)
-REMOVALS = CellPrior(kind_sd=0.5**0.5, class_sd=0.5**0.5, floor_sd=0.0, sharing=0.0)
 
 NEVER = -40.0
 """Log of a rate that is nothing [1/h]; the estimate where there were hours and no end."""
 
+USUAL_SD = 0.35
+"""Class sd where the user says what is usual."""
 WIDE_SD = 1.5
 """Class sd where neither the catalogue nor common practice gives a typical life."""
 
@@ -83,9 +87,30 @@ def candidates(prior: CellPrior) -> list[tuple[CellPrior, float]]:
 
 
 def typical_hours(kind: str, usual_hours: float) -> tuple[float, float]:
-    """Mean life of an edge before any data [h], and the sd of its log for the class."""
+    """Mean life of an edge before any data [h], and the sd of its log for the class.
+
+    Hours that the user gives speak more strongly than common practice.
+    """
     if np.isfinite(usual_hours) and usual_hours > 0:
-        return float(usual_hours), WEAR.class_sd
+        return float(usual_hours), USUAL_SD
     if kind in TYPICAL_HOURS:
         return TYPICAL_HOURS[kind], WEAR.class_sd
     return WIDE_HOURS, WIDE_SD
+
+
+class Centre(NamedTuple):
+    """What is known of a class before any data."""
+
+    kind: str
+    hours: float
+    """Typical mean hours to an end [h]."""
+    class_sd: float
+    """Sd of its log over classes."""
+
+
+def centre_of(law: str, kind: str, usual_hours: float) -> Centre:
+    """What is known of a class before any data, for the law ``worn`` or ``torn``."""
+    hours, sd = typical_hours(kind, usual_hours)
+    if law == "torn":
+        return Centre(kind, LIVES_TO_TEAR * hours, ENDS.class_sd)
+    return Centre(kind, hours, sd)

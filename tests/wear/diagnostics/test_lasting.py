@@ -5,8 +5,9 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from tests.wear.makers import class_spells
 from tests.wear.published import NIST
-from wearcast.wear.lasting import FEWEST_ENDS, MOST_STEPS, lasting_curves
+from wearcast.wear.diagnostics.lasting import FEWEST_ENDS, MOST_STEPS, lasting_curves
 from wearcast.wear.records import Block, ClassSpells
 
 ETA, BETA = 606.5280, 1.7208
@@ -14,14 +15,7 @@ ETA, BETA = 606.5280, 1.7208
 
 
 def spells(machine, hours, worn) -> ClassSpells:
-    hours = np.asarray(hours, float)
-    if hours.ndim == 1:
-        hours = hours[:, None]
-    names = tuple(f"M{number}" for number in range(max(machine) + 1))
-    return ClassSpells(
-        names, np.asarray(machine), hours, hours / hours.sum(axis=1, keepdims=True),
-        np.zeros((len(hours), 0)), (), np.where(worn, 1, 0).astype(np.int8), np.arange(len(hours)),
-    )  # fmt: skip
+    return class_spells(hours, np.where(worn, "worn", "running"), machine)
 
 
 def fitted(group: ClassSpells, rates, shape: float, spread: float | None = None):
@@ -34,10 +28,8 @@ def fitted(group: ClassSpells, rates, shape: float, spread: float | None = None)
     if spread is not None:
         values["log spread[gum]"] = np.log(spread)
     mean = np.array(list(values.values()))
-    block = Block("wear: blade", tuple(values), mean, np.eye(len(mean)), 0.0)
-    return SimpleNamespace(
-        classes=("gum",), kinds=("blade",), floors=floors, blocks=(block,), spells={"gum": group}
-    )
+    block = Block("worn", tuple(values), mean, np.eye(len(mean)), 0.0)
+    return SimpleNamespace(floors=floors, worn=block, spells={"gum": group})
 
 
 def nist() -> ClassSpells:

@@ -5,7 +5,7 @@ import pytest
 from statsmodels.duration.survfunc import SurvfuncRight
 
 from tests.wear.published import NIST, SHOCK_ABSORBERS, lives
-from wearcast.wear.findings.curves import product_limit
+from wearcast.wear.diagnostics.curves import product_limit
 
 
 @pytest.mark.parametrize("text", [NIST, SHOCK_ABSORBERS], ids=["nist", "shock absorbers"])

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tests.wear.published import one_floor
-from wearcast.wear.findings.shape_check import count_ends, shape_chance, shape_words
+from wearcast.wear.diagnostics.shape_check import count_ends, shape_chance, shape_words
 from wearcast.wear.fitting.plain import fit_plain_class
 
 

@@ -8,12 +8,13 @@ curves speak of the same edges.
 import numpy as np
 import pandas as pd
 
-from wearcast.wear.blocks import block_named, class_params
-from wearcast.wear.findings.curves import product_limit
-from wearcast.wear.fitting.likelihood import wear_path
+from wearcast.wear.causes import CODES
+from wearcast.wear.diagnostics.curves import product_limit
 from wearcast.wear.gather import spells_for
+from wearcast.wear.likelihood import Own, wear_path
 from wearcast.wear.pace import machine_exposure
-from wearcast.wear.records import CAUSE_CODES, Block, ClassSpells, Wear
+from wearcast.wear.posterior import at_estimate
+from wearcast.wear.records import Block, ClassSpells, Wear
 
 FEWEST_ENDS = 5
 """A curve of fewer worn ends shows nothing."""
@@ -30,11 +31,10 @@ def lasting_curves(wear: Wear) -> pd.DataFrame:
         ``wears_as``, ``floor`` (where the class ran most), ``ends`` (worn ends of the class),
         ``hours`` [h on that floor], ``good``, ``low``, ``high`` (product limit, 90 %), ``fitted``.
     """
-    kinds = dict(zip(wear.classes, wear.kinds, strict=True))
     tables = [
-        _one_class(name, group, block_named(wear, f"wear: {kinds[name]}"), wear.floors)
+        _one_class(name, group, wear.worn, wear.floors)
         for name, group in sorted(wear.spells.items())
-        if (group.cause == CAUSE_CODES["worn"]).sum() >= FEWEST_ENDS
+        if (group.cause == CODES["worn"]).sum() >= FEWEST_ENDS
     ]
     columns = ["wears_as", "floor", "ends", "hours", "good", "low", "high", "fitted"]
     return pd.concat(tables, ignore_index=True) if tables else pd.DataFrame(columns=columns)
@@ -44,17 +44,18 @@ def _one_class(
     name: str, group: ClassSpells, block: Block, floors: tuple[str, ...]
 ) -> pd.DataFrame:
     """The rows of one wear class."""
-    params = class_params(block.terms, block.mean[None], name, floors, group.effect_names)
-    path = wear_path(params.log_rates[0], params.effects[0], spells_for(group, "worn"))
+    params = at_estimate(block, name, floors, group.effect_names)
+    own = Own(params.log_rates[0], 0.0, 0.0)
+    path = wear_path(own, params.effects[0], spells_for(group, "worn"), np.zeros(0))
     base = int(np.argmax(group.hours.sum(axis=0)))
     log_rate = params.log_rates[0, base]
-    worn = group.cause == CAUSE_CODES["worn"]
+    worn = group.cause == CODES["worn"]
     curve = product_limit(np.exp(path.log_wear - log_rate), worn)
     shown = curve.iloc[np.unique(np.linspace(0, len(curve) - 1, MOST_STEPS).astype(int))]
     log_load = np.exp(params.log_shape[0]) * (np.log(shown["hours"].to_numpy()) + log_rate)
-    count, exposure = machine_exposure(group, params)
-    edges = np.bincount(group.machine, minlength=len(count))
-    good = _still_good(np.exp(log_load), params.spread[0], count, exposure[:, 0])
+    seen = machine_exposure(group, params, group.machines)
+    edges = np.bincount(group.machine, minlength=len(group.machines))
+    good = _still_good(np.exp(log_load), params.spread[0], seen.worn[:, 0], seen.load[:, 0])
     return shown[["hours", "good", "low", "high"]].assign(
         wears_as=name,
         floor=floors[base],

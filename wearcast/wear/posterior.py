@@ -4,13 +4,11 @@ A term that is not in a block is held: no shape means constant hazard (k = 1), n
 that all machines are alike (v = 0), no effect means none.
 """
 
-from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
-from scipy.special import gammaln
 
-from wearcast.wear.records import Block, Wear
+from wearcast.wear.records import Block
 
 
 class ClassParams(NamedTuple):
@@ -24,11 +22,6 @@ class ClassParams(NamedTuple):
     """array (draws,)"""
     spread: np.ndarray
     """array (draws,) 0: no pace"""
-
-
-def block_named(wear: Wear, name: str) -> Block:
-    """The block of that name."""
-    return next(block for block in wear.blocks if block.name == name)
 
 
 def rate_term(name: str, floor: str) -> str:
@@ -51,34 +44,35 @@ def class_params(
     values : array (draws, terms)
     name : str
         The wear class.
-    floors, effects : tuple of str
+    floors : tuple of str
+    effects : tuple of str
+        Names of terms; one that is not there is 0.
     """
     at = {term: place for place, term in enumerate(terms)}
     rates = values[:, [at[rate_term(name, floor)] for floor in floors]]
-    zero = np.zeros(len(values))
-
-    def column(term: str) -> np.ndarray:
-        return values[:, at[term]] if term in at else zero
-
-    moved = [column(f"{effect}[{name}]") for effect in effects]
     spread = f"log spread[{name}]"
     return ClassParams(
         rates,
-        np.column_stack(moved) if moved else np.zeros((len(values), 0)),
-        column(f"log shape[{name}]"),
-        np.exp(values[:, at[spread]]) if spread in at else zero,
+        columns(terms, values, effects),
+        columns(terms, values, (f"log shape[{name}]",))[:, 0],
+        np.exp(values[:, at[spread]]) if spread in at else np.zeros(len(values)),
     )
 
 
-def class_block(
+def columns(terms: tuple[str, ...], values: np.ndarray, wanted: tuple[str, ...]) -> np.ndarray:
+    """Draws of some terms, 0 for those that are not there: array (draws, wanted)."""
+    at = {term: place for place, term in enumerate(terms)}
+    place = np.array([at.get(term, -1) for term in wanted], dtype=int)
+    found = np.zeros((len(values), len(wanted)))
+    found[:, place >= 0] = values[:, place[place >= 0]]
+    return found
+
+
+def at_estimate(
     block: Block, name: str, floors: tuple[str, ...], effects: tuple[str, ...] = ()
-) -> Block:
-    """The block of one class alone: of a joint Gaussian, the part that its terms make up."""
-    words = (*effects, "log shape", "log spread")
-    own = {*(rate_term(name, floor) for floor in floors), *(f"{word}[{name}]" for word in words)}
-    at = np.array([place for place, term in enumerate(block.terms) if term in own], dtype=int)
-    terms = tuple(block.terms[place] for place in at)
-    return replace(block, terms=terms, mean=block.mean[at], cov=block.cov[np.ix_(at, at)])
+) -> ClassParams:
+    """Parameters of a class at the block's estimate: one draw."""
+    return class_params(block.terms, block.mean[None], name, floors, effects)
 
 
 def draw_block(block: Block, rng: np.random.Generator, draws: int) -> np.ndarray:
@@ -93,8 +87,3 @@ def spread_out(block: Block, noise: np.ndarray) -> np.ndarray:
     # One row of numbers a term in the eigenbasis would flip sign with the eigenvectors: the
     # symmetric root is unique.
     return np.asarray(block.mean + noise @ (root @ vectors.T))
-
-
-def mean_life(log_rate: np.ndarray, log_shape: np.ndarray | float) -> np.ndarray:
-    """Mean hours to wear-out at pace 1: Gamma(1 + 1/k) / r [h]."""
-    return np.asarray(np.exp(gammaln(1 + np.exp(-np.asarray(log_shape))) - log_rate))

@@ -1,0 +1,221 @@
+"""What acts on wear besides class and floor: one table of effects, and their columns.
+
+The log of a wear rate is that of class and floor plus effects, each a column of one design matrix
+with a Gaussian prior around 0:
+
+- ``front`` is +1/2 at a front position and -1/2 at a rear one, so that a floor's rate is the middle
+  of the two; ``turning`` says how regularly the part of a place is turned end for end, by turns a
+  run hour: 0 (never) to 1 (about as often as is usual in this log), less its mean over the spells.
+- ``site``: what a site does to all its parts; ``site own``: to one class beyond that.
+- ``quarter``: a time in which the whole fleet wears faster; ``site quarter``: one site. A spell
+  that spans several quarters takes each by its share of the hours.
+- ``machine``: what a machine does to all its parts. It is no column: every machine has a place of
+  its own in the likelihood (`wearcast.wear.arrow`).
+
+A new effect is a row in `EFFECTS` and a function that makes its columns.
+"""
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+import numpy as np
+import pandas as pd
+from scipy.sparse import csr_array, hstack
+
+FRONT_WORDS = {"front", "fore"}
+REAR_WORDS = {"rear", "back"}
+FEWEST_ENDS = 5
+"""Worn ends needed on each side before an effect is looked for."""
+REGULAR = 0.7
+"""Share of the usual number of turns an hour from which a place counts as regular: a life that is
+no whole number of intervals has a turn less, and the shorter it is the more that weighs.
+"""
+
+
+class Levels(NamedTuple):
+    """The columns of one effect for one class."""
+
+    terms: tuple[str, ...]
+    """Their names; classes that share an effect share its names."""
+    wear: csr_array
+    """array (spells, columns)"""
+    end: csr_array
+    """the same when the spell ended"""
+
+
+class Rows(NamedTuple):
+    """Spells of one class, and the quarters in which they ran."""
+
+    name: str
+    spells: pd.DataFrame
+    """machine, site, position, kind, edges, hours, cause, end_turns"""
+    quarters: pd.DataFrame
+    """spell (a label of `spells`), quarter, share (of the spell's hours; sums to 1), last (bool:
+    the quarter in which it ended)"""
+
+
+class Effect(NamedTuple):
+    """A row of the table of effects."""
+
+    name: str
+    levels: Callable[[Rows], Levels | None]
+    typical: float
+    """Sd of its log before any data."""
+    unsure: float
+    """Sd of the log of that; 0: held."""
+    words: str
+
+
+def _none(rows: Rows) -> Levels | None:  # noqa: ARG001 - machines have no columns
+    return None
+
+
+def _column(effect: str, make: Callable[[pd.DataFrame], pd.Series | None]) -> Callable[
+    [Rows], Levels | None
+]:  # fmt: skip
+    """An effect that is one column of a class."""
+
+    def levels(rows: Rows) -> Levels | None:
+        values = make(rows.spells)
+        if values is None:
+            return None
+        column = csr_array(values.to_numpy(float)[:, None])
+        return Levels((f"{effect}[{rows.name}]",), column, column)
+
+    return levels
+
+
+def _site(rows: Rows) -> Levels | None:
+    return _by(rows.spells["site"].astype(str), "site[{}]")
+
+
+def _site_own(rows: Rows) -> Levels | None:
+    return _by(rows.spells["site"].astype(str), f"site own[{{}}, {rows.name}]")
+
+
+def _by(label: pd.Series, word: str) -> Levels:
+    """A column a label."""
+    names, code = np.unique(label.to_numpy(str), return_inverse=True)
+    flags = csr_array((np.ones(len(code)), (np.arange(len(code)), code)),
+                      shape=(len(code), len(names)))  # fmt: skip
+    return Levels(tuple(word.format(name) for name in names), flags, flags)
+
+
+def _quarter(rows: Rows) -> Levels | None:
+    return _by_quarter(rows, rows.quarters["quarter"].astype(str), "quarter[{}]")
+
+
+def _site_quarter(rows: Rows) -> Levels | None:
+    site = rows.spells["site"].astype(str).reindex(rows.quarters["spell"]).to_numpy()
+    label = rows.quarters["quarter"].astype(str) + ", " + site
+    return _by_quarter(rows, label, "site quarter[{}]")
+
+
+def _by_quarter(rows: Rows, label: pd.Series, word: str) -> Levels | None:
+    """A column a label of the quarters."""
+    if not len(label):
+        return None
+    names, code = np.unique(label.to_numpy(str), return_inverse=True)
+    at = rows.spells.index.get_indexer(pd.Index(rows.quarters["spell"]))
+    shape = (len(rows.spells), len(names))
+    last = rows.quarters["last"].to_numpy(float)
+    return Levels(
+        tuple(word.format(name) for name in names),
+        csr_array((rows.quarters["share"].to_numpy(float), (at, code)), shape=shape),
+        csr_array((last, (at, code)), shape=shape),
+    )
+
+
+class Design(NamedTuple):
+    """All effects of one class."""
+
+    terms: tuple[str, ...]
+    wear: csr_array
+    """array (spells, terms)"""
+    end: csr_array
+
+
+def class_design(rows: Rows) -> Design:
+    """The columns of every effect that the log of a class can tell."""
+    found = [levels for effect in EFFECTS if (levels := effect.levels(rows)) is not None]
+    terms = tuple(term for levels in found for term in levels.terms)
+    if not terms:
+        blank = csr_array((len(rows.spells), 0))
+        return Design((), blank, blank)
+    return Design(
+        terms,
+        csr_array(hstack([levels.wear for levels in found], format="csr")),
+        csr_array(hstack([levels.end for levels in found], format="csr")),
+    )
+
+
+def effect_of(term: str) -> str:
+    """Name of the effect that a term is a level of."""
+    return term.split("[", 1)[0]
+
+
+def _front(spells: pd.DataFrame) -> pd.Series | None:
+    """Side of each spell's position; None unless both sides have worn ends."""
+    words = spells["position"].str.lower().str.split(r"[^a-z]+", regex=True)
+    side = words.map(lambda word: _side(set(word))).astype(float)
+    worn = spells["cause"].eq("worn")
+    enough = all((worn & (side == way)).sum() >= FEWEST_ENDS for way in (0.5, -0.5))
+    return side if enough else None
+
+
+def _side(words: set[str]) -> float:
+    """+1/2 front, -1/2 rear, 0 neither or both."""
+    return 0.5 * (bool(words & FRONT_WORDS) - bool(words & REAR_WORDS))
+
+
+def _turning(spells: pd.DataFrame) -> pd.Series | None:
+    """How regularly the parts of each place are turned end for end; None if not to be told.
+
+    It is a habit of the place: turns against the chances that its run hours gave. Turns counted
+    spell by spell would make long life seem due to turning, for a long spell has time for more.
+    """
+    if not (spells["edges"].eq(1).all() and spells["end_turns"].gt(0).any()):
+        return None
+    place = [spells["machine"], spells["position"]]
+    turns, hours = (spells[name].groupby(place).transform("sum") for name in ("end_turns", "hours"))
+    interval = float((hours / turns)[turns > 0].median())
+    chances = REGULAR * hours / interval
+    # A place that has hardly run leans on the fleet's habit by one chance.
+    usual = float(spells["end_turns"].sum() / (REGULAR * spells["hours"].sum() / interval))
+    regular = ((turns + min(usual, 1.0)) / (chances + 1)).clip(upper=1.0)
+    worn = spells["cause"].eq("worn")
+    enough = all((worn & side).sum() >= FEWEST_ENDS for side in (regular > 0.5, regular <= 0.5))
+    return regular - regular.mean() if enough and np.ptp(regular) > 0 else None
+
+
+Places = dict[tuple[str, str, str], tuple[float, ...]]
+"""(wear class, machine, position) -> its values of `PLACE_EFFECTS`."""
+
+
+def place_values(name: str, spells: pd.DataFrame) -> Places:
+    """What stands for the places of a class from now on; 0 for an effect that cannot be told."""
+    key = [spells["machine"].astype(str), spells["position"].astype(str)]
+    blank = pd.Series(0.0, index=spells.index)
+    made = [_PLACE_COLUMNS[effect](spells) for effect in PLACE_EFFECTS]
+    last = [(blank if one is None else one).groupby(key).last() for one in made]
+    return {
+        (name, machine, position): tuple(float(one.loc[machine, position]) for one in last)
+        for machine, position in last[0].index
+    }
+
+
+_PLACE_COLUMNS = {"front": _front, "turning": _turning}
+PLACE_EFFECTS = tuple(_PLACE_COLUMNS)
+EFFECTS = (
+    Effect("front", _column("front", _front), 0.3, 0.0, "front or rear"),
+    Effect("turning", _column("turning", _turning), 0.3, 0.0, "turned end for end"),
+    Effect("site", _site, 0.12, 0.8, "the site, all its parts alike"),
+    Effect("site own", _site_own, 0.06, 0.8, "the site, one kind of wear"),
+    Effect("quarter", _quarter, 0.03, 0.8, "the quarter of the year, everywhere"),
+    Effect("site quarter", _site_quarter, 0.03, 0.8, "the quarter of the year, at one site"),
+    Effect("machine", _none, 0.08, 0.8, "the machine, all its parts alike"),
+)
+SITE_EFFECTS = ("site", "site own")
+OPERATOR_SD = 0.06
+"""Sd of the log by which a stranger's way of working moves all wear; one log cannot tell it.
+Common practice, no source."""

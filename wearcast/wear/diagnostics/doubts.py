@@ -1,0 +1,218 @@
+"""What the fit makes one doubt: edges that lasted too long, ends that look like a schedule."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import NamedTuple
+
+import numpy as np
+import pandas as pd
+
+from wearcast.history.story import History
+from wearcast.history.words import day_words
+from wearcast.told import Problem
+from wearcast.wear.causes import CODES, LAWS
+from wearcast.wear.fitting.masked import Laws
+from wearcast.wear.fitting.off import off_chances
+from wearcast.wear.gather import LEAST_HOURS
+from wearcast.wear.life import load
+from wearcast.wear.likelihood import sum_by
+from wearcast.wear.pace import common_rates, machine_exposure
+from wearcast.wear.posterior import at_estimate
+from wearcast.wear.records import ClassSpells
+
+LEAST_CHANCE = 0.01
+"""A running edge is left out of the fit where, of as many, fewer than this chance has one that
+lasts so long."""
+NO_HOURS = 1e-9
+"""Stands for none where a logarithm is taken [h]."""
+LEAST_SILENCE = 0.001
+"""A smaller chance that a site's positions all went on without a change is not believed."""
+SCHEDULE_CV = 0.5
+"""Planned ends whose hours vary less than this (sd over mean) look like a schedule, if surely."""
+RANDOM_CV = 1 / np.sqrt(3)
+"""The least that hours of ends at random times can vary: see `_sure_of_schedule`."""
+SURE = 3.09
+"""Standard deviations (one in a thousand) that the hours must vary less than at random."""
+
+
+def note(
+    wrong: str, remedy: str = "", value: str = "", column: str = "", weight: float = 0.0
+) -> Problem:
+    """A finding about the wear that no single row is to blame for."""
+    return Problem("", "changes", (), column, value, "note", wrong, remedy, weight)
+
+
+class Fitted(NamedTuple):
+    """The three laws at their estimates, and what machines do to all their classes."""
+
+    laws: Laws
+    floors: tuple[str, ...]
+    common: Mapping[str, float]
+    """By machine: log rate in common to its classes."""
+
+
+def fitted_at(laws: Laws, spells: Mapping[str, ClassSpells], floors: tuple[str, ...]) -> Fitted:
+    """The laws with each machine's likeliest rate."""
+    block = laws[0]
+    machines = tuple(sorted({name for group in spells.values() for name in group.machines}))
+    if "machine" not in block.spreads or not machines:
+        return Fitted(laws, floors, {})
+    exposures = [
+        machine_exposure(group, at_estimate(block, name, floors, group.effect_names), machines)
+        for name, group in spells.items()
+        if len(group.cause)
+    ]
+    common = common_rates(exposures, np.array([block.spreads["machine"].mean]), len(machines))
+    return Fitted(laws, floors, dict(zip(machines, common.mean[:, 0].tolist(), strict=True)))
+
+
+def wear_residuals(name: str, group: ClassSpells, fitted: Fitted) -> np.ndarray:
+    """Hazard of wear-out that each spell ran through: -log of the chance to last so long.
+
+    The machine's pace in the class is integrated out, given the machine's other spells.
+    """
+    params = at_estimate(fitted.laws[0], name, fitted.floors, group.effect_names)
+    common = np.array([fitted.common.get(machine, 0.0) for machine in group.machines])
+    log_wear = np.log(group.hours @ np.exp(params.log_rates[0]))
+    log_wear += group.effects @ params.effects[0] + common[group.machine]
+    power = load(log_wear, params.log_shape[0])
+    spread = params.spread[0]
+    if spread == 0:
+        return np.asarray(power)
+    worn = group.chances[:, LAWS.index("worn")]
+    others = sum_by(group.machine, power)[group.machine] - power
+    count = sum_by(group.machine, worn)[group.machine] - worn
+    return np.asarray((1 / spread + count) * np.log1p(power / (1 / spread + others)))
+
+
+def end_residuals(name: str, group: ClassSpells, fitted: Fitted) -> np.ndarray:
+    """Hazard of all ends that each spell ran through."""
+    torn = at_estimate(fitted.laws[1], name, fitted.floors, group.effect_names)
+    tear = (group.hours @ np.exp(torn.log_rates[0])) * np.exp(group.effects @ torn.effects[0])
+    off = off_chances(fitted.laws[2], name, group)
+    return np.asarray(wear_residuals(name, group, fitted) + tear + off)
+
+
+def lasting_too_long(spells: Mapping[str, ClassSpells], fitted: Fitted) -> pd.Index:
+    """Labels of running spells that most likely hide a change that was not written down.
+
+    All running edges are judged together: by chance alone one in 100 logs has such an edge.
+    """
+    running = {name: group.cause == CODES["running"] for name, group in spells.items()}
+    count = max(sum(int(some.sum()) for some in running.values()), 1)
+    least = LEAST_CHANCE / count
+    found = [
+        group.spell[running[name] & (np.exp(-end_residuals(name, group, fitted)) < least)]
+        for name, group in spells.items()
+        if running[name].any()
+    ]
+    return pd.Index(np.concatenate([*found, np.empty(0)])).sort_values()
+
+
+def improbable_silences(
+    spells: Mapping[str, ClassSpells], until_silence: pd.DataFrame, fitted: Fitted
+) -> list[str]:
+    """Sites whose last written change lies so far back that it is improbable.
+
+    Parameters
+    ----------
+    spells : mapping of ClassSpells
+        Running ones until as-of.
+    until_silence : DataFrame
+        By spell, a column a floor: hours until the site's last written change.
+    fitted : Fitted
+
+    Returns
+    -------
+    list of str
+        Sites where all positions together had less than one chance in 1,000 to go on without a
+        change from then on.
+    """
+    through: dict[str, float] = {}
+    for name, group in spells.items():
+        if not len(group.cause):
+            continue
+        running = group.cause == CODES["running"]
+        hours = np.maximum(until_silence.loc[group.spell].to_numpy(float), NO_HOURS)
+        until = end_residuals(name, replace(group, hours=hours), fitted)
+        more = np.where(running, end_residuals(name, group, fitted) - until, 0.0)
+        for site in np.unique(group.site).tolist():
+            here = float(more[group.site == site].sum())
+            through[site] = through.get(site, 0.0) + here
+    return sorted(site for site, hazard in through.items() if hazard > -np.log(LEAST_SILENCE))
+
+
+def told_of_silences(sites: list[str], history: History) -> list[Problem]:
+    """One finding a site whose changes seem to have ended before as-of."""
+    since = history.spells.groupby("site")["silent_since"].max()
+    return [
+        note(
+            f"{site} has written no change since {day_words(since[site])}, while its meters went "
+            f"on: that is most unlikely (under 1 in 1,000), so its running edges count as watched "
+            f"until then only",
+            "Add the changes since then, or say that there were none with a row in changes later",
+            site,
+            "date",
+            3.0,
+        )
+        for site in sites
+    ]
+
+
+def told_of_short(history: History) -> list[Problem]:
+    """Ended spells that ran no time at all: two lines on one day."""
+    hours = history.exposure.sum(axis=1)
+    short = history.spells["in_fit"].astype(bool) & history.spells["ended"].ne("running")
+    count = int((short & hours.lt(LEAST_HOURS)).sum())
+    if not count:
+        return []
+    return [
+        note(
+            f"{count} {'edge ends' if count == 1 else 'edges end'} within minutes of being put to "
+            f"the floor; left out of the fit",
+            "Look for lines written twice or with the wrong hours",
+        )
+    ]
+
+
+def told_of_lasting(spells: pd.DataFrame) -> list[Problem]:
+    """One finding an edge that was left out for lasting too long."""
+    places = spells["machine"].astype(str) + ", " + spells["position"].astype(str)
+    return [
+        note(
+            f"this edge would be at work for {hours:,.0f} h by now, which hardly any would last; "
+            f"it is left out of the fit",
+            "Write down the change that was missed, if there was one",
+            place,
+            "position",
+        )
+        for place, hours in zip(places, spells["hours"], strict=True)
+    ]
+
+
+def told_of_schedules(spells: pd.DataFrame) -> list[Problem]:
+    """Classes and sites whose planned ends cluster in hours."""
+    planned = spells[spells["cause"].eq("planned") & spells["in_fit"].astype(bool)]
+    hours = planned.groupby(["site", "wears_as"], sort=True)["hours"].agg(["mean", "std", "size"])
+    found = hours[_sure_of_schedule(hours["std"] / hours["mean"], hours["size"])]
+    return [
+        note(
+            f"{int(size)} planned ends of {name} at {site} lie close around {mean:,.0f} h: they "
+            f"look like a schedule, and the forecast goes on with it",
+            value="planned",
+            column="cause",
+        )
+        for (site, name), mean, size in zip(found.index, found["mean"], found["size"], strict=True)
+    ]
+
+
+def _sure_of_schedule(variation: pd.Series, ends: pd.Series) -> pd.Series:
+    """Whether hours vary (sd over mean) less than those of so many ends at random times would.
+
+    An end at a random time finds an edge at an age whose density falls, as the chance to be still
+    good does. A falling density is a mixture of even ones that begin at 0, so its variation is at
+    least that of one even density, 1/sqrt(3); over n ends that is seen with a standard deviation
+    of sqrt(8 / 45 n) (delta method; n + 1 makes it hold for few ends too, found by simulation).
+    """
+    least = np.minimum(SCHEDULE_CV, RANDOM_CV - SURE * np.sqrt(8 / 45 / (ends + 1)))
+    return variation.lt(least)

@@ -1,0 +1,222 @@
+"""How edges are taken off for planned and other reasons: by site, and by age where ages tell.
+
+The hazard is of run hours, not of wear: a schedule counts hours. Sites differ much more here than
+in wear, for it is people who take parts off: a gamma distribution over sites, of each class
+(gamma-Poisson). Where a site took enough edges of a class off, their ages tell a Weibull law: one
+that turns every edge at 60 h has a high shape (age replacement: Barlow and Proschan, Mathematical
+Theory of Reliability (1965), ch. 3).
+"""
+
+from collections.abc import Mapping
+
+import numpy as np
+from scipy.special import gammaln
+
+from wearcast.wear.causes import LAWS
+from wearcast.wear.priors import LIVES_TO_OFF
+from wearcast.wear.records import ClassSpells, OffLaw
+
+FEWEST_AGES = 5
+"""Ends of one class at one site from which their ages tell a law."""
+AGE_SD = 1.0
+"""Sd of the log shape of an age law around 0 (constant hazard)."""
+USUAL_SD = 1.0
+"""Sd of the log of the usual hazard of a class around common practice."""
+ALPHAS = np.exp(np.linspace(np.log(0.15), np.log(30.0), 12))
+"""Candidates of how alike sites are."""
+NO_POOLING = 1e-3
+"""How alike sites are taken to be where each stands by its own count."""
+MIDDLE_ALPHA = (np.log(1.5), 1.0)
+FACTORS = np.exp(np.linspace(-4.0, 4.0, 33))
+"""Candidates of a class's usual hazard, as a multiple of common practice."""
+MOST_LOG_SHAPE = 3.6
+STEPS = 30
+
+
+def fit_off(
+    spells: Mapping[str, ClassSpells],
+    typical_hours: Mapping[str, float],
+    *,
+    data_only: bool = False,
+) -> OffLaw:
+    """The law of being taken off, class by class and site by site.
+
+    Parameters
+    ----------
+    spells : mapping of ClassSpells
+    typical_hours : mapping
+        Typical mean life of an edge by class [h].
+    data_only : bool
+        Without priors: each class and site by its own count.
+    """
+    ends: dict[tuple[str, str], float] = {}
+    hours: dict[tuple[str, str], float] = {}
+    aged = {}
+    for name, group in spells.items():
+        off = group.chances[:, LAWS.index("taken off")]
+        ran = group.hours.sum(axis=1)
+        sites, place = np.unique(group.site, return_inverse=True)
+        for number, site in enumerate(sites.tolist()):
+            here = place == number
+            ends[name, site] = float(off[here].sum())
+            hours[name, site] = float(ran[here].sum())
+            if ends[name, site] >= FEWEST_AGES:
+                aged[name, site] = age_law(ran[here], off[here])
+    usual = {name: 1 / (LIVES_TO_OFF * typical_hours[name]) for name in spells}
+    if data_only:
+        return OffLaw(NO_POOLING, _by_count(spells, ends, hours), ends, hours, aged)
+    alpha, usual = _pooled(spells, usual, ends, hours)
+    return OffLaw(alpha, usual, ends, hours, aged)
+
+
+def _by_count(
+    spells: Mapping[str, ClassSpells],
+    ends: Mapping[tuple[str, str], float],
+    hours: Mapping[tuple[str, str], float],
+) -> dict[str, float]:
+    """Ends a run hour by class, over all sites; hardly anything where there was none [1/h]."""
+    found = {}
+    for name in spells:
+        keys = [key for key in ends if key[0] == name]
+        ran = sum(hours[key] for key in keys)
+        found[name] = max(sum(ends[key] for key in keys) / ran if ran else 0.0, 1e-12)
+    return found
+
+
+def age_law(hours: np.ndarray, off: np.ndarray) -> tuple[float, float, float, float, float]:
+    """Log g and log c of ``(g h)^c``, their variances and covariance, by maximum posterior.
+
+    Parameters
+    ----------
+    hours : array (spells,), h
+    off : array (spells,)
+        1 where the spell ended so, 0 where it is censored; between them if that is not sure.
+    """
+    logs = np.log(hours)
+    at = np.array([np.log(off.sum() / hours.sum()), 0.0])
+    for _ in range(STEPS):
+        slope, bend = _age_slopes(at, logs, off)
+        move = np.linalg.solve(bend, slope)
+        move *= min(1.0, 0.7 / np.abs(move).max())
+        at = at + move
+        at[1] = min(at[1], MOST_LOG_SHAPE)
+        if np.abs(move).max() < 1e-8:
+            break
+    cov = np.linalg.inv(_age_slopes(at, logs, off)[1])
+    return float(at[0]), float(at[1]), float(cov[0, 0]), float(cov[1, 1]), float(cov[0, 1])
+
+
+def _age_slopes(at: np.ndarray, logs: np.ndarray, off: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Gradient of the log-posterior and (a definite stand-in for) its information."""
+    shape = np.exp(at[1])
+    x = at[0] + logs
+    load = np.exp(np.minimum(shape * x, 300.0))
+    slope = np.array(
+        [
+            shape * (off.sum() - load.sum()),
+            off @ (1 + shape * x) - load @ (shape * x) - at[1] / AGE_SD**2,
+        ]
+    )
+    # Terms that vanish on average are left out: what remains is always positive definite.
+    information = np.array(
+        [
+            [shape**2 * load.sum(), shape * (load @ (shape * x))],
+            [shape * (load @ (shape * x)), load @ (shape * x) ** 2 + off.sum() + AGE_SD**-2],
+        ]
+    )
+    return slope, information + 1e-6 * np.eye(2)
+
+
+def _pooled(
+    spells: Mapping[str, ClassSpells],
+    common: Mapping[str, float],
+    ends: Mapping[tuple[str, str], float],
+    hours: Mapping[tuple[str, str], float],
+) -> tuple[float, dict[str, float]]:
+    """How alike sites are (one for all classes) and each class's usual hazard.
+
+    Counts of a site are negative binomial: gamma hazard, Poisson ends. The grid's maximum stands.
+    """
+    best: dict[str, np.ndarray] = {}
+    total = -0.5 * ((np.log(ALPHAS) - MIDDLE_ALPHA[0]) / MIDDLE_ALPHA[1]) ** 2
+    for name in spells:
+        keys = [key for key in ends if key[0] == name]
+        count = np.array([ends[key] for key in keys])
+        ran = np.array([hours[key] for key in keys])
+        usual = common[name] * FACTORS[:, None, None]
+        alpha = ALPHAS[None, :, None]
+        beta = alpha / usual
+        logs = (
+            gammaln(alpha + count)
+            - gammaln(alpha)
+            + alpha * np.log(beta / (beta + ran))
+            - count * np.log(beta + ran)
+        ).sum(axis=2)
+        logs -= 0.5 * (np.log(FACTORS) / USUAL_SD)[:, None] ** 2
+        best[name] = logs
+        total = total + logs.max(axis=0)
+    at = int(np.argmax(total))
+    found = {name: common[name] * _mean_factor(logs[:, at]) for name, logs in best.items()}
+    return float(ALPHAS[at]), found
+
+
+def _mean_factor(logs: np.ndarray) -> float:
+    """Posterior mean of the factor."""
+    weights = np.exp(logs - logs.max())
+    return float(FACTORS @ weights / weights.sum())
+
+
+def draw_off(
+    law: OffLaw, name: str, site: str, rng: np.random.Generator, draws: int
+) -> tuple[np.ndarray, np.ndarray]:
+    """Draws of ``g`` [1/h] and ``c`` of a class at a site, known or not: arrays (draws,)."""
+    normal = rng.standard_normal((2, draws))
+    gamma = rng.standard_gamma(law.alpha + law.ends.get((name, site), 0.0), draws)
+    usual = law.usual.get(name)
+    if (name, site) in law.aged:
+        log_rate, log_shape, var_rate, var_shape, cov = law.aged[name, site]
+        first = np.sqrt(var_rate)
+        slope = cov / first
+        second = np.sqrt(max(var_shape - slope**2, 0.0))
+        shape = np.exp(np.minimum(log_shape + slope * normal[0] + second * normal[1],
+                                  MOST_LOG_SHAPE))  # fmt: skip
+        return np.exp(log_rate + first * normal[0]), shape
+    beta = law.alpha / usual if usual else np.inf
+    return gamma / (beta + law.hours.get((name, site), 0.0)), np.ones(draws)
+
+
+def mean_off(law: OffLaw, name: str) -> tuple[float, float]:
+    """``g`` and ``c`` of a class as they are at its sites on average, by hours."""
+    sites = [key for key in law.ends if key[0] == name]
+    ran = sum(law.hours[key] for key in sites)
+    off = sum(law.ends[key] for key in sites)
+    usual = law.usual.get(name, 0.0)
+    if not sites:
+        return usual, 1.0
+    return ((off + law.alpha) / (ran + law.alpha / usual) if usual else 0.0), 1.0
+
+
+def off_chances(law: OffLaw, name: str, group: ClassSpells) -> np.ndarray:
+    """Cumulative hazard of being taken off that each spell of a class went through."""
+    hazard = np.zeros(len(group.cause))
+    ran = group.hours.sum(axis=1)
+    for site in np.unique(group.site).tolist():
+        here = group.site == site
+        if (name, site) in law.aged:
+            log_rate, log_shape = law.aged[name, site][:2]
+            hazard[here] = (np.exp(log_rate) * ran[here]) ** np.exp(log_shape)
+        else:
+            beta = law.alpha / law.usual[name] if law.usual.get(name) else np.inf
+            rate = (law.alpha + law.ends[name, site]) / (beta + law.hours[name, site])
+            hazard[here] = rate * ran[here]
+    return hazard
+
+
+def off_hazards(law: OffLaw, name: str, group: ClassSpells) -> np.ndarray:
+    """Hazard of being taken off at the end of each spell of a class [1/h]."""
+    ran = group.hours.sum(axis=1)
+    shape = np.ones(len(ran))
+    for site in np.unique(group.site).tolist():
+        if (name, site) in law.aged:
+            shape[group.site == site] = np.exp(law.aged[name, site][1])
+    return np.asarray(shape * off_chances(law, name, group) / ran)

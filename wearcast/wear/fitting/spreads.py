@@ -1,0 +1,235 @@
+"""How far floors, sites, machines and quarters differ, by the data: empirical Bayes on small grids.
+
+Around an estimate the log-likelihood is taken as quadratic (Laplace), so that each candidate prior
+costs one step of linear algebra. What one *axis* (a kind's floors, one effect) cannot settle stays
+in: the posterior is widened by the mixture over its candidates, the other axes held at their best.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+import numpy as np
+
+from wearcast.wear.arrow import Arrow, Solved, factored, lifted
+from wearcast.wear.covariates import EFFECTS, effect_of
+from wearcast.wear.fitting.model import Prior, WearModel
+from wearcast.wear.maximise import Derivatives
+from wearcast.wear.priors import SHAPE, SPREAD, CellPrior, Centre, candidates
+from wearcast.wear.records import Spread
+
+NODES = np.linspace(-2.5, 2.5, 11)
+"""Candidates of the log of an effect's sd, in its own standard deviations."""
+
+
+WIDEST_MACHINES = 1.0
+"""No candidate sd of machines is larger."""
+
+
+@dataclass(frozen=True)
+class Settings:
+    """The spreads of a prior."""
+
+    cells: Mapping[str, CellPrior]
+    """By kind."""
+    sds: Mapping[str, float]
+    """By effect."""
+
+
+class Axis(NamedTuple):
+    """Settings to choose from, all else being the same."""
+
+    name: str
+    choices: list[CellPrior] | list[float]
+    plausible: np.ndarray
+    """array (choices,) log of how plausible each is before the data"""
+
+    def settings(self, base: Settings, number: int) -> Settings:
+        """The base with one of the choices."""
+        choice = self.choices[number]
+        if isinstance(choice, CellPrior):
+            return replace(base, cells={**base.cells, self.name: choice})
+        return replace(base, sds={**base.sds, self.name: float(choice)})
+
+
+class Posterior(NamedTuple):
+    """Gaussian posterior of the terms (tips eliminated)."""
+
+    mean: np.ndarray
+    cov: np.ndarray
+
+
+def prior_of(model: WearModel, centres: Mapping[str, Centre], settings: Settings) -> Prior:
+    """The Gaussian prior of a model, on the life scale."""
+    size = model.size
+    mean, weight = np.zeros(size), np.zeros((size, size))
+    log_det = 0.0
+    for kind, cells in settings.cells.items():
+        at, middle, part, log_det_part = _cells(model, kind, centres, cells)
+        weight[np.ix_(at, at)], mean[at] = part, middle
+        log_det += log_det_part
+    for place in model.places.values():
+        for spot, (middle, sd) in ((place.shape, SHAPE), (place.spread, SPREAD)):
+            if spot is not None:
+                mean[spot], weight[spot, spot] = middle, sd**-2
+                log_det -= 2 * np.log(sd)
+    sds = np.array([settings.sds[effect_of(term)] for term in model.effects])
+    behind = np.arange(size - len(model.effects), size)
+    weight[behind, behind] = sds**-2.0
+    tip = settings.sds.get("machine", 1.0) ** -2.0
+    log_det += float(-2 * np.log(sds).sum() + model.machines * np.log(tip))
+    tips = np.full(model.machines, tip)
+    return Prior(
+        np.concatenate([mean, 0 * tips]),
+        Arrow(weight, np.zeros((size, model.machines)), tips),
+        log_det,
+    )
+
+
+def _cells(
+    model: WearModel, kind: str, centres: Mapping[str, Centre], cells: CellPrior
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, float]:
+    """Places, prior mean and precision of the cells of one kind, and its log determinant.
+
+    Candidates come up again and again, so each is worked out once a model.
+    """
+    if (kind, cells) not in model.cells:
+        names = [name for name in model.places if centres[name].kind == kind]
+        spots = [np.arange(model.size)[model.places[name].rates] for name in names]
+        at = np.concatenate([*spots, np.arange(0)])
+        owner = np.repeat(np.arange(len(names)), len(model.floors))
+        floor = np.tile(np.arange(len(model.floors)), len(names))
+        known = [centres[name] for name in names]
+        sds = np.repeat([centre.class_sd for centre in known], len(model.floors))
+        hours = np.repeat([centre.hours for centre in known], len(model.floors))
+        cov = cells.cov(owner[:, None] == owner, floor[:, None] == floor, sds)
+        log_det = -float(np.linalg.slogdet(cov)[1]) if len(at) else 0.0
+        model.cells[kind, cells] = (at, -np.log(hours), np.linalg.inv(cov), log_det)
+    found: tuple[np.ndarray, np.ndarray, np.ndarray, float] = model.cells[kind, cells]
+    return found
+
+
+def axes_of(model: WearModel, centres: Mapping[str, Centre], base: Settings) -> list[Axis]:
+    """What the data may choose: the floors of each kind, the spread of each effect."""
+    kinds = sorted({centres[name].kind for name in model.places})
+    axes = []
+    if len(model.floors) > 1:
+        for kind in kinds:
+            tried = candidates(base.cells[kind])
+            axes.append(Axis(kind, [one for one, _ in tried], np.array([p for _, p in tried])))
+    present = {effect_of(term) for term in model.effects}
+    if model.machines:
+        present.add("machine")
+    for effect in EFFECTS:
+        if effect.name in present and effect.unsure:
+            sds = base.sds[effect.name] * np.exp(effect.unsure * NODES)
+            axes.append(Axis(effect.name, sds.tolist(), -0.5 * NODES**2))
+    return axes
+
+
+def first_settings(
+    cells: CellPrior, centres: Mapping[str, Centre], sds: Mapping[str, float] | None = None
+) -> Settings:
+    """Where the choosing begins; `sds` overrule the typical ones of effects."""
+    kinds = sorted({centre.kind for centre in centres.values()})
+    typical = {effect.name: effect.typical for effect in EFFECTS}
+    return Settings(dict.fromkeys(kinds, cells), {**typical, **(sds or {})})
+
+
+class Quadratic(NamedTuple):
+    """A log-likelihood as it is taken around an estimate, without the prior."""
+
+    params: np.ndarray
+    gradient: np.ndarray
+    information: Arrow
+    """Nowhere less than nothing."""
+
+    def under(self, prior: Prior) -> tuple[Solved, np.ndarray, float]:
+        """Posterior precision, the step to the posterior mean, and the log marginal likelihood."""
+        solved = factored(self.information.plus(prior.weight.body, prior.weight.tips))
+        off = self.params - prior.mean
+        pulled = prior.weight.times(off)
+        slope = self.gradient - pulled
+        move = solved.solve(slope)
+        marginal = 0.5 * (prior.log_det - solved.log_det - off @ pulled + slope @ move)
+        return solved, move, float(marginal)
+
+    def posterior(self, prior: Prior) -> Posterior:
+        """Of the terms."""
+        solved, move, _ = self.under(prior)
+        size = len(solved.arms)
+        return Posterior(self.params[:size] + move[:size], solved.body_cov())
+
+
+def quadratic(params: np.ndarray, here: Derivatives) -> Quadratic:
+    """A log-likelihood around an estimate."""
+    least = np.full(len(here.hessian.tips), WIDEST_MACHINES**-2.0)
+    return Quadratic(params, here.gradient, lifted(here.hessian.minus(), least))
+
+
+def choose(
+    model: WearModel,
+    around: Quadratic,
+    centres: Mapping[str, Centre],
+    axes: list[Axis],
+    settings: Settings,
+    sweeps: int = 2,
+) -> tuple[Settings, dict[str, np.ndarray]]:
+    """The likeliest settings, axis after axis, and the chances of each axis's choices."""
+    chances = {}
+    for _ in range(sweeps):
+        for axis in axes:
+            logs = axis.plausible + np.array(
+                [
+                    around.under(prior_of(model, centres, axis.settings(settings, number)))[2]
+                    for number in range(len(axis.choices))
+                ]
+            )
+            weights = np.exp(logs - logs.max())
+            chances[axis.name] = weights / weights.sum()
+            settings = axis.settings(settings, int(np.argmax(logs)))
+    return settings, chances
+
+
+def widened(
+    model: WearModel,
+    around: Quadratic,
+    centres: Mapping[str, Centre],
+    axes: list[Axis],
+    settings: Settings,
+    chances: Mapping[str, np.ndarray],
+) -> Posterior:
+    """The posterior at the likeliest settings, widened by what each axis leaves open."""
+    best = around.posterior(prior_of(model, centres, settings))
+    mean, cov = best.mean.copy(), best.cov.copy()
+    for axis in axes:
+        weights = chances[axis.name]
+        used = np.flatnonzero(weights > 1e-3).tolist()
+        under = [
+            around.posterior(prior_of(model, centres, axis.settings(settings, number)))
+            for number in used
+        ]
+        share = weights[used] / weights[used].sum()
+        middle = np.sum([w * one.mean for w, one in zip(share, under, strict=True)], axis=0)
+        mean += middle - best.mean
+        cov -= best.cov
+        for weight, one in zip(share, under, strict=True):
+            off = one.mean - middle
+            cov += weight * (one.cov + np.outer(off, off))
+    return Posterior(mean, definite(cov, best.cov))
+
+
+def definite(cov: np.ndarray, least: np.ndarray) -> np.ndarray:
+    """A covariance kept from falling below a tenth of another in any direction."""
+    floor = 0.1 * least
+    values, vectors = np.linalg.eigh((cov + cov.T) / 2 - floor)
+    return np.asarray((vectors * np.clip(values, 0, None)) @ vectors.T + floor)
+
+
+def spreads_of(axes: list[Axis], chances: Mapping[str, np.ndarray]) -> dict[str, Spread]:
+    """How much the levels of each effect differ, with the doubt about it."""
+    return {
+        axis.name: Spread(tuple(map(float, axis.choices)), tuple(chances[axis.name].tolist()))
+        for axis in axes
+        if not isinstance(axis.choices[0], CellPrior)
+    }
