@@ -1,10 +1,12 @@
 """``wearcast report``: every file in one go."""
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import click
 
+from wearcast.backtesting.verdict import verdict
 from wearcast.cli import looking_back, options
 from wearcast.cli.asking import foretell, given, read
 from wearcast.cli.telling import Progress, exit_code, print_json, print_notes
@@ -55,6 +57,8 @@ def report(
     forecast = foretell(book, progress, **asked)
     progress("Forecasting from earlier dates")
     backtest = looked_back()
+    if backtest is not None:
+        forecast = replace(forecast, told=(*verdict(backtest.frame), *forecast.told))
     progress("Writing the files")
     result = write_report(forecast, output, compare, backtest)
     progress.done()

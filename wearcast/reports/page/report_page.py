@@ -87,6 +87,7 @@ def page_html(
         charts=page_charts(forecast, backtest, timeline),
         floor_charts=floor_charts(forecast),
         answers=answers(forecast),
+        doubts=doubts(forecast),
         bare=without_price(forecast),
         trust=backtest.words if backtest is not None else (),
         assumptions=assumptions(forecast),
@@ -94,6 +95,16 @@ def page_html(
         cautions=CAUTIONS,
         blank_lines=range(BLANK_LINES),
     )
+
+
+GRAVE = 100.0
+"""Findings of this weight stand before any figure."""
+
+
+def doubts(forecast: "Forecast") -> list[str]:
+    """What speaks against the whole forecast, in sentences."""
+    grave = [each for each in forecast.told if each.weight >= GRAVE and each.severity == "note"]
+    return [f"{each.wrong[:1].upper()}{each.wrong[1:]}. {each.remedy}." for each in grave]
 
 
 def brief(forecast: "Forecast") -> list[tuple[str, str, str]]:

@@ -52,9 +52,13 @@ def unmask(
 
 
 def _begun(group: ClassSpells, masked: np.ndarray) -> ClassSpells:
-    """A class with the masked ends shared as its known ends are: turns from there are few."""
+    """A class with the masked ends shared as its known ends are: turns from there are few.
+
+    Where not one is known to be worn, the word that nobody knows most likely means just that.
+    """
     shares = group.chances[~masked].sum(axis=0)
-    shares[LAWS.index("worn")] += 1.0
+    if not shares[LAWS.index("worn")]:
+        return group
     chances = group.chances.copy()
     chances[masked] = shares / shares.sum()
     return replace(group, chances=chances)
