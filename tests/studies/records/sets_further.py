@@ -81,7 +81,7 @@ def checklist(folder: Path) -> Kept:
     truth = happen(44, ("C1", "C2"), start="2026-01-09", weeks=30)
     word = {"turn": "turned", "fit": "new"}
     changes = truth.changes.assign(cause="worn")
-    week = changes["date"] + pd.to_timedelta((4 - changes["date"].dt.dayofweek) % 7, "D")
+    week = changes["date"] + pd.to_timedelta((4 - changes["date"].dt.day_of_week) % 7, "D")
     changes = changes.assign(date=week).drop_duplicates(["machine", "date", "position"])
     done = changes.set_index(["machine", "date", "position"])["action"]
     rows = [["Checked on", "Machine", "Hours", *(place.capitalize() for place in PLACES), "By"]]

@@ -152,7 +152,7 @@ def work_in_a_grid(folder: Path) -> Kept:
     """Weeks across with what was done in their cells; the meters in a grid of the same kind."""
     truth = happen(55, ("Nr 1", "Nr 2", "Nr 3"), start="2026-01-11", weeks=30)
     changes = truth.changes
-    week = changes["date"] + pd.to_timedelta((6 - changes["date"].dt.dayofweek) % 7, "D")
+    week = changes["date"] + pd.to_timedelta((6 - changes["date"].dt.day_of_week) % 7, "D")
     changes = changes.assign(date=week).drop_duplicates(["machine", "date"])
     verb = {"turn": "turned", "fit": "replaced"}
     changes, meanings = said(

@@ -86,7 +86,7 @@ def hours_and_marks(folder: Path) -> Kept:
     run = truth.readings.sort_values(["machine", "date"])
     run = run.assign(run=run.groupby("machine")["hours"].diff().round(1)).dropna()
     fits = truth.changes[truth.changes["action"] == "fit"].assign(cause="worn")
-    week = fits["date"] + pd.to_timedelta((6 - fits["date"].dt.dayofweek) % 7, "D")
+    week = fits["date"] + pd.to_timedelta((6 - fits["date"].dt.day_of_week) % 7, "D")
     fits = fits.assign(date=week).drop_duplicates(["machine", "date", "position"])
     marked = fits.set_index(["machine", "date", "position"])["action"]
     places = ["front blade", "rear blade", "left brush", "right brush"]

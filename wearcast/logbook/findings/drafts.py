@@ -177,7 +177,8 @@ def _value(draft: Draft, finding: Finding, places: np.ndarray) -> str:
         return finding.value
     if finding.column not in draft.written:
         return ""
-    values = list(dict.fromkeys(draft.written[finding.column].to_numpy()[places]))
+    written = draft.written[finding.column].fillna("")
+    values = list(dict.fromkeys(written.to_numpy()[places]))
     return ", ".join(values[:3]) + (" ..." if len(values) > 3 else "")
 
 

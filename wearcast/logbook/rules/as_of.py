@@ -61,7 +61,8 @@ def dated_ahead(drafts: Drafts) -> pd.Index:
     changes = drafts["changes"].used
     read = [drafts["readings"].used, changes[changes["hours"].notna()]]
     last = pd.concat([rows[["machine", "date"]] for rows in read]).groupby("machine")["date"].max()
-    return changes.index[changes["date"].gt(changes["machine"].map(last) + A_WEEK)]
+    of_machine = last.reindex(changes["machine"]).set_axis(changes.index)
+    return changes.index[changes["date"].gt(of_machine + A_WEEK)]
 
 
 def _go_on(before: pd.DataFrame, after: pd.DataFrame) -> bool:
