@@ -70,6 +70,7 @@ def test_a_phrase_may_tell_of_two_things(phrase: str, said: list[str]):
         "trnde front blade now",
         "rotaded front blade",
         "turned dront blade",
+        "turned fronst blade",
         "X",
         "",
         "front blade turned " * 20,

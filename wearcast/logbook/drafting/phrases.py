@@ -159,13 +159,19 @@ def _next(words: Sequence[str], spelled: frozenset[str]) -> tuple[int, str, str]
 
 @lru_cache(5_000)
 def _corrected(word: str, spelled: frozenset[str]) -> tuple[int, str, str]:
-    """A word with one slip of the pen in it, if it can be one only of the words spelled right."""
+    """A word with one slip of the pen in it, if it can be one only of the words spelled right.
+
+    Not a place: a side mistaken would put two lives into one.
+    """
     if len(word) >= LEAST_CORRECTED and word not in ELSEWHERE:
         near = {
             (kind, known[other])
             for kind, known in _LISTS.items()
             for other in known
-            if other in spelled and other[0] == word[0] and one_slip(word, other)
+            if kind != "place"
+            and other in spelled
+            and other[0] == word[0]
+            and one_slip(word, other)
         }
         if len(near) == 1:
             return 1, *near.pop()

@@ -71,7 +71,8 @@ DONE = by_word(
             " turned edge, fresh edge, gedreht, gewendet, umgedreht, gewand, wenden, drehen,"
             " gedr, neue kante, retournee, retourne, retournees, retournement, tournee,"
             " tourne, girada, girado, giradas, girar, volteada, volteado, giro, gedraaid,"
-            " omgedraaid, gekeerd, gekeerde, draaien, keren"
+            " omgedraaid, gekeerd, gekeerde, draaien, keren,"
+            " retourner, tourner, voltear"
         ),
         "fit": (
             "new, replaced, replace, replacement, repl, rplcd, replcd, changed, change, chgd,"
@@ -83,7 +84,9 @@ DONE = by_word(
             " nouvelle, nouveau, cambio, cambiada, cambiado, cambiadas, cambiados, cambiar,"
             " sustituida, sustituido, sustitucion, reemplazada, reemplazado, reemplazo, nueva,"
             " nuevo, nuevas, nuevos, vervangen, vervang, vervanging, nieuw, nieuwe, vernieuwd,"
-            " gemonteerd, gewisseld"
+            " gemonteerd, gewisseld,"
+            " erneuern, wechseln, ersetzen, tauschen, remplacer, changer, reemplazar, sustituir,"
+            " vernieuwen, wisselen"
         ),
         "remove": (
             "removed, taken off, took off, dismounted, uninstalled, entfernt, abgenommen,"
