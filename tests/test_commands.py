@@ -164,7 +164,7 @@ def test_an_order_alone_lies_beside_the_report_it_was_not_made_by(
     place = str(tmp_path / "r")
     assert run(["report", str(logbook), "-o", place, "-q", *FEW]) == 0
     assert run(["order", str(logbook), "-o", place, "-q", "--quarter", "2027Q2", *FEW]) == 0
-    assert "2027-04-01 to 2027-06-30" in capsys.readouterr().out
+    assert "lasts until 30 June 2027" in capsys.readouterr().out
     listing = json.loads((tmp_path / "r" / "run.json").read_text())
     assert "report.html" in listing["earlier"]
     assert "order.xlsx" in listing["files"]
@@ -176,7 +176,7 @@ def test_what_changed_since_the_last_report_is_told(
     richer = write_logbook(tmp_path / "log", stock="part,on_hand,depot\nBL-1,500,north\n")
     assert run(["order", str(richer), "--compare", str(reported), *FEW]) == 0
     out = capsys.readouterr().out
-    assert f"What changed since {reported}" in out
+    assert f"News since {reported}" in out
     assert "delivered or counted more (-499.0 pieces)" in out
 
 
