@@ -156,7 +156,7 @@ CHANGES = {
     "a date that is none": {"as_of": "x"},
     "parts that are numbers": {"parts": [1, 2]},
     "a price that is a list": {"parts": [{"part": "BL-1", "price": [[]]}]},
-    "blocks of another shape": {"blocks": [{"name": "x", "terms": [True], "mean": [[1]]}]},
+    "blocks of another shape": {"worn": {"name": "x", "terms": [True], "mean": [[1]]}},
     "habits beyond sense": {"habits": [{"wears_as": "BL-1", "cause": "worn", "alpha": "x"}]},
     "a format of the future": {"format": 99},
 }

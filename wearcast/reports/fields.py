@@ -79,7 +79,11 @@ FLOORS = (
     ),
     Field("pace_spread", "number", "Pace spread", "Variance of the machines' pace: 0 = all alike."),
     Field(
-        "basis", "text", "Basis", "measured: by your log; typical: by common lives; blended: both."
+        "basis",
+        "text",
+        "Basis",
+        "measured: by your log; typical: by common lives; blended: both; "
+        "bounds: the log cannot tell.",
     ),
 )
 EFFECTS = (

@@ -25,12 +25,13 @@ CAUTIONS = (
 METHOD = (
     "Every line of the log that ends an edge's time at work, and every edge still at work, is a "
     "spell: so many run hours on each floor. Wear adds up with the hours, at a rate that depends "
-    "on the floor; from the spells of all machines the rates and the shape of the wear-out are "
-    "fitted for each wear class. An edge that was torn or taken off for another reason counts as "
-    "one that would have lasted longer.",
+    "on the floor, the machine, the site and the quarter of the year, as far as the log shows; "
+    "the shape of the wear-out is fitted for each wear class. Edges are also torn, and taken off as "
+    "planned: these ends have laws of their own, the planned ones by site and by run hours.",
     "Each machine has its own pace, drawn towards the fleet's as long as its own log is short. "
     "Typical lives of common practice speak only where the log says little; the column basis tells "
-    "which: measured, blended or typical.",
+    "which: measured, blended or typical. It says bounds where so many ends were planned that the "
+    "log cannot tell how long an edge would last: low and high are what it can mean.",
     "The coming hours follow each machine's recent weeks, the season once a year of history is "
     "there, and the plans in the logbook.",
     "All dates, pieces and money are read off the same simulated futures, so they agree with each "
@@ -46,6 +47,9 @@ QUOTE_METHOD = (
 
 SPREAD_WORDS = {
     "wear rates": "how surely the measured log tells the wear on each floor; more of it helps.",
+    "this site against those measured": "sites and those who run them differ, and nobody knows yet "
+    "how this one does; one operator's log cannot tell how operators differ, so a usual difference "
+    "is allowed for.",
     "machine pace": "some machines wear parts faster than others, and nobody knows yet which these "
     "are; a log of their own tells.",
     "hours": "weeks run longer or shorter than planned.",

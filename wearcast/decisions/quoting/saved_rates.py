@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.logbook.book import Logbook
+from wearcast.logbook.schema.tables import BY_NAME
 from wearcast.wear.rates import rates_document
 from wearcast.wear.records import Wear
 
@@ -34,8 +35,8 @@ def catalogue_of(document: dict[str, Any]) -> pd.DataFrame | None:
     if not rows:
         return None
     frame = pd.DataFrame(rows)
-    numbers = frame.columns.difference(["part", "name", "kind", "wears_as", "supplier",
-                                        "replaced_by", "catalogued"])  # fmt: skip
+    declared = {column.name: column.kind for column in BY_NAME["parts"].columns}
+    numbers = [name for name in frame.columns if declared.get(name) in ("number", "count")]
     return frame.assign(**{name: frame[name].astype(float) for name in numbers})
 
 
