@@ -15,6 +15,7 @@ more of each, ``help(wearcast.Asked)`` lists the options.
 The names load when they are first asked for, so that importing the package computes nothing.
 """
 
+import os
 import sys
 from importlib import import_module
 from types import ModuleType
@@ -29,6 +30,11 @@ if TYPE_CHECKING:
     from wearcast.quote import quote, rates
     from wearcast.reports.parcel import write_report
     from wearcast.reports.plots import plot_cost, plot_stock, plot_wear
+
+# The matrices here are small: threads of the linear algebra library wait for each other more than
+# they work (three times the time on two cores, and minutes where two processes share them). It
+# reads this when numpy is first imported; whoever has set it keeps their setting.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 __version__ = "0.1.0"
 __all__ = [

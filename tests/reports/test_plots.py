@@ -14,8 +14,11 @@ from wearcast.errors import UnknownChoice
 @pytest.fixture(scope="module")
 def outlook(tmp_path_factory: pytest.TempPathFactory) -> wearcast.Forecast:
     fleet = fleets.make_fleet(3, machines=6, sites=2, history=80)
-    book = wearcast.read_logbook(fleets.write_log(fleet, tmp_path_factory.mktemp("log")))
-    return wearcast.forecast(book, draws=50)
+    folder = fleets.write_log(fleet, tmp_path_factory.mktemp("log"))
+    parts = wearcast.read_logbook(folder).parts["part"]
+    counted = [f"{part},{depot},9\n" for part in parts for depot in ("east", "west")]
+    (folder / "stock.csv").write_text("part,depot,on_hand\n" + "".join(counted), encoding="utf-8")
+    return wearcast.forecast(wearcast.read_logbook(folder), draws=50)
 
 
 @pytest.fixture
@@ -44,7 +47,7 @@ def test_a_plot_of_cost_has_bars_as_long_as_the_cost(outlook: wearcast.Forecast,
 
 
 def test_a_plot_of_stock_begins_with_what_is_on_the_shelf(outlook: wearcast.Forecast, ax: Axes):
-    line = outlook.order.iloc[-1]
+    line = outlook.order.iloc[0]  # nothing is moved away from a shelf that must be ordered for
     wearcast.plot_stock(outlook, line["part"], line["depot"], ax=ax)
     assert ax.get_title(loc="left") == f"{line['part']}, {line['depot']}"
     assert ax.lines[0].get_ydata()[0] == pytest.approx(line["on_hand"])

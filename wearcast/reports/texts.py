@@ -26,8 +26,8 @@ METHOD = (
     "Every line of the log that ends an edge's time at work, and every edge still at work, is a "
     "spell: so many run hours on each floor. Wear adds up with the hours, at a rate that depends "
     "on the floor, the machine, the site and the quarter of the year, as far as the log shows; "
-    "the shape of the wear-out is fitted for each wear class. Edges are also torn, and taken off as "
-    "planned: these ends have laws of their own, the planned ones by site and by run hours.",
+    "the shape of the wear-out is fitted for each wear class. Edges are torn, too, and taken off "
+    "as planned: these ends have laws of their own, the planned ones by site and by run hours.",
     "Each machine has its own pace, drawn towards the fleet's as long as its own log is short. "
     "Typical lives of common practice speak only where the log says little; the column basis tells "
     "which: measured, blended or typical. It says bounds where so many ends were planned that the "
