@@ -5,6 +5,8 @@ import os
 import re
 from pathlib import Path
 
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # see wearcast: before numpy is imported
+
 import hypothesis
 import pandas as pd
 import pytest
