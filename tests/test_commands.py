@@ -289,7 +289,7 @@ def test_the_examples_of_the_readme_run_as_they_are_typed(
     said = {}
     for command in commands:
         assert run([*command, "--draws", "40"]) == 0, command
-        said[command[0]] = capsys.readouterr().out
+        said[command[0]] = said.get(command[0], "") + capsys.readouterr().out
     assert "overdue" in said["order"]
     assert "TB-01" in said["due"]
     assert "SL-05" not in said["due"]

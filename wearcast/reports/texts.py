@@ -48,8 +48,8 @@ QUOTE_METHOD = (
 SPREAD_WORDS = {
     "wear rates": "how surely the measured log tells the wear on each floor; more of it helps.",
     "this site against those measured": "sites and those who run them differ, and nobody knows yet "
-    "how this one does; one operator's log cannot tell how operators differ, so a usual difference "
-    "is allowed for.",
+    "how this one does; the log of one operator cannot tell how operators differ, so a usual "
+    "difference is allowed for.",
     "machine pace": "some machines wear parts faster than others, and nobody knows yet which these "
     "are; a log of their own tells.",
     "hours": "weeks run longer or shorter than planned.",

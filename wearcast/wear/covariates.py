@@ -209,13 +209,13 @@ PLACE_EFFECTS = tuple(_PLACE_COLUMNS)
 EFFECTS = (
     Effect("front", _column("front", _front), 0.3, 0.0, "front or rear"),
     Effect("turning", _column("turning", _turning), 0.3, 0.0, "turned end for end"),
-    Effect("site", _site, 0.12, 0.8, "the site, all its parts alike"),
-    Effect("site own", _site_own, 0.06, 0.8, "the site, one kind of wear"),
-    Effect("quarter", _quarter, 0.03, 0.8, "the quarter of the year, everywhere"),
-    Effect("site quarter", _site_quarter, 0.03, 0.8, "the quarter of the year, at one site"),
+    Effect("site", _site, 0.08, 0.8, "the site, all its parts alike"),
+    Effect("site own", _site_own, 0.04, 0.8, "the site, one kind of wear"),
+    Effect("quarter", _quarter, 0.02, 0.8, "the quarter of the year, everywhere"),
+    Effect("site quarter", _site_quarter, 0.02, 0.8, "the quarter of the year, at one site"),
     Effect("machine", _none, 0.08, 0.8, "the machine, all its parts alike"),
 )
 SITE_EFFECTS = ("site", "site own")
-OPERATOR_SD = 0.06
+OPERATOR_SD = 0.03
 """Sd of the log by which a stranger's way of working moves all wear; one log cannot tell it.
 Common practice, no source."""

@@ -122,7 +122,12 @@ def fit_laws(
     way: Way,
     begin: Fits | None = None,
 ) -> Fits:
-    """The three laws of ends; `begin`: those of nearly the same spells."""
+    """The three laws of ends; `begin`: those of nearly the same spells.
+
+    A rough fit is of the classes that the log has something of: a long catalogue costs nothing.
+    """
+    if way == "rough":
+        spells = _with_evidence(gathered, spells)
     usual, kinds = gathered.catalogue["usual_hours"], gathered.kinds
     hours = {name: typical_hours(kind, float(usual[name]))[0] for name, kind in kinds.items()}
     return (
@@ -130,6 +135,18 @@ def fit_laws(
         _fit_torn(gathered, spells, way, begin and begin[1].settled),
         fit_off(spells, hours, data_only=way == "data only"),
     )
+
+
+def _with_evidence(
+    gathered: Gathered, spells: Mapping[str, ClassSpells]
+) -> Mapping[str, ClassSpells]:
+    """The classes of which an edge was seen; all, where none was."""
+    seen = {
+        name: group
+        for name, group in spells.items()
+        if len(group.cause) or len(gathered.firsts[name].cause)
+    }
+    return seen or spells
 
 
 def _centres(law: str, gathered: Gathered) -> dict[str, Centre]:

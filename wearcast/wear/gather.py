@@ -236,6 +236,8 @@ def spells_for(
 
 def joined(whole: ClassSpells, firsts: ClassSpells) -> tuple[ClassSpells, np.ndarray]:
     """Spells of a class and its first ones, sorted by machine; and which are first ones."""
+    if not len(firsts.cause):
+        return whole, np.zeros(len(whole.cause), dtype=bool)
     machines = tuple(sorted({*whole.machines, *firsts.machines}))
     at = {name: place for place, name in enumerate(machines)}
     both = (whole, firsts)

@@ -25,7 +25,9 @@ def result(**changed):
     made = SimpleNamespace(
         frame=table(years, year="str", per_1000m2="float"),
         total=table(total, year="str", per_1000m2="float"),
-        spread=pd.DataFrame({"source": list(SPREAD_WORDS), "share": [0.4, 0.3, 0.1, 0.1, 0.1]}),
+        spread=pd.DataFrame(
+            {"source": list(SPREAD_WORDS), "share": [0.4, 0.2, 0.1, 0.1, 0.1, 0.1]}
+        ),
         moves=table("""
             by    where  mean  share
             part  GUM    1200  1.0
