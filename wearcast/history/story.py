@@ -32,7 +32,6 @@ from wearcast.history.places.watched import (
 )
 from wearcast.history.quarters import spell_quarters
 from wearcast.history.readings.curve import REACH_DAYS
-from wearcast.history.readings.silence import tell_silence
 from wearcast.history.shown import (
     machine_table,
     meter_table,
@@ -42,6 +41,7 @@ from wearcast.history.shown import (
     spell_exposure,
     spell_table,
 )
+from wearcast.history.silence import tell_silence
 from wearcast.history.spells import cut_spells
 from wearcast.logbook.book import Logbook
 from wearcast.told import Problem
