@@ -60,7 +60,8 @@ def by_date(buys: pd.DataFrame, policy: Policy, suppliers: pd.DataFrame) -> pd.S
     wanted = buys["order_by"].fillna(_next_days(buys, policy))
     due = wanted.where(wanted >= today, today)
     gathered = gather(due, buys["supplier"], choices.gather_days)
-    takes = buys["supplier"].map(suppliers.set_index("supplier")["order_day"]).fillna("")
+    known = suppliers.set_index("supplier")["order_day"].astype(object)
+    takes = buys["supplier"].map(known).astype(object).fillna("")
     return pd.Series(
         [
             last_order_day(day, today, choices.closed_days, named)
