@@ -215,7 +215,6 @@ EFFECTS = (
     Effect("site quarter", _site_quarter, 0.02, 0.8, "the quarter of the year, at one site"),
     Effect("machine", _none, 0.08, 0.8, "the machine, all its parts alike"),
 )
-SITE_EFFECTS = ("site", "site own")
 OPERATOR_SD = 0.03
 """Sd of the log by which a stranger's way of working moves all wear; one log cannot tell it.
 Common practice, no source."""

@@ -14,7 +14,6 @@ from wearcast.outlook.walking.clock import (
     floor_stretches,
     hours_by,
     hours_to_use_up,
-    stretch_at,
 )
 
 
@@ -55,7 +54,6 @@ def test_a_budget_is_used_up_across_stretches():
     speed, bounds = np.array([[1.0, 4.0]]), np.array([[10.0, FAR]])
     end = hours_to_use_up(np.array([18.0]), np.zeros(1), speed, bounds)
     assert end == pytest.approx([12.0])
-    assert stretch_at(speed, end, bounds).tolist() == [4.0]
 
 
 def test_a_budget_begun_in_a_later_stretch_does_not_feel_the_earlier_one():

@@ -153,14 +153,6 @@ def hours_to_use_up(
     return np.where(np.isinf(start), np.inf, np.maximum(end, start)).astype(budget.dtype)
 
 
-def stretch_at(values: np.ndarray, hours: np.ndarray, bounds: np.ndarray) -> np.ndarray:
-    """Values of the stretch that run hours fall in: array (rows, stretches) -> (rows,)."""
-    if values.shape[1] == 1:
-        return values[:, 0]
-    place = np.minimum((hours[:, None] > bounds).sum(axis=1), values.shape[1] - 1)
-    return np.take_along_axis(values, place[:, None], axis=1)[:, 0]
-
-
 def _divide(budget: np.ndarray, speed: np.ndarray) -> np.ndarray:
     result: np.ndarray = np.divide(budget, speed, out=np.full_like(budget, np.inf), where=speed > 0)
     return result
