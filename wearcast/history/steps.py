@@ -79,7 +79,7 @@ def day_numbers(dates: pd.Series) -> Ints:
 
 
 def dates_of(days: Ints) -> NDArray[np.datetime64]:
-    """Midnight timestamps of day numbers."""
+    """Midnight timestamps of day numbers, arrays of any shape."""
     return np.asarray(days).astype("datetime64[D]").astype("datetime64[ns]")
 
 
@@ -91,7 +91,10 @@ def codes_of(names: pd.Series, known: pd.Index) -> Ints:
 
 
 def placed(column: pd.Series, at: Ints, blank: object) -> np.ndarray:
-    """Values of a column at some of its rows; the blank where a row is -1."""
+    """Values of a column at some of its rows, array (rows,); the blank where a row is -1.
+
+    `at` is an array (rows,) of row numbers of the column.
+    """
     values = column.to_numpy()
     out = np.full(len(at), blank, dtype=object if isinstance(blank, str) else type(blank))
     out[at >= 0] = values[at[at >= 0]]

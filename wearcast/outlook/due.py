@@ -51,7 +51,7 @@ def due_dates(
 
 
 def next_actions(draws: Draws, running: pd.DataFrame) -> np.ndarray:
-    """What comes next at each slot: array of ``turn``, ``change``, ``fit`` or ``look``."""
+    """What comes next, array (slots,) of labels: ``turn``, ``change``, ``fit`` or ``look``."""
     age = running["age"].to_numpy(dtype=str)
     edge_unknown = running["edge"].isna().to_numpy() & (draws.slots["edges"].to_numpy() > 1)
     comes = np.isfinite(draws.next_day).sum(axis=1)

@@ -142,7 +142,10 @@ def _group_slots(slots: pd.DataFrame) -> tuple[pd.DataFrame, csr_array]:
 
 
 def sorted_quantile(ordered: np.ndarray, chance: float) -> np.ndarray:
-    """Smallest value not exceeded with at least that chance, of rows sorted along the last axis."""
+    """Smallest value not exceeded with at least that chance, of rows sorted along the last axis.
+
+    From an array (rows, draws) one value a row, an array (rows,), in the same unit.
+    """
     size = ordered.shape[-1]
     # 0.05 * 1000 is a hair above 50 in binary: a rounding error must not move a whole draw.
     place = int(np.ceil(chance * size - 1e-9)) - 1

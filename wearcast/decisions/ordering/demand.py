@@ -75,7 +75,7 @@ def pieces_needed(uses: ShelfUses, depot: str, part: str) -> np.ndarray:
 
     Returns
     -------
-    array (draws, days + 1)
+    array (draws, days + 1), pieces
         Never falling along a row; column 0 is 0. All zero for a shelf that no position draws on.
     """
     slots = uses.shelves.get((depot, part))

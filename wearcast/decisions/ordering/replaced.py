@@ -53,7 +53,7 @@ def share_out(beyond: np.ndarray, needs: Sequence[np.ndarray]) -> list[np.ndarra
     ----------
     beyond : array (draws, days + 1), pieces
         Need that the shelf did not meet, summed up from as-of, never falling.
-    needs : arrays of that shape
+    needs : arrays (draws, days + 1), pieces
         The needs that it comes from, summed up.
 
     Returns

@@ -37,7 +37,11 @@ def run_out_days(needed: np.ndarray, stock: float, delivered: np.ndarray) -> np.
 
 
 def missing_pieces(needed: np.ndarray, stock: float, delivered: np.ndarray) -> np.ndarray:
-    """Pieces owed at the end of each day, before that day's delivery; array (draws, days + 1)."""
+    """Pieces owed at the end of each day, before that day's delivery: array (draws, days + 1).
+
+    `needed` is an array (draws, days + 1) of pieces summed up from as-of, `delivered` too or one
+    row for all draws, an array (days + 1,).
+    """
     delivered = np.broadcast_to(delivered, needed.shape)
     before = np.zeros(needed.shape)
     before[:, 1:] = delivered[:, :-1]
@@ -106,7 +110,7 @@ def owed_days(
 
 
 def services(need: np.ndarray, pieces: float) -> tuple[float, float]:
-    """Both services of so many pieces over a window.
+    """Both services of so many pieces over a window; `need` is an array (draws,) of pieces.
 
     Returns
     -------

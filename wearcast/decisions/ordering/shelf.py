@@ -136,7 +136,10 @@ def make_shelf(
     *,
     carried: bool,
 ) -> Shelf:
-    """A shelf before any move; `chain` is the part and those that take its place."""
+    """A shelf before any move; `chain` is the part and those that take its place.
+
+    `needs` are arrays (draws, days + 1): pieces needed of each of the chain, summed up from as-of.
+    """
     part, *later = chain
     needed = sum(needs[1:], needs[0])
     days = needed.shape[1] - 1
@@ -205,7 +208,10 @@ def _there(supply: Supply, depot: str, part: str, day: int) -> float:
 
 
 def use_up(shelf: Shelf) -> tuple[Shelf, list[np.ndarray]]:
-    """The shelf with what it still serves, and what each of its needs lacks beyond that."""
+    """The shelf with what it still serves, and what each of its needs lacks beyond that.
+
+    The lacks are arrays (draws, days + 1): pieces summed up from as-of, in the needs' order.
+    """
     beyond = np.maximum.accumulate(
         missing_pieces(shelf.needed, shelf.at_hand, shelf.delivered), axis=1
     )

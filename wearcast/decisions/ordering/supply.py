@@ -63,7 +63,7 @@ def _began(book: Logbook) -> pd.Timestamp:
 
 
 def lead_days(supply: Supply, depot: str, part: str, choices: Choices) -> np.ndarray:
-    """Whole days from order to delivery, one a draw: gamma with the part's mean and spread.
+    """Whole days from order to delivery, array (draws,): gamma with the part's mean and spread.
 
     Without a spread every delivery takes the mean, rounded up.
     """
@@ -82,7 +82,7 @@ def lead_time(supply: Supply, part: str) -> tuple[float, float]:
 
 
 def on_order_by(supply: Supply, depot: str, part: str, days: int) -> np.ndarray:
-    """Pieces of open orders delivered from as-of to the end of each day; array (days + 1,)."""
+    """Pieces of open orders delivered from as-of to the end of each day: array (days + 1,)."""
     here = _coming_here(supply, depot, part, days)
     daily = np.bincount(here["day"].to_numpy(int), here["pieces"].to_numpy(float), days + 1)
     return np.cumsum(daily)

@@ -21,7 +21,8 @@ def running_places(
 
     Columns: place, machine (code), position, part, edges, edge, pieces, age, begin (run hours
     when the edge at work began or, where no end was written, from when it was watched [h]; nan:
-    no matter), last_day. `first_seen` and `new` are those of
+    no matter), last_day. `new` is an array (machines,): the day number a machine's parts were new,
+    nan where they were not. `first_seen` and `new` are those of
     `wearcast.history.places.watched.first_seen`; an end may be missing at an unclear place.
     """
     last = counted[counted["ends"]].drop_duplicates("place", keep="last")

@@ -61,6 +61,9 @@ def _days(dates: pd.Series) -> pd.Series:
 
 
 def station_at(stations: Stations, machine: Ints, day: Ints, column: str) -> np.ndarray:
-    """A column of the machines table as it held for each machine on a day."""
+    """A column of the machines table as it held for each machine on a day.
+
+    `machine` (codes), `day` (day numbers) and what is returned are arrays (rows,).
+    """
     row = last_at_or_before(stations.machine, stations.since, machine, day)
     return stations.rows[column].to_numpy()[row]

@@ -55,7 +55,8 @@ def _per_machine(curve: Curve, chosen: Bools, value: Ints | Floats) -> Floats:
 def hours_at(curve: Curve, machine: Ints, day: Ints) -> Floats:
     """Run hours at the end of a day [h]: the day's last knot, else on the line between knots.
 
-    0 before the first knot; nan for a machine without knots.
+    0 before the first knot; nan for a machine without knots. `machine` (codes), `day` (day
+    numbers) and the hours are arrays (rows,).
     """
     before = last_at_or_before(curve.machine, curve.day, machine, day)
     if len(curve.day) == 0:

@@ -38,12 +38,18 @@ class Shown(NamedTuple):
 
 
 def possible(hours: Floats, days: Ints | Floats) -> Bools:
-    """Whether so many hours can be run in so many days; readings of one day may be 24 h apart."""
+    """Whether so many hours [h] can be run in so many days; readings of one day may be 24 h apart.
+
+    Arrays of any shape, alike.
+    """
     return np.asarray((hours >= 0) & (hours <= 24.0 * np.maximum(days, 1) + 1e-9))
 
 
 def could_go_on(machine: Ints, hours: Floats, day: Ints) -> Bools:
-    """Whether each reading may go on from the one before it, of the same machine."""
+    """Whether each reading may go on from the one before it, of the same machine.
+
+    Arrays (readings,), by machine and in order: machine code, hours [h], day number.
+    """
     follows = np.diff(machine, prepend=-1) == 0
     return np.asarray(follows & possible(np.diff(hours, prepend=0), np.diff(day, prepend=0)))
 

@@ -22,7 +22,8 @@ Floats = NDArray[np.float64]
 def are_meters(sequences: Iterable[Floats]) -> bool | None:
     """Whether the numbers of each machine in a row are of a meter.
 
-    None if there are too few to tell, or if they are neither.
+    A sequence is an array (readings,) in hours. None if there are too few to tell, or if they are
+    neither.
     """
     steps, largest = [], 0.0
     for values in sequences:
@@ -67,7 +68,7 @@ def _by_name(
 
 
 def days_of(lane: Lane, order: Order) -> NDArray[np.int64]:
-    """Number of each cell's day; 0 where there is none."""
+    """Day number of each cell, array (cells,); 0 where there is none."""
     known: dict[object, int] = {None: 0}
     for cell in lane.cells:
         if cell not in known:

@@ -119,13 +119,13 @@ def _kind(cells: Sequence[object]) -> Kind:
 
 
 def numbers_of(cells: Sequence[object]) -> NDArray[np.float64]:
-    """The cells as numbers, nan where they are none."""
+    """What each cell counts, array (cells,); nan where it is no number."""
     values, _ = read_numbers(cells_of(list(cells)), BY_NAME["readings"].column("hours"))
     return np.asarray(values, float)
 
 
 def numbers_in(cells: Sequence[object]) -> NDArray[np.float64]:
-    """The cells as numbers, without those that are none."""
+    """What the cells count, array (numbers,), without those that are no number."""
     values = numbers_of(cells)
     return values[np.isfinite(values)]
 

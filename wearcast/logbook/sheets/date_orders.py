@@ -138,7 +138,7 @@ def majority(votes: Counter[Order]) -> Order | None:
 
 
 def values_of(column: DateColumn, order: Order | None) -> np.ndarray:
-    """Dates of the cells, read in that order; NaT where blank, wrong or of the other order."""
+    """Dates of the cells, array (cells,), in that order; NaT where blank, wrong or of another."""
     days = [meaning.in_order(order) for meaning in column.meanings]
     known = np.array([*days, None], "datetime64[D]").astype("datetime64[ns]")
     return np.asarray(known[column.cells.codes])

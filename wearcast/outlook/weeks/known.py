@@ -127,7 +127,7 @@ def _past_terms(weeks: int, as_of: pd.Timestamp, trend: bool) -> np.ndarray:
 
 
 def terms_ahead(weeks: int, as_of: pd.Timestamp, trend: bool) -> np.ndarray:
-    """Season and slope of the weeks ahead; the slope fades."""
+    """Season and slope of the weeks ahead: array (weeks, terms) of log hours; the slope fades."""
     ahead = np.arange(1, weeks + 1)
     fading = DAMPING * (1.0 - DAMPING**ahead) / (1.0 - DAMPING)
     slope = [fading[:, None]] if trend else []

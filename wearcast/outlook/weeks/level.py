@@ -159,7 +159,8 @@ def own_noise(square: np.ndarray, readings: np.ndarray, noise: float) -> np.ndar
     """Week noise (sd) of each machine, drawn towards the fleet's as far as machines are alike.
 
     An inverse-gamma prior of ``worth`` readings about the fleet's variance; ``worth`` from how
-    much more the machines' variances scatter than chance would make them.
+    much more the machines' variances scatter than chance would make them. `square` (sum of squared
+    errors), `readings` (count) and the result are arrays (machines,), in log hours or its square.
     """
     free = np.maximum(readings - 1, 0)
     if (free > 3).sum() < 3:

@@ -96,6 +96,8 @@ def plausible_trees(
 
     A history under a year says little about how large seasons are: to take the likeliest size for
     the true one would make the year ahead look surer than it is. With years of history one remains.
+    `precision` is an array (machines, terms, terms), `pull` an array (machines, terms), `site` an
+    array (machines,) of codes; the plausibilities are an array (trees,) of weights that sum to 1.
     """
     trees = [_sized(tree, factor) for factor in FACTORS]
     logs = np.array([_evidence(one, precision, pull, site) + _log_prior(one) for one in trees])
@@ -161,7 +163,8 @@ def tree_evidence(
 ) -> tuple[float, float]:
     """Squares that the tree explains, and its log variance; half their difference is the evidence.
 
-    Both up to a constant, at unit variance of what ``precision`` and ``pull`` are scaled by.
+    Both up to a constant, at unit variance of what ``precision`` and ``pull`` are scaled by: an
+    array (machines, terms, terms) and one (machines, terms). `site`: array (machines,), codes.
     """
     machine = _pass_up(precision, pull, tree.machine)
     sites = _pass_up(*_sum_sites(machine[0], machine[1], site), tree.site)

@@ -106,6 +106,7 @@ def without_level(
     """Precision and pull of season and slope, squares left and log precision of the level.
 
     The level (term 0) is integrated out with a flat prior; in units of the noise's variance.
+    Arrays (machines, terms, terms), (machines, terms), (machines,) and (machines,), in log hours.
     """
     level = filtered.precision[own, 0, 0]
     cross, pull = filtered.precision[own, 0, 1:], filtered.pull[own]
