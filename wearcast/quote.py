@@ -11,6 +11,7 @@ import pandas as pd
 
 from wearcast.decisions.quotes import QuoteResult, quote_fleet
 from wearcast.decisions.quoting.findings import spelled_as_learnt, tell_proposal
+from wearcast.decisions.quoting.missing import UNREAD, rows_set_aside
 from wearcast.decisions.quoting.saved_rates import catalogue_of, date_of, inherited, saved_rates
 from wearcast.errors import UnknownChoice, UnusableTable
 from wearcast.forecast import Fit, Forecast
@@ -32,8 +33,8 @@ def quote(
     Parameters
     ----------
     proposal : Logbook
-        Read with ``proposal=True``: machines, floors, positions, plans; no readings. Its as-of is
-        the first plan's start; without a plan that of the rates.
+        Read with ``proposal=True``: machines, floors, positions, plans; no readings. The contract
+        starts with the first plan; without a plan on the day after the rates' date.
     known : Fit, Forecast, or a document from `rates`
         Where the wear rates come from; its prices and settings fill what the proposal lacks.
     years : number of contract years
@@ -67,7 +68,12 @@ def quote(
     result = quote_fleet(proposal, wear, choose(proposal, **asked), years, risk, catalogue)
     found = tell_proposal(result.proposal, wear, catalogue)
     told = with_sources((*found, *result.told), proposal.tallies)
-    return replace(result, told=tuple(dict.fromkeys((*told, *read))))
+    unread = rows_set_aside(read, UNREAD)
+    return replace(
+        result,
+        missing=pd.concat([result.missing, unread], ignore_index=True),
+        told=tuple(dict.fromkeys((*told, *read))),
+    )
 
 
 def _start_of(proposal: Logbook, learnt: pd.Timestamp) -> pd.Timestamp:

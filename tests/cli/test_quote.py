@@ -68,8 +68,10 @@ def test_a_quote_tells_what_it_leans_on(
 ):
     floors = "machine,floor,share\nA1,vynil,100\n"
     proposal = proposal_of(tmp_path / "proposal", "A1,2027-01-01,20\n", floors=floors)
-    assert run(["quote", proposal, "--learn-from", str(logbook), *FEW]) == 0
+    assert run(["quote", proposal, "--learn-from", str(logbook), *FEW]) == 1
     out, err = capsys.readouterr()
+    assert out.startswith("Not in the price: no planned hours for ")
+    assert "Less sure: 100 % of the money is for wear that nobody measured" in " ".join(out.split())
     assert "Where the spread of the whole contract comes from" in out
     assert "Did you mean vinyl?" in " ".join(err.split())
 
@@ -100,6 +102,8 @@ def test_saved_rates_price_a_proposal_as_the_logbook_does(
         "quote.csv",
         "quote.xlsx",
         "quote.html",
+        "missing.csv",
+        "priced_hours.csv",
         "run.json",
     }
 

@@ -137,6 +137,7 @@ def draws(needs, days=500, **slot_columns):
         next_day=np.full((len(slots), count), np.inf, np.float32),
         next_is_change=np.ones((len(slots), count), bool),
         change_day=np.full((len(slots), count), np.inf, np.float32),
+        turns=np.zeros((len(slots), count), np.int16),
         wear_now=np.zeros(len(slots)),
         wear_share=np.ones((len(slots), 1)),
         hours=np.full((len(names), count), 1000.0),

@@ -1,4 +1,4 @@
-"""A quote's figures, by hand: money and hours by contract year, and where the money goes."""
+"""A quote's figures, by hand: run hours by contract year, and what is read off the money."""
 
 from dataclasses import replace
 from types import SimpleNamespace
@@ -6,9 +6,9 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from tests.decisions.makers import book, choices, draws, history
-from wearcast.decisions.quotes import _figures, _moves, _tell
-from wearcast.decisions.quoting.proposals import money_by_year, use_costs, work_by_year
+from tests.decisions.makers import choices, draws, history
+from wearcast.decisions.quotes import _figures
+from wearcast.decisions.quoting.proposals import work_by_year
 
 PARTS = """
     part   kind   price
@@ -30,11 +30,6 @@ def walked(number_of_draws=2):
     )  # fmt: skip
     share = np.array([[0.25, 0.75], [1.0, 0.0]])
     return [(np.arange(number_of_draws), replace(made, floors=FLOORS, wear_share=share))]
-
-
-def test_money_falls_into_the_contract_year_of_its_day():
-    money = money_by_year(walked(), book(PARTS), choices(draws=2), 2)
-    assert money.tolist() == [[10.0, 50.0], [10.0, 10.0]]
 
 
 def test_hours_of_batches_of_draws_add_up_to_their_mean():
@@ -73,41 +68,6 @@ def test_hours_of_less_than_one_still_have_a_price_each():
     assert frame.loc[0, ["per_hour", "per_1000m2"]].tolist() == [6.0, 6000.0]
 
 
-def test_where_the_money_goes_adds_up_by_every_division():
-    moves = _moves(walked(), book(PARTS), choices(draws=2), 2)
-    rows = moves.set_index(["by", "where"])
-    # 30 for gum and 50 for the brush, over two draws and two years.
-    assert rows.loc[("part", "gum"), "mean"] == pytest.approx(7.5)
-    assert rows.loc[("site", "south"), "mean"] == pytest.approx(12.5)
-    assert rows.loc[("machine", "M1"), "share"] == pytest.approx(0.375)
-    # Tile takes a quarter of the gum's wear and all of the brush's.
-    assert rows.loc[("floor", "tile"), "mean"] == pytest.approx((7.5 + 50) / 4)
-    assert rows.loc[("floor", "vinyl"), "mean"] == pytest.approx(22.5 / 4)
-    assert moves.groupby("by")["share"].sum().to_numpy() == pytest.approx(1.0)
-    assert moves[moves["by"] == "kind"]["where"].tolist() == ["brush", "blade"]
-
-
-def test_a_proposal_that_costs_less_than_one_is_still_shared_out():
-    cheap = PARTS.replace("10", "0.01").replace("50", "0.05")
-    moves = _moves(walked(), book(cheap), choices(draws=2), 2)
-    assert moves.groupby("by")["share"].sum().to_numpy() == pytest.approx(1.0)
-
-
-def test_a_proposal_that_costs_nothing_has_no_shares():
-    moves = _moves(walked(), book("part  kind\n    gum  blade"), choices(draws=2), 2)
-    assert (moves["share"] == 0).all()
-
-
-def test_batches_of_draws_add_up_to_the_mean_money():
-    one = walked()[0][1]
-    both = [(np.array([0, 1]), one), (np.array([2, 3]), one)]
-    moves = _moves(both, book(PARTS), choices(draws=4), 2).set_index(["by", "where"])
-    assert moves.loc[("part", "gum"), "mean"] == pytest.approx(7.5)
-    assert money_by_year(both, book(PARTS), choices(draws=4), 2).tolist() == [
-        [10.0, 50.0, 10.0, 50.0], [10.0, 10.0, 10.0, 10.0],
-    ]  # fmt: skip
-
-
 def test_a_machine_that_stands_still_needs_no_area_rate():
     one = replace(walked()[0][1], weekly_hours=np.zeros((2, 2, 105)))
     one.weekly_hours[0] = 7.0
@@ -120,26 +80,3 @@ def test_a_machine_that_stands_still_needs_no_area_rate():
     hours, area = work_by_year([(np.arange(2), one)], fleet, 2)
     assert hours == pytest.approx([365.0, 365.0])
     assert area == pytest.approx([36500.0, 36500.0])
-
-
-def test_work_is_part_of_a_uses_cost_and_both_grow():
-    one = draws({("main", "gum"): [[(0, 365)]]}, days=735, pieces=[2.0])
-    chosen = choices(draws=1, labour_rate=30.0, price_growth=0.1)
-    parts = PARTS.replace("price", "price  minutes").replace("10", "10     12")
-    parts = parts.replace("50", "50     -")
-    # Two pieces at 10 and 12 minutes at 30 an hour, a year on.
-    assert use_costs(one, book(parts), chosen).tolist() == pytest.approx([26 * 1.1])
-
-
-def test_what_a_price_leaves_out_is_told():
-    made = draws(NEEDS, days=735, count=2, machine=["M1", "M2"])
-    fleet = SimpleNamespace(
-        book=book("part  price\n    gum  -\n    brush  50"),
-        hours=SimpleNamespace(machines=("M1", "M2", "M3"), hours=np.ones((3, 2, 4))),
-    )
-    fleet.hours.hours[1:] = 0.0
-    fleet.hours.hours[0] = 0.01
-    assert [(each.wrong, each.weight) for each in _tell(fleet, [(np.arange(2), made)])] == [
-        ("no price is known for gum; the quote leaves these parts out", 1.0),
-        ("no hours are planned for M2, M3; the quote counts none", 2.0),
-    ]

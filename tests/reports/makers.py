@@ -155,7 +155,8 @@ def draws() -> Draws:
         slot=slot.astype(np.int32), draw=draw.astype(np.int32), day=day.astype(np.int16),
         cause=np.zeros(len(slot), np.int8), edges_lost=np.zeros(len(slot), np.int8),
         next_day=np.full((3, 4), 10.0, np.float32), next_is_change=np.zeros((3, 4), bool),
-        change_day=np.full((3, 4), 40.0, np.float32), wear_now=np.array([0.5, 0.2, 0.9]),
+        change_day=np.full((3, 4), 40.0, np.float32), turns=np.zeros((3, 4), np.int16),
+        wear_now=np.array([0.5, 0.2, 0.9]),
         wear_share=np.full((3, 2), 0.5), hours=np.full((2, 4), 1000.0),
         weekly_hours=np.full((2, 4, 57), 20.0, np.float32), machines=("M1", "M2"),
     )  # fmt: skip

@@ -16,7 +16,9 @@ from wearcast.reports.parcel import FRAMES
 
 Line = tuple[str, str]
 _TABLES = {fold(table.name): table for table in TABLES}
-_FILES = [f"{each}.csv" for each in (*FRAMES, "problems", "backtest", "quote")]
+_FILES = [
+    f"{each}.csv" for each in (*FRAMES, "problems", "backtest", "quote", "missing", "priced_hours")
+]
 
 
 @click.command()

@@ -12,6 +12,7 @@ import click
 from wearcast.cli import options
 from wearcast.cli.asking import given, read
 from wearcast.cli.telling import (
+    SET_ASIDE,
     Progress,
     exit_code,
     print_columns,
@@ -25,6 +26,7 @@ from wearcast.forecast import Fit, fit
 from wearcast.quote import quote as price
 from wearcast.reports.fields import OUTPUTS
 from wearcast.reports.frames import heaviest_first, problems_frame, rows_for_json
+from wearcast.reports.incomplete import incomplete_words
 from wearcast.reports.listing import quote_table
 from wearcast.reports.parcel import write_quote
 from wearcast.reports.writing.folder import refuse_folder
@@ -35,6 +37,7 @@ LEAST_RISK, MOST_RISK = 0.5, 0.99
 MOST_MOVES, MOST_FINDINGS = 5, 8
 MOST_BYTES = 50_000_000
 """Of a rates file; 100,000 spells take a fifth of it."""
+_WORK = ("parts", "labour")
 _ODD = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
 """What numbers and tables raise that are not what they should be."""
 
@@ -69,7 +72,7 @@ def quote(
     """Price the consumables of a proposed fleet: expected, and at a chosen risk, a year.
 
     PROPOSAL is a logbook without readings: machines, floors, positions, plans, parts.
-    The contract begins after the first plan's start, or after --as-of.
+    The contract begins with the first plan, or on the day after --as-of.
     """
     learned = [*learn_from, *more] if learn_from else []
     if (rates is None) == (not learn_from) or (more and not learn_from):
@@ -100,7 +103,7 @@ def quote(
         _print_price(result, quiet)
     if not quiet:
         _print_findings(result)
-    return exit_code(result.told)
+    return SET_ASIDE if len(result.missing) else exit_code(result.told)
 
 
 def _saved_rates(path: str) -> dict[str, object]:
@@ -149,28 +152,33 @@ def _learned_rates(logbooks: Sequence[str], dates: str | None, asked: dict[str, 
 def _print_json(result: QuoteResult) -> None:
     tables = {
         "quote": quote_table(result),
+        "missing": result.missing,
+        "priced_hours": result.hours,
         "spread": result.spread,
         "moves": result.moves,
         "part_choice": result.parts,
         "problems": problems_frame(result.told),
     }
     rows = {name: rows_for_json(name, frame) for name, frame in tables.items()}
-    day = result.choices.as_of.strftime("%Y-%m-%d")
-    print_json(command="quote", as_of=day, years=result.years, risk=result.risk, **rows)
+    day = result.start.strftime("%Y-%m-%d")
+    print_json(command="quote", start=day, years=result.years, risk=result.risk, **rows)
 
 
 def _print_price(result: QuoteResult, quiet: bool) -> None:
     """The price by year, where its spread comes from and what the money goes to."""
     choices = result.choices
     money = f", in {choices.currency}" if choices.currency else ""
-    title = f"Consumables by contract year from {choices.as_of:%Y-%m-%d}{money}; at chosen risk: "
-    print_table(f"{title}enough in {100 * result.risk:g} of 100 cases", quote_table(result),
-                OUTPUTS["quote"])  # fmt: skip
+    for words in incomplete_words(result.missing):
+        print_text(words, "  ")
+    title = f"Consumables by contract year from {result.start:%Y-%m-%d}{money}; at chosen risk: "
+    shown = [field for field in OUTPUTS["quote"] if choices.labour_rate or field.name not in _WORK]
+    print_table(f"{title}enough in {100 * result.risk:g} of 100 cases", quote_table(result), shown)
+    print_table("Hours a week as priced", result.hours, OUTPUTS["priced_hours"])
     print_table("Where the spread of the whole contract comes from", result.spread,
                 OUTPUTS["spread"])  # fmt: skip
     moves = result.moves[result.moves["by"].isin(["part", "floor"])].groupby("by").head(MOST_MOVES)
     print_table("What the money goes to, most first", moves, OUTPUTS["moves"])
-    print_columns(OUTPUTS["quote"], quiet)
+    print_columns(shown, quiet)
 
 
 def _print_findings(result: QuoteResult) -> None:

@@ -35,7 +35,7 @@ def draws_at(draws: Draws, history: History, site: str) -> Draws:
     uses = place[draws.slot] >= 0
     by_slot = {
         name: getattr(draws, name)[slots]
-        for name in ("next_day", "next_is_change", "change_day", "wear_now", "wear_share")
+        for name in ("next_day", "next_is_change", "change_day", "turns", "wear_now", "wear_share")
     }
     by_use = {name: getattr(draws, name)[uses] for name in ("draw", "day", "cause", "edges_lost")}
     return replace(

@@ -10,28 +10,22 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.costing.unit_costs import unpriced
 from wearcast.decisions.parts import cheapest_parts
+from wearcast.decisions.quoting.missing import tell_missing, what_is_missing
 from wearcast.decisions.quoting.proposals import (
     Fleet,
     draw_fleet,
     mix_of_draw,
-    money_by_year,
-    use_costs,
     walk_fleet,
     with_catalogue,
     work_by_year,
 )
+from wearcast.decisions.quoting.spent import by_year, moves, spent_in
 from wearcast.decisions.quoting.spread import spread_sources
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
-from wearcast.outlook.records import Draws
 from wearcast.told import Problem
 from wearcast.wear.records import Wear
-
-COLUMNS = (
-    "year", "mean", "p10", "p50", "p80", "p90", "at_risk", "per_hour", "per_1000m2",
-)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -40,7 +34,8 @@ class QuoteResult:
 
     frame: pd.DataFrame
     """One row a contract year: year, mean, p10, p50, p80, p90, at_risk (at the chance asked for),
-    per_hour (of all machines' run hours), per_1000m2 (blank where an area rate is unknown)."""
+    per_hour (of all machines' run hours), per_1000m2 (blank where an area rate is unknown), and
+    what of the mean is for parts and for labour (0 unless the proposal names a labour rate)."""
     total: pd.DataFrame
     """The same for the whole contract, one row; year: ``1 to n``."""
     spread: pd.DataFrame
@@ -49,6 +44,10 @@ class QuoteResult:
     moves: pd.DataFrame
     """What the money goes to, largest first: by (``site``, ``machine``, ``kind``, ``part``,
     ``floor``), where, mean (money a year), share."""
+    missing: pd.DataFrame
+    """What the price lacks or guesses: see `what_is_missing`. Empty: nothing."""
+    hours: pd.DataFrame
+    """Run hours a week as priced, a row a machine: machine, site, hours_per_week, p10, p90."""
     parts: pd.DataFrame
     """Cost of 100 hours of each part that could sit there: see `cheapest_parts`."""
     proposal: Logbook
@@ -57,12 +56,18 @@ class QuoteResult:
     risk: float
     told: tuple[Problem, ...]
 
+    @property
+    def start(self) -> pd.Timestamp:
+        """First day of the contract."""
+        return self.choices.as_of + pd.Timedelta(days=1)
+
     def __repr__(self) -> str:
         """The whole price, and at which risk."""
         price, risky = self.total[["mean", "at_risk"]].iloc[0]
+        gaps = f" {len(self.missing)} gaps (missing)," if len(self.missing) else ""
         return (
             f"<QuoteResult over {self.years} years: {price:,.0f} expected, {risky:,.0f} enough in"
-            f" {100 * self.risk:g} of 100 cases, {len(self.told)} findings>"
+            f" {100 * self.risk:g} of 100 cases,{gaps} {len(self.told)} findings>"
         )
 
 
@@ -91,25 +96,33 @@ def quote_fleet(
     fleet = draw_fleet(with_catalogue(proposal, catalogue), wear, choices, years)
     walked = walk_fleet(fleet)
     book = fleet.book
-    money = money_by_year(walked, book, choices, years)
+    spent = [(draws, spent_in(one, book, choices, years)) for draws, one in walked]
+    parts, labour = by_year(spent, choices.draws)
+    money = parts + labour
+    told = (*book.told, *fleet.history.told)
     hours, area = work_by_year(walked, fleet, years)
+    missing = what_is_missing(fleet, spent, wear, told)
     return QuoteResult(
-        frame=_figures(money, hours, area, risk, [str(year + 1) for year in range(years)]),
+        frame=_figures(money, hours, area, risk, [str(year + 1) for year in range(years)]).assign(
+            parts=parts.mean(axis=1), labour=labour.mean(axis=1)
+        ),
         total=_figures(
             money.sum(axis=0, keepdims=True),
             hours.sum(keepdims=True),
             area.sum(keepdims=True),
             risk,
             [f"1 to {years}"],
-        ),
+        ).assign(parts=parts.mean(axis=1).sum(), labour=labour.mean(axis=1).sum()),
         spread=spread_sources(fleet, mix_of_draw(fleet), money.sum(axis=0)),
-        moves=_moves(walked, book, choices, years),
+        moves=moves(spent, choices.draws * years),
+        missing=missing,
+        hours=priced_hours(fleet),
         parts=cheapest_parts(book, wear, choices),
         proposal=book,
         choices=choices,
         years=years,
         risk=risk,
-        told=(*book.told, *fleet.history.told, *wear.told, *_tell(fleet, walked)),
+        told=(*told, *wear.told, *tell_missing(missing)),
     )
 
 
@@ -125,55 +138,19 @@ def _figures(
     )  # fmt: skip
     frame["per_hour"] = mean / np.where(hours > 0, hours, np.nan)
     frame["per_1000m2"] = 1000 * mean / np.where(area > 0, area, np.nan)
-    return frame[list(COLUMNS)]
+    return frame
 
 
-def _moves(
-    walked: list[tuple[np.ndarray, Draws]], book: Logbook, choices: Choices, years: int
-) -> pd.DataFrame:
-    """What the money goes to: a year's mean by site, machine, kind, part and floor."""
-    spent = [(one, use_costs(one, book, choices)) for _, one in walked]
-    tables = [
-        _mean_by(column, spent, choices.draws * years)
-        for column in ("site", "machine", "kind", "part", "floor")
-    ]
-    return pd.concat(tables, ignore_index=True)
+def priced_hours(fleet: Fleet) -> pd.DataFrame:
+    """Run hours a week of each machine as priced: machine, site, hours_per_week, p10, p90 [h].
 
-
-def _mean_by(column: str, spent: list[tuple[Draws, np.ndarray]], draw_years: int) -> pd.DataFrame:
-    sums = []
-    for one, amount in spent:
-        if column == "floor":
-            by_floor = amount @ one.wear_share[one.slot]
-            sums.append(pd.Series(by_floor, index=pd.Index(one.floors)))
-        else:
-            label = one.slots[column].to_numpy()[one.slot]
-            sums.append(pd.Series(amount).groupby(label).sum())
-    mean = pd.concat(sums).groupby(level=0).sum() / draw_years
-    mean = mean.sort_values(ascending=False, kind="stable")
-    total = float(mean.sum())
-    share = mean / total if total > 0 else mean
+    Means of a draw over the whole contract; over the draws their mean and the range of 8 in 10.
+    """
+    weekly = fleet.hours.hours.mean(axis=2, dtype=float)
+    p10, p90 = np.quantile(weekly, [0.1, 0.9], axis=1)
+    names = list(fleet.hours.machines)
+    sites = fleet.history.machines["site"].reindex(names).fillna("").astype(str).to_numpy()
     return pd.DataFrame(
-        {"by": column, "where": mean.index, "mean": mean.to_numpy(), "share": share.to_numpy()}
-    )
-
-
-def _tell(fleet: Fleet, walked: list[tuple[np.ndarray, Draws]]) -> list[Problem]:
-    """What the price leaves out: parts without a price, machines without planned hours."""
-    told = []
-    bare = unpriced(walked[0][1].slots, fleet.book)
-    if bare:
-        told.append(
-            Problem("parts", "parts", (), "price", "", "note",
-                    f"no price is known for {', '.join(bare)}; the quote leaves these parts out",
-                    "Write the price of one piece under price", weight=float(len(bare)))
-        )  # fmt: skip
-    idle = fleet.hours.hours.sum(axis=(1, 2)) <= 0
-    names = [name for name, still in zip(fleet.hours.machines, idle, strict=True) if still]
-    if names:
-        told.append(
-            Problem("plans", "plans", (), "hours_per_week", "", "note",
-                    f"no hours are planned for {', '.join(names)}; the quote counts none",
-                    "Add a row to plans with the hours a week", weight=float(len(names)))
-        )  # fmt: skip
-    return told
+        {"machine": names, "site": sites, "hours_per_week": weekly.mean(axis=1), "p10": p10,
+         "p90": p90}
+    )  # fmt: skip

@@ -55,6 +55,8 @@ class Draws:
     """array (slots, draws) bool"""
     change_day: np.ndarray
     """array (slots, draws) float32: day of the next change; inf: beyond the walk"""
+    turns: np.ndarray
+    """int16 array (slots, draws) turns to a next edge in all the weeks walked"""
     wear_now: np.ndarray
     """array (slots,) chance-weighted wear so far of the edge at work: 0 new, 1 its median life"""
     wear_share: np.ndarray

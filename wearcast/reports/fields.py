@@ -21,7 +21,7 @@ from wearcast.reports.field import (
     range_of,
 )
 from wearcast.reports.order_fields import APPROVED, CHANGED, ORDER, ORDERS, SERVICE
-from wearcast.reports.quote_fields import MOVES, PART_CHOICE, QUOTE, SPREAD
+from wearcast.reports.quote_fields import MISSING, MOVES, PART_CHOICE, PRICED_HOURS, QUOTE, SPREAD
 
 __all__ = ["OUTPUTS", "Field"]
 
@@ -220,6 +220,8 @@ OUTPUTS: dict[str, tuple[Field, ...]] = {
     "backtest": BACKTEST,
     "record": RECORD,
     "quote": QUOTE,
+    "missing": MISSING,
+    "priced_hours": PRICED_HOURS,
     "spread": SPREAD,
     "moves": MOVES,
     "part_choice": PART_CHOICE,

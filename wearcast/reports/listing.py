@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from wearcast.logbook.choices import Choices
+from wearcast.reports.incomplete import guessed_share, lacks
 
 if TYPE_CHECKING:
     from wearcast.decisions.quotes import QuoteResult
@@ -36,4 +37,6 @@ def cost_by(cost: pd.DataFrame, level: str, whole: str = "fleet") -> pd.DataFram
 
 def quote_table(result: "QuoteResult") -> pd.DataFrame:
     """The contract years and the whole contract below them, as in quote.csv."""
-    return pd.concat([result.frame, result.total], ignore_index=True)
+    table = pd.concat([result.frame, result.total], ignore_index=True)
+    complete = "no" if lacks(result.missing) else "yes"
+    return table.assign(complete=complete, guessed=guessed_share(result.missing))

@@ -113,7 +113,7 @@ def write_quote(result: "QuoteResult", folder: str | Path, inputs: Sequence[str]
 
     table = quote_table(result)
     run = run_id(result.proposal, result.choices, csv_text("quote", table))
-    files = csv_files({"quote": table})
+    files = csv_files({"quote": table, "missing": result.missing, "priced_hours": result.hours})
     files |= {"quote.xlsx": quote_workbook(result, run), "quote.html": quote_html(result, run)}
     label = _label(result.choices, "quote", run)
     return put_files(files, folder, label, [*result.proposal.sources, *inputs])

@@ -1,6 +1,6 @@
 """The columns of a quote."""
 
-from wearcast.reports.field import PART, POSITION, WEAR_CLASS, WHERE, Field, quantile
+from wearcast.reports.field import MACHINE, PART, POSITION, SITE, WEAR_CLASS, WHERE, Field, quantile
 
 QUOTE = (
     Field("year", "text", "Year", "Contract year."),
@@ -9,6 +9,24 @@ QUOTE = (
     Field("at_risk", "money", "At chosen risk", "The cost that holds at the chosen chance."),
     Field("per_hour", "rate", "An hour", "Expected cost of a machine hour."),
     Field("per_1000m2", "rate", "In 1,000 m2", "Expected cost of 1,000 m2 cleaned."),
+    Field("parts", "money", "Parts", "Expected cost of parts."),
+    Field("labour", "money", "Labour", "Expected cost of the work of changes and turns."),
+    Field("complete", "text", "Complete", "no: something is not in the price, see missing.csv."),
+    Field("guessed", "share", "Guessed", "Share of the whole that is for wear nobody measured."),
+)
+
+MISSING = (
+    Field("what", "text", "What", "What is left out of the price, or priced by what is usual."),
+    Field("where", "text", "Where", "The part, machine, table, or wear class on a floor."),
+    Field("count", "number", "Count", "Pieces a year that cost nothing here, or rows set aside."),
+    Field("share", "share", "Share", "Share of the expected money that rests on it."),
+)
+
+PRICED_HOURS = (
+    MACHINE,
+    SITE,
+    Field("hours_per_week", "hours", "Hours a week", "Run hours a week as priced."),
+    *(quantile(name, "hours", "run hours a week") for name in ("p10", "p90")),
 )
 
 SPREAD = (

@@ -23,8 +23,14 @@ def result(**changed):
         1 to 2  2400  2000  2380  2600  2800  2600     2.4       -
     """
     made = SimpleNamespace(
-        frame=table(years, year="str", per_1000m2="float"),
-        total=table(total, year="str", per_1000m2="float"),
+        frame=table(years, year="str", per_1000m2="float").assign(parts=1200.0, labour=0.0),
+        total=table(total, year="str", per_1000m2="float").assign(parts=2400.0, labour=0.0),
+        start=pd.Timestamp("2027-01-05"),
+        missing=pd.DataFrame(columns=["what", "where", "count", "share"]),
+        hours=pd.DataFrame(
+            [("N1", "hall", 20.0, 19.0, 21.0)],
+            columns=["machine", "site", "hours_per_week", "p10", "p90"],
+        ),
         spread=pd.DataFrame(
             {"source": list(SPREAD_WORDS), "share": [0.4, 0.2, 0.1, 0.1, 0.1, 0.1]}
         ),
@@ -67,6 +73,16 @@ def test_the_figures_come_first_a_year_an_hour_and_by_area():
         ("expected an hour of machine work, EUR", "2.400"),
         ("expected for 1,000 m2 cleaned, EUR", "not known"),
     ]
+
+
+def test_what_is_not_in_the_price_stands_beside_it(page: str):
+    missing = pd.DataFrame(
+        [("part without a price", "GUM", 6.0, float("nan"))],
+        columns=["what", "where", "count", "share"],
+    )
+    words = "Not in the price: no price for GUM (6.0 a year)."
+    assert words in quote_html(result(missing=missing), "x").decode()
+    assert "Not in the price" not in page
 
 
 def test_every_source_of_the_spread_is_explained(page: str):

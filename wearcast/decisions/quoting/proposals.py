@@ -10,8 +10,8 @@ import numpy as np
 import pandas as pd
 
 from wearcast.decisions.costing.areas import area_rates, daily_hours
-from wearcast.decisions.costing.unit_costs import price_growth, unit_costs
 from wearcast.decisions.quoting.mixes import batches, dealt, possible_mixes
+from wearcast.decisions.quoting.spent import CONTRACT_DAYS
 from wearcast.decisions.quoting.strangers import draw_strangers
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook
@@ -21,8 +21,6 @@ from wearcast.outlook.records import Draws, HoursDraws
 from wearcast.outlook.walk import walk_slots
 from wearcast.wear.draws import of_draws
 from wearcast.wear.records import Wear, WearDraws
-
-CONTRACT_DAYS = 365
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,25 +114,6 @@ def walk_fleet(fleet: Fleet) -> list[tuple[np.ndarray, Draws]]:
 def mix_of_draw(fleet: Fleet) -> np.ndarray:
     """Number of the floor mix that each draw takes; array (draws,)."""
     return dealt(len(fleet.mixes), fleet.choices.draws)
-
-
-def money_by_year(
-    walked: list[tuple[np.ndarray, Draws]], book: Logbook, choices: Choices, years: int
-) -> np.ndarray:
-    """Money of each contract year and draw; array (years, draws)."""
-    money = np.zeros((years, choices.draws))
-    for draws, one in walked:
-        spent = use_costs(one, book, choices)
-        year = (one.day.astype(np.int64) - 1) // CONTRACT_DAYS
-        flat = np.bincount(year * one.draws + one.draw, spent, years * one.draws)
-        money[:, draws] = flat.reshape(years, one.draws)
-    return money
-
-
-def use_costs(draws: Draws, book: Logbook, choices: Choices) -> np.ndarray:
-    """Money of every use for parts and labour, in the money of its day; array (uses,)."""
-    parts, labour = unit_costs(draws.slots, book, choices)
-    return np.asarray((parts + labour)[draws.slot] * price_growth(draws.day, choices))
 
 
 def work_by_year(

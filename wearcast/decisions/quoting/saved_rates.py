@@ -13,8 +13,8 @@ from wearcast.logbook.schema.tables import BY_NAME
 from wearcast.wear.rates import rates_document
 from wearcast.wear.records import Wear
 
-_NOT_INHERITED = ("as_of", "dates")
-"""Settings that belong to the logbook they stand in."""
+_NOT_INHERITED = ("as_of", "dates", "labour_rate")
+"""Settings that belong to the logbook they stand in; labour is priced where a proposal asks."""
 
 
 def saved_rates(book: Logbook, wear: Wear) -> dict[str, Any]:

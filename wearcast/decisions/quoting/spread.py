@@ -13,6 +13,7 @@ import pandas as pd
 from wearcast.decisions.costing.unit_costs import unit_costs
 from wearcast.decisions.quoting.long_run import edges_a_part
 from wearcast.decisions.quoting.proposals import Fleet
+from wearcast.decisions.quoting.spent import turn_costs
 from wearcast.outlook.walking.clock import floor_stretches
 from wearcast.wear.life import Laws, first_end
 from wearcast.wear.records import WearDraws
@@ -81,8 +82,9 @@ def _long_run_cost(fleet: Fleet, known: _Known) -> np.ndarray:
     running = fleet.history.running
     given = edges_a_part(running["edges"].to_numpy(float), end, wear)
     parts, labour = unit_costs(running, fleet.book, fleet.choices)
-    uses = known.hours / (end.hours * given)
-    return np.asarray((parts + labour) @ uses)
+    ends = known.hours / end.hours
+    turning = turn_costs(running, fleet.book, fleet.choices)
+    return np.asarray((parts + labour - turning) @ (ends / given) + turning @ ends)
 
 
 def _with_lift(wear: WearDraws, lift: np.ndarray) -> WearDraws:

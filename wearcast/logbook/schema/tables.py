@@ -352,6 +352,7 @@ TABLES: tuple[Table, ...] = (
                 high=99.9,
                 also=("service level",),
             ),
+            Column("turn_minutes", "number", "work of one turn", unit="min", low=0, high=600),
         ),
         also=("part", "catalogue", "catalog", "price list"),
     ),

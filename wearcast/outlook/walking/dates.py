@@ -38,6 +38,8 @@ class Dated:
     """array (slots, draws) float32, like the next two; inf: beyond the walk"""
     next_is_change: np.ndarray
     change_day: np.ndarray
+    turns: np.ndarray
+    """int16 array (slots, draws) turns in all the weeks ahead"""
 
 
 def date_ends(ends: list[Ends], paths: Paths) -> Dated:
@@ -68,7 +70,16 @@ def date_ends(ends: list[Ends], paths: Paths) -> Dated:
         next_day=next_day.reshape(-1, draws),
         next_is_change=next_is_change.reshape(-1, draws),
         change_day=change_day.reshape(-1, draws),
+        turns=_count_turns(ends, size).reshape(-1, draws),
     )
+
+
+def _count_turns(ends: list[Ends], size: int) -> np.ndarray:
+    """Turns of each row; a row is turned once a step at most."""
+    turns = np.zeros(size, dtype=np.int16)
+    for end in ends:
+        turns[end.turned] += 1
+    return turns
 
 
 def _next_ends(ends: list[Ends], paths: Paths, size: int) -> tuple[np.ndarray, np.ndarray]:

@@ -89,6 +89,8 @@ class Ends:
     replaced: np.ndarray
     """array (ends,) True where the part came off, False where it was turned"""
     edges_lost: np.ndarray
+    turned: np.ndarray
+    """array (turns,) row of every edge of this step after which the part was turned"""
 
 
 def lay_lanes(
@@ -212,6 +214,7 @@ def walk_edges(lanes: Lanes, begun: Begun, habits: Habits, waits: Waits) -> Iter
             cause=cause[shown],
             replaced=replaced[shown],
             edges_lost=(lanes.edges[shown] - edge[shown]).astype(np.int8),
+            turned=lanes.row[within & ~replaced],
         )
         edge, so_far = np.where(replaced, np.int16(1), edge + np.int16(1)), None
         live = np.flatnonzero(within)

@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from wearcast.reports.fields import OUTPUTS
 from wearcast.reports.frames import FEW_ROWS, problems_frame, shown_number
+from wearcast.reports.incomplete import incomplete_words
 from wearcast.reports.listing import quote_table
 from wearcast.reports.page.paper import PageTable, drawings, filled, table_with
 from wearcast.reports.quote.charts import share_chart, year_chart
@@ -33,9 +34,11 @@ def quote_html(result: "QuoteResult", run: str) -> bytes:
         run=run,
         sections=SECTIONS,
         choices=result.choices,
+        start=result.start,
         years=result.years,
         risk=result.risk,
         brief=brief(result),
+        incomplete=incomplete_words(result.missing),
         tables=_tables(result),
         charts=drawings({
             "years": year_chart(result.frame, result.risk, currency),
@@ -69,16 +72,16 @@ def quote_facts(result: "QuoteResult") -> list[tuple[str, str, str]]:
     """What the price rests on: what, its value, what it means."""
     choices, proposal = result.choices, result.proposal
     return [
-        ("Start", f"{choices.as_of:%Y-%m-%d}", "The contract starts the day after; a contract "
-         "year has 365 days."),
+        ("Start", f"{result.start:%Y-%m-%d}", "First day of the contract; a contract year has 365 "
+         "days."),
         ("Risk", f"{100 * result.risk:g} %", "The price at risk is enough in so many of 100 "
          "futures."),
         ("Machines", f"{proposal.machines['machine'].nunique()}", "Nobody has measured them: "
          "their pace is drawn from the spread of the fleet that was measured."),
         ("First outfit", "not counted", "The machines come with new parts, so the first year "
          "uses fewer of them than the later ones."),
-        ("Labour", _labour_words(choices.labour_rate), "The work of every change, where the parts "
-         "give its minutes."),
+        ("Labour", _labour_words(choices.labour_rate), "The work of every change and turn, "
+         "where the parts give their minutes."),
         ("Price growth", f"{100 * choices.price_growth:g} % a year", "Later years are in the money "
          "of those years."),
         ("Proposal", sources_words(proposal.sources), "What was read."),
@@ -97,6 +100,8 @@ def _tables(result: "QuoteResult") -> dict[str, PageTable]:
         "moves": ("moves", result.moves),
         "parts": ("part_choice", result.parts),
         "problems": ("problems", told),
+        "missing": ("missing", result.missing),
+        "hours": ("priced_hours", result.hours),
     }
     return {
         name: table_with(OUTPUTS[fields], frame, "quote" if name == "years" else "")
