@@ -4,6 +4,7 @@ proposal = read_logbook("proposal", proposal=True)
 quote(proposal, fit(read_logbook("logbook.xlsx"))).total
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any, Unpack
 
@@ -11,19 +12,20 @@ import pandas as pd
 
 from wearcast.decisions.quotes import QuoteResult, quote_fleet
 from wearcast.decisions.quoting.findings import spelled_as_learnt, tell_proposal
-from wearcast.decisions.quoting.missing import UNREAD, rows_set_aside
-from wearcast.decisions.quoting.saved_rates import catalogue_of, date_of, inherited, saved_rates
+from wearcast.decisions.quoting.learnt import Learnt, learnt_of_documents, learnt_of_log
+from wearcast.decisions.quoting.saved_rates import saved_rates
 from wearcast.errors import UnknownChoice, UnusableTable
 from wearcast.forecast import Fit, Forecast
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Asked, choose
 from wearcast.told import with_sources
-from wearcast.wear.rates import wear_of_rates
+
+Known = Fit | Forecast | dict[str, Any] | Sequence[dict[str, Any]]
 
 
 def quote(
     proposal: Logbook,
-    known: Fit | Forecast | dict[str, Any],
+    known: Known,
     years: int = 3,
     risk: float = 0.8,
     **asked: Unpack[Asked],
@@ -35,8 +37,9 @@ def quote(
     proposal : Logbook
         Read with ``proposal=True``: machines, floors, positions, plans; no readings. The contract
         starts with the first plan; without a plan on the day after the rates' date.
-    known : Fit, Forecast, or a document from `rates`
+    known : Fit, Forecast, or one or several documents from `rates`
         Where the wear rates come from; its prices and settings fill what the proposal lacks.
+        Several operators' documents are pooled, with how far these differ.
     years : number of contract years
     risk : chance that the price at risk is enough
     **asked
@@ -47,13 +50,7 @@ def quote(
     UnusableTable
         If the proposal carries nothing that wears.
     """
-    if isinstance(known, Fit | Forecast):
-        wear, settings, learnt = known.wear, known.book.settings, known.book.as_of
-        read = with_sources((*known.book.told, *known.history.told), known.book.tallies)
-        catalogue: pd.DataFrame | None = known.book.parts
-    else:
-        wear, catalogue = wear_of_rates(known), catalogue_of(known)
-        settings, learnt, read = known.get("settings", {}), date_of(known), ()
+    learnt = learn(known)
     if proposal.positions.empty:
         raise UnusableTable(
             "the proposal has no positions, so nothing would wear; add a table positions with "
@@ -61,19 +58,21 @@ def quote(
         )
     proposal = replace(
         proposal,
-        settings={**inherited(settings), **proposal.settings},
-        as_of=_start_of(proposal, learnt),
+        settings={**learnt.settings, **proposal.settings},
+        as_of=_start_of(proposal, learnt.as_of),
     )
-    proposal = spelled_as_learnt(proposal, wear)
-    result = quote_fleet(proposal, wear, choose(proposal, **asked), years, risk, catalogue)
-    found = tell_proposal(result.proposal, wear, catalogue)
+    proposal = spelled_as_learnt(proposal, learnt.wear)
+    result = quote_fleet(proposal, learnt, choose(proposal, **asked), years, risk)
+    found = tell_proposal(result.proposal, learnt.wear, learnt.parts)
     told = with_sources((*found, *result.told), proposal.tallies)
-    unread = rows_set_aside(read, UNREAD)
-    return replace(
-        result,
-        missing=pd.concat([result.missing, unread], ignore_index=True),
-        told=tuple(dict.fromkeys((*told, *read))),
-    )
+    return replace(result, told=tuple(dict.fromkeys((*told, *learnt.told))))
+
+
+def learn(known: Known) -> Learnt:
+    """What a quote is priced by, from a fit or from saved documents."""
+    if isinstance(known, Fit | Forecast):
+        return learnt_of_log(known.book, known.wear, (*known.book.told, *known.history.told))
+    return learnt_of_documents([known] if isinstance(known, dict) else list(known))
 
 
 def _start_of(proposal: Logbook, learnt: pd.Timestamp) -> pd.Timestamp:
@@ -87,6 +86,10 @@ def _start_of(proposal: Logbook, learnt: pd.Timestamp) -> pd.Timestamp:
     return start
 
 
-def rates(known: Fit | Forecast) -> dict[str, Any]:
-    """What was learnt, as plain lists and numbers that can be saved as JSON for a later `quote`."""
-    return saved_rates(known.book, known.wear)
+def rates(known: Fit | Forecast, *, with_prices: bool = False) -> dict[str, Any]:
+    """What was learnt, as plain lists and numbers that can be saved as JSON for a later `quote`.
+
+    It names no machine and no site, and holds the catalogue's prices only if asked to.
+    """
+    told = (*known.book.told, *known.history.told)
+    return saved_rates(known.book, known.wear, told, with_prices=with_prices)

@@ -8,6 +8,7 @@ import pytest
 
 from tests.cli.logbooks import write_logbook
 from wearcast.cli.main import run
+from wearcast.decisions.quoting.saved_rates import signed
 
 FEW = ["--draws", "60"]
 
@@ -154,10 +155,30 @@ def test_a_rates_file_larger_than_any_is_not_even_read(
     assert "is not a rates file" in capsys.readouterr().err
 
 
+def test_a_file_that_was_edited_is_told_as_such(
+    saved: dict[str, object], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    told = told_of(json.dumps(saved | {"floors": ["vinyl"]}), tmp_path, capsys)
+    assert told.startswith("wearcast: The file of saved rates was changed after it was saved")
+
+
+def test_rates_without_prices_price_nothing_and_say_how_to_save_them(
+    saved: dict[str, object], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    rates = tmp_path / "rates.json"
+    rates.write_text(json.dumps(saved))
+    proposal = proposal_of(
+        tmp_path / "proposal", "A1,2027-01-01,20\n", parts="part,kind\nBL-1,blade\n"
+    )
+    assert run(["quote", proposal, "--rates", str(rates), "-q", *FEW]) == 2
+    assert "--save-rates FILE --with-prices" in capsys.readouterr().err
+
+
 CHANGES = {
     "a table that is a number": {"floor_table": 1e308},
     "a table that is a list": {"effect_table": [[]]},
-    "a date that is none": {"as_of": "x"},
+    "a date that is none": {"learnt_from": {"to": "x"}},
+    "no settings": {"settings": None},
     "parts that are numbers": {"parts": [1, 2]},
     "a price that is a list": {"parts": [{"part": "BL-1", "price": [[]]}]},
     "blocks of another shape": {"worn": {"name": "x", "terms": [True], "mean": [[1]]}},
@@ -173,5 +194,5 @@ def test_rates_that_were_changed_are_told_as_such(
     tmp_path: Path,
     capsys: pytest.CaptureFixture[str],
 ):
-    told = told_of(json.dumps(saved | change), tmp_path, capsys)
+    told = told_of(json.dumps(signed(saved | change)), tmp_path, capsys)
     assert "save the rates anew" in told

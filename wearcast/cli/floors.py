@@ -46,10 +46,12 @@ _COLUMNS = (
 @click.option(
     "--save-rates", type=click.Path(), metavar="FILE", help="Save the rates for wearcast quote."
 )
+@click.option("--with-prices", is_flag=True, help="Save the catalogue's prices with the rates.")
 @options.common
 def floors(
     logbooks: tuple[str, ...],
     save_rates: str | None,
+    with_prices: bool,
     as_of: date | None,
     dates: str | None,
     as_json: bool,
@@ -65,7 +67,7 @@ def floors(
     progress.done()
     frame = _of_site(forecast)
     if save_rates is not None:
-        _save_rates(forecast, save_rates)
+        _save_rates(forecast, save_rates, with_prices)
     if as_json:
         day = forecast.choices.as_of.strftime("%Y-%m-%d")
         effects = rows_for_json("effects", effects_shown(forecast.wear))
@@ -100,14 +102,16 @@ def _print_floors(forecast: Forecast, frame: pd.DataFrame, quiet: bool) -> None:
     print_columns(shown, quiet)
 
 
-def _save_rates(forecast: Forecast, path: str) -> None:
-    text = json.dumps(rates(forecast), ensure_ascii=False, allow_nan=False, indent=1)
+def _save_rates(forecast: Forecast, path: str, with_prices: bool) -> None:
+    text = json.dumps(
+        rates(forecast, with_prices=with_prices), ensure_ascii=False, allow_nan=False, indent=1
+    )
     put_file(f"{text}\n".encode(), path, _is_rates)
 
 
 def _is_rates(content: bytes) -> bool:
     """Whether a file is a rates document, so that it may be replaced by a newer one."""
     try:
-        return "blocks" in json.loads(content)
+        return {"worn", "torn", "habits"} <= set(json.loads(content))
     except (ValueError, TypeError, RecursionError):
         return False

@@ -45,8 +45,8 @@ _ODD = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
 @click.command()
 @click.argument("proposal", metavar="PROPOSAL")
 @click.argument("more", metavar="[LOGBOOK...]", nargs=-1)
-@click.option("--rates", type=click.Path(), metavar="rates.json",
-              help="Rates that wearcast floors --save-rates wrote.")  # fmt: skip
+@click.option("--rates", type=click.Path(), multiple=True, metavar="rates.json",
+              help="Rates that wearcast floors saved; again for each operator.")  # fmt: skip
 @click.option("--learn-from", multiple=True, metavar="LOGBOOK",
               help="A logbook to learn the rates from; more of them may follow.")  # fmt: skip
 @click.option("--years", type=click.IntRange(1, 10), default=3, show_default=True, metavar="N",
@@ -58,7 +58,7 @@ _ODD = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
 def quote(
     proposal: str,
     more: tuple[str, ...],
-    rates: str | None,
+    rates: tuple[str, ...],
     learn_from: tuple[str, ...],
     years: int,
     risk: float,
@@ -75,7 +75,7 @@ def quote(
     The contract begins with the first plan, or on the day after --as-of.
     """
     learned = [*learn_from, *more] if learn_from else []
-    if (rates is None) == (not learn_from) or (more and not learn_from):
+    if bool(rates) == bool(learn_from) or (more and not learn_from):
         raise UnknownChoice("give either --rates FILE or --learn-from LOGBOOK")
     if not LEAST_RISK <= risk <= MOST_RISK:
         raise UnknownChoice(f"--risk {risk:g}: must be from {LEAST_RISK:g} to {MOST_RISK:g}")
@@ -85,15 +85,11 @@ def quote(
     progress("Reading the proposal")
     fleet = read([proposal], as_of, dates, proposal=True)
     progress("Learning the rates")
-    known = _saved_rates(rates) if rates is not None else _learned_rates(learned, dates, asked)
+    known = [_saved_rates(each) for each in rates] or _learned_rates(learned, dates, asked)
     progress("Drawing the contract years")
     with _blaming(rates):
         result = price(fleet, known, years=years, risk=risk, **given(asked))
-    if result.total["per_hour"].isna().all():
-        raise UnusableTable(
-            "no hours are planned for any machine of the proposal, so there is nothing to price; "
-            "add a table plans with machine, start and hours_per_week"
-        )
+    _refuse_nothing(result)
     if output is not None:
         write_quote(result, output, [proposal, *learned])
     progress.done()
@@ -104,6 +100,20 @@ def quote(
     if not quiet:
         _print_findings(result)
     return SET_ASIDE if len(result.missing) else exit_code(result.told)
+
+
+def _refuse_nothing(result: QuoteResult) -> None:
+    """Stop where there is nothing to price: no hours, or no price."""
+    if result.total["per_hour"].isna().all():
+        raise UnusableTable(
+            "no hours are planned for any machine of the proposal, so there is nothing to price; "
+            "add a table plans with machine, start and hours_per_week"
+        )
+    if result.total["mean"].eq(0).all():
+        raise UnusableTable(
+            "no part of the proposal has a price; add a table parts with part and price, or save "
+            "the rates with wearcast floors --save-rates FILE --with-prices"
+        )
 
 
 def _saved_rates(path: str) -> dict[str, object]:
@@ -132,16 +142,16 @@ def _no_number(text: str) -> float:
 
 
 @contextmanager
-def _blaming(path: str | None) -> Iterator[None]:
+def _blaming(paths: tuple[str, ...]) -> Iterator[None]:
     """A rates file may hold anything; what it leads to is told of it."""
     try:
         yield
     except _ODD as error:
-        if path is None or sys.flags.dev_mode:
+        if not paths or sys.flags.dev_mode:
             raise
         raise UnreadableFile(
-            f"{path} cannot be priced by ({type(error).__name__}: {error}); if it was changed by"
-            " hand or by another program, save the rates anew with wearcast floors"
+            f"{', '.join(paths)} cannot be priced by ({type(error).__name__}: {error}); if"
+            " another program made it, save the rates anew with wearcast floors"
         ) from error
 
 

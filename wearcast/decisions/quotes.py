@@ -11,6 +11,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.decisions.parts import cheapest_parts
+from wearcast.decisions.quoting.learnt import Learnt
 from wearcast.decisions.quoting.missing import tell_missing, what_is_missing
 from wearcast.decisions.quoting.proposals import (
     Fleet,
@@ -25,7 +26,6 @@ from wearcast.decisions.quoting.spread import spread_sources
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
 from wearcast.told import Problem
-from wearcast.wear.records import Wear
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -50,6 +50,9 @@ class QuoteResult:
     """Run hours a week as priced, a row a machine: machine, site, hours_per_week, p10, p90."""
     parts: pd.DataFrame
     """Cost of 100 hours of each part that could sit there: see `cheapest_parts`."""
+    learnt: pd.DataFrame
+    """What the rates were learnt from, a row a log: from, to, edges, hours, machines, sites,
+    operators."""
     proposal: Logbook
     choices: Choices
     years: int
@@ -73,27 +76,25 @@ class QuoteResult:
 
 def quote_fleet(
     proposal: Logbook,
-    wear: Wear,
+    learnt: Learnt,
     choices: Choices,
     years: int,
     risk: float,
-    catalogue: pd.DataFrame | None = None,
 ) -> QuoteResult:
     """The proposal's price by contract year.
 
     Parameters
     ----------
     proposal : Logbook
-    wear : Wear
-        From a fit or from a rates file.
+    learnt : Learnt
+        The wear, from a fit or from rates files; its catalogue fills what the proposal's lacks.
     choices : Choices
         Draws, seed, price_growth, currency and the rest.
     years : number of contract years
     risk : chance that the price at risk is enough
-    catalogue : DataFrame, optional
-        Parts of the logbook that the rates were learnt from: fills what the proposal's lacks.
     """
-    fleet = draw_fleet(with_catalogue(proposal, catalogue), wear, choices, years)
+    wear = learnt.wear
+    fleet = draw_fleet(with_catalogue(proposal, learnt.parts), wear, choices, years)
     walked = walk_fleet(fleet)
     book = fleet.book
     spent = [(draws, spent_in(one, book, choices, years)) for draws, one in walked]
@@ -115,9 +116,10 @@ def quote_fleet(
         ).assign(parts=parts.mean(axis=1).sum(), labour=labour.mean(axis=1).sum()),
         spread=spread_sources(fleet, mix_of_draw(fleet), money.sum(axis=0)),
         moves=moves(spent, choices.draws * years),
-        missing=missing,
+        missing=pd.concat([missing, learnt.unread], ignore_index=True),
         hours=priced_hours(fleet),
         parts=cheapest_parts(book, wear, choices),
+        learnt=learnt.sources,
         proposal=book,
         choices=choices,
         years=years,

@@ -218,3 +218,8 @@ EFFECTS = (
 OPERATOR_SD = 0.03
 """Sd of the log by which a stranger's way of working moves all wear; one log cannot tell it.
 Common practice, no source."""
+OPERATOR_TYPICAL, OPERATOR_UNSURE = 0.06, 1.2
+"""Where several operators' logs are there to tell it: sd before any data, and sd of its log. Wider
+than for one log, as the range is to hold each of the operators seen."""
+OPERATOR, OPERATOR_OWN = "operator", "operator own"
+"""What an operator does to all classes, and to one beyond that: effects of pooled rates only."""

@@ -12,14 +12,14 @@ import numpy as np
 import pandas as pd
 
 from wearcast.wear.causes import LAWS
-from wearcast.wear.covariates import OPERATOR_SD, PLACE_EFFECTS
+from wearcast.wear.covariates import OPERATOR, PLACE_EFFECTS
 from wearcast.wear.fitting.off import draw_off
 from wearcast.wear.habits import NO_HABIT, draw_habit
 from wearcast.wear.pace import Exposure, common_rates, machine_exposure
 from wearcast.wear.posterior import class_params, columns, draw_block
 from wearcast.wear.records import Block, Wear, WearDraws
 from wearcast.wear.streams import machine_stream
-from wearcast.wear.unseen import Drawn, draw_sds, with_unseen
+from wearcast.wear.unseen import Drawn, draw_operator, draw_sds, with_unseen
 
 QUARTERS_AHEAD = 24
 """Quarters for which a stress is drawn; later ones repeat the last."""
@@ -85,19 +85,21 @@ def draw_wear(
     site_lift, machine_lift = (np.empty((slots, draws), np.float32) for _ in range(2))
     sites = _site_draws(running, ask)
     tear = _tear_draws(running, ask)
-    everywhere = OPERATOR_SD * ask.stream("", "operator").standard_normal(draws) * stranger
+    everywhere = _operator_draws(wear.worn, running, ask, stranger=stranger)
+    tells = stranger and OPERATOR in wear.torn.spreads
+    tearing = _operator_draws(wear.torn, running, ask, stranger=tells)
     paces = _machine_draws(running, ask)
     for (name, site), group in running.groupby(["wears_as", "site"], sort=True):
         at, name, site = group.index.to_numpy(), str(name), str(site)
         params = class_params(*ask.worn, name, floors, _place_terms(name))
-        site_lift[at] = sites[name, site] + everywhere
+        site_lift[at] = sites[name, site] + everywhere[name]
         machine_lift[at] = paces.common[paces.row[at]]
         lift = _place_rows(wear, name, group) @ params.effects.T + site_lift[at] + machine_lift[at]
         rate[at] = np.exp(params.log_rates[None] + lift[:, :, None])
         shape[at] = np.exp(params.log_shape)
         pace[at] = paces.own[name][paces.row[at]]
         torn_rates = class_params(*ask.torn, name, floors).log_rates
-        damage[at] = np.exp(torn_rates + tear[site][:, None])
+        damage[at] = np.exp(torn_rates + (tear[site] + tearing[name])[:, None])
         off_rate[at], off_shape[at] = draw_off(
             wear.off, name, site, ask.stream("", f"taken off {name} {site}"), draws
         )
@@ -167,6 +169,23 @@ def _site_draws(running: pd.DataFrame, ask: _Ask) -> dict[tuple[str, str], np.nd
                 total = total + sds[effect] * ask.stream("", f"{term}").standard_normal(draws)
         found[name, site] = total
     return found
+
+
+def _operator_draws(
+    block: Block, running: pd.DataFrame, ask: _Ask, *, stranger: bool
+) -> dict[str, np.ndarray]:
+    """What the operator does to each class, as a log rate, by class an array (draws,).
+
+    Nothing where it is the operator of the log.
+    """
+    names = sorted(set(running["wears_as"].astype(str)))
+    if not stranger:
+        return dict.fromkeys(names, np.zeros(ask.draws))
+
+    def stream(purpose: str) -> np.random.Generator:
+        return ask.stream("", purpose if block.name == "worn" else f"torn {purpose}")
+
+    return draw_operator(block, names, stream, ask.draws)
 
 
 def _has_sites(wear: Wear) -> bool:

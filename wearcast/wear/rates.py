@@ -5,6 +5,7 @@ names no machine and no site: what was learnt of single ones is not for others, 
 differ is. What comes back draws the same numbers as the fit does for a stranger.
 """
 
+import re
 from dataclasses import asdict, replace
 from typing import Any
 
@@ -17,9 +18,10 @@ from wearcast.wear.causes import LAWS
 from wearcast.wear.covariates import PLACE_EFFECTS, Places
 from wearcast.wear.fitting.off import mean_off
 from wearcast.wear.priors import CellPrior, Centre
+from wearcast.wear.rates_checks import refuse_unsound
 from wearcast.wear.records import Block, EdgeHabit, OffLaw, Spread, Wear
 
-FORMAT = 2
+FORMAT = 3
 TABLES = ("floor_table", "effect_table")
 _OWN_WORDS = ("log rate[", "log shape[", "log spread[", *(f"{name}[" for name in PLACE_EFFECTS))
 
@@ -68,7 +70,11 @@ def _by_position(places: Places) -> Places:
 
 
 def rates_document(wear: Wear) -> dict[str, Any]:
-    """The fitted wear as plain lists, numbers and texts."""
+    """The fitted wear as plain lists, numbers and texts.
+
+    Findings that name a machine or a site are left out.
+    """
+    own = own_names(wear)
     wear = for_strangers(wear)
     return {
         "format": FORMAT,
@@ -87,9 +93,22 @@ def rates_document(wear: Wear) -> dict[str, Any]:
             [name, position, list(values)]
             for (name, _, position), values in sorted(wear.place_effects.items())
         ],
-        "told": [list(problem) for problem in wear.told],
+        "told": [list(problem) for problem in wear.told if not _names(problem, own)],
         **{name: _table_document(getattr(wear, name)) for name in TABLES},
     }
+
+
+def own_names(wear: Wear) -> set[str]:
+    """Machines and sites of the log that was learnt from."""
+    groups = wear.spells.values()
+    return {
+        str(name) for group in groups for name in (*group.machines, *np.unique(group.site)) if name
+    }
+
+
+def _names(problem: Problem, own: set[str]) -> bool:
+    text = " ".join(map(str, problem))
+    return any(re.search(rf"(?<!\w){re.escape(name)}(?!\w)", text) for name in own)
 
 
 def _block_document(block: Block) -> dict[str, Any]:
@@ -125,12 +144,14 @@ def wear_of_rates(document: dict[str, Any]) -> Wear:
             "`wearcast floors LOGBOOK --save-rates rates.json`."
         )
     try:
-        return _wear(document)
+        wear = _wear(document)
+        refuse_unsound(wear)
     except (KeyError, TypeError, ValueError, AttributeError) as error:
         raise UnreadableFile(
             f"The file of saved rates is damaged ({error}): save the rates anew with "
             "`wearcast floors LOGBOOK --save-rates rates.json`."
         ) from error
+    return wear
 
 
 def _wear(document: dict[str, Any]) -> Wear:

@@ -4,12 +4,12 @@ A blade that nobody has measured on quarry tile still learns from the other blad
 is drawn from the block's prior conditional on the drawn cells of its siblings.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import NamedTuple
 
 import numpy as np
 
-from wearcast.wear.covariates import EFFECTS
+from wearcast.wear.covariates import EFFECTS, OPERATOR, OPERATOR_OWN, OPERATOR_SD
 from wearcast.wear.life import log_mean_factor
 from wearcast.wear.posterior import rate_term
 from wearcast.wear.priors import (
@@ -157,6 +157,29 @@ def _cell_prior(
     sds = np.array([centres[name].class_sd for name, _ in cells])
     name, floor = np.array(cells, dtype=object).T
     return -np.log(hours), prior.cov(name[:, None] == name, floor[:, None] == floor, sds)
+
+
+def draw_operator(
+    block: Block,
+    names: Iterable[str],
+    stream: Callable[[str], np.random.Generator],
+    draws: int,
+) -> dict[str, np.ndarray]:
+    """What a stranger's way of working does to each class, as a log: by class an array (draws,).
+
+    One log cannot tell how operators differ, and a usual difference stands for it; pooled rates
+    know more. `stream` gives the random numbers of a purpose.
+    """
+    spreads = block.spreads
+    known = OPERATOR in spreads
+    sd = draw_sds(spreads, OPERATOR, stream("spread of operator"), draws) if known else OPERATOR_SD
+    common = sd * stream("operator").standard_normal(draws)
+    if OPERATOR_OWN not in spreads:
+        return dict.fromkeys(names, common)
+    own = draw_sds(spreads, OPERATOR_OWN, stream("spread of operator own"), draws)
+    return {
+        name: common + own * stream(f"operator own {name}").standard_normal(draws) for name in names
+    }
 
 
 def draw_sds(
