@@ -28,6 +28,7 @@ def quote(
     known: Known,
     years: int = 3,
     risk: float = 0.8,
+    hours: float = 1.0,
     **asked: Unpack[Asked],
 ) -> QuoteResult:
     """The price of a fleet that nobody has measured, by contract year.
@@ -42,6 +43,7 @@ def quote(
         Several operators' documents are pooled, with how far these differ.
     years : number of contract years
     risk : chance that the price at risk is enough
+    hours : what if all planned hours were so many times as many
     **asked
         As for `fit`.
 
@@ -62,7 +64,7 @@ def quote(
         as_of=_start_of(proposal, learnt.as_of),
     )
     proposal = spelled_as_learnt(proposal, learnt.wear)
-    result = quote_fleet(proposal, learnt, choose(proposal, **asked), years, risk)
+    result = quote_fleet(proposal, learnt, choose(proposal, **asked), years, risk, hours)
     found = tell_proposal(result.proposal, learnt.wear, learnt.parts)
     told = with_sources((*found, *result.told), proposal.tallies)
     return replace(result, told=tuple(dict.fromkeys((*told, *learnt.told))))

@@ -38,6 +38,7 @@ MOST_MOVES, MOST_FINDINGS = 5, 8
 MOST_BYTES = 50_000_000
 """Of a rates file; 100,000 spells take a fifth of it."""
 _WORK = ("parts", "labour")
+_HOURS = "Hours a week as priced"
 _ODD = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
 """What numbers and tables raise that are not what they should be."""
 
@@ -53,6 +54,8 @@ _ODD = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
               help="How many contract years.")  # fmt: skip
 @click.option("--risk", type=options.Share(), default=0.8, show_default=True, metavar="P",
               help="Chance that the price at risk is enough, 0.5 to 0.99.")  # fmt: skip
+@click.option("--hours", type=click.FloatRange(0.1, 5), default=1, show_default=True, metavar="F",
+              help="What if: all planned hours times F.")  # fmt: skip
 @options.folder(needed=False)
 @options.common
 def quote(
@@ -62,6 +65,7 @@ def quote(
     learn_from: tuple[str, ...],
     years: int,
     risk: float,
+    hours: float,
     output: str | None,
     as_of: date | None,
     dates: str | None,
@@ -88,7 +92,7 @@ def quote(
     known = [_saved_rates(each) for each in rates] or _learned_rates(learned, dates, asked)
     progress("Drawing the contract years")
     with _blaming(rates):
-        result = price(fleet, known, years=years, risk=risk, **given(asked))
+        result = price(fleet, known, years=years, risk=risk, hours=hours, **given(asked))
     _refuse_nothing(result)
     if output is not None:
         write_quote(result, output, [proposal, *learned])
@@ -183,7 +187,13 @@ def _print_price(result: QuoteResult, quiet: bool) -> None:
     title = f"Consumables by contract year from {result.start:%Y-%m-%d}{money}; at chosen risk: "
     shown = [field for field in OUTPUTS["quote"] if choices.labour_rate or field.name not in _WORK]
     print_table(f"{title}enough in {100 * result.risk:g} of 100 cases", quote_table(result), shown)
-    print_table("Hours a week as priced", result.hours, OUTPUTS["priced_hours"])
+    print_table(
+        _HOURS
+        if result.factor == 1
+        else f"{_HOURS}: what if {result.factor:g} times those planned",
+        result.hours,
+        OUTPUTS["priced_hours"],
+    )
     print_table("Where the spread of the whole contract comes from", result.spread,
                 OUTPUTS["spread"])  # fmt: skip
     moves = result.moves[result.moves["by"].isin(["part", "floor"])].groupby("by").head(MOST_MOVES)

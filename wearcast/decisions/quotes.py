@@ -5,7 +5,7 @@ another logbook or a saved rates file; a machine's pace is drawn from the fleet'
 contract year has 365 days and starts the day after as-of.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -13,6 +13,8 @@ import pandas as pd
 from wearcast.decisions.parts import cheapest_parts
 from wearcast.decisions.quoting.learnt import Learnt
 from wearcast.decisions.quoting.missing import tell_missing, what_is_missing
+from wearcast.decisions.quoting.plan_ranges import scaled
+from wearcast.decisions.quoting.prices import by_volume, pieces_a_year, with_breaks
 from wearcast.decisions.quoting.proposals import (
     Fleet,
     draw_fleet,
@@ -23,6 +25,7 @@ from wearcast.decisions.quoting.proposals import (
 )
 from wearcast.decisions.quoting.spent import by_year, moves, spent_in
 from wearcast.decisions.quoting.spread import spread_sources
+from wearcast.decisions.quoting.used_machines import carries
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
 from wearcast.told import Problem
@@ -47,12 +50,15 @@ class QuoteResult:
     missing: pd.DataFrame
     """What the price lacks or guesses: see `what_is_missing`. Empty: nothing."""
     hours: pd.DataFrame
-    """Run hours a week as priced, a row a machine: machine, site, hours_per_week, p10, p90."""
+    """Run hours a week as priced, a row a machine: machine, site, hours_per_week, p10, p90, carries
+    (what its parts are at the start)."""
     parts: pd.DataFrame
     """Cost of 100 hours of each part that could sit there: see `cheapest_parts`."""
     learnt: pd.DataFrame
     """What the rates were learnt from, a row a log: from, to, edges, hours, machines, sites,
     operators."""
+    factor: float
+    """What if: planned hours were multiplied by this."""
     proposal: Logbook
     choices: Choices
     years: int
@@ -67,7 +73,7 @@ class QuoteResult:
     def __repr__(self) -> str:
         """The whole price, and at which risk."""
         price, risky = self.total[["mean", "at_risk"]].iloc[0]
-        gaps = f" {len(self.missing)} gaps (missing)," if len(self.missing) else ""
+        gaps = f" {len(self.missing)} not known (missing)," if len(self.missing) else ""
         return (
             f"<QuoteResult over {self.years} years: {price:,.0f} expected, {risky:,.0f} enough in"
             f" {100 * self.risk:g} of 100 cases,{gaps} {len(self.told)} findings>"
@@ -80,6 +86,7 @@ def quote_fleet(
     choices: Choices,
     years: int,
     risk: float,
+    factor: float = 1.0,
 ) -> QuoteResult:
     """The proposal's price by contract year.
 
@@ -92,15 +99,22 @@ def quote_fleet(
         Draws, seed, price_growth, currency and the rest.
     years : number of contract years
     risk : chance that the price at risk is enough
+    factor : what if all planned hours were so many times as many
     """
+    proposal = replace(proposal, plans=scaled(proposal.plans, factor))
     wear = learnt.wear
-    fleet = draw_fleet(with_catalogue(proposal, learnt.parts), wear, choices, years)
+    since, growth = learnt.as_of, choices.price_growth
+    priced = with_catalogue(proposal, learnt.parts, since, growth)
+    priced = with_breaks(priced, proposal, learnt.price_breaks, since, growth)
+    fleet = draw_fleet(priced, wear, choices, years)
     walked = walk_fleet(fleet)
-    book = fleet.book
+    volume = pieces_a_year(walked, choices.draws, fleet.days)
+    book, steps = by_volume(fleet.book, volume)
+    fleet = replace(fleet, book=book)
     spent = [(draws, spent_in(one, book, choices, years)) for draws, one in walked]
     parts, labour = by_year(spent, choices.draws)
     money = parts + labour
-    told = (*book.told, *fleet.history.told)
+    told = (*book.told, *fleet.history.told, *steps, *_tell_factor(factor))
     hours, area = work_by_year(walked, fleet, years)
     missing = what_is_missing(fleet, spent, wear, told)
     return QuoteResult(
@@ -120,6 +134,7 @@ def quote_fleet(
         hours=priced_hours(fleet),
         parts=cheapest_parts(book, wear, choices),
         learnt=learnt.sources,
+        factor=factor,
         proposal=book,
         choices=choices,
         years=years,
@@ -143,10 +158,18 @@ def _figures(
     return frame
 
 
-def priced_hours(fleet: Fleet) -> pd.DataFrame:
-    """Run hours a week of each machine as priced: machine, site, hours_per_week, p10, p90 [h].
+def _tell_factor(factor: float) -> tuple[Problem, ...]:
+    if factor == 1:
+        return ()
+    words = f"what if: all planned hours are multiplied by {factor:g}"
+    return (Problem("plans", "plans", (), "hours_per_week", "", "note", words, "", weight=9.0),)
 
-    Means of a draw over the whole contract; over the draws their mean and the range of 8 in 10.
+
+def priced_hours(fleet: Fleet) -> pd.DataFrame:
+    """Run hours a week of each machine as priced, and what parts it carries at the start.
+
+    Columns: machine, site, hours_per_week, p10, p90 [h], carries. Means of a draw over the whole
+    contract; over the draws their mean and the range of 8 in 10.
     """
     weekly = fleet.hours.hours.mean(axis=2, dtype=float)
     p10, p90 = np.quantile(weekly, [0.1, 0.9], axis=1)
@@ -154,5 +177,5 @@ def priced_hours(fleet: Fleet) -> pd.DataFrame:
     sites = fleet.history.machines["site"].reindex(names).fillna("").astype(str).to_numpy()
     return pd.DataFrame(
         {"machine": names, "site": sites, "hours_per_week": weekly.mean(axis=1), "p10": p10,
-         "p90": p90}
+         "p90": p90, "carries": carries(fleet.history).reindex(names).to_numpy()}
     )  # fmt: skip

@@ -16,7 +16,7 @@ from wearcast.reports.frames import shown_number
 
 _SENTENCES = {
     NO_PRICE: "no price for {}",
-    NO_MINUTES: "no minutes of work for {}",
+    NO_MINUTES: "no minutes of a change or turn for {}",
     NO_HOURS: "no planned hours for {}",
     REFUSED: "set aside in the proposal: {}",
 }

@@ -27,6 +27,7 @@ PRICED_HOURS = (
     SITE,
     Field("hours_per_week", "hours", "Hours a week", "Run hours a week as priced."),
     *(quantile(name, "hours", "run hours a week") for name in ("p10", "p90")),
+    Field("carries", "text", "Carries", "Whether its parts are new or used at the start."),
 )
 
 SPREAD = (

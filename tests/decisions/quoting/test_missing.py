@@ -78,8 +78,9 @@ def test_what_is_left_out_is_named_with_what_it_would_be():
     )
     assert lacks(found)
     assert incomplete_words(found)[0] == (
-        "Not in the price: no price for gum (0.8 a year); no minutes of work for brush (0.2 a year)"
-        ", gum (0.8 a year); no planned hours for M2; set aside in the proposal: plans (2 rows)."
+        "Not in the price: no price for gum (0.8 a year); no minutes of a change or turn for "
+        "brush (0.2 a year), gum (0.8 a year); no planned hours for M2; set aside in the "
+        "proposal: plans (2 rows)."
     )
     assert [each.wrong for each in tell_missing(found)] == [
         "no price is known for gum; the quote leaves these parts out",

@@ -28,8 +28,8 @@ def result(**changed):
         start=pd.Timestamp("2027-01-05"),
         missing=pd.DataFrame(columns=["what", "where", "count", "share"]),
         hours=pd.DataFrame(
-            [("N1", "hall", 20.0, 19.0, 21.0)],
-            columns=["machine", "site", "hours_per_week", "p10", "p90"],
+            [("N1", "hall", 20.0, 19.0, 21.0, "new")],
+            columns=["machine", "site", "hours_per_week", "p10", "p90", "carries"],
         ),
         spread=pd.DataFrame(
             {"source": list(SPREAD_WORDS), "share": [0.4, 0.2, 0.1, 0.1, 0.1, 0.1]}

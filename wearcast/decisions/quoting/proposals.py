@@ -11,8 +11,11 @@ import pandas as pd
 
 from wearcast.decisions.costing.areas import area_rates, daily_hours
 from wearcast.decisions.quoting.mixes import batches, dealt, possible_mixes
+from wearcast.decisions.quoting.plan_ranges import within_ranges
+from wearcast.decisions.quoting.prices import grown
 from wearcast.decisions.quoting.spent import CONTRACT_DAYS
 from wearcast.decisions.quoting.strangers import draw_strangers
+from wearcast.decisions.quoting.used_machines import with_used_parts
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
@@ -36,15 +39,22 @@ class Fleet:
     days: int
 
 
-def with_catalogue(proposal: Logbook, catalogue: pd.DataFrame | None) -> Logbook:
+def with_catalogue(
+    proposal: Logbook,
+    catalogue: pd.DataFrame | None,
+    since: pd.Timestamp | None = None,
+    growth: float = 0.0,
+) -> Logbook:
     """The proposal, with what it does not say of its parts taken from another catalogue.
 
     A part that the other catalogue lists too is the same part: it wears as that says unless the
-    proposal names another class, and takes its price and usual hours where none are given. Notes
-    on parts without a line are dropped for those that the other catalogue knows.
+    proposal names another class, and takes its price and usual hours where none are given. The
+    price is of the day `since` and grows by `growth` a year to the start. Notes on parts without a
+    line are dropped for those that the other catalogue knows.
     """
     if catalogue is None:
         return proposal
+    catalogue = catalogue.assign(price=grown(catalogue["price"], since, proposal, growth))
     parts = proposal.parts
     listed = catalogue[catalogue["catalogued"]].drop_duplicates("part")
     found = set(parts.loc[~parts["catalogued"], "part"]) & set(listed["part"])
@@ -68,7 +78,7 @@ def _as_listed(parts: pd.DataFrame, listed: pd.DataFrame) -> pd.DataFrame:
     filled = parts.assign(
         **{
             name: parts[name].astype(float).fillna(other[name].astype(float))
-            for name in ("price", "usual_hours")
+            for name in ("price", "usual_hours", "minutes", "turn_minutes")
         }
     )
     # A blank class is the part's own name, and a blank kind was read off the part's words.
@@ -83,13 +93,15 @@ def _as_listed(parts: pd.DataFrame, listed: pd.DataFrame) -> pd.DataFrame:
 
 def draw_fleet(book: Logbook, wear: Wear, choices: Choices, years: int) -> Fleet:
     """Wear, pace, hours and floor mixes of a proposed fleet, drawn for so many contract years."""
-    history = read_history(book)
+    history = with_used_parts(read_history(book), book)
     days = CONTRACT_DAYS * years
     return Fleet(
         book=book,
         history=history,
         wear=draw_strangers(wear, history.running, history.floors, book.parts, choices),
-        hours=hours_ahead(history, book.plans, choices, days),
+        hours=within_ranges(
+            hours_ahead(history, book.plans, choices, days), book.plans, history, choices
+        ),
         mixes=possible_mixes(book, history, choices.seed),
         choices=choices,
         days=days,

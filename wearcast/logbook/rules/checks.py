@@ -24,6 +24,7 @@ KEYS: dict[str, tuple[str, ...]] = {
 """What may stand only once in a table."""
 TWO_PARTS = "If two parts were changed, give each position a name, or write pieces 2"
 """What rows may mean that say the same deed twice."""
+TWO_SHIFTS = "If two shifts are meant, write their hours together into one row"
 BLANK_IS = {"from_pieces": 1.0, "pieces": 1.0}
 """What a blank cell says in columns where it says something."""
 
@@ -38,7 +39,7 @@ def duplicate_rows(draft: Draft) -> list[Finding]:
     if twice.empty:
         return []
     wrong = "the same row stands in the table already; it was counted once"
-    cure = TWO_PARTS if draft.table.name == "changes" else ""
+    cure = {"changes": TWO_PARTS, "plans": TWO_SHIFTS}.get(draft.table.name, "")
     return [Finding(twice, "", "note", "ignored", wrong, cure, "")]
 
 
@@ -58,6 +59,8 @@ def contradictions(draft: Draft) -> list[Finding]:
         remedy = "Keep the right one"
         if draft.table.name == "machines":
             remedy += ", or give the later one a date under since"
+        if draft.table.name == "plans":
+            remedy += f". {TWO_SHIFTS}"
         return Finding(rows.index, _differing(draft, rows), "set aside", "row", wrong, remedy)
 
     return one_a_group(clashing, key, word)
@@ -104,6 +107,20 @@ def backward_dates(draft: Draft, first: str, last: str) -> list[Finding]:
         return []
     wrong, remedy = f"{last} comes before {first}", "Correct one of the two dates"
     return [Finding(rows, last, "set aside", "row", wrong, remedy)]
+
+
+def hours_off_limits(draft: Draft) -> list[Finding]:
+    """Planned hours that do not lie between their likely limits."""
+    used = draft.used
+    planned = used["hours_per_week"]
+    rows = used.index[used["hours_low"].gt(planned) | used["hours_high"].lt(planned)]
+    if rows.empty:
+        return []
+    wrong = "the hours do not lie between hours_low and hours_high; both count as blank"
+    return [
+        Finding(rows, "hours_low", "set aside", "cell", wrong, "Correct the limits"),
+        Finding(rows, "hours_high", "set aside", "cell", wrong, quiet=True),
+    ]
 
 
 def replaced_in_circles(draft: Draft) -> list[Finding]:

@@ -11,6 +11,7 @@ from wearcast.logbook.rules.checks import (
     backward_dates,
     contradictions,
     duplicate_rows,
+    hours_off_limits,
     replaced_in_circles,
 )
 from wearcast.logbook.rules.gaps import undated_told
@@ -50,6 +51,7 @@ def checked(
     for table, first, last in (("plans", "start", "end"), ("machines", "in_service", "retired")):
         drafts[table] = settle(drafts[table], backward_dates(drafts[table], first, last))
     drafts["floors"] = check_shares(drafts["floors"])
+    drafts["plans"] = settle(drafts["plans"], hours_off_limits(drafts["plans"]))
     drafts["changes"] = undated_told(drafts, known_machines(drafts, proposal))
     return with_oddities(with_notes(drafts, refused), as_of), as_of, told
 
