@@ -83,6 +83,30 @@ def test_a_proposal_can_be_checked(tmp_path: Path, capsys: pytest.CaptureFixture
     assert 'hours_per_week "twenty": not a number' in capsys.readouterr().out
 
 
+def test_a_proposal_is_checked_against_rates_before_it_is_priced(
+    saved: dict[str, object], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    rates = tmp_path / "rates.json"
+    rates.write_text(json.dumps(saved))
+    parts = "part,name,kind,edges,price\nBL-1,gum blade,blade,4,\n"
+    floors = "machine,floor,share\nA1,moss,100\nA2,vinyl,100\nB1,vinyl,100\n"
+    plans = "A1,2027-01-01,20\nA2,2027-01-01,20\n"
+    proposal = proposal_of(tmp_path / "proposal", plans, floors=floors, parts=parts)
+    assert run(["check", proposal, "--proposal", "--rates", str(rates)]) == 1
+    out = " ".join(capsys.readouterr().out.split())
+    for told in (
+        "no price for BL-1",
+        "no planned hours for B1",
+        "Less sure, as nobody measured the wear there: BL-1 on moss",
+        'floor "moss": nobody has measured wear on this floor',
+        "Hours a week as priced",
+        "the rates are of one operator",
+    ):
+        assert told in out
+    assert run(["check", proposal, "--rates", str(rates)]) == 2
+    assert "--rates goes with --proposal" in capsys.readouterr().err
+
+
 def test_saved_rates_price_a_proposal_as_the_logbook_does(
     logbook: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ):

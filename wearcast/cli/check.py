@@ -1,5 +1,6 @@
 """``wearcast check``: read and judge a logbook."""
 
+from collections.abc import Sequence
 from contextlib import suppress
 from datetime import date
 
@@ -8,13 +9,33 @@ import pandas as pd
 
 from wearcast.cli import options
 from wearcast.cli.asking import given, read
-from wearcast.cli.telling import Progress, exit_code, print_json, printable, text_lines
-from wearcast.errors import NothingToFit, NothingWritten, UnusableTable, WearcastError
+from wearcast.cli.rates_files import blaming, read_rates
+from wearcast.cli.telling import (
+    SET_ASIDE,
+    Progress,
+    exit_code,
+    print_json,
+    print_table,
+    print_text,
+    printable,
+    text_lines,
+)
+from wearcast.decisions.quotes import QuoteResult
+from wearcast.errors import (
+    NothingToFit,
+    NothingWritten,
+    UnknownChoice,
+    UnusableTable,
+    WearcastError,
+)
 from wearcast.forecast import forecast
 from wearcast.history.story import read_history
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Asked
+from wearcast.quote import quote
+from wearcast.reports.fields import OUTPUTS
 from wearcast.reports.frames import heaviest_first, problems_frame, rows_for_json
+from wearcast.reports.incomplete import incomplete_words
 from wearcast.reports.marked import write_marked
 from wearcast.told import Problem, Tally, recount, sentence
 
@@ -35,11 +56,14 @@ FEW_DRAWS = 50
     is_flag=True,
     help="The logbook is a proposal for wearcast quote: no readings, no changes.",
 )
+@click.option("--rates", type=click.Path(), multiple=True, metavar="rates.json",
+              help="With --proposal: tell what a quote by them would lack or guess.")  # fmt: skip
 @options.computing(FEW_DRAWS)
 def check(
     logbooks: tuple[str, ...],
     marked: str | None,
     proposal: bool,
+    rates: tuple[str, ...],
     as_of: date | None,
     dates: str | None,
     as_json: bool,
@@ -47,6 +71,8 @@ def check(
     **asked: object,
 ) -> int:
     """Read a logbook and list what was set aside, repaired or is worth knowing."""
+    if rates and not proposal:
+        raise UnknownChoice("--rates goes with --proposal: it tells what a quote would lack")
     progress = Progress(quiet)
     progress("Reading the logbook")
     try:
@@ -59,17 +85,19 @@ def check(
         hint = "if this is a proposal for wearcast quote, check it with --proposal"
         raise UnusableTable(f"{str(stop).rstrip('.')}; {hint}.") from stop
     progress("Looking for what does not fit")
-    told = _told_of_proposal(book) if proposal else _all_told(book, given(asked))
+    quoted = _quoted(book, rates, given(asked)) if rates else None
+    told = _told_of_proposal(book, quoted) if proposal else _all_told(book, given(asked))
     progress.done()
     tallies = recount(book.tallies, set(told) - set(book.told))
     if marked is not None:
         write_marked(logbooks, told, marked)
     if as_json:
-        _print_json(book, tallies, told)
+        _print_json(book, tallies, told, quoted)
     else:
         _print_tallies(book, tallies)
+        _print_quoted(quoted)
         _print_findings(told)
-    return exit_code(told)
+    return SET_ASIDE if quoted and len(quoted.missing) else exit_code(told)
 
 
 def _proposes(logbooks: tuple[str, ...], dates: str | None) -> bool:
@@ -101,18 +129,32 @@ def _all_told(book: Logbook, asked: Asked) -> list[Problem]:
     return heaviest_first(told)
 
 
-def _told_of_proposal(book: Logbook) -> list[Problem]:
+def _quoted(book: Logbook, rates: Sequence[str], asked: Asked) -> QuoteResult:
+    """What a quote of one year would be: its gaps do not depend on how many futures are drawn."""
+    wanted: Asked = {"draws": FEW_DRAWS, **asked}
+    known = [read_rates(each) for each in rates]
+    with blaming(rates):
+        return quote(book, known, years=1, **wanted)
+
+
+def _told_of_proposal(book: Logbook, quoted: QuoteResult | None) -> list[Problem]:
     """Every finding on a proposal, heaviest first."""
+    if quoted is not None:
+        return heaviest_first(set(quoted.told))
     happened = () if pd.isna(book.as_of) else read_history(book).told
     return heaviest_first({*book.told, *happened})
 
 
-def _print_json(book: Logbook, tallies: tuple[Tally, ...], told: list[Problem]) -> None:
+def _print_json(
+    book: Logbook, tallies: tuple[Tally, ...], told: list[Problem], quoted: QuoteResult | None
+) -> None:
+    gaps = {} if quoted is None else {"missing": rows_for_json("missing", quoted.missing)}
     print_json(
         command="check",
         as_of=_day_words(book) or None,
         tables=[each._asdict() for each in tallies],
         problems=rows_for_json("problems", problems_frame(told)),
+        **gaps,
     )
 
 
@@ -131,6 +173,16 @@ def _print_tallies(book: Logbook, tallies: tuple[Tally, ...]) -> None:
     for line in text_lines(columns, [True, True, *[False] * (len(names) - 2)]):
         click.echo(line)
     click.echo()
+
+
+def _print_quoted(quoted: QuoteResult | None) -> None:
+    """What a quote would lack or guess, and the hours it would price."""
+    if quoted is None:
+        return
+    for words in incomplete_words(quoted.missing) or ["A quote by these rates lacks nothing."]:
+        print_text(words, "  ")
+    click.echo()
+    print_table("Hours a week as priced", quoted.hours, OUTPUTS["priced_hours"])
 
 
 def _print_findings(told: list[Problem]) -> None:

@@ -1,16 +1,13 @@
 """``wearcast quote``: a year's consumables for a site that nobody has cleaned yet."""
 
-import json
-import sys
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from datetime import date
-from pathlib import Path
 
 import click
 
 from wearcast.cli import options
 from wearcast.cli.asking import given, read
+from wearcast.cli.rates_files import blaming, read_rates
 from wearcast.cli.telling import (
     SET_ASIDE,
     Progress,
@@ -21,7 +18,7 @@ from wearcast.cli.telling import (
     print_text,
 )
 from wearcast.decisions.quotes import QuoteResult
-from wearcast.errors import UnknownChoice, UnreadableFile, UnusableTable
+from wearcast.errors import UnknownChoice, UnusableTable
 from wearcast.forecast import Fit, fit
 from wearcast.quote import quote as price
 from wearcast.reports.fields import OUTPUTS
@@ -30,17 +27,12 @@ from wearcast.reports.incomplete import incomplete_words
 from wearcast.reports.listing import quote_table
 from wearcast.reports.parcel import write_quote
 from wearcast.reports.writing.folder import refuse_folder
-from wearcast.reports.writing.ownership import refuse_other_than_file
 from wearcast.told import sentence
 
 LEAST_RISK, MOST_RISK = 0.5, 0.99
 MOST_MOVES, MOST_FINDINGS = 5, 8
-MOST_BYTES = 50_000_000
-"""Of a rates file; 100,000 spells take a fifth of it."""
 _WORK = ("parts", "labour")
 _HOURS = "Hours a week as priced"
-_ODD = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
-"""What numbers and tables raise that are not what they should be."""
 
 
 @click.command()
@@ -89,9 +81,9 @@ def quote(
     progress("Reading the proposal")
     fleet = read([proposal], as_of, dates, proposal=True)
     progress("Learning the rates")
-    known = [_saved_rates(each) for each in rates] or _learned_rates(learned, dates, asked)
+    known = [read_rates(each) for each in rates] or _learned_rates(learned, dates, asked)
     progress("Drawing the contract years")
-    with _blaming(rates):
+    with blaming(rates):
         result = price(fleet, known, years=years, risk=risk, hours=hours, **given(asked))
     _refuse_nothing(result)
     if output is not None:
@@ -118,45 +110,6 @@ def _refuse_nothing(result: QuoteResult) -> None:
             "no part of the proposal has a price; add a table parts with part and price, or save "
             "the rates with wearcast floors --save-rates FILE --with-prices"
         )
-
-
-def _saved_rates(path: str) -> dict[str, object]:
-    """A rates document as `wearcast floors --save-rates` wrote it."""
-    place = Path(path)
-    try:
-        refuse_other_than_file(place, MOST_BYTES)
-        document = json.loads(place.read_text(encoding="utf-8"), parse_constant=_no_number)
-        json.dumps(document, ensure_ascii=False).encode()  # half a letter cannot be written
-    except OSError as error:
-        raise UnreadableFile(
-            f"{path} cannot be opened ({error.strerror}); check the name"
-        ) from error
-    except (ValueError, RuntimeError) as error:  # nested without end, a link in a circle
-        raise UnreadableFile(
-            f"{path} is not a rates file; save one with wearcast floors"
-        ) from error
-    if not isinstance(document, dict):
-        raise UnreadableFile(f"{path} is not a rates file; save one with wearcast floors")
-    return document
-
-
-def _no_number(text: str) -> float:
-    """NaN and Infinity, which JSON does not know and no rates file of ours holds."""
-    raise ValueError(text)
-
-
-@contextmanager
-def _blaming(paths: tuple[str, ...]) -> Iterator[None]:
-    """A rates file may hold anything; what it leads to is told of it."""
-    try:
-        yield
-    except _ODD as error:
-        if not paths or sys.flags.dev_mode:
-            raise
-        raise UnreadableFile(
-            f"{', '.join(paths)} cannot be priced by ({type(error).__name__}: {error}); if"
-            " another program made it, save the rates anew with wearcast floors"
-        ) from error
 
 
 def _learned_rates(logbooks: Sequence[str], dates: str | None, asked: dict[str, object]) -> Fit:
