@@ -224,7 +224,7 @@ SM-1|terrazzo|0.8|0.7|0.9
 SM-1|quarry tile|0.2|0.1|0.3
 SM-2|terrazzo|1||
 SM-3|vinyl|0.6|0.5|0.8
-SM-3|smooth concrete|0.4|0.2|0.5
+SM-3|terrazzo|0.4|0.2|0.5
 SM-4|quarry tile|0.5|0.3|0.7
 SM-4|smooth concrete|0.5|0.3|0.7
 SM-5|broom concrete|0.7|0.5|0.8
