@@ -157,14 +157,19 @@ def make_fleet(
     sites: int = 6,
     history: int | None = None,
     ahead: int = AHEAD,
+    site_sd: float = 0.0,
 ) -> Fleet:
-    """A fleet of the story, its past and what comes; `history` and `ahead` in weeks."""
+    """A fleet of the story, its past and what comes; `history` and `ahead` in weeks.
+
+    `site_sd` is that of the log by which everything at a site wears faster or slower.
+    """
     rng = np.random.default_rng([seed, STORIES.index(story)])
     warm, history = 60, history or (26 if story == "short" else 104)
     classes = _draw_classes(rng)
     fleet = _draw_machines(rng, story, machines, sites, warm + history)
     mixes = _draw_mixes(rng, fleet, story)
     slots = _draw_slots(rng, fleet, mixes, classes, sites)
+    slots = moved_by_site(slots, fleet["site"], site_sd, np.random.default_rng([seed, 77]))
     season = _draw_season(rng, fleet, warm + history + ahead)
     sd, memory = 0.18, 0.5
     noise = draw_noise(rng, season.shape, sd, memory)
@@ -284,6 +289,14 @@ def fill_slots(rng, slots, machines, mixes, classes):
     slots["early_worn"] = _by_pair(site, slots["wears_as"], lambda _: rng.beta(1.5, 8))
     slots["early_damaged"] = _by_pair(site, slots["wears_as"], lambda _: rng.beta(2, 3))
     return slots
+
+
+def moved_by_site(slots, site, sd, rng):
+    """The slots with all rates of a site moved by its own factor, log-normal with this sd."""
+    names = sorted(site.unique())
+    lift = dict(zip(names, np.exp(sd * rng.standard_normal(len(names))), strict=True))
+    factor = site.map(lift).to_numpy()[slots["machine"]]
+    return slots.assign(**{name: slots[name] * factor for name in ("rate_0", "rate_1")})
 
 
 def _by_pair(first, second, draw):

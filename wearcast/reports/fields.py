@@ -21,7 +21,15 @@ from wearcast.reports.field import (
     range_of,
 )
 from wearcast.reports.order_fields import APPROVED, CHANGED, ORDER, ORDERS, SERVICE
-from wearcast.reports.quote_fields import MISSING, MOVES, PART_CHOICE, PRICED_HOURS, QUOTE, SPREAD
+from wearcast.reports.quote_fields import (
+    LEFT_OUT,
+    MISSING,
+    MOVES,
+    PART_CHOICE,
+    PRICED_HOURS,
+    QUOTE,
+    SPREAD,
+)
 
 __all__ = ["OUTPUTS", "Field"]
 
@@ -220,6 +228,7 @@ OUTPUTS: dict[str, tuple[Field, ...]] = {
     "backtest": BACKTEST,
     "record": RECORD,
     "quote": QUOTE,
+    "left_out": LEFT_OUT,
     "missing": MISSING,
     "priced_hours": PRICED_HOURS,
     "spread": SPREAD,

@@ -42,6 +42,17 @@ MOVES = (
     Field("share", "share", "Share", "Its share of the whole."),
 )
 
+LEFT_OUT = (
+    SITE,
+    Field("machines", "count", "Machines", "Machines at the site."),
+    Field("hours_per_week", "hours", "Hours a week", "Run hours a week of all of them."),
+    Field("actual", "money", "Actual", "What its parts cost at today's prices."),
+    Field("mean", "money", "Expected", "What was expected of a site that nobody had measured."),
+    *(quantile(name, "money", "cost") for name in ("p10", "p50", "p80", "p90")),
+    Field("within_p80", "text", "Within P80", "Whether P80 was enough."),
+    Field("within_p90", "text", "Within P90", "Whether P90 was enough."),
+)
+
 PART_CHOICE = (
     Field("deck", "text", "Deck", "The machine's scrub deck."),
     POSITION,

@@ -84,6 +84,21 @@ def test_two_sources_share_by_their_variances():
     assert got["machine pace"] == pytest.approx(0.2, abs=0.02)
 
 
+def test_shares_of_a_product_lie_between_its_first_order_and_total_indices():
+    # Sobol' indices of a product of independent factors with relative variances v: first order
+    # v / (P - 1), total v / (1 + v) P / (P - 1), P the product of 1 + v (Saltelli and others,
+    # Global Sensitivity Analysis (2008), ch. 4; remembered).
+    sd = {"wear rates": 0.2, "machine pace": 0.3, "hours": 0.4}
+    square = np.square(list(sd.values()))
+    whole = np.prod(1 + square)
+    first, total = square / (whole - 1), square / (1 + square) * whole / (whole - 1)
+    one, two, three = (factor(seed, each) for seed, each in enumerate(sd.values(), 11))
+    found = shares(RATE * one, two, HOURS * three)[list(sd)].to_numpy()
+    # What several sources do together is shared out by what each does alone.
+    assert found == pytest.approx(first / first.sum(), abs=0.02)
+    assert ((first < found) & (found < total)).all()
+
+
 def test_what_the_draws_do_not_explain_is_chance():
     cost_sd = PRICE * HOURS * RATE * 0.2
     noise = cost_sd * (factor(9, 1.0) - 1)
