@@ -145,3 +145,20 @@ def test_hours_of_a_part_are_those_of_the_edges_that_it_gives():
     given = 1 + 0.525 + 0.525**2 + 0.525**3
     assert part_hours(drawn, np.array([4.0])).item() == pytest.approx(50 * given, rel=1e-3)
     assert part_hours(drawn, np.array([1.0])).item() == pytest.approx(50, rel=1e-3)
+
+
+def test_work_counts_by_the_edges_a_part_gives(monkeypatch):
+    # Four edges, each a turn away: 12 minutes to change, 6 to turn, 30 an hour.
+    made = book("part  kind   price  edges  minutes  turn_minutes\n gum  blade  10  4  12  6")
+    made = replace(
+        made, positions=filled("positions", "machine  position  part  pieces\n M1  front  gum  1")
+    )
+    wear = same_wear(1, 2, shape=1.0)
+    monkeypatch.setattr(room, "draw_strangers", lambda *_: wear)
+    floors = type("Wear", (), {"floors": ("vinyl",)})
+    plain, paid = (
+        cheapest_parts(made, floors, choices(draws=2, labour_rate=rate))["cost_per_100h"].item()
+        for rate in (None, 30.0)
+    )
+    # A part lasts 4 x 100 h.
+    assert (plain, paid) == pytest.approx((10 / 4, (10 + 6 + 3 * 3) / 4))

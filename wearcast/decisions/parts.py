@@ -31,13 +31,15 @@ def cheapest_parts(book: Logbook, wear: Wear, choices: Choices) -> pd.DataFrame:
         deck, position, kind, floor, part, wears_as, pieces, hours_per_part (mean run hours until
         the part goes), cost_per_100h (mean), low, high (90 % range), chance_cheapest (share of
         the draws in which no other part there costs less). Parts without a price are left out.
+        With a labour rate the work of changes and turns is in the cost, where minutes are known.
     """
     candidates = candidate_parts(book)
     seats = candidates.assign(machine="", site="")
     drawn = draw_strangers(wear, seats, wear.floors, book.parts, choices)
-    hours = part_hours(drawn, candidates["edges"].to_numpy(float))
-    spent = (candidates["price"] * candidates["pieces"]).to_numpy(float)
-    cost = 100 * spent[:, None, None] / hours
+    hours, given = part_life(drawn, candidates["edges"].to_numpy(float))
+    change, turn = _labour(candidates, choices)
+    spent = (candidates["price"] * candidates["pieces"]).to_numpy(float) + change
+    cost = 100 * (spent[:, None, None] + turn[:, None, None] * (given - 1)) / hours
     rows = [
         _floor_rows(candidates, name, hours[:, :, at], cost[:, :, at])
         for at, name in enumerate(wear.floors)
@@ -56,13 +58,28 @@ def candidate_parts(book: Logbook) -> pd.DataFrame:
     # A change does not say how many pieces it used: the position of the same name does.
     pieces = placed.groupby(["deck", "position"])["pieces"].transform("max").fillna(1.0)
     seats = placed.assign(pieces=pieces)[["deck", "position", "part", "pieces"]].drop_duplicates()
-    lines = book.parts[["part", "kind", "wears_as", "edges", "price"]]
+    lines = book.parts[["part", "kind", "wears_as", "edges", "price", "minutes", "turn_minutes"]]
     priced = seats.merge(lines, on="part").dropna(subset=["price"])
     return priced.sort_values(["deck", "position", "part"], ignore_index=True)
 
 
+def _labour(candidates: pd.DataFrame, choices: Choices) -> tuple[np.ndarray, np.ndarray]:
+    """Money of the work of one change and of one turn; arrays (candidates,)."""
+    an_hour = choices.labour_rate or 0.0
+    minutes = candidates[["minutes", "turn_minutes"]].astype(float).fillna(0.0).to_numpy()
+    return minutes[:, 0] / 60 * an_hour, minutes[:, 1] / 60 * an_hour
+
+
 def part_hours(drawn: WearDraws, edges: np.ndarray) -> np.ndarray:
     """Mean run hours until a part goes, at pace 1; array (slots, draws, floors)."""
+    return part_life(drawn, edges)[0]
+
+
+def part_life(drawn: WearDraws, edges: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Mean run hours until a part goes [h], and edges it gives, at pace 1.
+
+    Two arrays (slots, draws, floors).
+    """
     laws = Laws(
         drawn.rate,
         drawn.shape[:, :, None],
@@ -72,7 +89,8 @@ def part_hours(drawn: WearDraws, edges: np.ndarray) -> np.ndarray:
         drawn.off_shape[:, :, None],
     )
     end = first_end(laws)
-    return np.asarray(end.hours * edges_a_part(edges, end, drawn))
+    given = edges_a_part(edges, end, drawn)
+    return np.asarray(end.hours * given), given
 
 
 def _floor_rows(
