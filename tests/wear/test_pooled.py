@@ -7,6 +7,7 @@ import pytest
 
 from wearcast.wear.covariates import OPERATOR, OPERATOR_OWN
 from wearcast.wear.draws import draw_wear
+from wearcast.wear.operators import left_out_operators
 from wearcast.wear.pooled import _Report, pool_reports, pool_wear, told_terms
 from wearcast.wear.rates import for_strangers
 from wearcast.wear.records import Spread
@@ -118,3 +119,13 @@ def test_the_same_log_twice_is_surer_and_keeps_what_it_knew(wear):
     assert {name: habit.usual for name, habit in both.habits.items()} == {
         name: pytest.approx(habit.usual) for name, habit in one.habits.items()
     }
+
+
+def test_an_operator_unlike_the_others_is_seen_when_it_is_left_out(wear):
+    usual, fast = for_strangers(wear), for_strangers(moved(wear, 1.0))
+    alike, _, unlike = left_out_operators([usual, replace(usual), fast])
+    assert unlike.life_ratio == pytest.approx(np.exp(-1), rel=1e-3)
+    assert unlike.inside < unlike.cells / 2
+    # The others are one like it and one whose parts last a third as long: a wide range.
+    assert alike.inside == alike.cells == unlike.cells > 3
+    assert 1 < alike.life_ratio < np.e

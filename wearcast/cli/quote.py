@@ -121,6 +121,7 @@ def _print_json(result: QuoteResult) -> None:
         "quote": quote_table(result),
         "missing": result.missing,
         "priced_hours": result.hours,
+        "learnt": result.learnt,
         "spread": result.spread,
         "moves": result.moves,
         "part_choice": result.parts,
@@ -147,6 +148,8 @@ def _print_price(result: QuoteResult, quiet: bool) -> None:
         result.hours,
         OUTPUTS["priced_hours"],
     )
+    learnt = [field for field in OUTPUTS["learnt"] if field.name in result.learnt]
+    print_table("What the rates were learnt from", result.learnt, learnt)
     print_table("Where the spread of the whole contract comes from", result.spread,
                 OUTPUTS["spread"])  # fmt: skip
     moves = result.moves[result.moves["by"].isin(["part", "floor"])].groupby("by").head(MOST_MOVES)

@@ -56,7 +56,7 @@ class QuoteResult:
     """Cost of 100 hours of each part that could sit there: see `cheapest_parts`."""
     learnt: pd.DataFrame
     """What the rates were learnt from, a row a log: from, to, edges, hours, machines, sites,
-    operators."""
+    operators; of several logs how each one's lives lie against the others."""
     factor: float
     """What if: planned hours were multiplied by this."""
     proposal: Logbook

@@ -22,6 +22,7 @@ from wearcast.reports.field import (
 )
 from wearcast.reports.order_fields import APPROVED, CHANGED, ORDER, ORDERS, SERVICE
 from wearcast.reports.quote_fields import (
+    LEARNT,
     LEFT_OUT,
     MISSING,
     MOVES,
@@ -228,6 +229,7 @@ OUTPUTS: dict[str, tuple[Field, ...]] = {
     "backtest": BACKTEST,
     "record": RECORD,
     "quote": QUOTE,
+    "learnt": LEARNT,
     "left_out": LEFT_OUT,
     "missing": MISSING,
     "priced_hours": PRICED_HOURS,

@@ -42,6 +42,19 @@ MOVES = (
     Field("share", "share", "Share", "Its share of the whole."),
 )
 
+LEARNT = (
+    Field("from", "text", "From", "First reading of the log."),
+    Field("to", "text", "To", "The day it stands on."),
+    Field("edges", "count", "Edges", "Edges whose wear was followed."),
+    Field("hours", "hours", "Hours", "Run hours of these edges."),
+    Field("machines", "count", "Machines", "Machines in the log."),
+    Field("sites", "count", "Sites", "Sites in the log."),
+    Field("operators", "count", "Operators", "Operators: a log is taken for one."),
+    Field("cells", "count", "Compared", "Wear classes on floors that other logs know, too."),
+    Field("inside", "count", "Within", "Of these, lives within the 90 % range of the others."),
+    Field("life_ratio", "number", "Life", "Its lives over those that the others expected."),
+)
+
 LEFT_OUT = (
     SITE,
     Field("machines", "count", "Machines", "Machines at the site."),

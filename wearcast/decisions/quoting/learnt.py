@@ -18,6 +18,7 @@ from wearcast.decisions.quoting.saved_rates import (
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.schema.spelling import listed
 from wearcast.told import Problem, with_sources
+from wearcast.wear.operators import left_out_operators
 from wearcast.wear.pooled import pool_wear
 from wearcast.wear.rates import FORMAT, wear_of_rates
 from wearcast.wear.records import Wear
@@ -40,7 +41,8 @@ class Learnt:
     unread: pd.DataFrame
     """Rows of the logs that were set aside, as in `wearcast.decisions.quoting.missing`."""
     sources: pd.DataFrame
-    """A row a log: from, to (dates), edges, hours, machines, sites, operators."""
+    """A row a log: from, to (dates), edges, hours, machines, sites, operators; of several logs
+    also how each one's lives lie against the others (`wearcast.wear.operators.LeftOut`)."""
 
 
 def learnt_of_log(book: Logbook, wear: Wear, told: Sequence[Problem]) -> Learnt:
@@ -72,6 +74,8 @@ def learnt_of_documents(documents: Sequence[dict[str, Any]]) -> Learnt:
     catalogues = [parts for parts in map(catalogue_of, documents) if parts is not None]
     breaks = pd.concat([breaks_of(each) for each in documents], ignore_index=True)
     sources = pd.DataFrame([each["learnt_from"] for each in documents])
+    if len(wears) > 1:
+        sources = sources.join(pd.DataFrame(left_out_operators(wears)))
     settings: dict[str, str] = {}
     for each in reversed(documents):
         settings |= each["settings"]
