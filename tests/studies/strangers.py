@@ -34,9 +34,11 @@ class Pair(NamedTuple):
     """The quote's mean over the true one."""
 
 
-def study(seed: int, site_sd: float, lives: int = LIVES, draws: int = 400) -> Pair:
+def study(
+    seed: int, site_sd: float, lives: int = LIVES, draws: int = 400, machines: int = 30
+) -> Pair:
     """One log, its quote for a stranger, and many strangers' true years."""
-    fleet = fleets.make_fleet(seed, machines=30, site_sd=site_sd)
+    fleet = fleets.make_fleet(seed, machines=machines, site_sd=site_sd)
     with tempfile.TemporaryDirectory() as folder:
         book = wearcast.read_logbook(fleets.write_log(fleet, Path(folder) / "log"))
     chosen = np.random.default_rng([seed, 5]).choice(len(fleet.machines), 5, replace=False)
