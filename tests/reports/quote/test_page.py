@@ -26,6 +26,9 @@ def result(**changed):
         frame=table(years, year="str", per_1000m2="float").assign(parts=1200.0, labour=0.0),
         total=table(total, year="str", per_1000m2="float").assign(parts=2400.0, labour=0.0),
         start=pd.Timestamp("2027-01-05"),
+        learnt=pd.DataFrame(
+            [("2026-10-31", 1200, 30, 4)], columns=["to", "edges", "machines", "sites"]
+        ),
         missing=pd.DataFrame(columns=["what", "where", "count", "share"]),
         hours=pd.DataFrame(
             [("N1", "hall", 20.0, 19.0, 21.0, "new")],

@@ -2,6 +2,8 @@
 
 from typing import TYPE_CHECKING
 
+import pandas as pd
+
 from wearcast.reports.fields import OUTPUTS
 from wearcast.reports.frames import FEW_ROWS, problems_frame, shown_number
 from wearcast.reports.incomplete import incomplete_words
@@ -78,15 +80,41 @@ def quote_facts(result: "QuoteResult") -> list[tuple[str, str, str]]:
          "futures."),
         ("Machines", f"{proposal.machines['machine'].nunique()}", "Nobody has measured them: "
          "their pace is drawn from the spread of the fleet that was measured."),
-        ("First outfit", "not counted", "The machines come with new parts, so the first year "
-         "uses fewer of them than the later ones."),
+        ("First outfit", "not counted", _outfit_words(result.hours["carries"])),
         ("Labour", _labour_words(choices.labour_rate), "The work of every change and turn, "
          "where the parts give their minutes."),
-        ("Price growth", f"{100 * choices.price_growth:g} % a year", "Later years are in the money "
-         "of those years."),
+        ("Price growth", f"{100 * choices.price_growth:g} % a year", "Prices of the learnt "
+         "catalogue grow from the day of its log to the start; those of the proposal hold at the "
+         "start. Later years are in the money of those years."),
+        *_learnt_facts(result.learnt),
         ("Proposal", sources_words(proposal.sources), "What was read."),
         ("Futures", f"{choices.draws} draws, seed {choices.seed}", "Same input, same figures."),
     ]  # fmt: skip
+
+
+def _outfit_words(carries: pd.Series) -> str:
+    """What the machines carry when they come, and what that does to the first year."""
+    used = int(carries.ne("new").sum())
+    if not used:
+        return (
+            "The machines come with new parts, so the first year uses fewer of them than the later "
+            "ones."
+        )
+    rest = "The other machines come with new parts." if used < len(carries) else ""
+    words = f"{used} of {len(carries)} machines come with used parts, which wear out sooner. {rest}"
+    return words.strip()
+
+
+def _learnt_facts(learnt: pd.DataFrame) -> list[tuple[str, str, str]]:
+    """What each log held that the rates are of."""
+    return [
+        (
+            "Learnt from",
+            f"{row.edges:,} edges",
+            f"{row.machines} machines at {row.sites} sites, to {row.to}.",
+        )
+        for row in learnt.itertuples()
+    ]
 
 
 def _labour_words(rate: float | None) -> str:
