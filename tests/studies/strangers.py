@@ -1,6 +1,6 @@
 """A quote for a site that nobody has measured, by how far sites differ: its P80 and P90.
 
-``python -m tests.studies.strangers --pairs 30``
+``python -m tests.studies.strangers --pairs 30``, and ``--operators 18`` for pooled rates.
 
 A pair is a log of six sites and a seventh one of five machines, whose wear, paces and habits are
 drawn from the same world: it is lived 400 times over, each time as another stranger, and the share
@@ -104,19 +104,59 @@ def true_costs(fleet: Fleet, chosen: np.ndarray, site_sd: float, lives: int) -> 
     return np.bincount(life, price[spent["slot"]], lives)
 
 
+def rates_of(seed: int) -> tuple[Fleet, dict[str, object]]:
+    """An operator's fleet, of a world of its own, and the rates of its log."""
+    fleet = fleets.make_fleet(seed, machines=20, sites=4, site_sd=0.1)
+    with tempfile.TemporaryDirectory() as folder:
+        book = wearcast.read_logbook(fleets.write_log(fleet, Path(folder) / "log"))
+    return fleet, wearcast.rates(wearcast.fit(book), with_prices=True)
+
+
+def operators(count: int, logs: int, seed: int = 300) -> pd.DataFrame:
+    """Each operator's strangers quoted by so many others' pooled rates, and by a pool it is in.
+
+    Every operator has lives, shapes and floors of its own, as far apart as fleets of
+    `tests.fleets` are: the classes' lives alone by a factor of 1.35 (one sd).
+    """
+    known = [rates_of(seed + number) for number in range(count)]
+    rng = np.random.default_rng(seed)
+    rows = []
+    for at, (fleet, own) in enumerate(known):
+        others = [known[(at + step) % count][1] for step in range(1, logs + 1)]
+        chosen = rng.choice(len(fleet.machines), 5, replace=False)
+        costs = true_costs(fleet, chosen, 0.1, LIVES)
+        row = {}
+        for name, pool in (("others", others), ("it and others", [own, *others[: logs - 1]])):
+            told = wearcast.quote(proposal_of(fleet, chosen), pool, years=1, draws=400).total.iloc[
+                0
+            ]
+            row[f"{name}: P80"] = (costs <= told["p80"]).mean()
+            row[f"{name}: P90"] = (costs <= told["p90"]).mean()
+            row[f"{name}: P10 to P90"] = ((costs >= told["p10"]) & (costs <= told["p90"])).mean()
+        rows.append(row)
+    return pd.DataFrame(rows)
+
+
+def _say(title: str, frame: pd.DataFrame) -> None:
+    mean, error = frame.mean(), frame.std() / np.sqrt(len(frame))
+    said = ", ".join(f"{name} {mean[name]:.3f} +- {error[name]:.3f}" for name in frame)
+    print(f"{title}: {said}", flush=True)  # noqa: T201
+
+
 def main() -> None:
-    """A row a site sd."""
+    """A row a site sd, or a row a number of operators' logs."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--pairs", type=int, default=30)
     parser.add_argument("--seed", type=int, default=1000)
+    parser.add_argument("--operators", type=int, default=0)
     asked = parser.parse_args()
+    if asked.operators:
+        for logs in (1, 2, 3):
+            _say(f"{logs} logs", operators(asked.operators, logs))
+        return
     for sd in SDS:
-        frame = pd.DataFrame([study(asked.seed + number, sd) for number in range(asked.pairs)])
-        mean, error = frame.mean(), frame.std() / np.sqrt(len(frame))
-        said = ", ".join(f"{name} {mean[name]:.3f} +- {error[name]:.3f}" for name in frame)
-        print(  # noqa: T201
-            f"site sd {sd:.2f}: {said}", flush=True
-        )
+        pairs = [study(asked.seed + number, sd) for number in range(asked.pairs)]
+        _say(f"site sd {sd:.2f}", pd.DataFrame(pairs))
 
 
 if __name__ == "__main__":
