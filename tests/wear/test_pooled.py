@@ -1,5 +1,6 @@
 """Several operators' rates as one: against a simulation on two levels, and with a real fit."""
 
+import json
 from dataclasses import replace
 
 import numpy as np
@@ -9,8 +10,9 @@ from wearcast.wear.covariates import OPERATOR, OPERATOR_OWN
 from wearcast.wear.draws import draw_wear
 from wearcast.wear.operators import left_out_operators
 from wearcast.wear.pooled import _Report, pool_reports, pool_wear, told_terms
-from wearcast.wear.rates import for_strangers
+from wearcast.wear.rates import for_strangers, rates_document, wear_of_rates
 from wearcast.wear.records import Spread
+from wearcast.wear.respelled import respelled
 
 CLASSES = np.repeat([0, 1, 2], 2)
 RATE = np.ones(6, dtype=bool)
@@ -129,3 +131,23 @@ def test_an_operator_unlike_the_others_is_seen_when_it_is_left_out(wear):
     # The others are one like it and one whose parts last a third as long: a wide range.
     assert alike.inside == alike.cells == unlike.cells > 3
     assert 1 < alike.life_ratio < np.e
+
+
+def test_names_that_differ_in_case_or_blanks_are_one(wear):
+    one = for_strangers(wear)
+    floor, name = one.floors[0], one.classes[0]
+    document = json.dumps(rates_document(wear))
+    for old, new in ((floor, f"{floor.upper()} "), (name, name.upper())):
+        document = document.replace(f"{old}]", f"{new}]").replace(f'"{old}"', f'"{new}"')
+        document = document.replace(f"[{old}", f"[{new}")
+    other = wear_of_rates(json.loads(document))
+    assert other.floors != one.floors
+    assert other.classes != one.classes
+    both = respelled([one, other])
+    assert both[0] is one
+    assert (both[1].classes, set(both[1].floors)) == (one.classes, set(one.floors))
+    assert set(both[1].worn.terms) == set(one.worn.terms)
+    assert set(both[1].floor_table["floor"]) == set(one.floors)
+    assert left_out_operators(both)[0].cells == len(
+        [term for term in told_terms(one.worn, one) if term.startswith("log rate")]
+    )

@@ -163,9 +163,18 @@ def _day_words(book: Logbook) -> str:
     return "" if book.as_of != book.as_of else f"{book.as_of:%Y-%m-%d}"
 
 
+def _standing(book: Logbook) -> str:
+    """The day the logbook stands on; of a proposal the day its contract starts."""
+    if not book.proposal:
+        return f"As of {_day_words(book)}"
+    if pd.isna(book.as_of):
+        return "Contract from no date: a row in plans gives it"
+    return f"Contract from {book.as_of + pd.Timedelta(days=1):%Y-%m-%d}"
+
+
 def _print_tallies(book: Logbook, tallies: tuple[Tally, ...]) -> None:
     """What became of the rows of each table."""
-    click.echo(f"As of {_day_words(book) or 'no date: a row in plans gives it'}")
+    click.echo(_standing(book))
     names = ["source", "table", "read", "used", "set aside", "ignored"]
     names += ["skipped"] if any(each.skipped for each in tallies) else []
     cells = ([str(cell) for cell in each[: len(names)]] for each in tallies)

@@ -128,8 +128,10 @@ def _print_json(result: QuoteResult) -> None:
         "problems": problems_frame(result.told),
     }
     rows = {name: rows_for_json(name, frame) for name, frame in tables.items()}
-    day = result.start.strftime("%Y-%m-%d")
-    print_json(command="quote", start=day, years=result.years, risk=result.risk, **rows)
+    day, start = (each.strftime("%Y-%m-%d") for each in (result.choices.as_of, result.start))
+    print_json(
+        command="quote", as_of=day, start=start, years=result.years, risk=result.risk, **rows
+    )
 
 
 def _print_price(result: QuoteResult, quiet: bool) -> None:

@@ -117,6 +117,28 @@ def test_of_several_files_the_first_ones_prices_hold_and_that_is_told(priced):
     assert alone.wrong.startswith("the rates are of one operator")
 
 
+def test_a_part_of_another_log_wears_as_the_class_that_is_spelled_otherwise_here(priced):
+    name = priced["classes"][0]
+    other = json.loads(json.dumps(priced).replace(f'"{name}"', f'"{name.upper()}"'))
+    other = json.loads(json.dumps(other).replace(f"[{name}", f"[{name.upper()}"))
+    for line in other["parts"]:
+        line["part"] += " (other)"
+    learnt = learnt_of_documents([priced, signed(other)])
+    assert set(learnt.parts["wears_as"]) == set(learnt.wear.classes) == set(priced["classes"])
+    assert len(learnt.parts) == 2 * len(priced["parts"])
+
+
+def test_the_same_rates_twice_are_not_two_operators(priced):
+    with pytest.raises(UnreadableFile, match="given twice"):
+        learnt_of_documents([priced, json.loads(json.dumps(priced))])
+
+
+def test_a_whole_number_may_be_written_without_its_point(priced):
+    text = json.dumps(priced).replace(".0,", ",").replace(".0]", "]").replace(".0}", "}")
+    assert text != json.dumps(priced)
+    assert len(learnt_of_documents([json.loads(text)]).sources) == 1
+
+
 def test_a_proposal_takes_over_what_is_not_the_logbooks_own():
     own = {"as_of": "2026-12-31", "buyer": "Tram Barn", "labour_rate": "30", "currency": "EUR"}
     assert inherited(own) == {"currency": "EUR"}

@@ -8,6 +8,7 @@ import pandas as pd
 
 from wearcast.decisions.quoting.missing import UNREAD, rows_set_aside
 from wearcast.decisions.quoting.saved_rates import (
+    DIGEST,
     breaks_of,
     catalogue_of,
     date_of,
@@ -15,6 +16,7 @@ from wearcast.decisions.quoting.saved_rates import (
     provenance,
     refuse_changed,
 )
+from wearcast.errors import UnreadableFile
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.schema.spelling import listed
 from wearcast.told import Problem, with_sources
@@ -22,6 +24,7 @@ from wearcast.wear.operators import left_out_operators
 from wearcast.wear.pooled import pool_wear
 from wearcast.wear.rates import FORMAT, wear_of_rates
 from wearcast.wear.records import Wear
+from wearcast.wear.respelled import first_spellings, respelled
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,9 +71,11 @@ def learnt_of_documents(documents: Sequence[dict[str, Any]]) -> Learnt:
     Raises
     ------
     UnreadableFile
-        If a document is none of this version, was changed, or holds what cannot be.
+        If a document is none of this version, was changed, holds what cannot be, or is given
+        twice: the same log would count as two operators who are alike.
     """
-    wears = [_wear_of(each) for each in documents]
+    wears = respelled([_wear_of(each) for each in documents])
+    _refuse_twice(documents)
     catalogues = [parts for parts in map(catalogue_of, documents) if parts is not None]
     breaks = pd.concat([breaks_of(each) for each in documents], ignore_index=True)
     sources = pd.DataFrame([each["learnt_from"] for each in documents])
@@ -79,11 +84,12 @@ def learnt_of_documents(documents: Sequence[dict[str, Any]]) -> Learnt:
     settings: dict[str, str] = {}
     for each in reversed(documents):
         settings |= each["settings"]
+    wear = pool_wear(wears)
     return Learnt(
-        wear=pool_wear(wears),
+        wear=wear,
         settings=inherited(settings),
         as_of=max(map(date_of, documents)),
-        parts=_first_lines(catalogues),
+        parts=_first_lines(catalogues, wear.classes),
         price_breaks=breaks.drop_duplicates(["part", "from_pieces"], ignore_index=True),
         told=(*_of_prices(catalogues), *_of_operators(sources)),
         unread=_set_aside(documents),
@@ -97,14 +103,29 @@ def _wear_of(document: dict[str, Any]) -> Wear:
     return wear_of_rates(document)
 
 
-def _first_lines(catalogues: list[pd.DataFrame]) -> pd.DataFrame | None:
-    """The first line of each part, its price from the first catalogue that has one."""
+def _refuse_twice(documents: Sequence[dict[str, Any]]) -> None:
+    if len({each[DIGEST] for each in documents}) < len(documents):
+        raise UnreadableFile(
+            "The same rates are given twice, and would count as two operators who are alike: give "
+            "each operator's file once."
+        )
+
+
+def _first_lines(catalogues: list[pd.DataFrame], classes: Sequence[str]) -> pd.DataFrame | None:
+    """The first line of each part, its price from the first catalogue that has one.
+
+    Wear classes are spelled as the rates spell them.
+    """
     if not catalogues:
         return None
     both = pd.concat(catalogues, ignore_index=True)
     first = both.drop_duplicates("part", ignore_index=True)
     priced = both.dropna(subset=["price"]).drop_duplicates("part").set_index("part")["price"]
-    return first.assign(price=first["part"].map(priced).astype(float))
+    spelled = first_spellings([*classes, *first["wears_as"]])
+    return first.assign(
+        price=first["part"].map(priced).astype(float),
+        wears_as=[name if name in classes else spelled[name] for name in first["wears_as"]],
+    )
 
 
 def _set_aside(documents: Sequence[dict[str, Any]]) -> pd.DataFrame:

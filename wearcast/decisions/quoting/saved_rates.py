@@ -75,10 +75,21 @@ def provenance(book: Logbook, wear: Wear) -> dict[str, Any]:
 
 
 def signed(document: dict[str, Any]) -> dict[str, Any]:
-    """The document with its digest: SHA-256 of all else as compact JSON with sorted keys."""
+    """The document with its digest: SHA-256 of all else as compact JSON with sorted keys.
+
+    A whole number counts as one however it is written: other programs write 1.0 as 1.
+    """
     plain = {name: value for name, value in document.items() if name != DIGEST}
-    text = json.dumps(plain, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
+    text = json.dumps(_whole(plain), sort_keys=True, separators=(",", ":"), ensure_ascii=True)
     return {**plain, DIGEST: sha256(text.encode()).hexdigest()}
+
+
+def _whole(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {name: _whole(each) for name, each in value.items()}
+    if isinstance(value, list):
+        return [_whole(each) for each in value]
+    return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
 def refuse_changed(document: dict[str, Any]) -> None:
