@@ -6,8 +6,10 @@ from wearcast.decisions.quoting.missing import (
     LEFT_OUT,
     NO_HOURS,
     NO_MINUTES,
+    NO_PARTS,
     NO_PRICE,
     NOT_MEASURED,
+    PLAN_ENDS,
     REFUSED,
     UNREAD,
 )
@@ -18,6 +20,8 @@ _SENTENCES = {
     NO_PRICE: "no price for {}",
     NO_MINUTES: "no minutes of a change or turn for {}",
     NO_HOURS: "no planned hours for {}",
+    NO_PARTS: "no positions for {}",
+    PLAN_ENDS: "days after the end of a plan, {}",
     REFUSED: "set aside in the proposal: {}",
 }
 MOST_NAMED = 6
@@ -80,4 +84,6 @@ def _one(where: str, count: float, share: float, what: str) -> str:
         return f"{where} ({shown_number(count, 1)} a year)"
     if what in (REFUSED, UNREAD):
         return f"{where} ({shown_number(count, 0)} {'row' if count == 1 else 'rows'})"
+    if what == PLAN_ENDS:
+        return f"{where} ({shown_number(count, 0)} days)"
     return where if share != share else f"{where} ({shown_number(100 * share, 0)} %)"

@@ -18,7 +18,9 @@ QUOTE = (
 MISSING = (
     Field("what", "text", "What", "What is left out of the price, or priced by what is usual."),
     Field("where", "text", "Where", "The part, machine, table, or wear class on a floor."),
-    Field("count", "number", "Count", "Pieces a year that cost nothing here, or rows set aside."),
+    Field(
+        "count", "number", "Count", "Pieces a year that cost nothing here, rows set aside, or days."
+    ),
     Field("share", "share", "Share", "Share of the expected money that rests on it."),
 )
 

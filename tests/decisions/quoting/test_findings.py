@@ -3,6 +3,7 @@
 from dataclasses import replace
 from pathlib import Path
 
+import pandas as pd
 import pytest
 
 from tests.conftest import table
@@ -145,3 +146,12 @@ def test_a_single_ended_edge_is_a_measure(proposal: Logbook):
 
     found = tell_proposal(proposal, Once(), CATALOGUE)  # type: ignore[arg-type]
     assert found == ()
+
+
+def test_a_second_open_plan_takes_the_place_of_the_first_and_that_is_told(proposal: Logbook):
+    again = proposal.plans.assign(start=proposal.plans["start"] + pd.Timedelta(days=30))
+    both = replace(proposal, plans=pd.concat([proposal.plans, again], ignore_index=True))
+    assert [wrong for _, wrong, _ in told(both)] == [
+        "the later of two plans of N1 takes the place of the earlier one, which has no end; hours "
+        "are not added"
+    ]

@@ -1,12 +1,13 @@
 """What a price lacks or guesses: named, with its share of the money where that can be said."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
 import pandas as pd
 
 from tests.conftest import assert_table
-from tests.decisions.makers import book, choices
+from tests.decisions.makers import AS_OF, book, choices, filled
 from tests.decisions.quoting.test_spent import walked
 from wearcast.decisions.quoting.missing import (
     UNREAD,
@@ -26,15 +27,28 @@ MEASURED = pd.DataFrame(
 ASIDE = Problem("plans.csv", "plans", (3, 4), "hours", "x", "set aside", "not a number", "")
 
 
-def missing(parts, running=(10.0, 10.0), told=(), **asked):
+PLANS = """
+    machine  start       hours_per_week
+    M1       2027-01-01  10
+    M2       2027-01-01  10
+"""
+
+
+def missing(parts, running=(10.0, 10.0), told=(), bare=(), plans=None, **asked):
     chosen = choices(draws=2, **asked)
-    logbook = book(parts)
+    logbook = replace(book(parts), plans=filled("plans", plans or PLANS))
     hours = np.repeat(np.array(running), 2 * 105).reshape(2, 2, 105)
     fleet = SimpleNamespace(
         book=logbook,
         choices=chosen,
         days=730,
-        history=SimpleNamespace(running=pd.DataFrame({"machine": ["M1", "M2"]})),
+        history=SimpleNamespace(
+            running=pd.DataFrame({"machine": ["M1", "M2"]}),
+            machines=pd.DataFrame(
+                {"in_service": pd.NaT, "retired": pd.NaT}, index=["M1", "M2", *bare]
+            ),
+            as_of=AS_OF,
+        ),
         hours=SimpleNamespace(machines=("M1", "M2"), hours=hours),
     )
     spent = [(drawn, spent_in(one, logbook, chosen, 2)) for drawn, one in walked()]
@@ -94,3 +108,24 @@ def test_rows_of_the_learnt_log_that_were_not_used_are_counted_by_table():
     noted = ASIDE._replace(table="parts", severity="note")
     found = rows_set_aside([ASIDE, ASIDE, whole, noted], UNREAD)
     assert found[["where", "count"]].to_numpy().tolist() == [["changes", 1.0], ["plans", 4.0]]
+
+
+def test_a_machine_that_carries_nothing_and_a_plan_that_ends_are_named():
+    plans = """
+        machine  start       hours_per_week  end
+        M1       2027-01-01  10              2027-06-30
+        M1       2027-07-15  10              2028-12-31
+        M2       2027-03-01  10              -
+    """
+    found = missing(
+        "part  price  kind\n gum  10  blade\n brush  50  brush", bare=["M3"], plans=plans
+    )
+    left_out = found[found["what"].ne("wear that nobody measured")]
+    # 1 to 14 July; what lies before the first plan is no gap, nor the day after the contract.
+    assert left_out[["what", "where", "count"]].astype(str).to_numpy().tolist() == [
+        ["machine without positions", "M3", "nan"],
+        ["days of the contract without a plan", "M1", "14.0"],
+    ]
+    assert incomplete_words(found)[0] == (
+        "Not in the price: no positions for M3; days after the end of a plan, M1 (14 days)."
+    )

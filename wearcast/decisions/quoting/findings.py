@@ -56,6 +56,7 @@ def tell_proposal(
         *_tell_floors(proposal, wear),
         *_tell_parts(proposal, known),
         *_tell_classes(proposal, wear),
+        *_tell_plans(proposal),
     )
 
 
@@ -103,6 +104,20 @@ def _tell_classes(proposal: Logbook, wear: Wear) -> list[Problem]:
               did_you_mean(name, measured, "Give usual_hours if you know better"), 1)
         for name in sorted(set(carried["wears_as"]) - set(measured))
     ]  # fmt: skip
+
+
+def _tell_plans(proposal: Logbook) -> list[Problem]:
+    """Open plans that a later one takes the place of: a second shift is not added to the first."""
+    plans = proposal.plans.sort_values(["machine", "start"], kind="stable")
+    after = plans.groupby("machine")["start"].shift(-1)
+    names = sorted(set(plans.loc[plans["end"].isna() & after.notna(), "machine"]))
+    if not names:
+        return []
+    return [_note(
+        "plans", "start", "", f"the later of two plans of {listed(names)} takes the place of the "
+        "earlier one, which has no end; hours are not added", "If two shifts are meant, write "
+        "their hours together into one row", len(names),
+    )]  # fmt: skip
 
 
 def _note(table: str, column: str, value: str, wrong: str, remedy: str, weight: float) -> Problem:

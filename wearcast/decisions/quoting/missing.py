@@ -12,16 +12,19 @@ from wearcast.decisions.costing.unit_costs import slot_prices
 from wearcast.decisions.quoting.proposals import Fleet
 from wearcast.decisions.quoting.spent import Spent, money_by_floor
 from wearcast.logbook.schema.spelling import listed
+from wearcast.outlook.weeks.plans import weeks_ahead
 from wearcast.told import Problem
 from wearcast.wear.records import Wear
 
 NO_PRICE = "part without a price"
 NO_MINUTES = "part without minutes"
 NO_HOURS = "machine without planned hours"
+NO_PARTS = "machine without positions"
+PLAN_ENDS = "days of the contract without a plan"
 REFUSED = "rows of the proposal set aside"
 UNREAD = "rows of the learnt log set aside"
 NOT_MEASURED = "wear that nobody measured"
-LEFT_OUT = (NO_PRICE, NO_MINUTES, NO_HOURS, REFUSED)
+LEFT_OUT = (NO_PRICE, NO_MINUTES, NO_HOURS, NO_PARTS, PLAN_ENDS, REFUSED)
 """What the price lacks; the other two only make it less sure."""
 _TOLD = {
     NO_PRICE: (
@@ -35,6 +38,18 @@ _TOLD = {
         "minutes",
         "labour is asked for, and no minutes are known for {}; the quote counts none",
         "Write the work of a change under minutes, that of a turn under turn_minutes",
+    ),
+    NO_PARTS: (
+        "positions",
+        "machine",
+        "no positions are given for {}, so nothing wears there; the quote counts nothing",
+        "Add rows to positions with the parts it carries",
+    ),
+    PLAN_ENDS: (
+        "plans",
+        "end",
+        "the plans of {} end within the contract; the quote counts no hours after them",
+        "Leave end blank, or add a row from the day after; 0 hours if it stands still",
     ),
     NO_HOURS: (
         "plans",
@@ -65,14 +80,16 @@ def what_is_missing(
     -------
     DataFrame
         what (`NO_PRICE` and so on), where (part, machine, table, or ``class on floor``), count
-        (pieces a year of the part that cost nothing here; rows set aside; else nan), share (of
-        the contract's expected money that rests on it, nan where that cannot be said).
+        (pieces a year of the part that cost nothing here; rows set aside; days; else nan), share
+        (of the contract's expected money that rests on it, nan where that cannot be said).
     """
     return pd.concat(
         [
             _unpriced(fleet, spent),
             _without_minutes(fleet, spent),
             _idle(fleet),
+            _bare(fleet),
+            _unplanned(fleet),
             rows_set_aside(told, REFUSED),
             _unmeasured(fleet, spent, wear),
         ],
@@ -81,7 +98,7 @@ def what_is_missing(
 
 
 def tell_missing(missing: pd.DataFrame) -> tuple[Problem, ...]:
-    """Findings about parts without a price or minutes and machines without hours."""
+    """Findings about parts without a price or minutes, machines without hours or parts."""
     told = []
     for what, (table, column, words, remedy) in _TOLD.items():
         names = missing.loc[missing["what"].eq(what), "where"].tolist()
@@ -142,6 +159,25 @@ def _idle(fleet: Fleet) -> pd.DataFrame:
     carries = pd.Index(fleet.hours.machines).isin(fleet.history.running["machine"])
     names = np.asarray(fleet.hours.machines, dtype=object)[still & carries]
     return _frame(NO_HOURS, names.tolist())
+
+
+def _bare(fleet: Fleet) -> pd.DataFrame:
+    """Machines that carry nothing, so that they cost nothing."""
+    machines = fleet.history.machines.index
+    names = machines[~machines.isin(fleet.history.running["machine"])]
+    return _frame(NO_PARTS, list(map(str, names)))
+
+
+def _unplanned(fleet: Fleet) -> pd.DataFrame:
+    """Machines whose plans end within the contract, with the days that no plan speaks of."""
+    machines = fleet.history.machines
+    ahead = weeks_ahead(machines, fleet.book.plans, fleet.history.as_of, fleet.days // 7)
+    planned = ahead.short + ahead.long
+    # A plan may begin within a week: the weeks after it count.
+    begun = (np.cumsum(planned, axis=1) - planned) > 0
+    days = pd.Series((7 * ahead.free * begun).sum(axis=1).round(), index=machines.index)
+    ended = days[days > 0]
+    return _frame(PLAN_ENDS, list(map(str, ended.index)), ended.tolist())
 
 
 def _unmeasured(fleet: Fleet, spent: Batches, wear: Wear) -> pd.DataFrame:
