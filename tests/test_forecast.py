@@ -236,9 +236,11 @@ def test_a_proposal_without_plans_starts_where_the_rates_end(proposal, everythin
 
 
 def test_a_proposal_without_any_date_says_how_to_give_one(proposal, everything):
+    from wearcast.decisions.quoting.saved_rates import signed
     from wearcast.quote import rates
 
-    undated = {name: value for name, value in rates(everything).items() if name != "as_of"}
+    saved = rates(everything)
+    undated = signed(saved | {"learnt_from": {**saved["learnt_from"], "to": ""}})
     with pytest.raises(UnknownChoice) as told:
         wearcast.quote(without_plans(proposal), undated, years=1, draws=20)
     assert str(told.value) == (

@@ -88,7 +88,7 @@ def learnt_of_documents(documents: Sequence[dict[str, Any]]) -> Learnt:
     return Learnt(
         wear=wear,
         settings=inherited(settings),
-        as_of=max(map(date_of, documents)),
+        as_of=pd.Series([date_of(each) for each in documents]).max(),
         parts=_first_lines(catalogues, wear.classes),
         price_breaks=breaks.drop_duplicates(["part", "from_pieces"], ignore_index=True),
         told=(*_of_prices(catalogues), *_of_operators(sources)),
