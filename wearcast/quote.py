@@ -37,7 +37,7 @@ def quote(
     ----------
     proposal : Logbook
         Read with ``proposal=True``: machines, floors, positions, plans; no readings. The contract
-        starts with the first plan; without a plan on the day after the rates' date.
+        starts on its as-of: with the first plan; without a plan on the day after the rates' date.
     known : Fit, Forecast, or one or several documents from `rates`
         Where the wear rates come from; its prices and settings fill what the proposal lacks.
         Several operators' documents are pooled, with how far these differ.
@@ -78,8 +78,8 @@ def learn(known: Known) -> Learnt:
 
 
 def _start_of(proposal: Logbook, learnt: pd.Timestamp) -> pd.Timestamp:
-    """The proposal's as-of, else that of the rates."""
-    start = learnt if pd.isna(proposal.as_of) else proposal.as_of
+    """The day before the contract: before the proposal's as-of, else the rates' own."""
+    start = learnt if pd.isna(proposal.as_of) else proposal.as_of - pd.Timedelta(days=1)
     if pd.isna(start):
         raise UnknownChoice(
             "neither the proposal nor the rates give a date: write a row with a start in plans, or "

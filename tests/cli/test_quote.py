@@ -118,7 +118,9 @@ def test_saved_rates_price_a_proposal_as_the_logbook_does(
     quoted = []
     for source in (["--rates", str(rates)], ["--learn-from", str(logbook)]):
         assert run(["quote", proposal, *source, "--years", "2", "--json", *FEW]) == 0
-        quoted.append(json.loads(capsys.readouterr().out)["quote"])
+        said = json.loads(capsys.readouterr().out)
+        quoted.append(said["quote"])
+        assert (said["as_of"], said["start"]) == ("2026-12-31", "2027-01-01")
     assert quoted[0] == quoted[1]
     assert [row["year"] for row in quoted[0]] == ["1", "2", "1 to 2"]
     place = tmp_path / "quote"

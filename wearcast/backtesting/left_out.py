@@ -144,7 +144,7 @@ def proposal_like(book: Logbook, truth: History, hours: pd.Series, start: pd.Tim
         plans=_like(book.plans, plans),
         readings=book.readings[:0],
         changes=book.changes[:0],
-        as_of=start,
+        as_of=start + pd.Timedelta(days=1),
         told=(),
         tallies=(),
         proposal=True,

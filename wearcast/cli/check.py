@@ -169,7 +169,7 @@ def _standing(book: Logbook) -> str:
         return f"As of {_day_words(book)}"
     if pd.isna(book.as_of):
         return "Contract from no date: a row in plans gives it"
-    return f"Contract from {book.as_of + pd.Timedelta(days=1):%Y-%m-%d}"
+    return f"Contract from {_day_words(book)}"
 
 
 def _print_tallies(book: Logbook, tallies: tuple[Tally, ...]) -> None:

@@ -68,7 +68,7 @@ def quote(
     """Price the consumables of a proposed fleet: expected, and at a chosen risk, a year.
 
     PROPOSAL is a logbook without readings: machines, floors, positions, plans, parts.
-    The contract begins with the first plan, or on the day after --as-of.
+    The contract begins with the first plan, or on --as-of.
     """
     learned = [*learn_from, *more] if learn_from else []
     if bool(rates) == bool(learn_from) or (more and not learn_from):

@@ -68,10 +68,6 @@ def chosen_for(made):
     return replace(choices(draws=400), as_of=made.as_of)
 
 
-def test_a_contract_starts_on_the_day_of_its_first_plan(proposed):
-    assert proposed.as_of == pd.Timestamp("2026-12-31")
-
-
 def test_hours_are_drawn_between_low_and_high_and_a_sites_machines_move_together(proposed):
     weekly, plain = drawn(proposed)
     # Triangular from half to one and a half times the plan: sd 20.4 % of it, mean the plan.

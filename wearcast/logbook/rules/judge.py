@@ -69,8 +69,8 @@ def _refuse_all(readings: Draft, *checks: Callable[[Draft], None]) -> None:
 
 
 def _proposal_day(drafts: Drafts) -> pd.Timestamp:
-    """A proposal's as-of: the day before its first plan starts; NaT without a plan."""
-    return pd.Timestamp(drafts["plans"].used["start"].min()) - pd.Timedelta(days=1)
+    """A proposal's as-of: the day its first plan starts; NaT without a plan."""
+    return pd.Timestamp(drafts["plans"].used["start"].min())
 
 
 def _refuse_blank(drafts: Drafts) -> None:
