@@ -218,6 +218,10 @@ EFFECTS = (
 OPERATOR_SD = 0.03
 """Sd of the log by which a stranger's way of working moves all wear; one log cannot tell it.
 Common practice, no source."""
+STRANGER_SITE = (0.15, 1.0)
+"""How far sites differ before any log, where a site is priced that nobody has measured: the sd of
+its log, and how unsure that is. Wider than for a site of the log (`EFFECTS`): there the usual keeps
+a forecast sharp that its own log soon corrects; a price is never corrected."""
 OPERATOR_TYPICAL, OPERATOR_UNSURE = 0.06, 1.2
 """Where several operators' logs are there to tell it: sd before any data, and sd of its log. Wider
 than for one log, as the range is to hold each of the operators seen."""

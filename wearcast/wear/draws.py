@@ -19,7 +19,7 @@ from wearcast.wear.pace import Exposure, common_rates, machine_exposure
 from wearcast.wear.posterior import class_params, columns, draw_block
 from wearcast.wear.records import Block, Wear, WearDraws
 from wearcast.wear.streams import machine_stream
-from wearcast.wear.unseen import Drawn, draw_operator, draw_sds, with_unseen
+from wearcast.wear.unseen import Drawn, draw_operator, draw_sds, priced_sites, with_unseen
 
 QUARTERS_AHEAD = 24
 """Quarters for which a stress is drawn; later ones repeat the last."""
@@ -83,7 +83,7 @@ def draw_wear(
     damage = np.empty((slots, draws, size), np.float32)
     shape, pace, off_rate, off_shape = (np.empty((slots, draws)) for _ in range(4))
     site_lift, machine_lift = (np.empty((slots, draws), np.float32) for _ in range(2))
-    sites = _site_draws(running, ask)
+    sites = _site_draws(running, ask, stranger=stranger)
     tear = _tear_draws(running, ask)
     everywhere = _operator_draws(wear.worn, running, ask, stranger=stranger)
     tells = stranger and OPERATOR in wear.torn.spreads
@@ -150,12 +150,16 @@ def _place_rows(wear: Wear, name: str, slots: pd.DataFrame) -> np.ndarray:
     return np.array(found, dtype=float).reshape(-1, len(PLACE_EFFECTS))
 
 
-def _site_draws(running: pd.DataFrame, ask: _Ask) -> dict[tuple[str, str], np.ndarray]:
+def _site_draws(
+    running: pd.DataFrame, ask: _Ask, *, stranger: bool
+) -> dict[tuple[str, str], np.ndarray]:
     """What each site does to each class, as a log rate: by (class, site) an array (draws,).
 
     A site that the fit has not seen is drawn anew, with how much sites differ.
     """
     spreads, draws = ask.wear.worn.spreads, ask.draws
+    if stranger:
+        spreads = priced_sites(spreads)
     sds = {
         effect: draw_sds(spreads, effect, ask.stream("", f"spread of {effect}"), draws)
         for effect in ("site", "site own")
