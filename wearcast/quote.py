@@ -74,6 +74,8 @@ def learn(known: Known) -> Learnt:
     """What a quote is priced by, from a fit or from saved documents."""
     if isinstance(known, Fit | Forecast):
         return learnt_of_log(known.book, known.wear, (*known.book.told, *known.history.told))
+    if not known:
+        raise UnknownChoice("There are no rates to quote by; give a fit or documents of rates.")
     return learnt_of_documents([known] if isinstance(known, dict) else list(known))
 
 

@@ -185,7 +185,7 @@ def test_a_file_that_was_edited_is_told_as_such(
     saved: dict[str, object], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ):
     told = told_of(json.dumps(saved | {"floors": ["vinyl"]}), tmp_path, capsys)
-    assert told.startswith("wearcast: The file of saved rates was changed after it was saved")
+    assert told.startswith("wearcast: /rates.json: The file of saved rates was changed after")
 
 
 def test_rates_without_prices_price_nothing_and_say_how_to_save_them(

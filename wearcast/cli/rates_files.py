@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
+from wearcast.decisions.quoting.learnt import sound_document
 from wearcast.errors import UnreadableFile
 from wearcast.reports.writing.ownership import refuse_other_than_file
 
@@ -32,6 +33,10 @@ def read_rates(path: str) -> dict[str, object]:
         ) from error
     if not isinstance(document, dict):
         raise UnreadableFile(f"{path} is not a rates file; save one with wearcast floors")
+    try:
+        sound_document(document)
+    except UnreadableFile as error:
+        raise UnreadableFile(f"{path}: {error}") from error
     return document
 
 

@@ -74,7 +74,7 @@ def learnt_of_documents(documents: Sequence[dict[str, Any]]) -> Learnt:
         If a document is none of this version, was changed, holds what cannot be, or is given
         twice: the same log would count as two operators who are alike.
     """
-    wears = respelled([_wear_of(each) for each in documents])
+    wears = respelled([sound_document(each) for each in documents])
     _refuse_twice(documents)
     catalogues = [parts for parts in map(catalogue_of, documents) if parts is not None]
     breaks = pd.concat([breaks_of(each) for each in documents], ignore_index=True)
@@ -97,7 +97,13 @@ def learnt_of_documents(documents: Sequence[dict[str, Any]]) -> Learnt:
     )
 
 
-def _wear_of(document: dict[str, Any]) -> Wear:
+def sound_document(document: dict[str, Any]) -> Wear:
+    """The wear in a document of this version that nobody changed.
+
+    Raises
+    ------
+    UnreadableFile
+    """
     if isinstance(document, dict) and document.get("format") == FORMAT:
         refuse_changed(document)
     return wear_of_rates(document)
