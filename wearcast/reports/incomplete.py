@@ -60,6 +60,13 @@ def lacks(missing: pd.DataFrame) -> bool:
     return bool(missing["what"].isin(LEFT_OUT).any())
 
 
+def notice(missing: pd.DataFrame) -> str:
+    """What a narrow place says before anything else; blank for a quote that is whole."""
+    if lacks(missing):
+        return "NOT COMPLETE, see the sheet Missing. "
+    return "Partly guessed, see the sheet Missing. " if len(missing) else ""
+
+
 def guessed_share(missing: pd.DataFrame) -> float:
     """Share of the expected money that rests on wear nobody measured; nan if it cannot be said."""
     return float(missing.loc[missing["what"].eq(NOT_MEASURED), "share"].sum(min_count=0))

@@ -16,7 +16,7 @@ from wearcast.decisions.quoting.missing import (
     what_is_missing,
 )
 from wearcast.decisions.quoting.spent import spent_in
-from wearcast.reports.incomplete import incomplete_words, lacks
+from wearcast.reports.incomplete import incomplete_words, lacks, notice
 from wearcast.told import Problem
 
 MEASURED = pd.DataFrame(
@@ -67,6 +67,7 @@ def test_wear_that_nobody_measured_is_named_with_its_share():
         """,
     )
     assert not lacks(found)
+    assert notice(found).startswith("Partly guessed")
     assert incomplete_words(found) == [
         "Less sure: 91 % of the money is for wear that nobody measured: brush on tile (62 %), gum "
         "on vinyl (28 %)."
@@ -91,6 +92,8 @@ def test_what_is_left_out_is_named_with_what_it_would_be():
         """,
     )
     assert lacks(found)
+    assert notice(found).startswith("NOT COMPLETE")
+    assert notice(found[:0]) == ""
     assert incomplete_words(found)[0] == (
         "Not in the price: no price for gum (0.8 a year); no minutes of a change or turn for "
         "brush (0.2 a year), gum (0.8 a year); no planned hours for M2; set aside in the "

@@ -6,7 +6,7 @@ import pandas as pd
 
 from wearcast.reports.fields import OUTPUTS
 from wearcast.reports.frames import FEW_ROWS, problems_frame
-from wearcast.reports.incomplete import incomplete_words
+from wearcast.reports.incomplete import notice
 from wearcast.reports.listing import quote_table
 from wearcast.reports.quote.page import quote_facts
 from wearcast.reports.texts import CAUTIONS
@@ -22,10 +22,10 @@ def quote_workbook(result: "QuoteResult", run: str) -> bytes:
     def fill(papers: Papers) -> None:
         money = f" Money in {result.choices.currency}." if result.choices.currency else ""
         papers.table("Quote", OUTPUTS["quote"], quote_table(result),
-                     f"Consumables by contract year; at risk: enough in {100 * result.risk:g} of "
-                     f"100 cases.{money} {' '.join(incomplete_words(result.missing))}")  # fmt: skip
+                     f"{notice(result.missing)}Consumables by contract year; at risk: enough in "
+                     f"{100 * result.risk:g} of 100 cases.{money}")  # fmt: skip
         papers.table("Missing", OUTPUTS["missing"], result.missing,
-                     " ".join(incomplete_words(result.missing)) or "Nothing.")  # fmt: skip
+                     "What the price leaves out, or takes from what is usual.")  # fmt: skip
         papers.table("Hours", OUTPUTS["priced_hours"], result.hours, "Hours a week as priced.")
         papers.table("Spread", OUTPUTS["spread"], result.spread,
                      "Where the uncertainty of the whole contract's cost comes from.")  # fmt: skip
