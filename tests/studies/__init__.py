@@ -1,1 +1,1 @@
-"""What is measured rather than tested: studies, their worlds, fuzz, mutation; see RESULTS.md."""
+"""What is measured rather than tested: studies, their worlds, fuzz; see RESULTS.md."""
