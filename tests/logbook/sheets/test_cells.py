@@ -4,9 +4,21 @@ import datetime
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from wearcast.logbook.schema.names import HEADING_KEYS
 from wearcast.logbook.schema.tables import BY_NAME, Column
+from wearcast.logbook.schema.vocabulary import (
+    ERROR_WORDS,
+    EXTREMES,
+    MISSING_WORDS,
+    RULE,
+    TOTALS,
+    UNIT_WORDS,
+)
 from wearcast.logbook.sheets.cells import (
+    PLAIN,
     cells_of,
     read_choices,
     read_names,
@@ -202,3 +214,15 @@ def test_a_word_that_can_mean_two_choices_is_set_aside_with_both():
 def test_a_midnight_is_shown_as_its_day():
     assert text_of(datetime.datetime(2026, 1, 5)) == "2026-01-05"
     assert text_of(datetime.datetime(2026, 1, 5, 12)) == "2026-01-05 12:00:00"
+
+
+def test_no_word_that_cells_are_tested_for_is_a_plain_number():
+    words = UNIT_WORDS | MISSING_WORDS | ERROR_WORDS | TOTALS | EXTREMES | HEADING_KEYS
+    assert not [word for word in words if PLAIN.fullmatch(word)]
+
+
+@given(st.from_regex(PLAIN, fullmatch=True))
+def test_no_plain_number_is_blank_or_says_missing_or_is_a_rule(text: str):
+    assert not is_empty(text)
+    assert not says_missing(text)
+    assert RULE.fullmatch(text) is None

@@ -36,7 +36,7 @@ def gap_rows(drafts: Drafts, machines: Collection[str]) -> pd.DataFrame:
 
 def _one_by_one(aside: pd.DataFrame, drafts: Drafts) -> pd.DataFrame:
     """The rows, one for each place where a position stands for several."""
-    seats = seats_of(drafts)
+    seats = seats_of(drafts) if len(aside) else {}
     meant = [
         (positions_in(name, seats.get(machine, set()) - {name}) if name else []) or [name]
         for machine, name in zip(aside["machine"], aside["position"], strict=True)

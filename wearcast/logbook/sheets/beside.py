@@ -17,7 +17,7 @@ from wearcast.logbook.sources.cell_texts import is_empty, says_missing, text_of
 
 def filled_cells(grid: Grid) -> dict[str, np.ndarray]:
     """Which rows hold something, by column."""
-    return {name: (cells.codes >= 0) & ~cells.where(is_empty) for name, cells in grid.cells.items()}
+    return {name: (cells.codes >= 0) & ~cells.said(is_empty) for name, cells in grid.cells.items()}
 
 
 def columns_of(grid: Grid, *kinds: str) -> list[Column]:
@@ -39,10 +39,10 @@ def complete_rows(grid: Grid, filled: dict[str, np.ndarray]) -> np.ndarray:
 def only(
     grid: Grid, filled: dict[str, np.ndarray], rows: np.ndarray, test: Callable[[object], bool]
 ) -> np.ndarray:
-    """Of these rows, those whose every filled cell passes the test."""
+    """Of these rows, those whose every filled cell passes the test of words."""
     for name, cells in grid.cells.items():
         if rows.any():
-            rows = np.asarray(rows & (cells.where(test) | ~filled[name]))
+            rows = np.asarray(rows & (cells.said(test) | ~filled[name]))
     return rows
 
 
@@ -53,7 +53,7 @@ def examples(grid: Grid) -> np.ndarray:
         return isinstance(cell, str) and cell.startswith(MARK)
 
     return any_of(
-        grid, (grid.cells[column.name].where(is_marked) for column in columns_of(grid, "name"))
+        grid, (grid.cells[column.name].said(is_marked) for column in columns_of(grid, "name"))
     )
 
 
@@ -77,7 +77,7 @@ def own_examples(grid: Grid) -> np.ndarray:
     def is_example(cell: object) -> bool:
         return isinstance(cell, str) and cell.replace(". ", ".").startswith(EXAMPLES)
 
-    return grid.cells[grid.table.columns[0].name].where(is_example)
+    return grid.cells[grid.table.columns[0].name].said(is_example)
 
 
 def drawn_lines(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:
@@ -98,8 +98,8 @@ def remarks(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.
     def is_label(cell: object) -> bool:
         return isinstance(cell, str) and cell.rstrip().endswith(":")
 
-    said = any_of(grid, (cells.where(is_remark) for cells in grid.cells.values()))
-    label = grid.cells[grid.table.columns[0].name].where(is_label)
+    said = any_of(grid, (cells.said(is_remark) for cells in grid.cells.values()))
+    label = grid.cells[grid.table.columns[0].name].said(is_label)
     return np.asarray((said & (count == 1)) | (label & ~complete_rows(grid, filled)))
 
 
@@ -127,7 +127,7 @@ def other_headings(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray)
         return isinstance(cell, str) and not any(map(str.isdigit, cell)) and not says_missing(cell)
 
     measures = columns_of(grid, "date", "number", "count", "share")
-    words = {one.name: filled[one.name] & grid.cells[one.name].where(is_word) for one in measures}
+    words = {one.name: filled[one.name] & grid.cells[one.name].said(is_word) for one in measures}
     several = np.sum(list(words.values()), axis=0, dtype=int) > 1
     numbers = any_of(grid, (filled[name] & ~said for name, said in words.items()))
     names = grid.cells[grid.table.columns[0].name].codes

@@ -21,10 +21,13 @@ from wearcast.logbook.schema.vocabulary import (
     YES,
 )
 from wearcast.logbook.sources.cell_texts import text_of
+from wearcast.logbook.sources.clean_csv import CleanRows
 from wearcast.told import Severity
 
 MOST_WORDS = 50
 """Unknown words of a column that are told one by one."""
+PLAIN = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,4})?")
+"""A number that is written in the one way that needs no deciding."""
 _SHORTENED = re.compile(r"[0-9](?:[.,][0-9]+)?[eE]\+[0-9]{2}")
 _AROUND = ".!()[] "
 """Marks around a word that say nothing."""
@@ -39,6 +42,16 @@ class Cells:
     codes: np.ndarray
     """array (rows,): place in ``distinct``; -1: nothing there"""
     distinct: tuple[object, ...]
+    words: np.ndarray | None = None
+    """Places in ``distinct`` of all but texts that are plain numbers; None: not looked for."""
+
+    def said(self, test: Callable[[object], bool]) -> np.ndarray:
+        """As `where`, for a test of words: one that no plain number passes."""
+        if self.words is None:
+            return self.where(test)
+        passes = np.zeros(len(self.distinct) + 1, bool)
+        passes[self.words] = [test(self.distinct[place]) for place in self.words.tolist()]
+        return np.asarray(passes[self.codes]) if passes.any() else np.zeros(len(self.codes), bool)
 
     def where(self, test: Callable[[object], bool]) -> np.ndarray:
         """Which rows hold a cell that passes the test; none that hold nothing."""
@@ -57,6 +70,15 @@ class Cells:
         return np.flatnonzero(np.isin(self.codes, list(places)))
 
 
+def cells_at(rows: Sequence[Sequence[object]], place: int) -> Cells:
+    """The column at that place of the rows; rows that end before it hold nothing there."""
+    if isinstance(rows, CleanRows):
+        codes, distinct = rows.lanes[place].in_order()
+        words = [at for at, text in enumerate(distinct) if not PLAIN.fullmatch(text)]
+        return Cells(codes, distinct, np.array(words, np.int64))
+    return cells_of([row[place] if place < len(row) else None for row in rows])
+
+
 def cells_of(column: Sequence[object]) -> Cells:
     """The column with each distinct cell once; 7, 7.0, "7" and True are four."""
     places: dict[object, int] = {}
@@ -72,11 +94,17 @@ def cells_of(column: Sequence[object]) -> Cells:
 
 def without(cells: Cells, skipped: np.ndarray) -> Cells:
     """The cells with nothing in the skipped rows."""
+    if not (skipped & (cells.codes >= 0)).any():
+        return cells
     codes = np.where(skipped, -1, cells.codes)
     live = np.unique(codes[codes >= 0])
     renumbered = np.full(len(cells.distinct) + 1, -1)
     renumbered[live] = np.arange(len(live))
-    return Cells(renumbered[codes], tuple(cells.distinct[place] for place in live))
+    words = cells.words
+    if words is not None:
+        words = renumbered[words]
+        words = words[words >= 0]
+    return Cells(renumbered[codes], tuple(cells.distinct[place] for place in live), words)
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,9 +16,10 @@ from wearcast.logbook.schema.names import table_named
 from wearcast.logbook.schema.spelling import heading_key, listed, nearest
 from wearcast.logbook.schema.tables import TABLES, Table
 from wearcast.logbook.schema.vocabulary import RUN_HEADINGS
-from wearcast.logbook.sheets.cells import Cells, cells_of
+from wearcast.logbook.sheets.cells import Cells, cells_at
 from wearcast.logbook.sheets.sideways import sideways
 from wearcast.logbook.sources.cell_texts import is_empty, text_of
+from wearcast.logbook.sources.clean_csv import widest
 from wearcast.logbook.sources.sheet import Mapped, Sheet, letters, source_of, workbook_of
 from wearcast.told import Problem
 
@@ -31,7 +32,7 @@ class Grid:
     source: str
     origin: int
     """Number of the sheet among all that were read."""
-    rows: list[int]
+    rows: Sequence[int]
     """Numbers of the rows, as the spreadsheet shows them."""
     cells: dict[str, Cells]
     date1904: bool
@@ -107,7 +108,7 @@ def lay_out(sheet: Sheet, origin: int, own: Headings) -> tuple[Grid | Refusal, l
         return Refusal(table, source, origin, row, len(body), wrong, remedy), []
     places = {name: place for place, (name, _) in heading.meant.items()}
     cells = {
-        column.name: cells_of([row[at] if at < len(row) else None for row in body])
+        column.name: cells_at(body, at)
         for column in table.columns
         for at in (places.get(column.name),)
         if at is not None
@@ -141,7 +142,7 @@ def _beside_the_headings(
     """
     named = [bool(text) for text in heading.texts]
     body = sheet.rows[heading.last + 1 :]
-    width = max(map(len, body), default=0)
+    width = widest(body)
     bare = [place for place in range(width) if place >= len(named) or not named[place]]
     overlong: list[int] = []
     found: dict[int, tuple[int, ...]] = {}

@@ -13,10 +13,9 @@ import numpy as np
 
 from wearcast.logbook.schema.spelling import without_hidden
 from wearcast.logbook.schema.tables import Column
-from wearcast.logbook.sheets.cells import Cells, Fault
+from wearcast.logbook.sheets.cells import PLAIN, Cells, Fault
 
 _BLANK = "[ \u00a0\u2007\u2009\u202f'\u2019`\u00b4]"
-_PLAIN = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,4})?")
 _GROUPS = re.compile(rf"[+-]?[1-9][0-9]{{0,2}}(?:{_BLANK}[0-9]{{3}})+(?:[.,][0-9]*)?")
 _HOURS = r"h\.?|hrs?\.?|hours?|std\.?|stunden?|heures?|ore|horas?|uur|uren|timer|timmar|t|tim\.?"
 _UNITS = {
@@ -47,7 +46,7 @@ _SHAPES = {
         r"[+-]?[1-9][0-9]{0,2}(?:(?:\.[0-9]{3})+,[0-9]+|(?:\.[0-9]{3}){2,})"
     ),
     "comma decimal": re.compile(r"[+-]?(?:[0-9]*,[0-9]+|[0-9]+,)"),
-    "plain": _PLAIN,
+    "plain": PLAIN,
 }
 LONGEST = 100
 """Letters of a number with its unit."""
@@ -135,7 +134,7 @@ def _read_texts(texts: dict[int, str], values: np.ndarray, column: Column) -> di
     odd: dict[int, str] = {}
     points: list[int] = []
     for place, text in texts.items():
-        if _PLAIN.fullmatch(text):
+        if PLAIN.fullmatch(text):
             values[place] = float(text)
             if "." in text:
                 points.append(place)

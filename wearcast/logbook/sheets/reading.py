@@ -125,9 +125,9 @@ def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
         findings += [_on_fault(column, fault) for fault in faults]
         if column.needed:
             wanting[column.name] = (filled.codes < 0) & ~skip
-            said[column.name] = cells.where(says_missing) & ~skip
+            said[column.name] = cells.said(says_missing) & ~skip
         elif column.kind != "text" and column.name in grid.cells:
-            findings += _on_missing(column, cells.where(says_missing) & ~skip)
+            findings += _on_missing(column, cells.said(says_missing) & ~skip)
     undecided = np.array(sorted(grid.mapped.aside if grid.mapped else ()), np.int64)
     findings = _without_idle(findings + _on_wanting(wanting, said, _gone_down(grid)), undecided)
     frame = pd.DataFrame({one.name: _typed(one, values[one.name]) for one in grid.table.columns})
@@ -189,7 +189,7 @@ def _nothing(rows: int) -> Cells:
 
 def _filled(cells: Cells, skip: np.ndarray) -> Cells:
     """The cells without empty ones, words for nothing, and rows that are passed over."""
-    return without(cells, cells.where(is_empty) | cells.where(says_missing) | skip)
+    return without(cells, cells.said(is_empty) | cells.said(says_missing) | skip)
 
 
 def _read_column(

@@ -145,7 +145,7 @@ def _holds(grid: Grid, column: Column, words: frozenset[str]) -> np.ndarray:
     def is_one(cell: object) -> bool:
         return isinstance(cell, str) and len(cell) < LONGEST_WORD and heading_key(cell) in words
 
-    return grid.cells[column.name].where(is_one)
+    return grid.cells[column.name].said(is_one)
 
 
 def _totals(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:
@@ -163,7 +163,7 @@ def _totals(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.
     needed = [one for one in grid.table.columns if one.needed]
     named = [one for one in needed if one.kind in ("name", "date")]
     totals = any_of(grid, (_holds(grid, one, TOTALS) for one in named))
-    subtotals = any_of(grid, (grid.cells[one.name].where(is_subtotal) for one in named))
+    subtotals = any_of(grid, (grid.cells[one.name].said(is_subtotal) for one in named))
     complete = complete_rows(grid, filled) & ((count > 1) | (count.max() < 2))
     return np.asarray(totals | (subtotals & ~complete))
 

@@ -15,6 +15,7 @@ from pathlib import Path
 
 from wearcast.logbook.schema.names import HEADING_KEYS, SEARCHED_ROWS
 from wearcast.logbook.schema.spelling import heading_key
+from wearcast.logbook.sources.clean_csv import DELIMITERS, read_clean
 from wearcast.logbook.sources.csv_text import read_text
 from wearcast.logbook.sources.sheet import (
     LONGEST_TEXT,
@@ -27,7 +28,6 @@ from wearcast.logbook.sources.sheet import (
 )
 from wearcast.told import Problem
 
-DELIMITERS = (",", ";", "\t", "|")
 _NAMES = {",": "comma", ";": "semicolon", "\t": "TAB", "|": "upright bar"}
 LONGEST_RECORD = 20
 """Lines that one record may reach over; more, and a quotation mark was left open."""
@@ -42,6 +42,12 @@ def read_csv(path: Path, source: str) -> Sheet:
     """The filled records of one CSV file."""
     name = shown(path.stem)
     text, told = read_text(path, source, name)
+    clean = read_clean(text)
+    if clean is not None:
+        rows, delimiter = clean
+        told += _delimiter_told(source, name, delimiter, False)
+        numbers = range(1, len(rows) + 1)
+        return Sheet(source, name, rows, numbers, every_cell=True, told=tuple(told))
     stated = _SEP.match(text)
     if stated:
         text = text[stated.end() :]

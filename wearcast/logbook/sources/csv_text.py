@@ -10,12 +10,15 @@ import re
 from pathlib import Path
 
 from wearcast.errors import UnreadableFile
+from wearcast.logbook.sources.clean_csv import is_even
 from wearcast.logbook.sources.sheet import note
 from wearcast.told import Problem
 
 MOST_BYTES = 20_000_000
 MOST_LINES = 1_000_000
-"""Six and ten times what 100,000 readings take."""
+"""Six and ten times what 100,000 readings take: as much as is looked at cell by cell."""
+MOST_BYTES_EVEN = 1_000_000_000
+"""Of a file without any oddity: what 300,000 machines read weekly for two years take."""
 LONGEST_LINE = 4_000_000
 """Bytes; twice so many are surely noticed."""
 _MARKS = (
@@ -40,11 +43,12 @@ def read_text(path: Path, source: str, table: str) -> tuple[str, list[Problem]]:
     size = path.stat().st_size
     if size == 0:
         raise UnreadableFile(f"{source}: the file is empty (0 bytes); save or export it again.")
-    if size > MOST_BYTES:
+    if size > MOST_BYTES_EVEN:
         raise UnreadableFile(f"{source}: {size / 1e6:,.0f} MB is too large; give one file a site.")
     content = path.read_bytes()
     refuse_foreign(content[:2048], source)
-    _refuse_endless(content, source)
+    if not is_even(content.rstrip(b"\r\n").replace(b"\r\n", b"\n")):
+        _refuse_large(content, source)
     text, told = _decoded(content, source, table)
     # A CSV of the 1980s ends in Ctrl-Z; blank lines at the end are no rows.
     text = text.replace("\r\n", "\n").replace("\r", "\n").rstrip("\n\x1a")
@@ -54,8 +58,12 @@ def read_text(path: Path, source: str, table: str) -> tuple[str, list[Problem]]:
     return text, told
 
 
-def _refuse_endless(content: bytes, source: str) -> None:
-    """Refuse what no table of ours is: lines without number, or one without an end."""
+def _refuse_large(content: bytes, source: str) -> None:
+    """Refuse what no table of ours is: too much, lines without number, or one without an end."""
+    if len(content) > MOST_BYTES:
+        raise UnreadableFile(
+            f"{source}: {len(content) / 1e6:,.0f} MB is too large; give one file a site."
+        )
     lines = max(content.count(b"\n"), content.count(b"\r"))
     if lines > MOST_LINES:
         raise UnreadableFile(

@@ -4,7 +4,7 @@ Whatever the file was, the rest of the room sees `Sheet` alone. Nothing is conve
 cell of a CSV is text, a cell of a workbook keeps the type that the workbook gave it.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import PurePath
 from string import ascii_letters
@@ -40,9 +40,9 @@ class Sheet:
     """File as the person gave it."""
     name: str
     """Sheet name, table name, or the file's name without its ending."""
-    rows: list[list[object]]
+    rows: Sequence[list[object]]
     """Cells as written: str, int, float, bool, datetime, date, None or `CellError`."""
-    row_numbers: list[int]
+    row_numbers: Sequence[int]
     """For each entry of ``rows``: its row as the spreadsheet shows it."""
     hidden: bool = False
     hidden_rows: int = 0

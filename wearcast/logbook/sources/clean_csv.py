@@ -1,0 +1,127 @@
+"""CSV files without any oddity, read by columns, as most files are.
+
+A file goes through here if its cells can be read in one way only: one delimiter, no quotation
+marks, records of one width, none blank. Its cells are those that `sources/csv_cells.py` finds
+record by record; each distinct one is kept once, so that nothing below looks at a million cells.
+"""
+
+import csv
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from io import BytesIO
+from typing import overload
+
+import numpy as np
+import pandas as pd
+
+from wearcast.logbook.sources.sheet import LONGEST_TEXT, MOST_COLUMNS
+
+DELIMITERS = (",", ";", "\t", "|")
+FEWEST_ROWS = 50
+"""Shorter files are read as quickly record by record."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lane:
+    """One column of texts, each distinct one kept once."""
+
+    codes: np.ndarray
+    """array (rows,) of int: place in ``distinct``"""
+    distinct: np.ndarray
+    """array of str, in any order"""
+
+    def texts(self) -> np.ndarray:
+        """The cells, array (rows,) of str."""
+        return np.asarray(self.distinct[self.codes])
+
+    def in_order(self) -> tuple[np.ndarray, tuple[str, ...]]:
+        """Codes and distinct texts, in the order in which these first stand in the rows."""
+        codes, used = pd.factorize(self.codes)
+        return codes.astype(np.int64), tuple(self.distinct[used].tolist())
+
+
+@dataclass(frozen=True, slots=True)
+class CleanRows(Sequence[list[object]]):
+    """Rows of a sheet that are kept by column, all of one width."""
+
+    lanes: tuple[Lane, ...]
+
+    def __len__(self) -> int:
+        """How many rows there are."""
+        return len(self.lanes[0].codes)
+
+    @overload
+    def __getitem__(self, place: int) -> list[object]: ...
+    @overload
+    def __getitem__(self, place: slice) -> "CleanRows": ...
+    def __getitem__(self, place: int | slice) -> "list[object] | CleanRows":
+        """One row's cells, or some of the rows."""
+        if isinstance(place, slice):
+            return CleanRows(tuple(Lane(one.codes[place], one.distinct) for one in self.lanes))
+        return [one.distinct[one.codes[place]] for one in self.lanes]
+
+    def __iter__(self) -> Iterator[list[object]]:
+        """Row by row."""
+        return map(list, zip(*(one.texts().tolist() for one in self.lanes), strict=True))
+
+
+def widest(rows: Sequence[Sequence[object]]) -> int:
+    """Cells of the longest row."""
+    if isinstance(rows, CleanRows):
+        return len(rows.lanes) if len(rows) else 0
+    return max(map(len, rows), default=0)
+
+
+def is_even(content: bytes) -> bool:
+    """Whether a file's cells can only be read in one way, and are worth reading by columns.
+
+    Lines are parted by a line feed alone, the last one without.
+    """
+    marks = [mark for mark in DELIMITERS if mark.encode() in content]
+    if len(marks) != 1 or b'"' in content or content[:4].lower() == b"sep=":
+        return False
+    return _even(np.frombuffer(content, np.uint8), ord(marks[0]))
+
+
+def read_clean(text: str) -> tuple[CleanRows, str] | None:
+    """The rows of a text of separated values and its delimiter; None if it has to be looked at.
+
+    Lines are parted by a line feed alone, the last one without.
+    """
+    content = text.encode()
+    if not is_even(content):
+        return None
+    delimiter = next(mark for mark in DELIMITERS if mark in text)
+    table = pd.read_csv(
+        BytesIO(content),
+        sep=delimiter,
+        header=None,
+        dtype="category",
+        na_filter=False,
+        quoting=csv.QUOTE_NONE,
+        skip_blank_lines=False,
+        encoding="utf-8",
+    )
+    columns = (table[place].cat for place in table)
+    lanes = (
+        Lane(one.codes.to_numpy(), one.categories.to_numpy().astype(object)) for one in columns
+    )
+    return CleanRows(tuple(lanes)), delimiter
+
+
+def _even(letters: np.ndarray, delimiter: int) -> bool:
+    """Whether all records have one width of 2 or more, and none is long or blank."""
+    ends = np.append(np.flatnonzero(letters == ord("\n")), len(letters))
+    marks = np.flatnonzero(letters == delimiter)
+    records, width = len(ends), len(marks) // len(ends)
+    if records < FEWEST_ROWS or not 1 <= width < MOST_COLUMNS or len(marks) != width * records:
+        return False
+    starts = np.append(0, ends[:-1] + 1)
+    own = marks.reshape(records, width)
+    lengths = ends - starts
+    return bool(
+        (own[:, 0] >= starts).all()
+        and (own[:, -1] < ends).all()
+        and lengths.min() > width
+        and lengths.max() < LONGEST_TEXT
+    )
