@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 from scipy.linalg import LinAlgError
+from scipy.sparse import csr_array
 
-from wearcast.wear.arrow import Arrow, factored, lifted, raised
+from wearcast.wear.arrow import DENSE, Arrow, factored, gram, lifted, raised
 
 
 def dense(arrow):
@@ -85,3 +86,12 @@ def test_data_that_bend_the_wrong_way_leave_the_prior_as_it_is(bend):
     cov = np.linalg.inv(dense(lifted(data, prior.tips).plus(prior.body, prior.tips)))
     assert np.diag(cov) == pytest.approx([4.0, 0.8, 4.0])
     assert np.diag(raised(data, prior).body_cov()) == pytest.approx([4.0, 0.8])
+
+
+def test_products_of_many_columns_are_the_dense_ones():
+    rng = np.random.default_rng(4)
+    columns = rng.normal(size=(DENSE // 40 + 1, 40)) * (rng.random((DENSE // 40 + 1, 40)) < 0.1)
+    weight = rng.uniform(0.5, 2.0, len(columns))
+    expected = columns.T @ (weight[:, None] * columns)
+    assert gram(columns, weight) == pytest.approx(expected, rel=1e-12, abs=1e-12)
+    assert gram(csr_array(columns), weight) == pytest.approx(expected, rel=1e-12, abs=1e-12)

@@ -38,3 +38,17 @@ def test_a_quadratic_takes_one_step():
 
 def test_out_of_steps_it_says_that_it_did_not_converge():
     assert not maximise(saddle, np.array([0.1, 0.3]), most_steps=2).converged
+
+
+def test_a_value_too_large_to_see_the_last_gain_costs_no_further_steps():
+    asked = []
+
+    def at(params):
+        asked.append(params)
+        here = saddle(params)
+        return here._replace(value=here.value - 1e9 - 2e-7 * len(asked))
+
+    found = maximise(at, np.array([0.9, 0.8]))
+    assert found.converged
+    assert found.params == pytest.approx([1.0, 1.0], abs=1e-6)
+    assert len(asked) < 10

@@ -9,8 +9,13 @@ from typing import NamedTuple
 
 import numpy as np
 from scipy.linalg import LinAlgError, cho_factor, cho_solve
+from scipy.sparse import csr_array
 
+Columns = np.ndarray | csr_array
+"""Dense where that is small."""
 LEAST_TIP = 1e-10
+DENSE = 50_000
+"""Numbers in some columns from which it pays to leave the zeros out."""
 
 
 class Arrow(NamedTuple):
@@ -86,10 +91,19 @@ def factored(arrow: Arrow) -> Solved:
     """
     if (arrow.tips <= 0).any():
         raise LinAlgError("a tip is not positive")
-    core = arrow.body - (arrow.arms / arrow.tips) @ arrow.arms.T
+    core = arrow.body - gram(arrow.arms.T, 1 / arrow.tips)
     factor = cho_factor(core)
     log_det = 2 * float(np.log(np.diag(factor[0])).sum()) + float(np.log(arrow.tips).sum())
     return Solved(arrow.arms, arrow.tips, factor, log_det)
+
+
+def gram(columns: Columns, weight: np.ndarray) -> np.ndarray:
+    """Weighted products of columns, mostly zeros where there are many: array (columns, columns)."""
+    if isinstance(columns, np.ndarray):
+        if columns.size < DENSE:
+            return np.asarray(columns.T @ (weight[:, None] * columns))
+        columns = csr_array(columns)
+    return np.asarray((columns.T @ columns.multiply(weight[:, None]).tocsr()).toarray())
 
 
 def lifted(arrow: Arrow, prior_tips: np.ndarray) -> Arrow:
@@ -107,7 +121,7 @@ def lifted(arrow: Arrow, prior_tips: np.ndarray) -> Arrow:
         The least that a prior adds to the tips.
     """
     tips = np.maximum(arrow.tips, 0.0)
-    core = arrow.body - (arrow.arms / (tips + prior_tips)) @ arrow.arms.T
+    core = arrow.body - gram(arrow.arms.T, 1 / (tips + prior_tips))
     values, vectors = np.linalg.eigh((core + core.T) / 2)
     bent = np.clip(-values, 0.0, None)
     return Arrow(arrow.body + (vectors * bent) @ vectors.T, arrow.arms, tips)

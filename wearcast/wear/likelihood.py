@@ -13,11 +13,11 @@ import numpy as np
 from scipy.sparse import csr_array
 from scipy.special import digamma, gammaln, polygamma
 
+from wearcast.wear.arrow import Columns, gram
 from wearcast.wear.life import Load, load_of, log_hazard_of, watched
 
-Columns = np.ndarray | csr_array
-"""Dense where that is small, for sparse products cost a lot more to begin."""
 DENSE_CELLS = 400_000
+"""Effects that are dense where that is small: sparse products cost a lot more to begin."""
 
 
 def fit_columns(columns: csr_array) -> Columns:
@@ -204,10 +204,12 @@ def _rows(path: Path, own: Own, spells: Spells, load: Load, by_load: np.ndarray)
         ended * hazard.value,
         *(ended * a + pull * b for a, b in zip(hazard[1:], load[1:], strict=True)),
     )
-    if not spells.first.any():
-        return rows
-    first = watched(path.log_wear, own.log_shape, ended)
-    return _Rows(*(np.where(spells.first, a, b) for a, b in zip(first, rows, strict=True)))
+    at = np.flatnonzero(spells.first)
+    if len(at):
+        first = watched(path.log_wear[at], own.log_shape, ended[at])
+        for mine, all_rows in zip(first, rows, strict=True):
+            all_rows[at] = mine
+    return rows
 
 
 def log_likelihood(own: Own, effects: np.ndarray, spells: Spells, tips: np.ndarray) -> float:
@@ -246,7 +248,7 @@ def class_part(own: Own, effects: np.ndarray, spells: Spells, tips: np.ndarray) 
     hessian[floors, :] = hessian[:, floors] = _columns(path, spells, rows.xs)
     hessian[floors, floors] = rows.ss.sum()
     reach = _reach(path, spells, load)
-    hessian += reach.T @ (term.by_load2[:, None] * reach)
+    hessian += gram(reach, term.by_load2)
     row = own.spread * (term.by_spread_load @ reach)
     hessian[floors + 1, :] += row
     hessian[:, floors + 1] += row
@@ -299,7 +301,7 @@ def _spell_bends(path: Path, spells: Spells, bend_x: np.ndarray, by_x: np.ndarra
         across = (spells.effects.T @ weighted).T
         hessian[:floors, floors + 2 :] = across
         hessian[floors + 2 :, :floors] = across.T
-        hessian[floors + 2 :, floors + 2 :] = _gram(spells.effects, bend_x)
+        hessian[floors + 2 :, floors + 2 :] = gram(spells.effects, bend_x)
     return hessian
 
 
@@ -307,13 +309,6 @@ def _reach(path: Path, spells: Spells, load: Load) -> np.ndarray:
     """How each machine's exposure moves: array (machines, own + effects), the spread's column 0."""
     dense = np.column_stack([path.share * load.x[:, None], load.s, np.zeros_like(load.s)])
     return np.hstack([sum_by(spells.machine, dense), _effects_by(spells, load.x)])
-
-
-def _gram(columns: Columns, weight: np.ndarray) -> np.ndarray:
-    """Weighted products of columns: array (columns, columns)."""
-    if isinstance(columns, np.ndarray):
-        return np.asarray(columns.T @ (weight[:, None] * columns))
-    return np.asarray((columns.T @ columns.multiply(weight[:, None]).tocsr()).toarray())
 
 
 def _effects_by(spells: Spells, weight: np.ndarray) -> np.ndarray:

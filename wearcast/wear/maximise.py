@@ -8,6 +8,11 @@ from scipy.linalg import LinAlgError
 
 from wearcast.wear.arrow import Arrow, factored
 
+NEARLY = 1e-7
+"""What a step still has to gain from which it is the last: the next gains about its square.
+
+In a large log the value itself is not known so finely, so no step could be seen to go up.
+"""
 LONGEST_STEP = 2.0
 """Largest move of one parameter in one step; they are logs, so a factor of e^2."""
 
@@ -49,6 +54,8 @@ def maximise(
         gain = float(move @ here.gradient)
         if gain < 1e-11 * (1 + abs(here.value) * 1e-4):
             return Optimum(params, here, True, step)
+        if gain < NEARLY:
+            return Optimum(params + move, derivatives_at(params + move), True, step + 1)
         taken = _go(derivatives_at, params, move, here)
         if taken is None:
             return Optimum(params, here, gain < 1e-6, step)

@@ -266,8 +266,9 @@ class WearModel(GenericLikelihoodModel):  # type: ignore[misc]
 def _on_life_scale(part: ClassPart, floors: int, log_shape: float) -> ClassPart:
     """Derivatives by log rates turned into derivatives by -log(mean life)."""
     first, second = mean_factor_slopes(log_shape)
-    turn = np.eye(len(part.gradient))
-    turn[:floors, floors] = first
-    hessian = turn.T @ part.hessian @ turn
-    hessian[floors, floors] += second * part.gradient[:floors].sum()
-    return part._replace(gradient=turn.T @ part.gradient, hessian=hessian, arms=turn.T @ part.arms)
+    bent = second * part.gradient[:floors].sum()
+    gradient, hessian, arms = part.gradient.copy(), part.hessian.copy(), part.arms.copy()
+    for held in (gradient, hessian, hessian.T, arms):
+        held[floors] += first * held[:floors].sum(axis=0)
+    hessian[floors, floors] += bent
+    return part._replace(gradient=gradient, hessian=hessian, arms=arms)
