@@ -13,6 +13,7 @@ import warnings
 from collections.abc import Sequence
 from contextlib import suppress
 from importlib import import_module
+from pathlib import Path
 
 import click
 
@@ -85,6 +86,8 @@ def main() -> None:
     if not sys.warnoptions:
         # Warnings of libraries are for those who work on the program (python -W shows them).
         warnings.simplefilter("ignore")
+    if sys.stderr is None:  # closed by the caller; older libraries write there as they are imported
+        sys.stderr = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115 (to its end)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # a letter that the terminal lacks stops nothing
