@@ -18,6 +18,7 @@ from wearcast.cli.telling import (
 )
 from wearcast.forecast import Forecast, annual_cost
 from wearcast.reports.fields import fields_named
+from wearcast.reports.first import like_words
 from wearcast.reports.frames import rows_for_json
 from wearcast.reports.listing import cost_by
 from wearcast.reports.texts import without_price
@@ -55,6 +56,8 @@ def cost(
         print_json(command="cost", as_of=day, by=by, cost=rows_for_json("cost", frame))
     else:
         fields = fields_named("cost", _COLUMNS)
+        print_text(like_words(forecast))
+        click.echo()
         print_table(_title(forecast, by), frame, fields)
         bare = without_price(forecast)
         if bare:

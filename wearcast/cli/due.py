@@ -16,6 +16,7 @@ from wearcast.cli.telling import (
     print_text,
 )
 from wearcast.reports.fields import fields_named
+from wearcast.reports.first import due_words
 from wearcast.reports.frames import rows_for_json
 from wearcast.reports.listing import due_soon
 from wearcast.reports.texts import CAUTIONS
@@ -65,6 +66,8 @@ def due(
         fields = fields_named("due", _COLUMNS)
         where = f" at {choices.site}" if choices.site else ""
         title = f"Due{where} within {choices.due_weeks:g} weeks of {choices.as_of:%Y-%m-%d}"
+        print_text(due_words(forecast))
+        click.echo()
         print_table(title, frame, fields)
         for words in CAUTIONS:
             print_text(words)

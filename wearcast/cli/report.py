@@ -9,8 +9,9 @@ import click
 from wearcast.backtesting.verdict import verdict
 from wearcast.cli import looking_back, options
 from wearcast.cli.asking import foretell, given, read
-from wearcast.cli.telling import Progress, exit_code, print_json, print_notes
+from wearcast.cli.telling import Progress, exit_code, print_json, print_notes, print_text
 from wearcast.forecast import Forecast
+from wearcast.reports.first import first_words, thin_words
 from wearcast.reports.frames import rows_for_json
 from wearcast.reports.order.changed import earlier_order
 from wearcast.reports.parcel import report_frames, write_report
@@ -65,6 +66,7 @@ def report(
     if as_json:
         print_json(**_answer(forecast, result))
     else:
+        _print_first(forecast)
         _print_files(result)
     print_notes(forecast.told, quiet)
     return exit_code(forecast.told)
@@ -82,6 +84,16 @@ def _answer(forecast: Forecast, result: RunResult) -> dict[str, object]:
         "files": list(result.files),
         **{name: rows_for_json(name, frames[name]) for name in tables},
     }
+
+
+def _print_first(forecast: Forecast) -> None:
+    """What the page says first."""
+    thin = thin_words(forecast)
+    if thin:
+        print_text(thin)
+    for each in first_words(forecast):
+        print_text(f"{each.about}: {each.words}", "  ")
+    click.echo()
 
 
 def _print_files(result: RunResult) -> None:

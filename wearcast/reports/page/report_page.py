@@ -7,7 +7,8 @@ from markupsafe import Markup
 
 from wearcast.reports.effects import effects_shown
 from wearcast.reports.fields import OUTPUTS, Field
-from wearcast.reports.frames import FEW_ROWS, problems_frame, shown_number
+from wearcast.reports.first import brief, first_words, thin_words
+from wearcast.reports.frames import FEW_ROWS, problems_frame
 from wearcast.reports.listing import cost_by, due_soon, of_site
 from wearcast.reports.order.lines import lines_to_order
 from wearcast.reports.order.timeline import Timeline, timeline_of
@@ -82,6 +83,8 @@ def page_html(
         run=run,
         sections=SECTIONS,
         choices=forecast.choices,
+        first=first_words(forecast),
+        thin=thin_words(forecast),
         brief=brief(forecast),
         tables=page_tables(forecast, changed),
         charts=page_charts(forecast, backtest, timeline),
@@ -105,30 +108,6 @@ def doubts(forecast: "Forecast") -> list[str]:
     """What speaks against the whole forecast, in sentences."""
     grave = [each for each in forecast.told if each.weight >= GRAVE and each.severity == "note"]
     return [f"{each.wrong[:1].upper()}{each.wrong[1:]}. {each.remedy}." for each in grave]
-
-
-def brief(forecast: "Forecast") -> list[tuple[str, str, str]]:
-    """The figures that come first: words, figure, where it is explained."""
-    choices, order = forecast.choices, lines_to_order(forecast.order)
-    year = forecast.cost[forecast.cost["level"].eq("fleet") & forecast.cost["kind"].eq("all")]
-    looks = forecast.machines.loc[forecast.machines["look"].ne(""), "machine"].nunique()
-    aside = sum(each.severity == "set aside" for each in forecast.told)
-    late = int(order["status"].isin(["overdue", "order now"]).sum())
-    money = f", {choices.currency}" if choices.currency else ""
-    figures = [
-        (f"order lines, {late} of them overdue or for now", f"{len(order)}", "order"),
-        (f"total of the order{money}",
-         shown_number(float(order["line_total"].sum()), 2), "order"),
-        (f"turns and changes due within {choices.due_weeks:g} weeks",
-         f"{len(due_soon(forecast.due, choices))}", "due"),
-        ("machines worth a look", f"{looks}", "machines"),
-        ("findings that set rows aside", f"{aside}", "problems"),
-    ]  # fmt: skip
-    for line in year.to_dict("records"):
-        low, high = shown_number(line["p10"], 0), shown_number(line["p90"], 0)
-        words = f"expected cost of the coming year{money} (8 in 10 futures: {low} to {high})"
-        figures.insert(2, (words, shown_number(line["mean"], 0), "cost"))
-    return figures
 
 
 def page_tables(

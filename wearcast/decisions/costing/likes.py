@@ -1,0 +1,82 @@
+"""What a machine, site or floor costs an hour against its like.
+
+The like of a machine are the machines that carry the same parts; the like of a site is what its
+machines would cost if each cost what its like at other sites do; the like of a floor are the
+other floors.
+"""
+
+import numpy as np
+import pandas as pd
+
+FEWEST = 2
+"""Other machines that make a like."""
+KNOWN = 0.5
+"""Share of a site's hours that must have a like elsewhere."""
+COLUMNS = ["level", "where", "per_100h", "low", "high", "like", "times", "above"]
+
+
+def against_like(cost: pd.DataFrame, slots: pd.DataFrame) -> pd.DataFrame:
+    """Cost in 100 run hours of each machine, site and floor, and what its like cost.
+
+    Parameters
+    ----------
+    cost : DataFrame
+        As of `wearcast.decisions.money.year_cost`.
+    slots : DataFrame
+        machine, site, position, part: what each machine carries.
+
+    Returns
+    -------
+    DataFrame
+        level, where, per_100h, low and high (8 of 10 futures) and like [currency per 100 h], times
+        (per_100h over like) and above (low is above like); places without a like are left out.
+    """
+    rows = cost[cost["kind"].eq("all") & cost["per_100h"].gt(0)]
+    rows = rows.assign(hours=100 * rows["mean"] / rows["per_100h"])
+    machines = _of(rows, "machine")
+    carried = slots.sort_values(["machine", "position"], kind="stable")
+    sets = carried.groupby("machine")["part"].agg(tuple).astype(str)
+    sites = carried.groupby("machine")["site"].first()
+    machines = machines.assign(
+        carries=machines["where"].map(sets), site=machines["where"].map(sites)
+    )
+    found = [
+        machines.assign(like=_rest(machines, ["carries"], FEWEST)),
+        _of(rows, "floor").pipe(lambda floors: floors.assign(like=_rest(floors, ["level"], 1))),
+        _with_sites_like(_of(rows, "site"), machines),
+    ]
+    whole = pd.concat([one for one in found if len(one)] or [rows.assign(like=np.nan)[:0]])
+    share = whole["per_100h"] / whole["mean"]
+    whole = whole.assign(
+        low=whole["p10"] * share,
+        high=whole["p90"] * share,
+        times=whole["per_100h"] / whole["like"],
+        above=whole["p10"] * share > whole["like"],
+    )
+    return whole.loc[whole["like"].gt(0), COLUMNS].reset_index(drop=True)
+
+
+def _of(rows: pd.DataFrame, level: str) -> pd.DataFrame:
+    return rows[rows["level"].eq(level)]
+
+
+def _rest(rows: pd.DataFrame, by: list[str], fewest: int) -> pd.Series:
+    """What the others of a row's group cost in 100 h; nan where they are fewer."""
+    groups = rows.groupby(by, dropna=False)
+    money = groups["mean"].transform("sum") - rows["mean"]
+    hours = groups["hours"].transform("sum") - rows["hours"]
+    others = groups["mean"].transform("size") - 1
+    return (100 * money / hours.where(hours > 0)).where(others >= fewest)
+
+
+def _with_sites_like(sites: pd.DataFrame, machines: pd.DataFrame) -> pd.DataFrame:
+    """The sites, with what their machines' like at other sites cost in 100 h."""
+    every = machines.groupby("carries")[["mean", "hours"]].transform("sum")
+    here = machines.groupby(["carries", "site"])[["mean", "hours"]].transform("sum")
+    left = every - here
+    like = 100 * left["mean"] / left["hours"].where(left["hours"] > 1e-9)
+    known = machines.assign(like=like, weight=machines["hours"].where(like.notna(), 0.0))
+    known = known.assign(money=known["like"].fillna(0.0) * known["weight"])
+    sums = known.groupby("site")[["money", "weight", "hours"]].sum()
+    sums = sums[sums["weight"] > KNOWN * sums["hours"]]
+    return sites.assign(like=sites["where"].map(sums["money"] / sums["weight"]))
