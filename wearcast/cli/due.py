@@ -3,6 +3,7 @@
 from datetime import date
 
 import click
+import pandas as pd
 
 from wearcast.cli import options
 from wearcast.cli.asking import ask
@@ -15,25 +16,12 @@ from wearcast.cli.telling import (
     print_table,
     print_text,
 )
-from wearcast.reports.fields import fields_named
+from wearcast.reports.due_list import FIELDS, ON_A_TERMINAL, due_groups
+from wearcast.reports.fields import Field
 from wearcast.reports.first import due_words
 from wearcast.reports.frames import rows_for_json
 from wearcast.reports.listing import due_soon
 from wearcast.reports.texts import CAUTIONS
-
-_COLUMNS = (
-    "due_p50",
-    "due_p10",
-    "due_p90",
-    "machine",
-    "site",
-    "position",
-    "part",
-    "edge",
-    "edges",
-    "next_action",
-    "replace_p50",
-)
 
 
 @click.command()
@@ -63,14 +51,22 @@ def due(
         weeks = choices.due_weeks
         print_json(command="due", as_of=day, due_weeks=weeks, due=rows, cautions=list(CAUTIONS))
     else:
-        fields = fields_named("due", _COLUMNS)
-        where = f" at {choices.site}" if choices.site else ""
-        title = f"Due{where} within {choices.due_weeks:g} weeks of {choices.as_of:%Y-%m-%d}"
+        fields = [field for field in FIELDS if field.name in ON_A_TERMINAL]
         print_text(due_words(forecast))
+        for group in due_groups(forecast):
+            click.echo()
+            print_table(group.title, group.rows, _held(fields, group.rows))
+            if group.take:
+                print_text(group.take)
         click.echo()
-        print_table(title, frame, fields)
         for words in CAUTIONS:
             print_text(words)
         print_columns(fields, quiet)
     print_notes(forecast.told, quiet)
     return exit_code(forecast.told)
+
+
+def _held(fields: list[Field], rows: pd.DataFrame) -> list[Field]:
+    """The columns that tell rows apart: no blank remarks, no site where all are of one."""
+    odd = {"remark": rows["remark"].ne("").any(), "site": len(set(rows["site"])) > 1}
+    return [field for field in fields if odd.get(field.name, True)]

@@ -9,7 +9,7 @@ import pytest
 
 from tests.reports import makers
 from wearcast.reports.frames import shown_cells
-from wearcast.reports.page.report_page import page_html, page_tables
+from wearcast.reports.page.report_page import due_tables, page_html, page_tables
 from wearcast.reports.parcel import report_frames
 
 
@@ -117,7 +117,7 @@ def test_every_caution_stands_on_the_page(made: bytes):
 
 
 @pytest.mark.parametrize(
-    "name", ["order", "due", "floors", "edges", "cost site", "problems", "trust", "watch"]
+    "name", ["order", "floors", "edges", "cost site", "problems", "trust", "watch"]
 )
 def test_each_row_of_a_table_is_a_row_of_its_csv(name: str):
     forecast = makers.forecast()
@@ -139,7 +139,7 @@ def test_a_machine_worth_a_look_stands_out_with_its_likely_causes():
 def test_a_site_asked_for_is_the_only_one_in_the_due_list():
     made = makers.forecast()
     only = makers.forecast(choices=replace(made.choices, site="Hall B"))
-    assert {row[4] for row in page_tables(only)["due"].rows} == {"Hall B"}
+    assert {row[3] for _, table, _ in due_tables(only) for row in table.rows} == {"Hall B"}
 
 
 def test_more_rows_than_a_page_holds_are_counted():
@@ -151,7 +151,7 @@ def test_more_rows_than_a_page_holds_are_counted():
 
 def test_the_list_to_work_off_may_be_longer_than_the_others():
     due = pd.concat([makers.due().iloc[:1]] * 900, ignore_index=True)
-    assert len(page_tables(makers.forecast(due=due))["due"].rows) == 900
+    assert sum(len(table.rows) for _, table, _ in due_tables(makers.forecast(due=due))) == 900
 
 
 def test_a_text_that_nobody_filled_in_takes_no_room():

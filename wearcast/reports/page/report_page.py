@@ -5,11 +5,13 @@ from typing import TYPE_CHECKING
 import pandas as pd
 from markupsafe import Markup
 
+from wearcast.reports.due_list import FIELDS as DUE_FIELDS
+from wearcast.reports.due_list import due_groups
 from wearcast.reports.effects import effects_shown
 from wearcast.reports.fields import OUTPUTS, Field
 from wearcast.reports.first import brief, first_words, thin_words
 from wearcast.reports.frames import FEW_ROWS, problems_frame
-from wearcast.reports.listing import cost_by, due_soon, of_site
+from wearcast.reports.listing import cost_by, of_site
 from wearcast.reports.order.lines import lines_to_order
 from wearcast.reports.order.timeline import Timeline, timeline_of
 from wearcast.reports.page import charts, wear_charts
@@ -40,8 +42,6 @@ _SETS = {
               "order_pieces", "unit_price", "line_total", "status", "why"),
     "watch": ("depot", "part", "name", "on_hand", "on_order", "expected_use", "runs_out_p05",
               "status", "why"),
-    "due": ("due_p50", "due_p10", "due_p90", "machine", "site", "position", "part", "edge",
-            "edges", "next_action", "replace_p50"),
     "floors": ("wears_as", "floor", "hours_per_edge", "low", "high", "relative",
                "damaged_per_1000h", "hours_to_change", "cost_per_100h", "worn", "damaged",
                "running", "basis"),
@@ -87,6 +87,7 @@ def page_html(
         thin=thin_words(forecast),
         brief=brief(forecast),
         tables=page_tables(forecast, changed),
+        due=due_tables(forecast),
         charts=page_charts(forecast, backtest, timeline),
         floor_charts=floor_charts(forecast),
         answers=answers(forecast),
@@ -119,7 +120,6 @@ def page_tables(
     shown: dict[str, tuple[str, pd.DataFrame]] = {
         "order": ("order", lines_to_order(forecast.order)),
         "watch": ("order", watch),
-        "due": ("due", due_soon(forecast.due, choices)),
         "floors": ("floors", forecast.floors),
         "machines all": ("machines", of_site(forecast.machines, choices)),
         "edges": ("edges", of_site(forecast.edges, choices)),
@@ -138,6 +138,14 @@ def page_tables(
     if changed is not None:
         tables["changed"] = table_with(OUTPUTS["changed"], changed, "order")
     return tables
+
+
+def due_tables(forecast: "Forecast") -> list[tuple[str, PageTable, str]]:
+    """What is due by weeks: title, table, and the parts to take along."""
+    return [
+        (group.title, table_with(DUE_FIELDS, group.rows, "due"), group.take)
+        for group in due_groups(forecast)
+    ]
 
 
 def _fleet_use(use: pd.DataFrame) -> pd.DataFrame:

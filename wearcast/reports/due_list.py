@@ -1,0 +1,123 @@
+"""The due list as it is worked off: this week, next week, later; by site, with parts to take."""
+
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+import pandas as pd
+
+from wearcast.history.readings.curve import REACH_DAYS
+from wearcast.reports.fields import Field, fields_named
+from wearcast.reports.listing import due_soon
+
+if TYPE_CHECKING:
+    from wearcast.forecast import Forecast
+
+WEEK = 7
+AT_ONCE = ("fit", "look")
+"""Actions that need no date: a place stands empty, or the log cannot tell what is there."""
+FIELDS = (
+    *fields_named("due", ["due_p50"]),
+    Field("between", "text", "Between", "In 8 of 10 futures it is due between these days."),
+    *fields_named("due", ["machine", "site", "position", "part"]),
+    Field("at_edge", "text", "Edge", "The edge at work, of the edges that the part has."),
+    *fields_named("due", ["next_action"]),
+    Field("used", "text", "Used", "Wear so far; 100 %: half of such edges are worn out by then."),
+    *fields_named("due", ["replace_p50"]),
+    Field("remark", "text", "Remark", "Past its usual life, or hours that nobody has read."),
+)
+ON_A_TERMINAL = (
+    "due_p50", "machine", "site", "position", "part", "at_edge", "next_action", "used", "remark",
+)  # fmt: skip
+
+
+class DueGroup(NamedTuple):
+    """What is due in one stretch of time."""
+
+    title: str
+    rows: pd.DataFrame
+    """Columns of `FIELDS`, by site, the soonest first."""
+    take: str
+    """The parts to take along, as a sentence; blank where nothing is changed."""
+
+
+def due_groups(forecast: "Forecast") -> list[DueGroup]:
+    """What is due this week, next week and later; of the site asked for, and without empty ones."""
+    choices = forecast.choices
+    rows = _told(due_soon(forecast.due, choices), forecast)
+    end = choices.as_of + pd.Timedelta(days=round(7 * choices.due_weeks))
+    first, second = (choices.as_of + pd.Timedelta(days=WEEK * weeks) for weeks in (1, 2))
+    at_once = rows["next_action"].isin(AT_ONCE)
+    now = at_once | rows["due_p50"].le(first)
+    then = ~now & rows["due_p50"].le(second)
+    stretches = (
+        (f"This week, to {_day(min(first, end))}", now),
+        (f"Next week, to {_day(min(second, end))}", then),
+        (f"Later, to {_day(end)}", ~now & ~then),
+    )
+    return [
+        DueGroup(title, _by_site(rows[here]), take_along(rows[here], forecast.draws.slots))
+        for title, here in stretches
+        if here.any()
+    ]
+
+
+def _by_site(rows: pd.DataFrame) -> pd.DataFrame:
+    order = ["site", "due_p50", "machine", "position"]
+    return rows.sort_values(order, kind="stable", ignore_index=True)
+
+
+def _told(rows: pd.DataFrame, forecast: "Forecast") -> pd.DataFrame:
+    """The rows with what people read: the range, the edge, the wear and what is odd."""
+    silent = forecast.machines.drop_duplicates("machine").set_index("machine")["silent_days"]
+    days = rows["machine"].map(silent).fillna(0.0)
+    since = forecast.choices.as_of - pd.to_timedelta(days, "D")
+    remarks = [
+        "; ".join(_remarks(wear, silent_days > REACH_DAYS, day))
+        for wear, silent_days, day in zip(rows["wear"], days, since, strict=True)
+    ]
+    return rows.assign(
+        between=[
+            _between(low, high) for low, high in zip(rows["due_p10"], rows["due_p90"], strict=True)
+        ],
+        at_edge=[
+            _edge(edge, edges) for edge, edges in zip(rows["edge"], rows["edges"], strict=True)
+        ],
+        used=["" if np.isnan(wear) else f"{100 * wear:.0f} %" for wear in rows["wear"]],
+        remark=pd.Series(remarks, rows.index, dtype=object),
+    )
+
+
+def _remarks(wear: float, silent: bool, since: pd.Timestamp) -> list[str]:
+    """What is odd about a row."""
+    told = ["past its usual life"] if wear > 1 else []
+    return [*told, f"hours assumed since {_day(since)}"] if silent else told
+
+
+def _between(low: pd.Timestamp, high: pd.Timestamp) -> str:
+    """Both days, the month once where it is one."""
+    if pd.isna(low) or pd.isna(high):
+        return ""
+    begin = (
+        f"{low.day}" if (low.year, low.month) == (high.year, high.month) else f"{low.day} {low:%b}"
+    )
+    return f"{high.day} {high:%b}" if low == high else f"{begin} to {high.day} {high:%b}"
+
+
+def _edge(edge: float, edges: float) -> str:
+    return f"? of {edges:.0f}" if np.isnan(edge) else f"{edge:.0f} of {edges:.0f}"
+
+
+def take_along(rows: pd.DataFrame, slots: pd.DataFrame) -> str:
+    """The new parts that the rows need, in pieces."""
+    new = rows[rows["next_action"].isin(["change", "fit"])]
+    pieces = slots.set_index(["machine", "position"])["pieces"]
+    places = pd.MultiIndex.from_frame(new[["machine", "position"]])
+    counts = (
+        new.assign(pieces=pieces.reindex(places).to_numpy(float)).groupby("part")["pieces"].sum()
+    )
+    told = [f"{count:.0f} {part}" for part, count in counts.items() if count > 0]
+    return f"Parts to take along: {', '.join(told)}." if told else ""
+
+
+def _day(day: pd.Timestamp) -> str:
+    return f"{day.day} {day:%B}"
