@@ -21,7 +21,7 @@ from wearcast.decisions.quotes import QuoteResult
 from wearcast.errors import UnknownChoice, UnusableTable
 from wearcast.forecast import Fit, fit
 from wearcast.quote import quote as price
-from wearcast.reports.fields import OUTPUTS
+from wearcast.reports.fields import OUTPUTS, fields_named
 from wearcast.reports.frames import heaviest_first, problems_frame, rows_for_json
 from wearcast.reports.incomplete import incomplete_words
 from wearcast.reports.listing import quote_table
@@ -30,7 +30,8 @@ from wearcast.reports.writing.folder import refuse_folder
 from wearcast.told import sentence
 
 LEAST_RISK, MOST_RISK = 0.5, 0.99
-MOST_MOVES, MOST_FINDINGS = 5, 8
+MOST_MOVES, MOST_FINDINGS, MOST_STEPS = 5, 8, 10
+_STEPS = ("step", "mean", "mean_change", "risk_change")
 _WORK = ("parts", "labour")
 _HOURS = "Hours a week as priced"
 
@@ -123,6 +124,7 @@ def _print_json(result: QuoteResult) -> None:
         "priced_hours": result.hours,
         "learnt": result.learnt,
         "spread": result.spread,
+        "sensitivity": result.sensitivity,
         "moves": result.moves,
         "part_choice": result.parts,
         "problems": problems_frame(result.told),
@@ -154,6 +156,8 @@ def _print_price(result: QuoteResult, quiet: bool) -> None:
     print_table("What the rates were learnt from", result.learnt, learnt)
     print_table("Where the spread of the whole contract comes from", result.spread,
                 OUTPUTS["spread"])  # fmt: skip
+    print_table("What moves the price of the whole contract", result.sensitivity.head(MOST_STEPS),
+                fields_named("sensitivity", _STEPS))  # fmt: skip
     moves = result.moves[result.moves["by"].isin(["part", "floor"])].groupby("by").head(MOST_MOVES)
     print_table("What the money goes to, most first", moves, OUTPUTS["moves"])
     print_columns(shown, quiet)

@@ -23,6 +23,7 @@ from wearcast.decisions.quoting.proposals import (
     with_catalogue,
     work_by_year,
 )
+from wearcast.decisions.quoting.sensitivity import what_moves
 from wearcast.decisions.quoting.spent import by_year, moves, spent_in
 from wearcast.decisions.quoting.spread import spread_sources
 from wearcast.decisions.quoting.used_machines import carries
@@ -44,6 +45,8 @@ class QuoteResult:
     spread: pd.DataFrame
     """source (wear rates, machine pace, hours, floor mix, chance), share of the variance of the
     whole contract's cost; sums to 1, largest first."""
+    sensitivity: pd.DataFrame
+    """The whole contract's price with one thing otherwise: see `what_moves`."""
     moves: pd.DataFrame
     """What the money goes to, largest first: by (``site``, ``machine``, ``kind``, ``part``,
     ``floor``), where, mean (money a year), share."""
@@ -115,6 +118,7 @@ def quote_fleet(
     parts, labour = by_year(spent, choices.draws)
     money = parts + labour
     told = (*book.told, *fleet.history.told, *steps, *_tell_factor(factor))
+    mixed = mix_of_draw(fleet)
     hours, area = work_by_year(walked, fleet, years)
     missing = what_is_missing(fleet, spent, wear, told)
     return QuoteResult(
@@ -128,7 +132,8 @@ def quote_fleet(
             risk,
             [f"1 to {years}"],
         ).assign(parts=parts.mean(axis=1).sum(), labour=labour.mean(axis=1).sum()),
-        spread=spread_sources(fleet, mix_of_draw(fleet), money.sum(axis=0)),
+        spread=spread_sources(fleet, mixed, money.sum(axis=0)),
+        sensitivity=what_moves(fleet, mixed, parts.sum(axis=0), labour.sum(axis=0), risk),
         moves=moves(spent, choices.draws * years),
         missing=pd.concat([missing, learnt.unread], ignore_index=True),
         hours=priced_hours(fleet),

@@ -29,6 +29,7 @@ from wearcast.reports.quote_fields import (
     PART_CHOICE,
     PRICED_HOURS,
     QUOTE,
+    SENSITIVITY,
     SPREAD,
 )
 
@@ -235,6 +236,7 @@ OUTPUTS: dict[str, tuple[Field, ...]] = {
     "priced_hours": PRICED_HOURS,
     "spread": SPREAD,
     "moves": MOVES,
+    "sensitivity": SENSITIVITY,
     "part_choice": PART_CHOICE,
     "changed": CHANGED,
     "approved": APPROVED,

@@ -44,6 +44,18 @@ MOVES = (
     Field("share", "share", "Share", "Its share of the whole."),
 )
 
+SENSITIVITY = (
+    Field("what", "text", "What", "hours, wear, damage, edges, prices or floor."),
+    Field("where", "text", "Where", "The floor, where it is one."),
+    Field("step", "text", "If", "What would be otherwise, everything else the same."),
+    Field("mean", "money", "Expected", "Expected cost of the whole contract then."),
+    Field("at_risk", "money", "At chosen risk", "What is enough at the chosen risk then."),
+    Field("mean_change", "money", "Change", "Against the expected cost as quoted."),
+    Field(
+        "risk_change", "money", "Change at risk", "Against the cost at the chosen risk as quoted."
+    ),
+)
+
 LEARNT = (
     Field("from", "text", "From", "First reading of the log."),
     Field("to", "text", "To", "The day it stands on."),

@@ -41,6 +41,11 @@ def result(**changed):
             by    where  mean  share
             part  GUM    1200  1.0
         """),
+        sensitivity=pd.DataFrame(
+            [("hours", "", "20 % more hours", 2880.0, 3120.0, 480.0, 520.0),
+             ("edges", "", "every edge used", 2300.0, 2500.0, -100.0, -100.0)],
+            columns=["what", "where", "step", "mean", "at_risk", "mean_change", "risk_change"],
+        ),
         parts=table("""
             position     kind   floor  part  wears_as  pieces  hours_per_part  cost_per_100h
             front blade  blade  tile   GUM   gum       1       120             8.3

@@ -5,17 +5,13 @@ in closed form. How closely the walked cost follows it says how much is chance; 
 with one source alone, the others held at their means, says how the rest is shared out.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.costing.unit_costs import unit_costs
-from wearcast.decisions.quoting.long_run import edges_a_part
+from wearcast.decisions.quoting.long_run_cost import Known, known_of, long_run_cost
 from wearcast.decisions.quoting.proposals import Fleet
-from wearcast.decisions.quoting.spent import turn_costs
-from wearcast.outlook.walking.clock import floor_stretches
-from wearcast.wear.life import Laws, first_end
 from wearcast.wear.records import WearDraws
 
 SOURCES = (
@@ -26,16 +22,6 @@ SOURCES = (
     "floor mix",
     "chance",
 )
-
-
-@dataclass(frozen=True, slots=True)
-class _Known:
-    """What a draw fixes before chance: arrays (slots, draws), or (slots, 1) where held."""
-
-    wear: WearDraws
-    mix: np.ndarray
-    """array (slots, draws or 1, floors)"""
-    hours: np.ndarray
 
 
 def spread_sources(fleet: Fleet, mix: np.ndarray, money: np.ndarray) -> pd.DataFrame:
@@ -52,7 +38,7 @@ def spread_sources(fleet: Fleet, mix: np.ndarray, money: np.ndarray) -> pd.DataF
     DataFrame
         source (see `SOURCES`), share (0 to 1; they sum to 1), largest first.
     """
-    drawn = _Known(fleet.wear, _slot_mixes(fleet, mix), _slot_hours(fleet))
+    drawn = known_of(fleet, mix)
     held = _held(drawn)
     site, machine = drawn.wear.site_lift, drawn.wear.machine_lift
     rates = replace(_with_lift(drawn.wear, -site - machine), pace=held.wear.pace)
@@ -64,8 +50,8 @@ def spread_sources(fleet: Fleet, mix: np.ndarray, money: np.ndarray) -> pd.DataF
         "hours": replace(held, hours=drawn.hours),
         "floor mix": replace(held, mix=drawn.mix),
     }
-    moved = {source: float(_long_run_cost(fleet, known).var()) for source, known in alone.items()}
-    followed = _squared_correlation(money, _long_run_cost(fleet, drawn))
+    moved = {source: float(long_run_cost(fleet, known).var()) for source, known in alone.items()}
+    followed = _squared_correlation(money, long_run_cost(fleet, drawn))
     total = sum(moved.values())
     shares = {source: followed * part / total if total else 0.0 for source, part in moved.items()}
     shares["chance"] = 1.0 - sum(shares.values())
@@ -73,26 +59,12 @@ def spread_sources(fleet: Fleet, mix: np.ndarray, money: np.ndarray) -> pd.DataF
     return frame.sort_values("share", ascending=False, kind="stable", ignore_index=True)
 
 
-def _long_run_cost(fleet: Fleet, known: _Known) -> np.ndarray:
-    """Cost of the hours ahead at the long-run use of parts; array (draws or 1,)."""
-    wear = known.wear
-    rate = np.sum(known.mix * wear.rate, axis=2)
-    damage = np.sum(known.mix * wear.damage, axis=2)
-    end = first_end(Laws(rate, wear.shape, wear.pace, damage, wear.off_rate, wear.off_shape))
-    running = fleet.history.running
-    given = edges_a_part(running["edges"].to_numpy(float), end, wear)
-    parts, labour = unit_costs(running, fleet.book, fleet.choices)
-    ends = known.hours / end.hours
-    turning = turn_costs(running, fleet.book, fleet.choices)
-    return np.asarray((parts + labour - turning) @ (ends / given) + turning @ ends)
-
-
 def _with_lift(wear: WearDraws, lift: np.ndarray) -> WearDraws:
     """The same with every rate moved by a log."""
     return replace(wear, rate=wear.rate * np.exp(lift)[:, :, None])
 
 
-def _held(drawn: _Known) -> _Known:
+def _held(drawn: Known) -> Known:
     """Every source at its mean; site, machine and pace as the usual one."""
     wear = _with_lift(drawn.wear, -drawn.wear.site_lift - drawn.wear.machine_lift)
     means = {
@@ -101,28 +73,11 @@ def _held(drawn: _Known) -> _Known:
     }
     still = np.zeros((len(wear.pace), 1))
     habit = wear.habit.mean(axis=3, keepdims=True)
-    return _Known(
+    return Known(
         replace(wear, **means, pace=still + 1, habit=habit, site_lift=still, machine_lift=still),
         drawn.mix.mean(axis=1, keepdims=True),
         drawn.hours.mean(axis=1, keepdims=True),
     )
-
-
-def _slot_mixes(fleet: Fleet, mix: np.ndarray) -> np.ndarray:
-    """Floor mix of each position's machine, in the end; array (slots, draws, floors)."""
-    history, machines = fleet.history, fleet.hours.machines
-    seat = pd.Index(machines).get_indexer(pd.Index(history.running["machine"]))
-    last = [
-        floor_stretches(one, machines, history.floors, history.as_of).mix[seat, -1]
-        for one in fleet.mixes
-    ]
-    return np.stack(last, axis=1)[:, mix]
-
-
-def _slot_hours(fleet: Fleet) -> np.ndarray:
-    """Run hours of each position's machine in the whole contract; array (slots, draws)."""
-    seat = pd.Index(fleet.hours.machines).get_indexer(pd.Index(fleet.history.running["machine"]))
-    return np.asarray(fleet.hours.hours.sum(axis=2, dtype=float)[seat])
 
 
 def _squared_correlation(one: np.ndarray, other: np.ndarray) -> float:

@@ -16,6 +16,7 @@ from wearcast.reports.page.drawing import (
 )
 
 _ROW = 0.3  # inches
+_STEP_LETTERS = 36
 
 
 def year_chart(frame: pd.DataFrame, risk: float, currency: str) -> str:
@@ -53,3 +54,24 @@ def share_chart(name: str, labels: list[str], shares: list[float], told: str, wh
         axes.set_xlim(left=0)
 
     return draw(name, 0.75 + _ROW * len(labels), told, paint, beside(labels))
+
+
+def change_chart(changes: pd.DataFrame, currency: str) -> str:
+    """What one thing otherwise would cost or save, as bars."""
+    shown = changes[changes["mean_change"].abs() > 0]
+    if shown.empty:
+        return ""
+    steps = list(shown["step"])
+
+    def paint(figure: Figure) -> None:
+        axes = figure.subplots()
+        rows_down(axes, steps, _STEP_LETTERS)
+        colours = np.where(shown["mean_change"] > 0, ORANGE, BLUE)
+        axes.barh(np.arange(len(shown)), shown["mean_change"], color=colours, height=0.6)
+        axes.axvline(0, color="#444444", linewidth=0.8)
+        axes.xaxis.set_major_formatter(THOUSANDS)
+        axes.set_xlabel(f"{currency} of the whole contract" if currency else "whole contract")
+
+    told = "What one thing otherwise would cost (orange) or save (blue)"
+    margins = beside(steps, _STEP_LETTERS)
+    return draw("sensitivity", 0.75 + _ROW * len(steps), told, paint, margins)

@@ -9,7 +9,7 @@ from wearcast.reports.frames import FEW_ROWS, problems_frame, shown_number
 from wearcast.reports.incomplete import incomplete_words
 from wearcast.reports.listing import quote_table
 from wearcast.reports.page.paper import PageTable, drawings, filled, table_with
-from wearcast.reports.quote.charts import share_chart, year_chart
+from wearcast.reports.quote.charts import change_chart, share_chart, year_chart
 from wearcast.reports.texts import CAUTIONS, QUOTE_METHOD, SPREAD_WORDS, sources_words
 
 if TYPE_CHECKING:
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 SECTIONS = (
     ("years", "By year"),
     ("spread", "Why not surer"),
+    ("sensitivity", "What moves it"),
     ("moves", "What it goes to"),
     ("parts", "Choice of part"),
     ("problems", "Findings"),
@@ -46,6 +47,7 @@ def quote_html(result: "QuoteResult", run: str) -> bytes:
             "years": year_chart(result.frame, result.risk, currency),
             "spread": share_chart("spread", *sources, "Where the uncertainty comes from",
                                   "spread"),
+            "sensitivity": change_chart(result.sensitivity, currency),
             "moves": share_chart("moves", names, shares, "What the money goes to, by part",
                                  "money"),
         }),
@@ -125,6 +127,7 @@ def _tables(result: "QuoteResult") -> dict[str, PageTable]:
     told = problems_frame(result.told, rows=FEW_ROWS)
     frames = {
         "years": ("quote", quote_table(result)),
+        "sensitivity": ("sensitivity", result.sensitivity),
         "moves": ("moves", result.moves),
         "parts": ("part_choice", result.parts),
         "problems": ("problems", told),
