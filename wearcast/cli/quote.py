@@ -18,6 +18,7 @@ from wearcast.cli.telling import (
     print_text,
 )
 from wearcast.decisions.quotes import QuoteResult
+from wearcast.decisions.quoting.offer import offer_price
 from wearcast.errors import UnknownChoice, UnusableTable
 from wearcast.forecast import Fit, fit
 from wearcast.quote import quote as price
@@ -25,6 +26,7 @@ from wearcast.reports.fields import OUTPUTS, fields_named
 from wearcast.reports.frames import heaviest_first, problems_frame, rows_for_json
 from wearcast.reports.incomplete import incomplete_words
 from wearcast.reports.listing import quote_table
+from wearcast.reports.offer.words import price_rows
 from wearcast.reports.parcel import write_quote
 from wearcast.reports.writing.folder import refuse_folder
 from wearcast.told import sentence
@@ -49,6 +51,8 @@ _HOURS = "Hours a week as priced"
               help="Chance that the price at risk is enough, 0.5 to 0.99.")  # fmt: skip
 @click.option("--hours", type=click.FloatRange(0.1, 5), default=1, show_default=True, metavar="F",
               help="What if: all planned hours times F.")  # fmt: skip
+@click.option("--margin", type=options.Share(), metavar="P",
+              help="Share of the offer's price that is not cost.")  # fmt: skip
 @options.folder(needed=False)
 @options.common
 def quote(
@@ -69,7 +73,8 @@ def quote(
     """Price the consumables of a proposed fleet: expected, and at a chosen risk, a year.
 
     PROPOSAL is a logbook without readings: machines, floors, positions, plans, parts.
-    The contract begins with the first plan, or on --as-of.
+    The contract begins with the first plan, or on --as-of. Into DIR go the offer for the client
+    (quote.html, quote.xlsx) and the paper behind it (working.html, working.xlsx).
     """
     learned = [*learn_from, *more] if learn_from else []
     if bool(rates) == bool(learn_from) or (more and not learn_from):
@@ -145,6 +150,7 @@ def _print_price(result: QuoteResult, quiet: bool) -> None:
     title = f"Consumables by contract year from {result.start:%Y-%m-%d}{money}; at chosen risk: "
     shown = [field for field in OUTPUTS["quote"] if choices.labour_rate or field.name not in _WORK]
     print_table(f"{title}enough in {100 * result.risk:g} of 100 cases", quote_table(result), shown)
+    _print_offer(result)
     print_table(
         _HOURS
         if result.factor == 1
@@ -163,6 +169,19 @@ def _print_price(result: QuoteResult, quiet: bool) -> None:
     print_columns(shown, quiet)
 
 
+def _print_offer(result: QuoteResult) -> None:
+    """What the offer asks, if a margin is named."""
+    margin = result.choices.margin
+    if not margin:
+        return
+    rows = price_rows(
+        offer_price(result.total, result.years, result.choices.margin), result.choices.currency
+    )
+    prices = ", ".join(f"{value} for {what}" for what, value in rows)
+    print_text(f"Price with a margin of {100 * margin:g} %: {prices}.", "  ")
+    click.echo()
+
+
 def _print_findings(result: QuoteResult) -> None:
     """The heaviest findings, on stderr: no other command lists those of a quote."""
     told = heaviest_first(result.told)
@@ -170,4 +189,4 @@ def _print_findings(result: QuoteResult) -> None:
         print_text(sentence(each), "  ", err=True)
     if len(told) > MOST_FINDINGS:
         more = len(told) - MOST_FINDINGS
-        print_text(f"{more} more findings: in quote.html with -o DIR, or --json.", err=True)
+        print_text(f"{more} more findings: in working.html with -o DIR, or --json.", err=True)

@@ -60,6 +60,11 @@ class Asked(TypedDict, total=False):
     speed_km_h: float | None
     work_share: float | str | None
     labour_rate: float | None
+    margin: float | str | None
+    """Of an offer: share of its price that is not cost."""
+    client: str | None
+    offered_by: str | None
+    valid_until: date | str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +103,12 @@ class Choices:
     speed_km_h: float | None = None
     work_share: float | None = None
     labour_rate: float | None = None
+    margin: float = 0.0
+    """Share of an offer's price that is not cost; 0.15 = 15 %."""
+    client: str = ""
+    offered_by: str = ""
+    valid_until: str = ""
+    """Year-month-day; blank: not said."""
     site: str | None = None
     """Only this site is shown (``--site``); everything is computed all the same."""
     only_supplier: str | None = None
@@ -181,7 +192,7 @@ def _value(setting: Setting, book: Logbook, asked: object) -> Any:
         text = book.settings.get(setting.name, setting.default)
     else:
         text = _checked(setting, asked)
-    if setting.kind in ("text", "choice"):
+    if setting.kind in ("text", "choice", "date"):
         return text
     return (int if setting.kind == "count" else float)(float(text)) if text else None
 

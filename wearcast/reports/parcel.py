@@ -99,7 +99,9 @@ def write_backtest(
 
 
 def write_quote(result: "QuoteResult", folder: str | Path, inputs: Sequence[str] = ()) -> RunResult:
-    """Write quote.csv, quote.xlsx and quote.html, whole or not at all.
+    """Write the offer (quote.html, quote.xlsx), the paper behind it and CSVs, whole or not at all.
+
+    working.html and working.xlsx hold what only those who price should see.
 
     Parameters
     ----------
@@ -108,13 +110,17 @@ def write_quote(result: "QuoteResult", folder: str | Path, inputs: Sequence[str]
     inputs : paths, optional
         The logbooks that the rates were learnt from, which are never written into.
     """
+    from wearcast.reports.offer.book import offer_workbook
+    from wearcast.reports.offer.page import offer_html
     from wearcast.reports.quote.book import quote_workbook
     from wearcast.reports.quote.page import quote_html
 
     table = quote_table(result)
     run = run_id(result.proposal, result.choices, csv_text("quote", table))
-    files = csv_files({"quote": table, "missing": result.missing, "priced_hours": result.hours})
-    files |= {"quote.xlsx": quote_workbook(result, run), "quote.html": quote_html(result, run)}
+    tables = {"missing": result.missing, "priced_hours": result.hours}
+    files = csv_files({"quote": table, **tables, "sensitivity": result.sensitivity})
+    files |= {"working.xlsx": quote_workbook(result, run), "working.html": quote_html(result, run)}
+    files |= {"quote.xlsx": offer_workbook(result, run), "quote.html": offer_html(result, run)}
     label = _label(result.choices, "quote", run)
     return put_files(files, folder, label, [*result.proposal.sources, *inputs])
 

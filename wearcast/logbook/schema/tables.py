@@ -712,4 +712,10 @@ SETTINGS: tuple[Setting, ...] = (
         "work_share", "share of the theoretical area rate really cleaned", "", "number", 0.05, 1
     ),
     Setting("labour_rate", "price of an hour of work on a change", "", "number", 0, 1e5),
+    Setting(
+        "margin", "share of an offer's price that is not cost, 0.15 = 15 %", "0", "number", 0, 0.9
+    ),
+    Setting("client", "who an offer is for", "", "text"),
+    Setting("offered_by", "name and address of who makes an offer", "", "text"),
+    Setting("valid_until", "last day on which an offer can be taken up", "", "date"),
 )

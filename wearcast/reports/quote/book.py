@@ -1,4 +1,4 @@
-"""The priced proposal as a workbook, quote.xlsx."""
+"""The priced proposal as a workbook for those who price it, working.xlsx."""
 
 from typing import TYPE_CHECKING
 
@@ -8,6 +8,7 @@ from wearcast.reports.fields import OUTPUTS
 from wearcast.reports.frames import FEW_ROWS, problems_frame
 from wearcast.reports.incomplete import notice
 from wearcast.reports.listing import quote_table
+from wearcast.reports.quote.live import live_sheet
 from wearcast.reports.quote.page import quote_facts
 from wearcast.reports.texts import CAUTIONS
 from wearcast.reports.workbook.papers import FACTS, Papers, book_bytes
@@ -17,13 +18,14 @@ if TYPE_CHECKING:
 
 
 def quote_workbook(result: "QuoteResult", run: str) -> bytes:
-    """The bytes of quote.xlsx."""
+    """The bytes of working.xlsx."""
 
     def fill(papers: Papers) -> None:
         money = f" Money in {result.choices.currency}." if result.choices.currency else ""
         papers.table("Quote", OUTPUTS["quote"], quote_table(result),
                      f"{notice(result.missing)}Consumables by contract year; at risk: enough in "
                      f"{100 * result.risk:g} of 100 cases.{money}")  # fmt: skip
+        live_sheet(papers, result)
         papers.table("Missing", OUTPUTS["missing"], result.missing,
                      "What the price leaves out, or takes from what is usual.")  # fmt: skip
         papers.table("Hours", OUTPUTS["priced_hours"], result.hours, "Hours a week as priced.")
@@ -40,4 +42,4 @@ def quote_workbook(result: "QuoteResult", run: str) -> bytes:
         frame = pd.DataFrame(facts, columns=[field.name for field in FACTS])
         papers.table("Assumptions", FACTS, frame, "What the figures rest on.")
 
-    return book_bytes("Consumables quote", run, result.choices.as_of, fill)
+    return book_bytes("Working paper of a quote", run, result.choices.as_of, fill)

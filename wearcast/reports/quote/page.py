@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
+from wearcast.decisions.quoting.offer import offer_price
 from wearcast.reports.fields import OUTPUTS
 from wearcast.reports.frames import FEW_ROWS, problems_frame, shown_number
 from wearcast.reports.incomplete import incomplete_words
@@ -75,11 +76,14 @@ def brief(result: "QuoteResult") -> list[tuple[str, str, str]]:
 def quote_facts(result: "QuoteResult") -> list[tuple[str, str, str]]:
     """What the price rests on: what, its value, what it means."""
     choices, proposal = result.choices, result.proposal
+    asked = shown_number(offer_price(result.total, result.years, choices.margin).year, 2)
     return [
         ("Start", f"{result.start:%Y-%m-%d}", "First day of the contract; a contract year has 365 "
          "days."),
         ("Risk", f"{100 * result.risk:g} %", "The price at risk is enough in so many of 100 "
          "futures."),
+        ("Margin", f"{100 * choices.margin:g} % of the price", f"The offer asks {asked} a year: "
+         "the cost at the chosen risk over what the margin leaves."),
         ("Machines", f"{proposal.machines['machine'].nunique()}", "Nobody has measured them: "
          "their pace is drawn from the spread of the fleet that was measured."),
         ("First outfit", "not counted", _outfit_words(result.hours["carries"])),

@@ -1,0 +1,110 @@
+"""The offer: what the client reads, and what the client must not."""
+
+import shutil
+import subprocess
+from dataclasses import replace
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from tests.reports.quote.test_page import result
+from tests.reports.workbook.office import edited, needs_office, values
+from wearcast.decisions.quoting.missing import NO_PRICE
+from wearcast.decisions.quoting.offer import offer_price
+from wearcast.reports.offer.book import offer_workbook
+from wearcast.reports.offer.page import offer_html
+from wearcast.reports.offer.words import MOST_SITES, offer_of
+from wearcast.reports.quote.book import quote_workbook
+
+BROWSER = shutil.which("chromium") or shutil.which("google-chrome")
+
+
+def priced(**changed):
+    """The two years of `result`, 2,600 at the chosen risk, with a margin of 20 %."""
+    made = result()
+    made.choices = replace(
+        made.choices, margin=0.2, client="Salt Museum", offered_by="Tidewater", draws=1000
+    )
+    made.proposal.floors = pd.DataFrame(
+        [("N1", "tile", 0.25), ("N1", "vinyl", 0.75)], columns=["machine", "floor", "share"]
+    )
+    made.proposal.positions = pd.DataFrame({"machine": ["N1"], "part": ["GUM"]})
+    made.proposal.parts = pd.DataFrame({"part": ["GUM"], "name": ["gum blade, front"]})
+    for name, value in changed.items():
+        setattr(made, name, value)
+    return made
+
+
+def test_the_price_covers_the_cost_at_risk_and_leaves_the_margin():
+    price = offer_price(priced().total, 2, 0.2)
+    # 2,600 / 0.8; 2,400 expected are 1,000 h at 2.4 an hour.
+    assert price[:4] == pytest.approx((3250.0, 1625.0, 1625 / 12, 3.25))
+    assert price.area != price.area  # not known
+
+
+def test_the_client_reads_price_scope_and_terms_but_no_cost_of_ours():
+    page = offer_html(priced(), "0123456789ab").decode()
+    for words in ("Salt Museum", "Tidewater", "3,250.00 EUR", "135.42 EUR", "2027-01-05",
+                  "2 years, to 2029-01-03", "vinyl 75 %, tile 25 %", "gum blade, front",
+                  "80 of 100", "1,200 edges of 30 machines at 4 sites"):  # fmt: skip
+        assert words in page, words
+    for ours in ("2,600", "2,400", "1,200.00", "margin", "8.3", "Draft"):
+        assert ours not in page.partition("<main>")[2].replace("1,200 edges", ""), ours
+
+
+def test_what_is_not_complete_is_a_draft():
+    missing = pd.DataFrame(
+        [(NO_PRICE, "GUM", 4.0, 0.1)], columns=["what", "where", "count", "share"]
+    )
+    made = priced(missing=missing)
+    assert offer_of(made).draft
+    assert b"not to be sent" in offer_html(made, "x")
+    assert "DRAFT" in str(values(offer_workbook(made, "x"))["Offer"]["A2"].value)
+
+
+def test_many_sites_are_summed_up():
+    names = [f"M{number:02d}" for number in range(40)]
+    hours = pd.DataFrame(
+        {"machine": names, "site": names, "hours_per_week": 10.0, "carries": "new"}
+    )
+    scope = offer_of(priced(hours=hours)).scope
+    assert len(scope) == MOST_SITES
+    assert scope["hours_per_week"].sum() == 400
+
+
+@pytest.mark.skipif(BROWSER is None, reason="no browser is installed")
+@pytest.mark.skipif(shutil.which("pdfinfo") is None, reason="no poppler here")
+def test_it_prints_on_two_pages(tmp_path: Path):
+    names = [f"M{number:02d}" for number in range(40)]
+    hours = pd.DataFrame(
+        {"machine": names, "site": names, "hours_per_week": 10.0, "carries": "new"}
+    )
+    (tmp_path / "quote.html").write_bytes(offer_html(priced(hours=hours), "0123456789ab"))
+    command = [
+        str(BROWSER), "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run",
+        f"--user-data-dir={tmp_path / 'profile'}", f"--print-to-pdf={tmp_path / 'o.pdf'}",
+        (tmp_path / "quote.html").as_uri(),
+    ]  # fmt: skip
+    subprocess.run(command, check=True, capture_output=True, timeout=120)
+    told = subprocess.run(
+        ["pdfinfo", str(tmp_path / "o.pdf")], check=True, capture_output=True, text=True
+    ).stdout
+    assert "Pages:           2" in told
+
+
+@needs_office
+def test_the_working_paper_reckons_anew_with_margin_hours_and_growth(tmp_path: Path):
+    book = quote_workbook(priced(), "0123456789ab")
+    sheet = values(book)["Price"]
+    rows = {sheet.cell(row, 1).value: row for row in range(1, sheet.max_row + 1)}
+    price = rows["Price of the term"]
+    assert sheet.cell(price, 2).value == pytest.approx(3250.0)
+    steps = [f'Type_("Price", "{cell}", {value})' for cell, value in
+             (("B3", 0.5), ("B4", 1.5), ("B5", 0.1))]  # fmt: skip
+    after = values(edited(book, tmp_path, *steps))["Price"]
+    # Two years of 1,200 for parts, grown for half a year and for one and a half.
+    mean = 1200 * 1.5 * (1.1**0.5 + 1.1**1.5)
+    assert after.cell(price, 2).value == pytest.approx(mean * 2600 / 2400 / 0.5)
+    hour = rows["Price of an hour of machine work"]
+    assert after.cell(hour, 2).value == pytest.approx(mean * 2600 / 2400 / 0.5 / 1500)

@@ -1,0 +1,1 @@
+"""What a client gets: the offer, on two pages and as a workbook."""
