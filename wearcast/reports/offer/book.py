@@ -27,7 +27,7 @@ def offer_workbook(result: "QuoteResult", run: str) -> bytes:
     def fill(papers: Papers) -> None:
         draft = "DRAFT, not complete, not to be sent. " if offer.draft else ""
         papers.table("Offer", _OFFER, _rows(offer), f"{draft}{offer.title}.")
-        papers.table("Scope", _SCOPE, offer.scope, offer.parts)
+        papers.table("Scope", _SCOPE, offer.scope, "Machines, planned hours and floors by site.")
 
     return book_bytes(offer.title, run, result.choices.as_of, fill)
 
@@ -39,6 +39,7 @@ def _rows(offer: Offer) -> pd.DataFrame:
         *offer.head,
         *((f"Price for {what}", value) for what, value in offer.prices),
         *(("In the price", words) for words in offer.included),
+        ("Parts", offer.parts),
         *(("Not in the price", words) for words in offer.excluded),
         *(("Assumed", words) for words in offer.assumed),
         ("What it rests on", offer.source),

@@ -1,7 +1,7 @@
 """The sheet Price of the working paper: margin, hours and growth that can be changed in place.
 
 Its formulas know the long run only: parts, work and run hours go with the hours planned, and
-prices of parts grow from the start of the contract. What they do not know is written below them.
+prices grow from the start of the contract. What they do not know is written below them.
 """
 
 from typing import TYPE_CHECKING
@@ -20,7 +20,7 @@ _WIDTHS = (42, 16, 16, 16, 16)
 _INPUTS = (
     ("Margin, share of the price", "share", "margin"),
     ("Hours, times those planned", "number", "hours"),
-    ("Growth of the prices of parts in a year", "share", "growth"),
+    ("Growth of prices in a year", "share", "growth"),
 )
 _UNKNOWN = (
     "Yellow cells may be changed; wearcast quote works the same out anew, with what these formulas"
