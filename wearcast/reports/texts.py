@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pandas as pd
 
 from wearcast import __version__
@@ -122,7 +123,8 @@ def assumptions(forecast: "Forecast") -> list[tuple[str, str, str]]:
          "by this."),
         ("Currency", choices.currency or "none given", "As in the settings."),
         ("Futures", f"{choices.draws} draws, seed {choices.seed}", "Same logbook, options, seed "
-         "and version: same figures."),
+         "and version: same figures. So many draws tell the chance behind a 95 % figure to "
+         f"{100 * np.sqrt(0.95 * 0.05 / choices.draws):.1f} points (one standard error)."),
         ("A year", "364 days", "52 weeks; money a year is scaled by 365/364."),
         ("Version", __version__, "Of wearcast."),
     ]  # fmt: skip

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 from scipy.linalg import LinAlgError, cho_factor, cho_solve
+from scipy.linalg.lapack import dpotri
 from scipy.sparse import csr_array
 
 Columns = np.ndarray | csr_array
@@ -66,7 +67,11 @@ class Solved(NamedTuple):
 
     def body_cov(self) -> np.ndarray:
         """Inverse, the body's part: array (body, body)."""
-        return np.asarray(cho_solve(self.factor, np.eye(len(self.arms))))
+        upper, failed = dpotri(*self.factor)
+        if failed:
+            raise LinAlgError("the body cannot be inverted")
+        whole = np.tril(upper) if self.factor[1] else np.triu(upper)
+        return np.asarray(whole + whole.T - np.diag(np.diag(whole)))
 
     def blocks(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Inverse: body, body by tips, and the diagonal of the tips."""
@@ -81,8 +86,14 @@ class Solved(NamedTuple):
         return float((cov * other.body).sum() + 2 * (across * other.arms).sum() + tips @ other.tips)
 
 
-def factored(arrow: Arrow) -> Solved:
+def factored(arrow: Arrow, through: np.ndarray | None = None) -> Solved:
     """Cholesky factors of a positive definite arrow.
+
+    Parameters
+    ----------
+    arrow : Arrow
+    through : array (body, body), optional
+        What the tips explain, see `through_tips`, where it is known already.
 
     Raises
     ------
@@ -91,10 +102,15 @@ def factored(arrow: Arrow) -> Solved:
     """
     if (arrow.tips <= 0).any():
         raise LinAlgError("a tip is not positive")
-    core = arrow.body - gram(arrow.arms.T, 1 / arrow.tips)
+    core = arrow.body - (through_tips(arrow.arms, arrow.tips) if through is None else through)
     factor = cho_factor(core)
     log_det = 2 * float(np.log(np.diag(factor[0])).sum()) + float(np.log(arrow.tips).sum())
     return Solved(arrow.arms, arrow.tips, factor, log_det)
+
+
+def through_tips(arms: np.ndarray, tips: np.ndarray) -> np.ndarray:
+    """Arms over tips times arms: array (body, body)."""
+    return gram(arms.T, 1 / tips)
 
 
 def gram(columns: Columns, weight: np.ndarray) -> np.ndarray:
@@ -121,7 +137,7 @@ def lifted(arrow: Arrow, prior_tips: np.ndarray) -> Arrow:
         The least that a prior adds to the tips.
     """
     tips = np.maximum(arrow.tips, 0.0)
-    core = arrow.body - gram(arrow.arms.T, 1 / (tips + prior_tips))
+    core = arrow.body - through_tips(arrow.arms, tips + prior_tips)
     values, vectors = np.linalg.eigh((core + core.T) / 2)
     bent = np.clip(-values, 0.0, None)
     return Arrow(arrow.body + (vectors * bent) @ vectors.T, arrow.arms, tips)

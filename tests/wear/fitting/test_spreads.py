@@ -69,7 +69,7 @@ def test_the_marginal_likelihood_is_that_of_normal_numbers(tip):
     precision = looks.T @ looks
     information = Arrow(precision[:2, :2], precision[:2, 2:], np.diag(precision)[2:])
     at = rng.normal(size=6)
-    known = Quadratic(at, looks.T @ (seen - looks @ at), information)
+    known = Quadratic(at, looks.T @ (seen - looks @ at), information, {})
     marginals, references = [], []
     for sd in (0.4, 1.5):
         variance = np.array([sd**2, sd**2, *[tip] * 4])

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from wearcast.wear.arrow import Arrow, Solved, factored, lifted
+from wearcast.wear.arrow import Arrow, Solved, factored, lifted, through_tips
 from wearcast.wear.covariates import EFFECTS, effect_of
 from wearcast.wear.fitting.model import Prior, WearModel
 from wearcast.wear.maximise import Derivatives
@@ -143,16 +143,26 @@ class Quadratic(NamedTuple):
     gradient: np.ndarray
     information: Arrow
     """Nowhere less than nothing."""
+    explained: dict[bytes, np.ndarray]
+    """What the tips explain of the body, by what a prior adds to each; filled as it is asked."""
 
     def under(self, prior: Prior) -> tuple[Solved, np.ndarray, float]:
         """Posterior precision, the step to the posterior mean, and the log marginal likelihood."""
-        solved = factored(self.information.plus(prior.weight.body, prior.weight.tips))
+        whole = self.information.plus(prior.weight.body, prior.weight.tips)
+        solved = factored(whole, self._explained(whole, prior.weight.tips))
         off = self.params - prior.mean
         pulled = prior.weight.times(off)
         slope = self.gradient - pulled
         move = solved.solve(slope)
         marginal = 0.5 * (prior.log_det - solved.log_det - off @ pulled + slope @ move)
         return solved, move, float(marginal)
+
+    def _explained(self, whole: Arrow, added: np.ndarray) -> np.ndarray:
+        """What the tips explain: most of the priors that are tried add the same to them."""
+        key = added.tobytes()
+        if key not in self.explained:
+            self.explained[key] = through_tips(whole.arms, whole.tips)
+        return self.explained[key]
 
     def posterior(self, prior: Prior) -> Posterior:
         """Of the terms."""
@@ -164,7 +174,7 @@ class Quadratic(NamedTuple):
 def quadratic(params: np.ndarray, here: Derivatives) -> Quadratic:
     """A log-likelihood around an estimate."""
     least = np.full(len(here.hessian.tips), WIDEST_MACHINES**-2.0)
-    return Quadratic(params, here.gradient, lifted(here.hessian.minus(), least))
+    return Quadratic(params, here.gradient, lifted(here.hessian.minus(), least), {})
 
 
 def choose(
