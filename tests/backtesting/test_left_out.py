@@ -11,8 +11,8 @@ from wearcast.backtesting.left_out import (
     left_out_words,
     proposal_like,
     run_hours,
-    without,
 )
+from wearcast.backtesting.part import without
 from wearcast.errors import NothingToFit
 from wearcast.history.story import read_history
 

@@ -12,6 +12,7 @@ from typing import Unpack, cast
 import numpy as np
 import pandas as pd
 
+from wearcast.backtesting.part import without
 from wearcast.backtesting.scores import (
     croston,
     mean_loss,
@@ -36,6 +37,8 @@ from wearcast.wear.streams import machine_stream
 LEAST_HISTORY_DAYS = 182
 """No look back to a date with less history than this."""
 MOST_DATES = 8
+MOST_MACHINES, LEAST_SITES = 400, 2
+"""Machines from which some sites stand for all."""
 DRAWS = 400
 """Enough for the ranges of a look back, unless more are asked for."""
 _CELL = ["site", "part"]
@@ -80,6 +83,7 @@ def backtest(book: Logbook, most_dates: int = MOST_DATES, **asked: Unpack[Asked]
     NothingToFit
         If the logbook is too short to look back.
     """
+    book, told = some_sites(book, int(asked.get("seed") or book.settings.get("seed") or 1))
     truth = read_history(book)
     dates = look_back_dates(truth)[:most_dates]
     if not dates:
@@ -90,7 +94,24 @@ def backtest(book: Logbook, most_dates: int = MOST_DATES, **asked: Unpack[Asked]
     rows = [row for date in dates for row in _look_back(book, truth, date, asked)]
     frame = pd.DataFrame(rows, columns=list(COLUMNS))
     summary = summarise(frame)
-    return Backtest(frame, summary, record_words(summary, frame))
+    return Backtest(frame, summary, (*told, *record_words(summary, frame)))
+
+
+def some_sites(book: Logbook, seed: int) -> tuple[Logbook, tuple[str, ...]]:
+    """The logbook, of a large fleet some sites taken at random, and what is told of that.
+
+    How well forecasts did is known well enough from some hundred machines.
+    """
+    sizes = book.machines.groupby("site")["machine"].nunique().sort_index()
+    if sizes.sum() <= MOST_MACHINES or len(sizes) < LEAST_SITES:
+        return book, ()
+    order = machine_stream(seed, "", "sites looked back on").permutation(len(sizes))
+    mixed = sizes.iloc[order]
+    number = max(LEAST_SITES, int((mixed.cumsum() <= MOST_MACHINES).sum()))
+    kept = set(mixed.index[:number])
+    out = book.machines.loc[~book.machines["site"].isin(kept), "machine"]
+    words = f"Looked back on {number} of {len(sizes)} sites, taken at random; fleet means these."
+    return without(book, pd.Index(out.unique())), (words,)
 
 
 def look_back_dates(truth: History) -> list[pd.Timestamp]:

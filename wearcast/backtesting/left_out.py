@@ -10,6 +10,7 @@ from typing import Unpack
 import numpy as np
 import pandas as pd
 
+from wearcast.backtesting.part import without
 from wearcast.errors import NothingToFit
 from wearcast.forecast import fit
 from wearcast.history.story import History, read_history
@@ -96,17 +97,6 @@ def _today(asked: Asked) -> Asked:
     kept: Asked = {**asked, "price_growth": 0.0}
     kept.pop("labour_rate", None)
     return kept
-
-
-def without(book: Logbook, machines: pd.Index) -> Logbook:
-    """The logbook without some machines: all that is written of them is gone."""
-    names = ("machines", "readings", "changes", "floors", "positions", "plans")
-    kept = {
-        name: rows[~rows["machine"].isin(machines)].reset_index(drop=True)
-        for name in names
-        for rows in [getattr(book, name)]
-    }
-    return replace(book, **kept)
 
 
 def run_hours(truth: History, machines: pd.Index, start: pd.Timestamp) -> pd.Series:

@@ -126,7 +126,7 @@ _RUN = (
         "count",
         20,
         100_000,
-    ),  # fmt: skip
+    ),
     Setting("due_weeks", "how far the due list looks", "6", "number", 1, 52),
     Setting("weeks", "how long the window ordered for is", "", "number", 1, 104),
     Setting("budget", "most that the order may cost", "", "number", 0, 1e9),
