@@ -211,7 +211,7 @@ EFFECTS = (
     Effect("turning", _column("turning", _turning), 0.3, 0.0, "turned end for end"),
     Effect("site", _site, 0.08, 0.8, "the site, all its parts alike"),
     Effect("site own", _site_own, 0.04, 0.8, "the site, one kind of wear"),
-    Effect("quarter", _quarter, 0.02, 0.8, "the quarter of the year, everywhere"),
+    Effect("quarter", _quarter, 0.02, 1.0, "the quarter of the year, everywhere"),
     Effect("site quarter", _site_quarter, 0.02, 0.8, "the quarter of the year, at one site"),
     Effect("machine", _none, 0.08, 0.8, "the machine, all its parts alike"),
 )
