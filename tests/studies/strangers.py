@@ -1,6 +1,7 @@
 """A quote for a site that nobody has measured, by how far sites differ: its P80 and P90.
 
-``python -m tests.studies.strangers --pairs 30``, and ``--operators 18`` for pooled rates.
+``python -m tests.studies.strangers --pairs 30``, ``--sd .15`` for one of them; ``--operators 18``
+for pooled rates.
 
 A pair is a log of six sites and a seventh one of five machines, whose wear, paces and habits are
 drawn from the same world: it is lived 400 times over, each time as another stranger, and the share
@@ -148,13 +149,14 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--pairs", type=int, default=30)
     parser.add_argument("--seed", type=int, default=1000)
+    parser.add_argument("--sd", type=float, nargs="+", default=SDS)
     parser.add_argument("--operators", type=int, default=0)
     asked = parser.parse_args()
     if asked.operators:
         for logs in (1, 2, 3):
             _say(f"{logs} logs", operators(asked.operators, logs))
         return
-    for sd in SDS:
+    for sd in asked.sd:
         pairs = [study(asked.seed + number, sd) for number in range(asked.pairs)]
         _say(f"site sd {sd:.2f}", pd.DataFrame(pairs))
 
