@@ -85,7 +85,7 @@ def test_hours_walk_and_use_take_a_few_seconds():
     hours, hours_took = measured(lambda: hours_ahead(history, NO_PLANS, choices, DAYS))
     draws, walk_took = measured(lambda: walk_slots(wear, hours, history, 1, DAYS))
     _, use_took = measured(lambda: use_by_period(draws, None, choices))
-    print(f"hours {hours_took:.1f} s, walk {walk_took:.1f} s, use {use_took:.1f} s")  # noqa: T201
+    print(f"hours {hours_took:.1f} s, walk {walk_took:.1f} s, use {use_took:.1f} s")
     assert isinstance(draws, Draws)
     assert hours_took < 4
     assert walk_took < 10
@@ -100,5 +100,5 @@ def test_the_walk_stays_under_250_megabytes():
     walk_slots(wear, hours, history, 1, DAYS)
     _, peak = tracemalloc.get_traced_memory()
     tracemalloc.stop()
-    print(f"walk peak {peak / 1e6:.0f} MB")  # noqa: T201
+    print(f"walk peak {peak / 1e6:.0f} MB")
     assert peak < 250e6

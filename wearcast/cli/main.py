@@ -32,6 +32,7 @@ COMMANDS = {
     "report": "Write everything: order, due list, cost, page.",
     "order": "What to order, from whom and by when.",
     "floors": "How long edges last on each floor.",
+    "machines": "Which machines wear faster, or than before.",
     "due": "What is due for a turn or a change.",
     "cost": "The coming year's cost, and by what.",
     "quote": "Price a site that nobody has cleaned yet.",

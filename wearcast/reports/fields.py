@@ -129,6 +129,17 @@ EDGES = (
     Field("lost_low", "money", "Low", "Lower end of the 90 % range of that."),
     Field("lost_high", "money", "High", "Upper end of the 90 % range of that."),
 )
+SPEED_CHANGES = (
+    MACHINE,
+    Field("since", "date", "Since", "The day before and after which its worn edges are compared."),
+    Field("ends_before", "count", "Ends before", "Edges worn out before that day."),
+    Field("ends_after", "count", "Ends after", "Edges worn out after it."),
+    Field("times", "number", "Times", "Wear speed after over before, on like hours and floors."),
+    Field("low", "number", "Low", "Lower end of the 90 % range of that."),
+    Field("high", "number", "High", "Upper end of the 90 % range of that."),
+    Field("chance", "share", "Chance", "How often chance alone makes one machine change so much."),
+    Field("sure", "text", "Sure", "yes: in 1 of 20 fleets without a change any would be told."),
+)
 DUE = (
     MACHINE,
     SITE,
@@ -240,6 +251,7 @@ OUTPUTS: dict[str, tuple[Field, ...]] = {
     "part_choice": PART_CHOICE,
     "changed": CHANGED,
     "approved": APPROVED,
+    "speed_changes": SPEED_CHANGES,
 }
 
 

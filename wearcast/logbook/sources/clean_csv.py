@@ -80,7 +80,12 @@ def is_even(content: bytes) -> bool:
     marks = [mark for mark in DELIMITERS if mark.encode() in content]
     if len(marks) != 1 or b'"' in content or content[:4].lower() == b"sep=":
         return False
-    return _even(np.frombuffer(content, np.uint8), ord(marks[0]))
+    # Counted before any array is made: some files are nothing but commas.
+    records = content.count(b"\n") + 1
+    width, rest = divmod(content.count(marks[0].encode()), records)
+    if records < FEWEST_ROWS or rest or not 1 <= width < MOST_COLUMNS:
+        return False
+    return _even(np.frombuffer(content, np.uint8), ord(marks[0]), width)
 
 
 def read_clean(text: str) -> tuple[CleanRows, str] | None:
@@ -109,19 +114,15 @@ def read_clean(text: str) -> tuple[CleanRows, str] | None:
     return CleanRows(tuple(lanes)), delimiter
 
 
-def _even(letters: np.ndarray, delimiter: int) -> bool:
-    """Whether all records have one width of 2 or more, and none is long or blank."""
+def _even(letters: np.ndarray, delimiter: int, width: int) -> bool:
+    """Whether all records have so many delimiters, and none is long or blank."""
     ends = np.append(np.flatnonzero(letters == ord("\n")), len(letters))
-    marks = np.flatnonzero(letters == delimiter)
-    records, width = len(ends), len(marks) // len(ends)
-    if records < FEWEST_ROWS or not 1 <= width < MOST_COLUMNS or len(marks) != width * records:
-        return False
     starts = np.append(0, ends[:-1] + 1)
-    own = marks.reshape(records, width)
+    marks = np.flatnonzero(letters == delimiter).reshape(len(ends), width)
     lengths = ends - starts
     return bool(
-        (own[:, 0] >= starts).all()
-        and (own[:, -1] < ends).all()
+        (marks[:, 0] >= starts).all()
+        and (marks[:, -1] < ends).all()
         and lengths.min() > width
         and lengths.max() < LONGEST_TEXT
     )

@@ -19,6 +19,7 @@ MOST_LINES = 1_000_000
 """Six and ten times what 100,000 readings take: as much as is looked at cell by cell."""
 MOST_BYTES_EVEN = 1_000_000_000
 """Of a file without any oddity: what 300,000 machines read weekly for two years take."""
+HEAD = 1_000_000
 LONGEST_LINE = 4_000_000
 """Bytes; twice so many are surely noticed."""
 _MARKS = (
@@ -43,11 +44,11 @@ def read_text(path: Path, source: str, table: str) -> tuple[str, list[Problem]]:
     size = path.stat().st_size
     if size == 0:
         raise UnreadableFile(f"{source}: the file is empty (0 bytes); save or export it again.")
-    if size > MOST_BYTES_EVEN:
-        raise UnreadableFile(f"{source}: {size / 1e6:,.0f} MB is too large; give one file a site.")
+    if size > MOST_BYTES and not (size <= MOST_BYTES_EVEN and _begins_even(path)):
+        raise _too_large(size, source)
     content = path.read_bytes()
     refuse_foreign(content[:2048], source)
-    if not is_even(content.rstrip(b"\r\n").replace(b"\r\n", b"\n")):
+    if not (_is_even_head(content[:HEAD]) and is_even(_unix(content.rstrip(b"\r\n")))):
         _refuse_large(content, source)
     text, told = _decoded(content, source, table)
     # A CSV of the 1980s ends in Ctrl-Z; blank lines at the end are no rows.
@@ -58,12 +59,31 @@ def read_text(path: Path, source: str, table: str) -> tuple[str, list[Problem]]:
     return text, told
 
 
+def _begins_even(path: Path) -> bool:
+    """Whether a large file is worth reading whole to see that it has no oddity."""
+    with path.open("rb") as file:
+        return _is_even_head(file.read(HEAD))
+
+
+def _is_even_head(head: bytes) -> bool:
+    """Whether the whole lines of a file's beginning have no oddity; a small file counts whole."""
+    lines = _unix(head)
+    return is_even(lines[: lines.rfind(b"\n")] if len(head) == HEAD else lines.rstrip(b"\n"))
+
+
+def _unix(content: bytes) -> bytes:
+    return content.replace(b"\r\n", b"\n")
+
+
+def _too_large(size: int, source: str) -> UnreadableFile:
+    words = f"{source}: {size / 1e6:,.0f} MB is too large; give one file a site."
+    return UnreadableFile(words)
+
+
 def _refuse_large(content: bytes, source: str) -> None:
     """Refuse what no table of ours is: too much, lines without number, or one without an end."""
     if len(content) > MOST_BYTES:
-        raise UnreadableFile(
-            f"{source}: {len(content) / 1e6:,.0f} MB is too large; give one file a site."
-        )
+        raise _too_large(len(content), source)
     lines = max(content.count(b"\n"), content.count(b"\r"))
     if lines > MOST_LINES:
         raise UnreadableFile(

@@ -1,0 +1,78 @@
+"""Changes of a machine's wear speed: found where they are, and seldom where they are not."""
+
+from types import SimpleNamespace
+
+import numpy as np
+import pandas as pd
+import pytest
+from scipy.stats import binom, kstest
+
+from wearcast.wear.diagnostics.speed_changes import ALARM, _sure, speed_changes
+
+FIRST, DAYS = pd.Timestamp("2025-01-01"), 720
+RATE, SHAPE = 0.05, 2.0
+TURN = pd.Timestamp("2026-01-01")
+
+
+def fleet(machines: int, seed: int, faster: float = 1.0):
+    """Machines that run an hour a day; from `TURN` on their edges wear `faster` times as fast."""
+    rng = np.random.default_rng(seed)
+    turn = (TURN - FIRST).days
+    rows = []
+    for number in range(machines):
+        day = 0.0
+        while day < DAYS:
+            # Wear at which the edge ends, and the hours that take it there across the turn.
+            wear = rng.weibull(SHAPE) / RATE
+            slow = max(turn - day, 0.0)
+            end = day + (wear if wear <= slow else slow + (wear - slow) / faster)
+            rows.append((f"M{number:03d}", day, min(end, DAYS), end <= DAYS))
+            day = end
+    frame = pd.DataFrame(rows, columns=["machine", "start", "end", "done"])
+    spells = frame.assign(
+        start=FIRST + pd.to_timedelta(frame["start"], "D"),
+        end=FIRST + pd.to_timedelta(frame["end"], "D"),
+        wears_as="pad",
+        cause=np.where(frame["done"], "worn", "running"),
+        in_fit=True,
+    )
+    exposure = pd.DataFrame({"tile": frame["end"] - frame["start"]})
+    worn = SimpleNamespace(
+        terms=("log rate[pad, tile]", "log shape[pad]"), mean=np.log([RATE, SHAPE])
+    )
+    wear = SimpleNamespace(worn=worn, spells={"pad": None}, floors=("tile",))
+    return SimpleNamespace(spells=spells, exposure=exposure), wear
+
+
+def test_a_machine_that_wears_half_as_fast_again_is_found_with_its_day():
+    found = speed_changes(*fleet(1, seed=2, faster=1.5))
+    (row,) = found.to_dict("records")
+    assert row["sure"]
+    assert abs((row["since"] - TURN).days) <= 92
+    assert row["low"] < 1.5 < row["high"]
+
+
+def test_over_many_machines_the_change_is_told_without_bias():
+    found = speed_changes(*fleet(200, seed=3, faster=1.5), since=TURN)
+    # Shrunk a little by the weak prior; 200 machines of 40 ends tell it to about 0.02.
+    assert np.exp(np.log(found["times"]).mean()) == pytest.approx(1.5, abs=0.06)
+    covered = ((found["low"] < 1.5) & (found["high"] > 1.5)).sum()
+    assert binom.cdf(covered, len(found), 0.9) > 0.005
+
+
+@pytest.mark.parametrize("since", [TURN, None], ids=["day given", "day looked for"])
+def test_where_nothing_changes_chances_are_even_and_no_machine_is_told(since):
+    found = speed_changes(*fleet(150, seed=4), since=since)
+    assert kstest(found["chance"], "uniform").pvalue > 0.005
+    assert not found["sure"].any()
+
+
+def test_few_ends_are_not_compared():
+    assert speed_changes(*fleet(3, seed=5), since=FIRST + pd.Timedelta(days=20)).empty
+
+
+def test_the_more_machines_the_less_likely_each_must_be():
+    # Holm: 0.01 of 3 and 0.02 of the 2 left are within 0.05, 0.2 is not.
+    assert _sure(np.array([0.02, 0.01, 0.2])).tolist() == [True, True, False]
+    assert _sure(np.array([0.02, 0.02, 0.2])).tolist() == [False, False, False]
+    assert ALARM == 0.05
