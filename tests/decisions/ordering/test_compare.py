@@ -79,6 +79,11 @@ def test_a_figure_that_moved_is_a_cause_of_its_own(changed, cause, pieces):
     assert causes(order_pieces=30.0 + pieces, **changed) == {cause: pieces}
 
 
+def test_a_shelf_that_nobody_counts_now_did_not_lose_its_pieces():
+    got = causes(days=50, used=126.0, on_hand=np.nan, order_pieces=50.0)
+    assert got == {"uncounted": 20.0}
+
+
 def test_use_since_is_told_apart_from_what_was_forecast():
     # 40 pieces in 100 days: 20 in 50 days were forecast, 26 were used; 1 more is gone.
     got = causes(days=50, used=126.0, on_hand=20.0 - 26.0 - 1.0, order_pieces=57.0)

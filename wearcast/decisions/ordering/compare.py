@@ -20,13 +20,15 @@ CAUSES = (
     "ran",
     "counted",
     "on_hand",
+    "uncounted",
     "on_order",
     "moved",
     "packs",
 )
 """Of `order_moves`: the factors or, where they cannot be told apart, ``use`` as a whole; ``range``
 above the mean; ``drawn`` (used since as forecast), ``ran`` (beyond that) and ``counted`` (the rest
-of the shelf's move) or, where the use since is not known, ``on_hand``; ``packs``, the rest."""
+of the shelf's move) or, where the use since is not known, ``on_hand``; ``uncounted``: the shelf of one of the orders,
+where nobody counted the other's, which says nothing of what lay there; ``packs``, the rest."""
 FIGURES = (
     "order_pieces", "order_up_to", "expected_use", "on_hand", "on_order", "moved_in", "moved_out",
     "used", "machines", "hours_per_week",
@@ -51,7 +53,8 @@ def order_moves(now: pd.DataFrame, before: pd.DataFrame) -> pd.DataFrame:
     step = {name: _known(now, name) - _known(before, name) for name in FIGURES}
     by_factor = use_moves(now, before)
     whole = by_factor.isna().any(axis=1)
-    used, drawn = used_between(now, before)
+    uncounted = now["on_hand"].isna() | before["on_hand"].isna()
+    used, drawn = (one.mask(uncounted) for one in used_between(now, before))
     moves = pd.DataFrame(
         {
             **by_factor.fillna(0.0),
@@ -60,7 +63,8 @@ def order_moves(now: pd.DataFrame, before: pd.DataFrame) -> pd.DataFrame:
             "drawn": drawn.fillna(0.0),
             "ran": (used - drawn).fillna(0.0),
             "counted": -(step["on_hand"] + used).fillna(0.0),
-            "on_hand": -step["on_hand"].where(used.isna(), 0.0),
+            "on_hand": -step["on_hand"].where(used.isna() & ~uncounted, 0.0),
+            "uncounted": -step["on_hand"].where(uncounted, 0.0),
             "on_order": -step["on_order"],
             "moved": step["moved_out"] - step["moved_in"],
         }

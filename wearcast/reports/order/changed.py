@@ -35,6 +35,10 @@ _WORDS: dict[Hashable, tuple[str, str]] = {
     "ran": ("use ran higher than forecast", "use ran lower than forecast"),
     "counted": ("counted fewer", "delivered or counted more"),
     "on_hand": ("less on the shelf", "more on the shelf"),
+    "uncounted": (
+        "its shelf was counted then and is not counted now",
+        "its shelf is counted now and was not counted then",
+    ),
     "on_order": ("less on order", "more on order"),
     "moved": ("moves between depots", "moves between depots"),
     "packs": ("whole packs, smallest orders, surplus", "whole packs, smallest orders, surplus"),
