@@ -27,8 +27,9 @@ CAUSES = (
 )
 """Of `order_moves`: the factors or, where they cannot be told apart, ``use`` as a whole; ``range``
 above the mean; ``drawn`` (used since as forecast), ``ran`` (beyond that) and ``counted`` (the rest
-of the shelf's move) or, where the use since is not known, ``on_hand``; ``uncounted``: the shelf of one of the orders,
-where nobody counted the other's, which says nothing of what lay there; ``packs``, the rest."""
+of the shelf's move) or, where the use since is not known, ``on_hand``; ``uncounted``: the shelf of
+one order, where nobody counted the other's: that says nothing of what lay there; ``packs``, the
+rest."""
 FIGURES = (
     "order_pieces", "order_up_to", "expected_use", "on_hand", "on_order", "moved_in", "moved_out",
     "used", "machines", "hours_per_week",
