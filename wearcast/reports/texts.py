@@ -46,6 +46,20 @@ QUOTE_METHOD = (
     "enough in the chosen share of them.",
 )
 
+GLOSSARY = (
+    ("Edge", "one usable side of a blade or pad; a squeegee blade has up to four."),
+    ("Turn", "the part stays, its next edge goes to work."),
+    ("Worn, damaged, planned", "why an edge ended: it no longer did its work; it was torn; it was "
+     "taken off in good time."),
+    ("Pace", "how fast a machine wears edges against the fleet: 1.20 is 20 % faster."),
+    ("8 in 10 futures", "what the log leaves open is drawn many times over; the range leaves out "
+     "the lowest tenth and the highest."),
+    ("Measured, typical, blended", "what a life rests on: your log, what is usual in the trade, or "
+     "both."),
+    ("Service level", "the chance that nothing runs short until the next order arrives."),
+    ("Like", "machines with the same parts; the same parts at other sites; the other floors."),
+)  # fmt: skip
+
 SPREAD_WORDS = {
     "wear rates": "how surely the measured log tells the wear on each floor; more of it helps.",
     "this site against those measured": "sites and those who run them differ, and nobody knows yet "

@@ -29,9 +29,8 @@ def all_charts(forecast) -> dict[str, str]:
         "floors": wear_charts.floor_chart(forecast.floors),
         "pace": wear_charts.pace_chart(forecast.machines),
         "edges": wear_charts.edge_chart(forecast.edges),
-        "site": charts.cost_chart(forecast.cost, "site", "EUR"),
+        "site": charts.hour_cost_chart(forecast.cost, "site", "EUR"),
         "lasting": wear_charts.lasting_chart(curves()),
-        "months": charts.month_chart(forecast.cost, "EUR"),
     }
 
 

@@ -75,16 +75,32 @@ def dearest(cost: pd.DataFrame, level: str) -> pd.DataFrame:
     return shown.sort_values(["mean", "where"], ascending=[False, True]).head(MOST_ROWS)
 
 
-def cost_chart(cost: pd.DataFrame, level: str, currency: str) -> str:
-    """The coming year's cost by one thing, with its P10 to P90."""
-    shown = dearest(cost, level)
+def hour_cost_chart(cost: pd.DataFrame, level: str, currency: str) -> str:
+    """Cost in 100 run hours by one thing, with 8 in 10 futures, beside the fleet's."""
+    of_level = cost[cost["level"].eq(level) & cost["kind"].eq("all") & cost["per_100h"].gt(0)]
+    order = of_level.sort_values(["per_100h", "where"], ascending=[False, True])
+    shown = order.head(MOST_ROWS)
     if shown.empty:
         return ""
     labels = [str(each) for each in shown["where"]]
-    told = f"Cost of the coming year by {level}"
-    height = 0.75 + _ROW * len(shown)
-    return draw(f"cost {level}", height, told, lambda figure: paint_cost(figure.subplots(), shown,
-                currency), beside(labels))  # fmt: skip
+    whole = cost[cost["level"].eq("fleet") & cost["kind"].eq("all")]["per_100h"]
+
+    def paint(figure: Figure) -> None:
+        axes = figure.subplots()
+        rows_down(axes, labels)
+        rows = np.arange(len(shown))
+        share = shown["per_100h"] / shown["mean"]
+        axes.hlines(rows, shown["p10"] * share, shown["p90"] * share, color=BLUE, linewidth=2.2)
+        axes.plot(shown["per_100h"], rows, "o", color=BLUE, markersize=6)
+        for usual in whole:
+            axes.axvline(usual, color=ORANGE, linewidth=1.6, linestyle="--")
+        axes.xaxis.set_major_formatter(THOUSANDS)
+        axes.set_xlabel(f"cost{_in(currency)} in 100 hours; dashed: the fleet")
+        axes.set_xlim(left=0)
+
+    more = f", the {MOST_ROWS} dearest" if len(order) > MOST_ROWS else ""
+    told = f"Cost in 100 run hours by {level}{more}"
+    return draw(f"cost {level}", 0.75 + _ROW * len(shown), told, paint, beside(labels))
 
 
 def paint_cost(axes: Axes, shown: pd.DataFrame, currency: str) -> None:
@@ -100,27 +116,6 @@ def paint_cost(axes: Axes, shown: pd.DataFrame, currency: str) -> None:
 
 def _in(currency: str) -> str:
     return f" in {currency}" if currency else ""
-
-
-def month_chart(cost: pd.DataFrame, currency: str) -> str:
-    """The coming year's cost month by month, with its P10 to P90."""
-    shown = cost[cost["level"].eq("month") & cost["kind"].eq("all")].sort_values("where")
-    if shown.empty:
-        return ""
-
-    def paint(figure: Figure) -> None:
-        axes = figure.subplots()
-        places = np.arange(len(shown))
-        axes.bar(places, shown["mean"], color=SKY, width=0.66)
-        axes.vlines(places, shown["p10"], shown["p90"], color=BLUE, linewidth=2.2)
-        axes.set_xticks(places, list(shown["where"].map(str)), rotation=45, ha="right")
-        axes.yaxis.set_major_formatter(THOUSANDS)
-        axes.set_ylabel(f"cost{_in(currency)}")
-        axes.grid(axis="y")
-        axes.set_ylim(bottom=0)
-
-    margins = Margins(bottom=0.65)
-    return draw("months", 2.4, "Cost by month; dark line: 8 in 10 futures", paint, margins)
 
 
 def trust_chart(backtest: pd.DataFrame) -> str:

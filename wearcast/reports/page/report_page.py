@@ -17,7 +17,14 @@ from wearcast.reports.order.timeline import Timeline, timeline_of
 from wearcast.reports.page import charts, wear_charts
 from wearcast.reports.page.answers import answers
 from wearcast.reports.page.paper import PageTable, drawings, filled, table_of, table_with
-from wearcast.reports.texts import CAUTIONS, METHOD, assumptions, likely_causes, without_price
+from wearcast.reports.texts import (
+    CAUTIONS,
+    GLOSSARY,
+    METHOD,
+    assumptions,
+    likely_causes,
+    without_price,
+)
 from wearcast.wear.diagnostics.lasting import lasting_curves
 
 if TYPE_CHECKING:
@@ -96,6 +103,7 @@ def page_html(
         trust=backtest.words if backtest is not None else (),
         assumptions=assumptions(forecast),
         method=METHOD,
+        glossary=GLOSSARY,
         cautions=CAUTIONS,
         blank_lines=range(BLANK_LINES),
     )
@@ -172,9 +180,10 @@ def page_charts(
         "lasting": wear_charts.lasting_chart(lasting_curves(forecast.wear)),
         "machines": wear_charts.pace_chart(of_site(forecast.machines, choices)),
         "edges": wear_charts.edge_chart(of_site(forecast.edges, choices)),
-        "cost site": charts.cost_chart(forecast.cost, "site", currency),
-        "cost floor": charts.cost_chart(forecast.cost, "floor", currency),
-        "months": charts.month_chart(forecast.cost, currency),
+        **{
+            f"cost {level}": charts.hour_cost_chart(forecast.cost, level, currency)
+            for level in ("site", "floor", "machine")
+        },
         "trust": charts.trust_chart(backtest.frame) if backtest is not None else "",
     }
     return drawings(drawn)
