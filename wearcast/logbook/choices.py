@@ -62,6 +62,7 @@ class Asked(TypedDict, total=False):
     labour_rate: float | None
     margin: float | str | None
     """Of an offer: share of its price that is not cost."""
+    adjust_beyond: float | str | None
     client: str | None
     offered_by: str | None
     valid_until: date | str | None
@@ -105,6 +106,8 @@ class Choices:
     labour_rate: float | None = None
     margin: float = 0.0
     """Share of an offer's price that is not cost; 0.15 = 15 %."""
+    adjust_beyond: float = 0.1
+    """Share by which the scope may differ before an offer's price is adjusted."""
     client: str = ""
     offered_by: str = ""
     valid_until: str = ""

@@ -9,12 +9,12 @@ import pandas as pd
 import pytest
 
 from tests.reports.quote.test_page import result
-from tests.reports.workbook.office import edited, needs_office, values
-from wearcast.decisions.quoting.missing import NO_PRICE
+from tests.reports.workbook.office import converted, edited, needs_office, needs_poppler, values
+from wearcast.decisions.quoting.missing import LEFT_OUT, NO_PRICE, NOT_MEASURED
 from wearcast.decisions.quoting.offer import offer_price
 from wearcast.reports.offer.book import offer_workbook
 from wearcast.reports.offer.page import offer_html
-from wearcast.reports.offer.words import MOST_SITES, offer_of
+from wearcast.reports.offer.words import MOST_SITES, floor_words, offer_of
 from wearcast.reports.quote.book import quote_workbook
 
 BROWSER = shutil.which("chromium") or shutil.which("google-chrome")
@@ -24,7 +24,12 @@ def priced(**changed):
     """The two years of `result`, 2,600 at the chosen risk, with a margin of 20 %."""
     made = result()
     made.choices = replace(
-        made.choices, margin=0.2, client="Salt Museum", offered_by="Tidewater", draws=1000
+        made.choices,
+        margin=0.2,
+        client="Salt Museum",
+        offered_by="Tidewater",
+        draws=1000,
+        valid_until="2026-12-31",
     )
     made.proposal.floors = pd.DataFrame(
         [("N1", "tile", 0.25), ("N1", "vinyl", 0.75)], columns=["machine", "floor", "share"]
@@ -60,37 +65,88 @@ def test_what_is_not_complete_is_a_draft():
     made = priced(missing=missing)
     assert offer_of(made).draft
     assert b"not to be sent" in offer_html(made, "x")
-    assert "DRAFT" in str(values(offer_workbook(made, "x"))["Offer"]["A2"].value)
+    assert "DRAFT" in str(values(offer_workbook(made, "x"))["Offer"]["A3"].value)
+
+
+def test_what_nobody_filled_in_makes_a_draft():
+    made = priced()
+    assert offer_of(made).draft == ()
+    made.choices = replace(made.choices, client="", currency="")
+    assert offer_of(made).draft == ("Not filled in: currency, client (settings of the proposal).",)
+
+
+def test_a_mix_of_floors_goes_by_the_hours_on_them():
+    # 30 h of tile, and 10 h half tile, half vinyl: 35 and 5 of 40.
+    hours = pd.DataFrame({"machine": ["A", "B"], "hours_per_week": [30.0, 10.0]})
+    floors = pd.DataFrame(
+        [("A", "tile", 1.0), ("B", "tile", 0.5), ("B", "vinyl", 0.5)],
+        columns=["machine", "floor", "share"],
+    )
+    assert floor_words(hours, floors, 60) == "tile 88 %, vinyl 12 %"
+    assert floor_words(hours, floors, 20) == "tile 88 %, others 12 %"
+
+
+def crowded(sites: int, machines: int):
+    """As many and as long names as a large operator may have, and much that is missing."""
+    names = [f"machine {number:04d} of a very long name" for number in range(sites * machines)]
+    homes = [f"site {number % sites:03d} with a long name" for number in range(len(names))]
+    hours = pd.DataFrame(
+        {"machine": names, "site": homes, "hours_per_week": 10.0, "carries": "used"}
+    )
+    made = priced(hours=hours)
+    made.proposal.floors = pd.DataFrame(
+        [(name, f"floor {number} of stone", 0.1) for name in names for number in range(10)],
+        columns=["machine", "floor", "share"],
+    )
+    parts = [f"part {number:03d}" for number in range(60)]
+    made.proposal.positions = pd.DataFrame({"machine": names[0], "part": parts})
+    made.proposal.parts = pd.DataFrame({"part": parts, "name": [f"{p}, front" for p in parts]})
+    made.missing = pd.DataFrame(
+        [(what, f"{where} of a long name", 4.0, 0.1)
+         for what in (*LEFT_OUT, NOT_MEASURED) for where in parts],
+        columns=["what", "where", "count", "share"],
+    )  # fmt: skip
+    long = "A house of many words, " * 9
+    made.choices = replace(made.choices, client=long, offered_by=long, price_growth=0.03)
+    return made
 
 
 def test_many_sites_are_summed_up():
-    names = [f"M{number:02d}" for number in range(40)]
-    hours = pd.DataFrame(
-        {"machine": names, "site": names, "hours_per_week": 10.0, "carries": "new"}
-    )
-    scope = offer_of(priced(hours=hours)).scope
+    scope = offer_of(crowded(40, 2)).scope
     assert len(scope) == MOST_SITES
-    assert scope["hours_per_week"].sum() == 400
+    assert scope["hours_per_week"].sum() == 800
+    assert scope.iloc[-1]["site"] == f"{40 - MOST_SITES + 1} more sites"
+    assert scope.iloc[-1]["machines"] == f"{2 * (40 - MOST_SITES + 1)} in all"
+
+
+def pages(path: Path) -> list[str]:
+    """The text of each page of a PDF."""
+    told = subprocess.run(["pdftotext", "-layout", str(path), "-"], check=True, capture_output=True)
+    return told.stdout.decode().split("\f")[:-1]
 
 
 @pytest.mark.skipif(BROWSER is None, reason="no browser is installed")
-@pytest.mark.skipif(shutil.which("pdfinfo") is None, reason="no poppler here")
-def test_it_prints_on_two_pages(tmp_path: Path):
-    names = [f"M{number:02d}" for number in range(40)]
-    hours = pd.DataFrame(
-        {"machine": names, "site": names, "hours_per_week": 10.0, "carries": "new"}
-    )
-    (tmp_path / "quote.html").write_bytes(offer_html(priced(hours=hours), "0123456789ab"))
+@needs_poppler
+@pytest.mark.parametrize(("sites", "machines"), [(1, 60), (5, 9), (40, 2)])
+def test_the_page_prints_on_two_sheets(tmp_path: Path, sites: int, machines: int):
+    (tmp_path / "quote.html").write_bytes(offer_html(crowded(sites, machines), "0123456789ab"))
     command = [
         str(BROWSER), "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run",
         f"--user-data-dir={tmp_path / 'profile'}", f"--print-to-pdf={tmp_path / 'o.pdf'}",
         (tmp_path / "quote.html").as_uri(),
     ]  # fmt: skip
     subprocess.run(command, check=True, capture_output=True, timeout=120)
-    told = subprocess.run(
-        ["pdfinfo", str(tmp_path / "o.pdf")], check=True, capture_output=True, text=True
-    ).stdout
-    assert "Pages:           2" in told
+    first, second = pages(tmp_path / "o.pdf")
+    assert "not to be sent" in first
+    assert "What it rests on" in second
+
+
+@needs_office
+@needs_poppler
+def test_the_workbook_prints_on_two_sheets(tmp_path: Path):
+    first, second = pages(converted(offer_workbook(crowded(5, 9), "0123456789ab"), "pdf", tmp_path))
+    assert "not to be sent" in first
+    assert "What it rests on" in second
 
 
 @needs_office

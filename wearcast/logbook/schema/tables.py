@@ -715,6 +715,14 @@ SETTINGS: tuple[Setting, ...] = (
     Setting(
         "margin", "share of an offer's price that is not cost, 0.15 = 15 %", "0", "number", 0, 0.9
     ),
+    Setting(
+        "adjust_beyond",
+        "how far hours may differ before an offer's price is adjusted, 0.1 = 10 %",
+        "0.1",
+        "number",
+        0,
+        1,
+    ),
     Setting("client", "who an offer is for", "", "text"),
     Setting("offered_by", "name and address of who makes an offer", "", "text"),
     Setting("valid_until", "last day on which an offer can be taken up", "", "date"),
