@@ -131,6 +131,7 @@ def _print_json(result: QuoteResult) -> None:
         "spread": result.spread,
         "sensitivity": result.sensitivity,
         "moves": result.moves,
+        "units": result.units,
         "part_choice": result.parts,
         "problems": problems_frame(result.told),
     }

@@ -14,7 +14,7 @@ from wearcast.decisions.parts import cheapest_parts
 from wearcast.decisions.quoting.learnt import Learnt
 from wearcast.decisions.quoting.missing import tell_missing, what_is_missing
 from wearcast.decisions.quoting.plan_ranges import scaled
-from wearcast.decisions.quoting.prices import by_volume, pieces_a_year, with_breaks
+from wearcast.decisions.quoting.prices import by_volume, pieces_a_year, unit_table, with_breaks
 from wearcast.decisions.quoting.proposals import (
     Fleet,
     draw_fleet,
@@ -49,7 +49,9 @@ class QuoteResult:
     """The whole contract's price with one thing otherwise: see `what_moves`."""
     moves: pd.DataFrame
     """What the money goes to, largest first: by (``site``, ``machine``, ``kind``, ``part``,
-    ``floor``), where, mean (money a year), share."""
+    ``floor``, ``cell``: a wear class on a floor), where, mean (money a year), share."""
+    units: pd.DataFrame
+    """What a piece of each part is taken to cost, and how many a year takes: see `unit_table`."""
     missing: pd.DataFrame
     """What the price lacks or guesses: see `what_is_missing`. Empty: nothing."""
     hours: pd.DataFrame
@@ -121,6 +123,7 @@ def quote_fleet(
     mixed = mix_of_draw(fleet)
     hours, area = work_by_year(walked, fleet, years)
     missing = what_is_missing(fleet, spent, wear, told)
+    moved = moves(spent, choices.draws * years)
     return QuoteResult(
         frame=_figures(money, hours, area, risk, [str(year + 1) for year in range(years)]).assign(
             parts=parts.mean(axis=1), labour=labour.mean(axis=1)
@@ -134,7 +137,8 @@ def quote_fleet(
         ).assign(parts=parts.mean(axis=1).sum(), labour=labour.mean(axis=1).sum()),
         spread=spread_sources(fleet, mixed, money.sum(axis=0)),
         sensitivity=what_moves(fleet, mixed, parts.sum(axis=0), labour.sum(axis=0), risk),
-        moves=moves(spent, choices.draws * years),
+        moves=moved,
+        units=unit_table(book, volume, moved),
         missing=pd.concat([missing, learnt.unread], ignore_index=True),
         hours=priced_hours(fleet),
         parts=cheapest_parts(book, wear, choices),

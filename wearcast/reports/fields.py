@@ -31,6 +31,7 @@ from wearcast.reports.quote_fields import (
     QUOTE,
     SENSITIVITY,
     SPREAD,
+    UNITS,
 )
 
 __all__ = ["OUTPUTS", "Field"]
@@ -247,6 +248,7 @@ OUTPUTS: dict[str, tuple[Field, ...]] = {
     "priced_hours": PRICED_HOURS,
     "spread": SPREAD,
     "moves": MOVES,
+    "units": UNITS,
     "sensitivity": SENSITIVITY,
     "part_choice": PART_CHOICE,
     "changed": CHANGED,

@@ -44,6 +44,16 @@ MOVES = (
     Field("share", "share", "Share", "Its share of the whole."),
 )
 
+UNITS = (
+    PART,
+    Field("price", "money", "A piece", "Price of a piece at the start, at the step of a year."),
+    Field("minutes", "number", "Minutes", "Work of one change; blank: not known."),
+    Field("turn_minutes", "number", "Of a turn", "Minutes of one turn; blank: not known."),
+    Field("pieces_a_year", "pieces", "Pieces", "Expected pieces of a mean contract year."),
+    Field("mean", "money", "A year", "Expected money for these parts a year, growth included."),
+    Field("share", "share", "Share", "Its share of all the money, work included."),
+)
+
 SENSITIVITY = (
     Field("what", "text", "What", "hours, wear, damage, edges, prices or floor."),
     Field("where", "text", "Where", "The floor, where it is one."),

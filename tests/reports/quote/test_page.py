@@ -41,6 +41,10 @@ def result(**changed):
             by    where  mean  share
             part  GUM    1200  1.0
         """),
+        units=table("""
+            part  price  minutes  turn_minutes  pieces_a_year  mean  share
+            GUM   10     -        -             120            1200  1.0
+        """),
         sensitivity=pd.DataFrame(
             [("hours", "", "20 % more hours", 2880.0, 3120.0, 480.0, 520.0),
              ("edges", "", "every edge used", 2300.0, 2500.0, -100.0, -100.0)],

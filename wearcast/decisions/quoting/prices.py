@@ -11,6 +11,7 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
+from wearcast.decisions.costing.unit_costs import slot_prices
 from wearcast.decisions.ordering.prices import Terms, price_at
 from wearcast.decisions.quoting.spent import CONTRACT_DAYS
 from wearcast.logbook.book import Logbook
@@ -65,3 +66,31 @@ def by_volume(book: Logbook, a_year: pd.Series) -> tuple[Logbook, tuple[Problem,
         )  # fmt: skip
     price = book.parts["part"].map(prices).fillna(book.parts["price"])
     return replace(book, parts=book.parts.assign(price=price.astype(float))), tuple(told)
+
+
+def unit_table(book: Logbook, a_year: pd.Series, spent: pd.DataFrame) -> pd.DataFrame:
+    """What a piece of each part is taken to cost, and how many pieces a mean year takes.
+
+    Parameters
+    ----------
+    book : Logbook
+        With its prices as the quote takes them, at the start.
+    a_year : Series
+        Pieces a year by part.
+    spent : DataFrame
+        See `wearcast.decisions.quoting.spent.moves`.
+
+    Returns
+    -------
+    DataFrame
+        part, price (a piece; nan: none known), minutes, turn_minutes, pieces_a_year, mean (money
+        for parts a year, growth included), share (of all the money); dearest first.
+    """
+    money = spent[spent["by"].eq("part")].set_index("where")
+    table = a_year.rename_axis("part").reset_index(name="pieces_a_year")
+    table["price"] = slot_prices(table, book.parts)
+    minutes = book.parts.set_index("part")[["minutes", "turn_minutes"]]
+    table = table.join(minutes, on="part").join(money[["mean", "share"]], on="part")
+    columns = ["part", "price", "minutes", "turn_minutes", "pieces_a_year", "mean", "share"]
+    table = table[columns].sort_values("mean", ascending=False, kind="stable")
+    return table.reset_index(drop=True)

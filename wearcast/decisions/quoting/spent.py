@@ -113,17 +113,25 @@ def money_by_floor(spent: list[tuple[np.ndarray, Spent]]) -> pd.Series:
 
 
 def moves(spent: list[tuple[np.ndarray, Spent]], draw_years: int) -> pd.DataFrame:
-    """What the money goes to: a year's mean by site, machine, kind, part and floor.
+    """What the money goes to: a year's mean by site, machine, kind, part, floor and cell.
 
-    By kind and by part labour is a row of its own; a site, machine or floor includes its labour.
+    By kind and by part labour is a row of its own; a site, machine, floor or cell (a wear class on
+    a floor) includes its labour.
     `spent` has an array (draws,) of draws' numbers with the money of each floor mix.
     """
+    cells = money_by_floor(spent) / draw_years
     tables = [
         *(_placed(column, spent, draw_years) for column in ("site", "machine")),
         *(_sorted_out(column, spent, draw_years) for column in ("kind", "part")),
-        _rows("floor", money_by_floor(spent).groupby(level="floor").sum() / draw_years),
+        _rows("floor", cells.groupby(level="floor").sum()),
+        _rows("cell", _named(cells[cells > 0])),
     ]
     return pd.concat(tables, ignore_index=True)
+
+
+def _named(cells: pd.Series) -> pd.Series:
+    """Money of cells by their names, as `what_is_missing` writes them."""
+    return cells.set_axis([f"{name} on {floor}" for name, floor in cells.index])
 
 
 def _placed(column: str, spent: list[tuple[np.ndarray, Spent]], draw_years: int) -> pd.DataFrame:

@@ -33,6 +33,8 @@ def quote_workbook(result: "QuoteResult", run: str) -> bytes:
                      "Where the uncertainty of the whole contract's cost comes from.")  # fmt: skip
         papers.table("Moves", OUTPUTS["sensitivity"], result.sensitivity,
                      "The whole contract with one thing otherwise, all else the same.")  # fmt: skip
+        papers.table("Unit costs", OUTPUTS["units"], result.units,
+                     "What a piece is taken to cost, and how many a mean year takes.")  # fmt: skip
         papers.table("Goes to", OUTPUTS["moves"], result.moves, "What the money goes to.")
         papers.table("Choice of part", OUTPUTS["part_choice"], result.parts,
                      "Cost of 100 run hours of each part that could sit there.")  # fmt: skip

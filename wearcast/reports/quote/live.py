@@ -7,6 +7,7 @@ prices grow from the start of the contract. What they do not know is written bel
 from typing import TYPE_CHECKING
 
 from wearcast.decisions.quoting.offer import offer_price
+from wearcast.reports.incomplete import notice
 from wearcast.reports.workbook.papers import Papers, Sheet
 from wearcast.reports.workbook.sheets import set_print, write_cell
 
@@ -19,7 +20,7 @@ FIRST_YEAR = 8
 _WIDTHS = (42, 16, 16, 16, 16)
 _INPUTS = (
     ("Margin, share of the price", "share", "margin"),
-    ("Hours, times those planned", "number", "hours"),
+    ("Hours, times those priced", "number", "hours"),
     ("Growth of prices in a year", "share", "growth"),
 )
 _UNKNOWN = (
@@ -27,7 +28,7 @@ _UNKNOWN = (
     " do not know: price steps by volume, whole pieces, parts that last longer than the term, what"
     " machines carry at the start (with fewer hours the first parts serve for longer), and growth"
     " of the prices before the start. The step from the expected cost to the chosen risk stays as"
-    " it is here."
+    " it is here. For hours far from those priced ask the program."
 )
 
 
@@ -36,6 +37,7 @@ def live_sheet(papers: Papers, result: "QuoteResult") -> None:
     paper = papers.add(SHEET)
     sheet, looks = paper.sheet, paper.looks
     sheet.write_string(0, 0, "Price of the offer", looks.of("text", "title"))
+    sheet.write_string(1, 0, notice(result.missing), looks.of("text", "short"))
     values = {"margin": result.choices.margin, "hours": 1.0, "growth": result.choices.price_growth}
     for row, (words, kind, name) in enumerate(_INPUTS, 2):
         sheet.write_string(row, 0, words, looks.of("text"))

@@ -133,6 +133,7 @@ def _tables(result: "QuoteResult") -> dict[str, PageTable]:
         "years": ("quote", quote_table(result)),
         "sensitivity": ("sensitivity", result.sensitivity),
         "moves": ("moves", result.moves),
+        "units": ("units", result.units),
         "parts": ("part_choice", result.parts),
         "problems": ("problems", told),
         "missing": ("missing", result.missing),
