@@ -21,6 +21,7 @@ from wearcast.decisions.findings import tell_decisions
 from wearcast.decisions.money import year_cost
 from wearcast.decisions.one_site import site_cost
 from wearcast.decisions.orders import order_lines, plan_orders
+from wearcast.decisions.parts import cheapest_parts
 from wearcast.fit_summary import summary_frame, summary_text
 from wearcast.history.quarters import YEAR_DAYS
 from wearcast.history.story import History, read_history
@@ -91,6 +92,8 @@ class Forecast:
     cost: pd.DataFrame
     spells: pd.DataFrame
     told: tuple[Problem, ...]
+    part_choice: pd.DataFrame
+    """Cost of 100 hours of each part that could sit at a position: see `cheapest_parts`."""
     asked: Asked = field(default_factory=Asked)
     """The options that the choices were made of."""
 
@@ -159,6 +162,7 @@ def forecast(known: Logbook | Fit, **asked: Unpack[Asked]) -> Forecast:
         machines=_machines(wear, history),
         edges=edge_losses(draws, wear, book, choices),
         due=due_dates(draws, history, choices),
+        part_choice=cheapest_parts(book, wear, choices),
         cost=year_cost(draws, history, book, choices),
         spells=_spells(history),
         told=under_headings(

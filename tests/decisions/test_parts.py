@@ -162,3 +162,17 @@ def test_work_counts_by_the_edges_a_part_gives(monkeypatch):
     )
     # A part lasts 4 x 100 h.
     assert (plain, paid) == pytest.approx((10 / 4, (10 + 6 + 3 * 3) / 4))
+
+
+def test_at_its_break_even_price_a_part_costs_as_much_as_the_other(table_of_parts):
+    # PU costs 100 x 15 (1/160 + 1/140) / 2 = 10.05 in 100 h, gum 10: each as dear as the other at
+    # 10.05 and at 10 / 0.67.
+    even = table_of_parts["break_even"]
+    assert even[("front blade", "tile", "gum")] == pytest.approx(10.045, rel=5e-3)
+    assert even[("front blade", "tile", "pu")] == pytest.approx(14.933, rel=5e-3)
+    assert np.isnan(even[("deck", "tile", "pad")])
+
+
+def test_only_places_with_a_choice_have_rivals(table_of_parts):
+    kept = room.rivals(table_of_parts.reset_index().assign(deck="", kind="blade"))
+    assert set(kept["part"]) == {"gum", "pu"}

@@ -56,6 +56,7 @@ def forecast(**changed):
         due=due(),
         cost=cost(),
         spells=spells(),
+        part_choice=part_choice(),
         told=(
             Problem("log.csv", "readings", (3, 7, 9, 10), "hours", "=1,2", "set aside",
                     "two readings are possible", "Write 1.2 or 1200", 2.0),
@@ -253,6 +254,15 @@ def due() -> pd.DataFrame:
             for name in ("due_p10", "due_p50", "due_p90", "replace_p50")
         }
     )
+
+
+def part_choice() -> pd.DataFrame:
+    return table("""
+        deck  position     kind   floor     part  wears_as  pieces  hours_per_part  cost_per_100h  low  high  chance_cheapest  break_even
+        pads  front blade  blade  concrete  BL-1  gum       1       240             5.2            4.5  6.1   0.8              14.5
+        pads  front blade  blade  concrete  BL-2  pu        1       300             6.0            4.9  7.2   0.2              15.6
+        pads  deck         pad    concrete  PAD   pad       2       60              9.0            8.0  9.9   1.0              -
+    """)
 
 
 def cost() -> pd.DataFrame:

@@ -18,7 +18,7 @@ from wearcast.wear.records import Wear, WearDraws
 _PLACE = ["deck", "position", "kind"]
 COLUMNS = (
     "deck", "position", "kind", "floor", "part", "wears_as", "pieces", "hours_per_part",
-    "cost_per_100h", "low", "high", "chance_cheapest",
+    "cost_per_100h", "low", "high", "chance_cheapest", "break_even",
 )  # fmt: skip
 
 
@@ -30,7 +30,9 @@ def cheapest_parts(book: Logbook, wear: Wear, choices: Choices) -> pd.DataFrame:
     DataFrame
         deck, position, kind, floor, part, wears_as, pieces, hours_per_part (mean run hours until
         the part goes), cost_per_100h (mean), low, high (90 % range), chance_cheapest (share of
-        the draws in which no other part there costs less). Parts without a price are left out.
+        the draws in which no other part there costs less), break_even (price of a piece at which
+        it would cost as much as the cheapest other part there; nan where there is none, below 0
+        where no price would do). Parts without a price are left out.
         With a labour rate the work of changes and turns is in the cost, where minutes are known.
     """
     candidates = candidate_parts(book)
@@ -100,7 +102,11 @@ def _floor_rows(
     lowest = np.full((place.max(initial=-1) + 1, cost.shape[1]), np.inf)
     np.minimum.at(lowest, place, cost)
     low, high = np.quantile(cost, [0.05, 0.95], axis=1)
+    # A piece costs this much in 100 hours, for each of money that is its price.
+    a_unit = candidates["pieces"].to_numpy(float) * (100 / hours).mean(axis=1)
+    over = cost.mean(axis=1) - _cheapest_other(place, cost.mean(axis=1))
     return candidates.assign(
+        break_even=candidates["price"].to_numpy(float) - over / a_unit,
         floor=floor,
         hours_per_part=hours.mean(axis=1),
         cost_per_100h=cost.mean(axis=1),
@@ -108,3 +114,16 @@ def _floor_rows(
         high=high,
         chance_cheapest=(cost <= lowest[place]).mean(axis=1),
     )
+
+
+def _cheapest_other(place: np.ndarray, cost: np.ndarray) -> np.ndarray:
+    """The least that another part at the same place costs; nan where there is none; (parts,)."""
+    others = np.where((place[:, None] == place) & ~np.eye(len(place), dtype=bool), cost, np.inf)
+    least = others.min(axis=1, initial=np.inf)
+    return np.where(np.isfinite(least), least, np.nan)
+
+
+def rivals(choice: pd.DataFrame) -> pd.DataFrame:
+    """The rows of `cheapest_parts` where there is more than one part to choose from."""
+    count = choice.groupby([*_PLACE, "floor"])["part"].transform("size")
+    return choice[count > 1].reset_index(drop=True)

@@ -103,4 +103,10 @@ PART_CHOICE = (
     Field("low", "money", "Low", "Lower end of the 90 % range of that."),
     Field("high", "money", "High", "Upper end of the 90 % range of that."),
     Field("chance_cheapest", "share", "Cheapest", "Chance that no other part there costs less."),
+    Field(
+        "break_even",
+        "money",
+        "Break-even",
+        "Price of a piece at which it costs as much as the cheapest other part there.",
+    ),
 )

@@ -53,7 +53,9 @@ def result(**changed):
         parts=table("""
             position     kind   floor  part  wears_as  pieces  hours_per_part  cost_per_100h
             front blade  blade  tile   GUM   gum       1       120             8.3
-        """).assign(deck="", low=7.0, high=10.0, chance_cheapest=1.0),
+        """).assign(
+            deck="", low=7.0, high=10.0, chance_cheapest=1.0, break_even=float("nan")
+        ),
         proposal=SimpleNamespace(
             machines=pd.DataFrame({"machine": ["N1", "N2"]}), sources=("proposal",)
         ),

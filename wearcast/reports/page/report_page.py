@@ -5,10 +5,11 @@ from typing import TYPE_CHECKING
 import pandas as pd
 from markupsafe import Markup
 
+from wearcast.decisions.parts import rivals
 from wearcast.reports.due_list import FIELDS as DUE_FIELDS
 from wearcast.reports.due_list import due_groups
 from wearcast.reports.effects import effects_shown
-from wearcast.reports.fields import OUTPUTS, Field
+from wearcast.reports.fields import OUTPUTS, Field, fields_named
 from wearcast.reports.first import brief, first_words, thin_words
 from wearcast.reports.frames import FEW_ROWS, problems_frame
 from wearcast.reports.listing import cost_by, of_site
@@ -37,6 +38,7 @@ SECTIONS = (
     ("due", "Due list"),
     ("sheet", "Log sheet"),
     ("floors", "Floors"),
+    ("parts", "Parts"),
     ("machines", "Machines"),
     ("edges", "Edges"),
     ("cost", "Cost"),
@@ -54,6 +56,8 @@ _SETS = {
                "running", "basis"),
     "machines": ("machine", "site", "wears_as", "pace", "low", "high", "look", "hours_per_week",
                  "silent_days"),
+    "part_choice": ("position", "deck", "floor", "part", "cost_per_100h", "low", "high",
+                    "chance_cheapest", "break_even"),
     "edges": ("site", "wears_as", "parts_spent", "edges_used", "edges_available",
               "mean_edges_used", "lost_per_year", "lost_low", "lost_high"),
     "cost": ("where", "kind", "mean", "p10", "p50", "p90", "per_100h", "per_1000m2"),
@@ -140,6 +144,8 @@ def page_tables(
     }
     for level in ("site", "floor", "month", "part"):
         tables[f"cost {level}"] = table_of("cost", cost_by(forecast.cost, level), _SETS["cost"])
+    choice = rivals(forecast.part_choice)
+    tables["parts"] = table_with(fields_named("part_choice", _SETS["part_choice"]), choice, "")
     tables["effects"] = table_with(OUTPUTS["effects"], effects_shown(forecast.wear), "")
     tables["machines"] = _machine_table(of_site(forecast.machines, choices))
     tables["changed"] = None
