@@ -1,10 +1,11 @@
 """The price of an offer: the cost at the chosen risk, with a margin, in even amounts."""
 
+import math
 from typing import NamedTuple
 
 import pandas as pd
 
-MONTHS = 12
+MONTHS, CENTS = 12, 100
 
 
 class OfferPrice(NamedTuple):
@@ -22,7 +23,9 @@ class OfferPrice(NamedTuple):
 def offer_price(total: pd.DataFrame, years: int, margin: float) -> OfferPrice:
     """The price that covers the cost at the chosen risk and leaves the margin.
 
-    The margin is a share of the price: price = cost at risk / (1 - margin).
+    The margin is a share of the price: price = cost at risk / (1 - margin). A month is rounded up
+    to a hundredth of the currency; the year and the whole are so many months, so that what a
+    client adds up agrees.
 
     Parameters
     ----------
@@ -32,13 +35,14 @@ def offer_price(total: pd.DataFrame, years: int, margin: float) -> OfferPrice:
     margin : share of the price that is not cost, below 1
     """
     row = total.iloc[0]
-    whole = float(row["at_risk"]) / (1 - margin)
+    needed = float(row["at_risk"]) / (1 - margin) / (MONTHS * years)
+    month = math.ceil(round(CENTS * needed, 4)) / CENTS
+    whole = month * MONTHS * years
     over_mean = whole / float(row["mean"])
-    year = whole / years
     return OfferPrice(
         whole,
-        year,
-        year / MONTHS,
+        month * MONTHS,
+        month,
         float(row["per_hour"]) * over_mean,
         float(row["per_1000m2"]) * over_mean,
     )

@@ -156,9 +156,9 @@ def floor_words(here: pd.DataFrame, floors: pd.DataFrame, room: int) -> str:
     if not shares.sum() > 0:
         return ""
     percent = 100 * shares / shares.sum()
-    words = [f"{_cut(str(name), _NAME - 7)} {share:.0f} %" for name, share in percent.items()]
+    words = [f"{_cut(str(name), _NAME - 7)} {share:.0f}\u00a0%" for name, share in percent.items()]
     fits = max(int((np.cumsum([len(each) + 2 for each in words]) <= room - 12).sum()), 1)
-    rest = f", others {percent.iloc[fits:].sum():.0f} %" if fits < len(words) else ""
+    rest = f", others {percent.iloc[fits:].sum():.0f}\u00a0%" if fits < len(words) else ""
     return ", ".join(words[:fits]) + rest
 
 
@@ -221,9 +221,11 @@ def _source(result: "QuoteResult") -> str:
         return "Wear is taken from what is usual."
     edges, machines, sites = (int(learnt[name].sum()) for name in ("edges", "machines", "sites"))
     who = f" of {len(learnt)} operators" if len(learnt) > 1 else ""
+    last = max(learnt["to"].map(str))
+    until = f", up to {last}" if last else ""
     return (
-        f"Wear was measured on {edges:,} edges of {machines:,} machines at {sites:,} sites{who}, up"
-        f" to {max(learnt['to'].map(str))}; not on the machines of this scope, which may wear"
+        f"Wear was measured on {edges:,} edges of {machines:,} machines at {sites:,} sites{who}"
+        f"{until}; not on the machines of this scope, which may wear"
         f" theirs faster or slower. {result.choices.draws} futures were drawn from it, seed"
         f" {result.choices.seed}."
     )

@@ -6,7 +6,7 @@ prices grow from the start of the contract. What they do not know is written bel
 
 from typing import TYPE_CHECKING
 
-from wearcast.decisions.quoting.offer import offer_price
+from wearcast.decisions.quoting.offer import MONTHS, offer_price
 from wearcast.reports.incomplete import notice
 from wearcast.reports.workbook.papers import Papers, Sheet
 from wearcast.reports.workbook.sheets import set_print, write_cell
@@ -78,18 +78,19 @@ def _price(paper: Sheet, result: "QuoteResult", end: int) -> None:
     )
     mean, risky = float(total["mean"]), float(total["at_risk"])
     first, row = FIRST_YEAR + 1, end + 2
+    months = MONTHS * result.years
     hours, area = float(total["per_hour"]), float(total["per_1000m2"])
     lines = [
         ("Expected cost of the term", f"=SUM(D{first}:E{end})", mean),
         (f"Cost, enough in {100 * result.risk:g} of 100 cases", f"=B{row}*{risky / mean!r}", risky),
-        ("Price of the term", f"=B{row + 1}/(1-$B$3)", price.whole),
-        ("Price a year", f"=B{row + 2}/{result.years}", price.year),
-        ("Price a month", f"=B{row + 3}/12", price.month),
-        ("Price of an hour of machine work", f"=B{row + 2}/({mean / hours!r}*$B$4)", price.hour),
+        ("Price a month", f"=ROUNDUP(ROUND(B{row + 1}/(1-$B$3)/{months},6),2)", price.month),
+        ("Price a year", f"=B{row + 2}*{MONTHS}", price.year),
+        ("Price of the term", f"=B{row + 2}*{months}", price.whole),
+        ("Price of an hour of machine work", f"=B{row + 4}/({mean / hours!r}*$B$4)", price.hour),
     ]
     if area == area:
         lines.append(
-            ("Price of 1,000 m2 cleaned", f"=B{row + 2}/({mean / area!r}*$B$4)", price.area)
+            ("Price of 1,000 m2 cleaned", f"=B{row + 4}/({mean / area!r}*$B$4)", price.area)
         )
     for at, (words, formula, value) in enumerate(lines, end + 1):
         sheet.write_string(at, 0, words, looks.of("text"))
