@@ -29,6 +29,8 @@ def quote(
     years: int = 3,
     risk: float = 0.8,
     hours: float = 1.0,
+    *,
+    cheapest: bool = False,
     **asked: Unpack[Asked],
 ) -> QuoteResult:
     """The price of a fleet that nobody has measured, by contract year.
@@ -44,6 +46,7 @@ def quote(
     years : number of contract years
     risk : chance that the price at risk is enough
     hours : what if all planned hours were so many times as many
+    cheapest : with the part of one use that costs least at each position
     **asked
         As for `fit`.
 
@@ -64,7 +67,8 @@ def quote(
         as_of=_start_of(proposal, learnt.as_of),
     )
     proposal = spelled_as_learnt(proposal, learnt.wear)
-    result = quote_fleet(proposal, learnt, choose(proposal, **asked), years, risk, hours)
+    result = quote_fleet(proposal, learnt, choose(proposal, **asked), years, risk, hours,
+                         cheapest=cheapest)  # fmt: skip
     found = tell_proposal(result.proposal, learnt.wear, learnt.parts)
     told = with_sources((*found, *result.told), proposal.tallies)
     return replace(result, told=tuple(dict.fromkeys((*told, *learnt.told))))

@@ -225,3 +225,14 @@ def test_rates_that_were_changed_are_told_as_such(
 ):
     told = told_of(json.dumps(signed(saved | change)), tmp_path, capsys)
     assert "save the rates anew" in told
+
+
+def test_the_cheapest_parts_are_told_with_what_they_save(
+    logbook: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    plans = "".join(f"{machine},2027-01-01,20\n" for machine in ("A1", "A2", "B1"))
+    proposal = proposal_of(tmp_path / "proposal", plans)
+    assert run(["quote", proposal, "--learn-from", str(logbook), "--cheapest", *FEW]) == 0
+    said = capsys.readouterr().out
+    assert "Parts that cost less, in place of the proposal's" in said
+    assert "cheapest part of its use at every position" in said or "chance that they save" in said

@@ -17,13 +17,14 @@ from wearcast.cli.telling import (
     print_table,
     print_text,
 )
+from wearcast.decisions.cheapest import saving
 from wearcast.decisions.quotes import QuoteResult
 from wearcast.decisions.quoting.offer import offer_price
 from wearcast.errors import UnknownChoice, UnusableTable
 from wearcast.forecast import Fit, fit
 from wearcast.quote import quote as price
 from wearcast.reports.fields import OUTPUTS, fields_named
-from wearcast.reports.frames import heaviest_first, problems_frame, rows_for_json
+from wearcast.reports.frames import heaviest_first, problems_frame, rows_for_json, shown_number
 from wearcast.reports.incomplete import incomplete_words
 from wearcast.reports.listing import quote_table
 from wearcast.reports.offer.words import price_rows
@@ -51,6 +52,8 @@ _HOURS = "Hours a week as priced"
               help="Chance that the price at risk is enough, 0.5 to 0.99.")  # fmt: skip
 @click.option("--hours", type=click.FloatRange(0.1, 5), default=1, show_default=True, metavar="F",
               help="What if: all planned hours times F.")  # fmt: skip
+@click.option("--cheapest", is_flag=True,
+              help="With the part that costs least at each position.")  # fmt: skip
 @click.option("--margin", type=options.Share(), metavar="P",
               help="Share of the offer's price that is not cost.")  # fmt: skip
 @options.folder(needed=False)
@@ -63,6 +66,7 @@ def quote(
     years: int,
     risk: float,
     hours: float,
+    cheapest: bool,
     output: str | None,
     as_of: date | None,
     dates: str | None,
@@ -90,7 +94,10 @@ def quote(
     known = [read_rates(each) for each in rates] or _learned_rates(learned, dates, asked)
     progress("Drawing the contract years")
     with blaming(rates):
-        result = price(fleet, known, years=years, risk=risk, hours=hours, **given(asked))
+        plain = price(fleet, known, years=years, risk=risk, hours=hours, **given(asked))
+        result = plain if not cheapest else price(
+            fleet, known, years=years, risk=risk, hours=hours, cheapest=True, **given(asked)
+        )  # fmt: skip
     _refuse_nothing(result)
     if output is not None:
         write_quote(result, output, [proposal, *learned])
@@ -99,6 +106,7 @@ def quote(
         _print_json(result)
     else:
         _print_price(result, quiet)
+        _print_swaps(result, plain)
     if not quiet:
         _print_findings(result)
     return SET_ASIDE if len(result.missing) else exit_code(result.told)
@@ -133,6 +141,7 @@ def _print_json(result: QuoteResult) -> None:
         "moves": result.moves,
         "units": result.units,
         "part_choice": result.parts,
+        "swaps": result.swaps,
         "problems": problems_frame(result.told),
     }
     rows = {name: rows_for_json(name, frame) for name, frame in tables.items()}
@@ -168,6 +177,23 @@ def _print_price(result: QuoteResult, quiet: bool) -> None:
     moves = result.moves[result.moves["by"].isin(["part", "floor"])].groupby("by").head(MOST_MOVES)
     print_table("What the money goes to, most first", moves, OUTPUTS["moves"])
     print_columns(shown, quiet)
+
+
+def _print_swaps(result: QuoteResult, plain: QuoteResult) -> None:
+    """The parts that were put in place of the proposal's, if asked for, and what that saves."""
+    if result is plain:
+        return
+    saved, chance = saving(plain.contract, result.contract)
+    print_table("Parts that cost less, in place of the proposal's", result.swaps, OUTPUTS["swaps"])
+    money = f" {result.choices.currency}" if result.choices.currency else ""
+    print_text(
+        f"They save {shown_number(saved, 2)}{money} over the contract; the chance that they save at"
+        f" all is {shown_number(100 * chance, 0)} %. Whether they clean as well, and whether the"
+        " machine's maker approves of them, is not considered."
+        if len(result.swaps)
+        else "The proposal has the cheapest part of its use at every position.",
+        "  ",
+    )
 
 
 def _print_offer(result: QuoteResult) -> None:

@@ -1,8 +1,9 @@
 """Which part is cheapest where: cost of 100 run hours, by position and floor.
 
 A part could sit at a position if the logbook shows it there, or at the position of the same name
-on a machine with the same deck, and if it is of the same kind: a pad does not do a brush's work.
-Parts are compared on the usual machine (pace 1).
+on a machine with the same deck. Parts of one use are compared: of the same kind, for a pad does
+not do a brush's work; pads and other parts of the same wear class, for a strip pad does not do a
+polish pad's. They are compared on the usual machine (pace 1).
 """
 
 import numpy as np
@@ -15,15 +16,23 @@ from wearcast.logbook.choices import Choices
 from wearcast.wear.life import Laws, first_end
 from wearcast.wear.records import Wear, WearDraws
 
-_PLACE = ["deck", "position", "kind"]
+_PLACE = ["deck", "position", "kind", "use"]
+_LINE = ("part", "kind", "wears_as", "edges", "price", "minutes", "turn_minutes")
+_OWN_USE = ("pad", "other")
+"""Kinds whose wear classes are uses of their own."""
+_SIDES = ({"front", "fore"}, {"rear", "back"})
 COLUMNS = (
     "deck", "position", "kind", "floor", "part", "wears_as", "pieces", "hours_per_part",
     "cost_per_100h", "low", "high", "chance_cheapest", "break_even",
 )  # fmt: skip
 
 
-def cheapest_parts(book: Logbook, wear: Wear, choices: Choices) -> pd.DataFrame:
+def cheapest_parts(
+    book: Logbook, wear: Wear, choices: Choices, *, whole: bool = False
+) -> pd.DataFrame:
     """Cost of 100 hours of each part that could sit at a position, floor by floor.
+
+    With `whole` also of parts that only the catalogue knows, see `candidate_parts`.
 
     Returns
     -------
@@ -35,7 +44,7 @@ def cheapest_parts(book: Logbook, wear: Wear, choices: Choices) -> pd.DataFrame:
         where no price would do). Parts without a price are left out.
         With a labour rate the work of changes and turns is in the cost, where minutes are known.
     """
-    candidates = candidate_parts(book)
+    candidates = candidate_parts(book, whole=whole)
     seats = candidates.assign(machine="", site="")
     drawn = draw_strangers(wear, seats, wear.floors, book.parts, choices)
     hours, given = part_life(drawn, candidates["edges"].to_numpy(float))
@@ -46,13 +55,21 @@ def cheapest_parts(book: Logbook, wear: Wear, choices: Choices) -> pd.DataFrame:
         _floor_rows(candidates, name, hours[:, :, at], cost[:, :, at])
         for at, name in enumerate(wear.floors)
     ]
-    frame = pd.concat(rows, ignore_index=True) if rows else pd.DataFrame(columns=list(COLUMNS))
+    frame = (
+        pd.concat(rows, ignore_index=True)
+        if rows
+        else pd.DataFrame(columns=[*COLUMNS, *_PLACE[-1:]])
+    )
     ordered = frame.sort_values([*_PLACE, "floor", "cost_per_100h", "part"], ignore_index=True)
     return ordered[list(COLUMNS)]
 
 
-def candidate_parts(book: Logbook) -> pd.DataFrame:
-    """Priced parts by deck and position: deck, position, part, pieces, and their catalogue line."""
+def candidate_parts(book: Logbook, *, whole: bool = False) -> pd.DataFrame:
+    """Priced parts by deck and position: deck, position, use, part, pieces, catalogue line.
+
+    With `whole` also those of the catalogue that the logbook does not show there but that have the
+    use of one it shows, and whose name says no other side of the machine.
+    """
     decks = book.machines.drop_duplicates("machine").set_index("machine")["deck"]
     fitted = book.changes.loc[book.changes["part"] != "", ["machine", "position", "part"]]
     carried = pd.concat([book.positions[["machine", "position", "part", "pieces"]], fitted])
@@ -60,9 +77,34 @@ def candidate_parts(book: Logbook) -> pd.DataFrame:
     # A change does not say how many pieces it used: the position of the same name does.
     pieces = placed.groupby(["deck", "position"])["pieces"].transform("max").fillna(1.0)
     seats = placed.assign(pieces=pieces)[["deck", "position", "part", "pieces"]].drop_duplicates()
-    lines = book.parts[["part", "kind", "wears_as", "edges", "price", "minutes", "turn_minutes"]]
+    lines = book.parts[list(_LINE)]
     priced = seats.merge(lines, on="part").dropna(subset=["price"])
+    priced = priced.assign(use=_uses(priced))
+    if whole:
+        priced = pd.concat([priced, _likewise(priced, book)]).drop_duplicates([*_PLACE, "part"])
     return priced.sort_values(["deck", "position", "part"], ignore_index=True)
+
+
+def _uses(parts: pd.DataFrame) -> pd.Series:
+    return parts["wears_as"].where(parts["kind"].isin(_OWN_USE), "")
+
+
+def _likewise(seats: pd.DataFrame, book: Logbook) -> pd.DataFrame:
+    """Other parts of the catalogue for the same places."""
+    known = book.parts[book.parts["price"].notna() & book.parts["replaced_by"].eq("")]
+    lines = known[[*_LINE, "name"]].assign(use=_uses(known))
+    places = seats[[*_PLACE, "pieces"]].drop_duplicates(_PLACE)
+    found = places.merge(lines, on=["kind", "use"])
+    words = (found["part"] + " " + found["name"]).str.lower().str.split(r"[^a-z]+", regex=True)
+    fits = [
+        _side(set(says)) in (None, _side(set(place.lower().split())))
+        for says, place in zip(words, found["position"], strict=True)
+    ]
+    return found.loc[fits, seats.columns]
+
+
+def _side(words: set[str]) -> int | None:
+    return next((number for number, side in enumerate(_SIDES) if side & words), None)
 
 
 def _labour(candidates: pd.DataFrame, choices: Choices) -> tuple[np.ndarray, np.ndarray]:
@@ -125,5 +167,6 @@ def _cheapest_other(place: np.ndarray, cost: np.ndarray) -> np.ndarray:
 
 def rivals(choice: pd.DataFrame) -> pd.DataFrame:
     """The rows of `cheapest_parts` where there is more than one part to choose from."""
-    count = choice.groupby([*_PLACE, "floor"])["part"].transform("size")
+    keys = [choice[name] for name in ("deck", "position", "kind", "floor")]
+    count = choice.groupby([*keys, _uses(choice)])["part"].transform("size")
     return choice[count > 1].reset_index(drop=True)

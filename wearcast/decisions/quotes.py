@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
+from wearcast.decisions.cheapest import COLUMNS, with_cheapest
 from wearcast.decisions.parts import cheapest_parts
 from wearcast.decisions.quoting.learnt import Learnt
 from wearcast.decisions.quoting.missing import tell_missing, what_is_missing
@@ -21,6 +22,7 @@ from wearcast.decisions.quoting.proposals import (
     mix_of_draw,
     walk_fleet,
     with_catalogue,
+    with_whole_catalogue,
     work_by_year,
 )
 from wearcast.decisions.quoting.sensitivity import what_moves
@@ -62,6 +64,11 @@ class QuoteResult:
     learnt: pd.DataFrame
     """What the rates were learnt from, a row a log: from, to, edges, hours, machines, sites,
     operators; of several logs how each one's lives lie against the others."""
+    contract: np.ndarray
+    """array (draws,) cost of the whole contract [currency]"""
+    swaps: pd.DataFrame
+    """Parts that were put in place of the proposal's: see `with_cheapest`; empty if none was asked
+    for."""
     factor: float
     """What if: planned hours were multiplied by this."""
     proposal: Logbook
@@ -92,6 +99,8 @@ def quote_fleet(
     years: int,
     risk: float,
     factor: float = 1.0,
+    *,
+    cheapest: bool = False,
 ) -> QuoteResult:
     """The proposal's price by contract year.
 
@@ -105,11 +114,16 @@ def quote_fleet(
     years : number of contract years
     risk : chance that the price at risk is enough
     factor : what if all planned hours were so many times as many
+    cheapest : take the part that costs least at each position, see `with_cheapest`
     """
     proposal = replace(proposal, plans=scaled(proposal.plans, factor))
     wear = learnt.wear
     since, growth = learnt.as_of, choices.price_growth
     priced = with_catalogue(proposal, learnt.parts, since, growth)
+    whole = with_whole_catalogue(priced, learnt.parts, since, growth)
+    swaps = pd.DataFrame(columns=COLUMNS)
+    if cheapest:
+        priced, swaps = with_cheapest(whole, wear, choices)
     priced = with_breaks(priced, proposal, learnt.price_breaks, since, growth)
     fleet = draw_fleet(priced, wear, choices, years)
     walked = walk_fleet(fleet)
@@ -141,7 +155,9 @@ def quote_fleet(
         units=unit_table(book, volume, moved),
         missing=pd.concat([missing, learnt.unread], ignore_index=True),
         hours=priced_hours(fleet),
-        parts=cheapest_parts(book, wear, choices),
+        parts=cheapest_parts(replace(whole, positions=book.positions), wear, choices, whole=True),
+        contract=money.sum(axis=0),
+        swaps=swaps,
         learnt=learnt.sources,
         factor=factor,
         proposal=book,

@@ -31,6 +31,7 @@ from wearcast.reports.quote_fields import (
     QUOTE,
     SENSITIVITY,
     SPREAD,
+    SWAPS,
     UNITS,
 )
 
@@ -251,6 +252,7 @@ OUTPUTS: dict[str, tuple[Field, ...]] = {
     "units": UNITS,
     "sensitivity": SENSITIVITY,
     "part_choice": PART_CHOICE,
+    "swaps": SWAPS,
     "changed": CHANGED,
     "approved": APPROVED,
     "speed_changes": SPEED_CHANGES,

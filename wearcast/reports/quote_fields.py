@@ -90,6 +90,15 @@ LEFT_OUT = (
     Field("within_p90", "text", "Within P90", "Whether P90 was enough."),
 )
 
+SWAPS = (
+    MACHINE,
+    POSITION,
+    PART,
+    Field("instead_of", "text", "Instead of", "The part of the proposal."),
+    Field("cost_per_100h", "money", "Cost in 100 h", "On the machine's floors, the usual machine."),
+    Field("was_per_100h", "money", "Before", "The same with the part of the proposal."),
+)
+
 PART_CHOICE = (
     Field("deck", "text", "Deck", "The machine's scrub deck."),
     POSITION,

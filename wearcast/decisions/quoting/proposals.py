@@ -72,6 +72,22 @@ def with_catalogue(
     return replace(proposal, parts=kept, told=told)
 
 
+def with_whole_catalogue(
+    proposal: Logbook, catalogue: pd.DataFrame | None, since: pd.Timestamp | None, growth: float
+) -> Logbook:
+    """The proposal, with the other catalogue's parts that it does not name, at grown prices."""
+    if catalogue is None:
+        return proposal
+    own = proposal.parts
+    others = catalogue[catalogue["catalogued"] & ~catalogue["part"].isin(own["part"])]
+    others = others.drop_duplicates("part")
+    others = others.assign(price=grown(others["price"], since, proposal, growth))
+    texts = list(own.select_dtypes(object).columns)
+    others = others.reindex(columns=own.columns)
+    others[texts] = others[texts].fillna("")
+    return replace(proposal, parts=pd.concat([own, others], ignore_index=True))
+
+
 def _as_listed(parts: pd.DataFrame, listed: pd.DataFrame) -> pd.DataFrame:
     """The parts, each as the other catalogue lists it where they do not say so themselves."""
     other = listed.set_index("part").reindex(parts["part"]).reset_index()
