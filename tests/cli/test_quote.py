@@ -236,3 +236,27 @@ def test_the_cheapest_parts_are_told_with_what_they_save(
     said = capsys.readouterr().out
     assert "Parts that cost less, in place of the proposal's" in said
     assert "cheapest part of its use at every position" in said or "chance that they save" in said
+
+
+def test_two_quotes_stand_side_by_side(
+    logbook: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    plans = "".join(f"{machine},2027-01-01,20\n" for machine in ("A1", "A2", "B1"))
+    command = ["quote", proposal_of(tmp_path / "proposal", plans), "--learn-from", str(logbook)]
+    other = str(tmp_path / "other")
+    assert run([*command, "-o", other, *FEW]) == 0
+    capsys.readouterr()
+    assert run([*command, "--hours", "2", "--compare", other, *FEW]) == 0
+    said = capsys.readouterr().out.partition("Side by side with")[2]
+    figures = said.splitlines()[-2].replace(",", "").split()
+    # 1 to 3: expected now and then; two shifts cost about twice as much.
+    assert 1.8 < float(figures[3]) / float(figures[4]) < 2.3
+
+
+def test_a_folder_without_a_quote_is_refused_by_name(
+    logbook: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    plans = "A1,2027-01-01,20\n"
+    command = ["quote", proposal_of(tmp_path / "proposal", plans), "--learn-from", str(logbook)]
+    assert run([*command, "--compare", str(tmp_path), *FEW]) == 2
+    assert "holds no quote.csv to compare with" in capsys.readouterr().err

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date
+from pathlib import Path
 
 import click
 
@@ -29,6 +30,7 @@ from wearcast.reports.incomplete import incomplete_words
 from wearcast.reports.listing import quote_table
 from wearcast.reports.offer.words import price_rows
 from wearcast.reports.parcel import write_quote
+from wearcast.reports.quote.side_by_side import side_by_side
 from wearcast.reports.writing.folder import refuse_folder
 from wearcast.told import sentence
 
@@ -54,6 +56,8 @@ _HOURS = "Hours a week as priced"
               help="What if: all planned hours times F.")  # fmt: skip
 @click.option("--cheapest", is_flag=True,
               help="With the part that costs least at each position.")  # fmt: skip
+@click.option("--compare", type=click.Path(), metavar="DIR",
+              help="Side by side with the quote in that folder.")  # fmt: skip
 @click.option("--margin", type=options.Share(), metavar="P",
               help="Share of the offer's price that is not cost.")  # fmt: skip
 @options.folder(needed=False)
@@ -67,6 +71,7 @@ def quote(
     risk: float,
     hours: float,
     cheapest: bool,
+    compare: str | None,
     output: str | None,
     as_of: date | None,
     dates: str | None,
@@ -107,6 +112,7 @@ def quote(
     else:
         _print_price(result, quiet)
         _print_swaps(result, plain)
+        _print_beside(result, compare)
     if not quiet:
         _print_findings(result)
     return SET_ASIDE if len(result.missing) else exit_code(result.told)
@@ -194,6 +200,13 @@ def _print_swaps(result: QuoteResult, plain: QuoteResult) -> None:
         else "The proposal has the cheapest part of its use at every position.",
         "  ",
     )
+
+
+def _print_beside(result: QuoteResult, folder: str | None) -> None:
+    """Both quotes' years, if another was named."""
+    if folder is not None:
+        table = side_by_side(result, Path(folder))
+        print_table(f"Side by side with {folder}", table, OUTPUTS["side_by_side"])
 
 
 def _print_offer(result: QuoteResult) -> None:

@@ -90,6 +90,18 @@ LEFT_OUT = (
     Field("within_p90", "text", "Within P90", "Whether P90 was enough."),
 )
 
+SIDE_BY_SIDE = (
+    Field("year", "text", "Year", "Contract year."),
+    Field("mean", "money", "Expected", "Expected cost of this quote."),
+    Field("mean_then", "money", "Other", "The same of the other quote."),
+    Field("at_risk", "money", "At chosen risk", "Enough at the chosen risk, this quote."),
+    Field("at_risk_then", "money", "Other", "The same of the other quote, at its risk."),
+    Field("per_hour", "rate", "An hour", "Expected cost of a machine hour."),
+    Field("per_hour_then", "rate", "Other", "The same of the other quote."),
+    Field("per_1000m2", "rate", "In 1,000 m2", "Expected cost of 1,000 m2 cleaned."),
+    Field("per_1000m2_then", "rate", "Other", "The same of the other quote."),
+)
+
 SWAPS = (
     MACHINE,
     POSITION,

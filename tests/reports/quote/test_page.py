@@ -57,7 +57,10 @@ def result(**changed):
             deck="", low=7.0, high=10.0, chance_cheapest=1.0, break_even=float("nan")
         ),
         proposal=SimpleNamespace(
-            machines=pd.DataFrame({"machine": ["N1", "N2"]}), sources=("proposal",)
+            machines=pd.DataFrame({"machine": ["N1", "N2"]}),
+            sources=("proposal",),
+            positions=pd.DataFrame({"machine": ["N1", "N2"], "part": "GUM", "pieces": [2.0, None]}),
+            parts=pd.DataFrame({"part": ["GUM"], "price": [12.5]}),
         ),
         choices=Choices(
             as_of=pd.Timestamp("2027-01-04"),
@@ -132,3 +135,8 @@ def test_markup_in_a_name_stays_text():
     nasty = '<script>alert("x")</script>'
     made = result(moves=result().moves.assign(where=nasty))
     assert "<script" not in quote_html(made, "x").decode()
+
+
+def test_the_first_outfit_is_told_with_what_it_would_cost(page):
+    # Two pieces and, where nobody says, one.
+    assert "37.50, not counted" in page

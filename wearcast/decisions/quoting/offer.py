@@ -5,6 +5,8 @@ from typing import NamedTuple
 
 import pandas as pd
 
+from wearcast.logbook.book import Logbook
+
 MONTHS, CENTS = 12, 100
 
 
@@ -46,3 +48,10 @@ def offer_price(total: pd.DataFrame, years: int, margin: float) -> OfferPrice:
         float(row["per_hour"]) * over_mean,
         float(row["per_1000m2"]) * over_mean,
     )
+
+
+def first_outfit(book: Logbook) -> float:
+    """What all parts that the machines carry at first would cost [currency], those with a price."""
+    prices = book.parts.drop_duplicates("part").set_index("part")["price"].astype(float)
+    placed = book.positions
+    return float((placed["part"].map(prices) * placed["pieces"].fillna(1.0)).sum())

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from wearcast.decisions.quoting.offer import offer_price
+from wearcast.decisions.quoting.offer import first_outfit, offer_price
 from wearcast.reports.fields import OUTPUTS
 from wearcast.reports.frames import FEW_ROWS, problems_frame, shown_number
 from wearcast.reports.incomplete import incomplete_words
@@ -86,7 +86,8 @@ def quote_facts(result: "QuoteResult") -> list[tuple[str, str, str]]:
          "the cost at the chosen risk over what the margin leaves."),
         ("Machines", f"{proposal.machines['machine'].nunique()}", "Nobody has measured them: "
          "their pace is drawn from the spread of the fleet that was measured."),
-        ("First outfit", "not counted", _outfit_words(result.hours["carries"])),
+        ("First outfit", f"{shown_number(first_outfit(proposal), 2)}, not counted",
+         _outfit_words(result.hours["carries"])),
         ("Labour", _labour_words(choices.labour_rate), "The work of every change and turn, "
          "where the parts give their minutes."),
         ("Price growth", f"{100 * choices.price_growth:g} % a year", "Prices of the learnt "
