@@ -34,8 +34,10 @@ def priced(**changed):
     made.proposal.floors = pd.DataFrame(
         [("N1", "tile", 0.25), ("N1", "vinyl", 0.75)], columns=["machine", "floor", "share"]
     )
-    made.proposal.positions = pd.DataFrame({"machine": ["N1"], "part": ["GUM"]})
-    made.proposal.parts = pd.DataFrame({"part": ["GUM"], "name": ["gum blade, front"]})
+    made.proposal.positions = pd.DataFrame({"machine": ["N1"], "part": ["GUM"], "pieces": 1.0})
+    made.proposal.parts = pd.DataFrame(
+        {"part": ["GUM"], "name": ["gum blade, front"], "price": 9.0}
+    )
     for name, value in changed.items():
         setattr(made, name, value)
     return made
