@@ -69,7 +69,7 @@ def _by_site(rows: pd.DataFrame) -> pd.DataFrame:
 def _told(rows: pd.DataFrame, forecast: "Forecast") -> pd.DataFrame:
     """The rows with what people read: the range, the edge, the wear and what is odd."""
     silent = forecast.machines.drop_duplicates("machine").set_index("machine")["silent_days"]
-    days = rows["machine"].map(silent).fillna(0.0)
+    days = rows["machine"].map(silent).astype(float).fillna(0.0)
     since = forecast.choices.as_of - pd.to_timedelta(days, "D")
     remarks = [
         "; ".join(_remarks(wear, silent_days > REACH_DAYS, day))
