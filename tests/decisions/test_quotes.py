@@ -4,10 +4,11 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
+import pandas as pd
 import pytest
 
 from tests.decisions.makers import choices, draws, history
-from wearcast.decisions.quotes import _figures
+from wearcast.decisions.quotes import _figures, _on_its_floors
 from wearcast.decisions.quoting.proposals import work_by_year
 
 PARTS = """
@@ -80,3 +81,11 @@ def test_a_machine_that_stands_still_needs_no_area_rate():
     hours, area = work_by_year([(np.arange(2), one)], fleet, 2)
     assert hours == pytest.approx([365.0, 365.0])
     assert area == pytest.approx([36500.0, 36500.0])
+
+
+def test_parts_are_compared_on_the_proposed_floors_alone():
+    choice = pd.DataFrame({"floor": ["tile", "vinyl", "tile"], "part": ["A", "A", "B"]})
+    floors = pd.DataFrame({"floor": ["tile", "vinyl"], "share": [1.0, 0.0]})
+    kept = _on_its_floors(choice, SimpleNamespace(floors=floors))
+    assert kept["part"].tolist() == ["A", "B"]
+    assert _on_its_floors(choice, SimpleNamespace(floors=floors[:0])).equals(choice)

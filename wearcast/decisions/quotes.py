@@ -137,6 +137,7 @@ def quote_fleet(
     mixed = mix_of_draw(fleet)
     hours, area = work_by_year(walked, fleet, years)
     missing = what_is_missing(fleet, spent, wear, told)
+    rivals = replace(whole, positions=book.positions)
     moved = moves(spent, choices.draws * years)
     return QuoteResult(
         frame=_figures(money, hours, area, risk, [str(year + 1) for year in range(years)]).assign(
@@ -155,7 +156,7 @@ def quote_fleet(
         units=unit_table(book, volume, moved),
         missing=pd.concat([missing, learnt.unread], ignore_index=True),
         hours=priced_hours(fleet),
-        parts=cheapest_parts(replace(whole, positions=book.positions), wear, choices, whole=True),
+        parts=_on_its_floors(cheapest_parts(rivals, wear, choices, whole=True), book),
         contract=money.sum(axis=0),
         swaps=swaps,
         learnt=learnt.sources,
@@ -166,6 +167,12 @@ def quote_fleet(
         risk=risk,
         told=(*told, *wear.told, *tell_missing(missing)),
     )
+
+
+def _on_its_floors(choice: pd.DataFrame, proposal: Logbook) -> pd.DataFrame:
+    """The choice of part on the floors that the proposal names; on all if it names none."""
+    floors = proposal.floors.loc[proposal.floors["share"] > 0, "floor"]
+    return choice[choice["floor"].isin(floors)].reset_index(drop=True) if len(floors) else choice
 
 
 def _figures(
