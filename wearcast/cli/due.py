@@ -16,21 +16,26 @@ from wearcast.cli.telling import (
     print_table,
     print_text,
 )
+from wearcast.reports.due_book import TITLE, due_workbook, title_of
 from wearcast.reports.due_list import FIELDS, ON_A_TERMINAL, due_groups
 from wearcast.reports.fields import Field
 from wearcast.reports.first import due_words
 from wearcast.reports.frames import rows_for_json
 from wearcast.reports.listing import due_soon
 from wearcast.reports.texts import CAUTIONS
+from wearcast.reports.writing.folder import put_file
 
 
 @click.command()
 @options.logbooks
 @options.due_weeks
 @options.site
+@click.option("--xlsx", type=click.Path(), metavar="FILE",
+              help="Write the list as a workbook to fill in, which reads back.")  # fmt: skip
 @options.common
 def due(
     logbooks: tuple[str, ...],
+    xlsx: str | None,
     as_of: date | None,
     dates: str | None,
     as_json: bool,
@@ -43,6 +48,8 @@ def due(
     """
     progress = Progress(quiet)
     forecast = ask(logbooks, as_of, dates, progress, **asked)
+    if xlsx is not None:
+        put_file(due_workbook(forecast), xlsx, _is_due_book)
     progress.done()
     frame, choices = due_soon(forecast.due, forecast.choices), forecast.choices
     if as_json:
@@ -64,6 +71,11 @@ def due(
         print_columns(fields, quiet)
     print_notes(forecast.told, quiet)
     return exit_code(forecast.told)
+
+
+def _is_due_book(content: bytes) -> bool:
+    """Whether a file is a due list of ours: nothing else is replaced."""
+    return content.startswith(b"PK") and TITLE.encode() in title_of(content)
 
 
 def _held(fields: list[Field], rows: pd.DataFrame) -> list[Field]:

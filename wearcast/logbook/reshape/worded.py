@@ -139,8 +139,8 @@ def in_our_words(lanes: Lanes, words: dict[str, Words], name_of: Callable[[str],
 
 
 def word_of(cell: object, words: Words) -> Word | None:
-    """What the words say of a cell; None where they do not name it."""
-    found = None if blank(cell) else words.get(phrase_key(text_of(cell)))
+    """What the words say of a cell, ``[blank]`` of one without; None where they do not name it."""
+    found = words.get(phrase_key(BLANK if blank(cell) else text_of(cell)))
     return found[0] if found else None
 
 

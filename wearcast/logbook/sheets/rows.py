@@ -80,6 +80,8 @@ class Passed:
 
 def passed_rows(grid: Grid) -> list[Passed]:
     """The rows of the grid that are no rows of its table, by reason."""
+    if not grid.rows:
+        return []  # a mapping left none
     filled = filled_cells(grid)
     count = np.sum(list(filled.values()), axis=0, dtype=int)
     marked = examples(grid)
