@@ -16,6 +16,7 @@ from wearcast.reports.due_list import FIELDS, due_groups
 from wearcast.reports.fields import Field
 from wearcast.reports.workbook.papers import Papers, Sheet, book_bytes
 from wearcast.reports.workbook.sheets import set_print, write_cell, write_headings, write_rows
+from wearcast.reports.writing.identity import run_id
 
 if TYPE_CHECKING:
     from wearcast.forecast import Forecast
@@ -23,10 +24,11 @@ if TYPE_CHECKING:
 TITLE = "Due list to fill in"
 SHEET = "log"
 _SHOWN = (
-    "due_p50", "machine", "site", "position", "part", "at_edge", "next_action", "used", "remark",
+    "due_p50", "machine", "site", "position", "part", "at_edge", "next_action", "used",
 )  # fmt: skip
 BLANKS = ("Done on", "Hour meter", "Action", "Part fitted", "Cause", "By")
-_WIDTHS = (11.5, 12, 16, 16, 14, 8, 9, 8, 28, 11.5, 11.5, 10, 14, 11, 10)
+_WIDTHS = (10, 9, 13, 12, 13, 7, 7, 7, 10, 9, 8, 12, 9, 7)
+"""Of A4 at 8 point, in characters."""
 _MEANT = {
     "readings": {"Machine": "machine", "Done on": "date", "Hour meter": "hours"},
     "changes": {
@@ -36,8 +38,9 @@ _MEANT = {
 }  # fmt: skip
 
 
-def due_workbook(forecast: "Forecast", run: str = "") -> bytes:
+def due_workbook(forecast: "Forecast") -> bytes:
     """The bytes of the workbook."""
+    run = run_id(forecast.book, forecast.choices)
     rows = [group.rows for group in due_groups(forecast)]
     fields = [field for field in FIELDS if field.name in _SHOWN]
     due = pd.concat(rows, ignore_index=True) if rows else pd.DataFrame(columns=list(_SHOWN))
