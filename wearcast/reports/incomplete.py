@@ -73,7 +73,8 @@ def guessed_share(missing: pd.DataFrame) -> float:
 
 
 def _resting(guessed: pd.DataFrame) -> str:
-    if guessed["share"].isna().any():
+    # What has no price has no share: that is not known, not none.
+    if guessed["share"].isna().any() or guessed["share"].eq(0).all():
         return "Less sure, as nobody measured the wear there"
     share = shown_number(100 * guessed["share"].sum(), 0)
     return f"Less sure: {share} % of the money is for wear that nobody measured"
@@ -93,4 +94,4 @@ def _one(where: str, count: float, share: float, what: str) -> str:
         return f"{where} ({shown_number(count, 0)} {'row' if count == 1 else 'rows'})"
     if what == PLAN_ENDS:
         return f"{where} ({shown_number(count, 0)} days)"
-    return where if share != share else f"{where} ({shown_number(100 * share, 0)} %)"
+    return where if share != share or share == 0 else f"{where} ({shown_number(100 * share, 0)} %)"
