@@ -1,5 +1,7 @@
 """Stock at as-of, open orders, delivery times."""
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -131,7 +133,10 @@ def test_the_count_before_says_how_many_should_have_been_counted():
 
 def test_a_count_before_the_log_began_is_held_against_nothing():
     logbook = book(PARTS, COUNTED + "    blade  30  2025-01-01\n", "part  pieces")
-    logbook.readings.loc[0, "date"] = pd.Timestamp("2026-01-01")
+    first = pd.DataFrame({"machine": ["M1"], "date": [pd.Timestamp("2026-01-01")], "hours": 1.0})
+    # Both of one type, as the reader makes them.
+    first, none = (each.astype({"date": "datetime64[ns]"}) for each in (first, logbook.changes))
+    logbook = replace(logbook, readings=first, changes=none)
     read = read_supply(logbook, history().uses, choices())
     assert np.isnan(read.stock.loc[("main", "blade"), "expected"])
 

@@ -125,7 +125,10 @@ def test_a_machine_that_carries_nothing_and_a_plan_that_ends_are_named():
     )
     left_out = found[found["what"].ne("wear that nobody measured")]
     # 1 to 14 July; what lies before the first plan is no gap, nor the day after the contract.
-    assert left_out[["what", "where", "count"]].astype(str).to_numpy().tolist() == [
+    assert [
+        [what, where, str(count)]
+        for what, where, count in left_out[["what", "where", "count"]].to_numpy()
+    ] == [
         ["machine without positions", "M3", "nan"],
         ["days of the contract without a plan", "M1", "14.0"],
     ]

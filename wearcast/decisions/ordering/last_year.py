@@ -115,8 +115,8 @@ def _ahead(draws: Draws, machines: list[str], days: int) -> dict[str, float]:
 def _planned(book: Logbook, line: Row, machines: list[str]) -> bool:
     """Whether a plan holds for any of the machines in the window."""
     plans = book.plans[book.plans["machine"].isin(machines)]
-    open_end = plans["end"].fillna(pd.Timestamp.max)
-    return bool((plans["start"].le(line["to"]) & open_end.ge(line["from"])).any())
+    lasts = plans["end"].isna() | plans["end"].ge(line["from"])
+    return bool((plans["start"].le(line["to"]) & lasts).any())
 
 
 def _floors_changed(history: History, line: Row, machines: list[str]) -> int:

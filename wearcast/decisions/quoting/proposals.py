@@ -82,9 +82,9 @@ def with_whole_catalogue(
     others = catalogue[catalogue["catalogued"] & ~catalogue["part"].isin(own["part"])]
     others = others.drop_duplicates("part")
     others = others.assign(price=grown(others["price"], since, proposal, growth))
-    texts = list(own.select_dtypes(object).columns)
+    others = others.assign(**{name: "" for name in own.columns.difference(others.columns)
+                              if own[name].dtype == "O"})  # fmt: skip
     others = others.reindex(columns=own.columns)
-    others[texts] = others[texts].fillna("")
     return replace(proposal, parts=pd.concat([own, others], ignore_index=True))
 
 

@@ -101,16 +101,14 @@ def read_clean(text: str) -> tuple[CleanRows, str] | None:
         BytesIO(content),
         sep=delimiter,
         header=None,
-        dtype="category",
+        dtype=str,
         na_filter=False,
         quoting=csv.QUOTE_NONE,
         skip_blank_lines=False,
         encoding="utf-8",
     )
-    columns = (table[place].cat for place in table)
-    lanes = (
-        Lane(one.codes.to_numpy(), one.categories.to_numpy().astype(object)) for one in columns
-    )
+    columns = (pd.factorize(table[place].to_numpy(object)) for place in table)
+    lanes = (Lane(codes, np.asarray(distinct, object)) for codes, distinct in columns)
     return CleanRows(tuple(lanes)), delimiter
 
 

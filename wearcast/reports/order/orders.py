@@ -50,9 +50,9 @@ def with_order_days(order: pd.DataFrame) -> pd.DataFrame:
     """The lines, those to watch with the day of their supplier's first order, if there is one."""
     wanted = order["order_pieces"] > 0
     first = order[wanted].groupby("supplier")["order_on"].min()
-    days = order["order_on"].where(wanted, order["supplier"].map(first))
     # Where nothing is ordered the days are of no type at all.
-    return order.assign(order_on=days.astype("datetime64[ns]"))
+    usual = pd.to_datetime(order["supplier"].map(first.to_dict()))
+    return order.assign(order_on=pd.to_datetime(order["order_on"]).where(wanted, usual))
 
 
 def _wanted(lines: pd.DataFrame, choices: Choices) -> pd.Series:
