@@ -37,6 +37,11 @@ class Arrow(NamedTuple):
         """With something added to body and tips."""
         return Arrow(self.body + body, self.arms, self.tips + tips)
 
+    def without(self, held: np.ndarray) -> "Arrow":
+        """Less the places of the body that are held: bool array (body,)."""
+        free = ~held
+        return Arrow(self.body[np.ix_(free, free)], self.arms[free], self.tips)
+
     def diagonal(self) -> np.ndarray:
         """Array (body + tips,)."""
         return np.concatenate([np.diag(self.body), self.tips])

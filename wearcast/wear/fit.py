@@ -25,7 +25,8 @@ from wearcast.wear.diagnostics.doubts import (
     told_of_silences,
 )
 from wearcast.wear.diagnostics.words import told_of_bounds, told_of_fit
-from wearcast.wear.fitting.laws import LawFit, Way, fit_law
+from wearcast.wear.fitting.by_site import Groups, fit_by_sites
+from wearcast.wear.fitting.laws import LawFit, Way
 from wearcast.wear.fitting.masked import Laws, unmask
 from wearcast.wear.fitting.model import WearModel
 from wearcast.wear.fitting.off import fit_off
@@ -171,16 +172,22 @@ def _fit_worn(
         name: joined(group, gathered.firsts[name] if _ends_tell_wear(group) else _none(group))
         for name, group in spells.items()
     }
-    names = sorted({name for group, _ in every.values() for name in group.machines})
-    machines = {name: at for at, name in enumerate(names)} if paced else {}
-    model = WearModel(
-        {name: spells_for(group, "worn", machines, late) for name, (group, late) in every.items()},
-        gathered.floors,
-        {name: group.effect_names for name, (group, _) in every.items()},
-        len(machines),
-        paced=paced,
-    )
-    return fit_law("worn", model, WEAR, centres, begin=begin, rough=way == "rough")
+
+    def build(groups: Groups) -> WearModel:
+        names = sorted({name for group, _ in groups.values() for name in group.machines})
+        machines = {name: at for at, name in enumerate(names)} if paced else {}
+        return WearModel(
+            {
+                name: spells_for(group, "worn", machines, late)
+                for name, (group, late) in groups.items()
+            },
+            gathered.floors,
+            {name: group.effect_names for name, (group, _) in groups.items()},
+            len(machines),
+            paced=paced,
+        )
+
+    return fit_by_sites("worn", every, build, WEAR, centres, begin=begin, rough=way == "rough")
 
 
 LEAST_WORN = 0.7
@@ -207,21 +214,25 @@ def _fit_torn(
 ) -> LawFit:
     """The law of damage: a constant hazard by floor; sites differ, machines do not."""
     centres = _centres("torn", gathered)
-    some = {
-        name: _tearing(joined(group, gathered.firsts[name])[0]) for name, group in spells.items()
-    }
-    data = {name: spells_for(group, "torn") for name, group in some.items()}
     if way == "data only":
         data = {name: spells_for(_tearing(group), "torn") for name, group in spells.items()}
         return fit_plain("torn", data, gathered.floors, (ENDS, centres), paced=False, shaped=False)
-    model = WearModel(
-        data,
-        gathered.floors,
-        {name: group.effect_names for name, group in some.items()},
-        paced=False,
-        shaped=False,
-    )
-    return fit_law("torn", model, ENDS, centres, TEAR_SDS, begin, rough=way == "rough")
+    every = {}
+    for name, group in spells.items():
+        both, late = joined(group, gathered.firsts[name])
+        every[name] = (_tearing(both), late)
+
+    def build(groups: Groups) -> WearModel:
+        return WearModel(
+            {name: spells_for(group, "torn") for name, (group, _) in groups.items()},
+            gathered.floors,
+            {name: group.effect_names for name, (group, _) in groups.items()},
+            paced=False,
+            shaped=False,
+        )
+
+    rough = way == "rough"
+    return fit_by_sites("torn", every, build, ENDS, centres, TEAR_SDS, begin, rough=rough)
 
 
 def _tearing(group: ClassSpells) -> ClassSpells:

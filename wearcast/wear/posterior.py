@@ -82,8 +82,17 @@ def draw_block(block: Block, rng: np.random.Generator, draws: int) -> np.ndarray
 
 def spread_out(block: Block, noise: np.ndarray) -> np.ndarray:
     """Independent standard normal numbers (draws, terms) as draws of a block's posterior."""
-    values, vectors = np.linalg.eigh(block.cov)
-    root = vectors * np.sqrt(np.clip(values, 0, None))
-    # One row of numbers a term in the eigenbasis would flip sign with the eigenvectors: the
-    # symmetric root is unique.
-    return np.asarray(block.mean + noise @ (root @ vectors.T))
+    size = len(block.cov)
+    off = noise[:, :size] @ _root(block.cov)
+    parts = [off]
+    for given in block.given:
+        own = noise[:, size : size + len(given.cov)]
+        parts.append(off[:, given.on] @ given.follow.T + own @ _root(given.cov))
+        size += len(given.cov)
+    return np.asarray(block.mean + np.hstack(parts))
+
+
+def _root(cov: np.ndarray) -> np.ndarray:
+    """The symmetric root: eigenvectors alone could flip their signs, and the draws with them."""
+    values, vectors = np.linalg.eigh(cov)
+    return np.asarray((vectors * np.sqrt(np.clip(values, 0, None))) @ vectors.T)

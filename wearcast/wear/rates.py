@@ -52,7 +52,8 @@ def _own_terms(block: Block) -> Block:
     keep = np.array([term.startswith(_OWN_WORDS) for term in block.terms], dtype=bool)
     at = np.flatnonzero(keep)
     terms = tuple(block.terms[place] for place in at)
-    return replace(block, terms=terms, mean=block.mean[at], cov=block.cov[np.ix_(at, at)])
+    cov = block.cov[np.ix_(at, at)]
+    return replace(block, terms=terms, mean=block.mean[at], cov=cov, given=())
 
 
 def _anywhere(habit: EdgeHabit) -> EdgeHabit:

@@ -59,6 +59,18 @@ class Spread:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Given:
+    """Terms of a few sites, Gaussian given the terms that all sites share."""
+
+    on: np.ndarray
+    """int array (shared,) places of the shared terms in the block"""
+    follow: np.ndarray
+    """array (terms, shared) how far they move with each of those"""
+    cov: np.ndarray
+    """array (terms, terms) what is left when those are known"""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Block:
     """A joint Gaussian posterior: everything that one law of ends shares over all classes."""
 
@@ -70,7 +82,7 @@ class Block:
     mean: np.ndarray
     """array (terms,)"""
     cov: np.ndarray
-    """array (terms, terms)"""
+    """array (joint, joint) of the terms that are told together: all, but in a large fleet"""
     llf: float
     """Log-likelihood at the estimate, without the prior."""
     shaped: bool = False
@@ -83,6 +95,8 @@ class Block:
     """By class: what is known of it before any data."""
     spreads: dict[str, Spread] = field(default_factory=dict)
     """By effect: how much its levels differ."""
+    given: tuple[Given, ...] = ()
+    """Of a large fleet: the terms behind the joint ones, site by site, in order."""
 
     @property
     def machine_variance(self) -> float:

@@ -37,7 +37,8 @@ def hazard_of(ends: int) -> WearModel:
 
 
 def shift_of(model, mode, sd=FAR):
-    return bias_correction(model, mode, prior_around(model, mode[: model.size], sd))
+    prior = prior_around(model, mode[: model.size], sd)
+    return bias_correction(model, mode, prior, shape_places(model))
 
 
 @pytest.mark.parametrize("ends", [3, 10, 40])
@@ -91,7 +92,7 @@ def test_with_machines_the_mean_is_that_of_brute_force():
         )
     weight = np.exp(log - log.max())
     mean = weight @ grid / weight.sum()
-    shift = bias_correction(model, best.params, prior)[0]
+    shift = bias_correction(model, best.params, prior, shape_places(model))[0]
     # To first order of some fourteen ends.
     assert best.params[0] + shift == pytest.approx(mean, abs=0.1 * abs(shift))
 

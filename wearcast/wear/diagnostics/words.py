@@ -12,7 +12,7 @@ from wearcast.wear.diagnostics.shape_check import shape_words
 from wearcast.wear.fitting.laws import LawFit
 from wearcast.wear.gather import Gathered
 from wearcast.wear.posterior import rate_term
-from wearcast.wear.records import ClassSpells
+from wearcast.wear.records import Block, ClassSpells
 from wearcast.wear.tables.effects import effect_rows
 
 ALWAYS_MIXED = 0.02
@@ -24,6 +24,7 @@ def told_of_fit(
 ) -> list[Problem]:
     """Findings by wear class, in order of class."""
     told = _told_of_one_site(gathered) if choices.fit != "data only" else []
+    told += told_of_some_sites(worn.block)
     for name in gathered.kinds:
         group = gathered.spells[name]
         if name in worn.not_converged:
@@ -50,6 +51,23 @@ def _told_of_one_site(gathered: Gathered) -> list[Problem]:
             "the log is of one site, so it cannot tell how sites differ: for another site, and in "
             "hours per edge, a usual difference is allowed for",
             value=sites[0],
+            column="site",
+        )
+    ]
+
+
+def told_of_some_sites(block: Block) -> list[Problem]:
+    """In a large fleet some sites told the law of wear."""
+    joint = len(block.cov)
+    count = [sum(term.startswith("site[") for term in some) for some in
+             (block.terms[:joint], block.terms)]  # fmt: skip
+    if not block.given:
+        return []
+    return [
+        note(
+            f"how long things last on each floor was learnt at {count[0]} of {count[1]} sites; "
+            "what each other site does to wear was learnt from its own changes",
+            "So large a fleet is fitted so; ranges are a little wider than all could make them",
             column="site",
         )
     ]

@@ -50,6 +50,8 @@ class LawFit(NamedTuple):
     """Classes where the data show no difference between machines (data only)."""
     settled: dict[str, float] | None = None
     """Parameters on the life scale by name: where a fit of nearly the same spells may begin."""
+    settings: Settings | None = None
+    """The spreads of the prior that the fit settled on; None when data only."""
 
 
 class _Settled(NamedTuple):
@@ -116,7 +118,7 @@ def fit_law(
     stuck = () if settled.converged else tuple(seen.spells)
     values = dict(zip(seen.terms, settled.posterior.mean.tolist(), strict=True))
     variance = _prior_variances(model, prior)
-    return LawFit(block, results, variance, stuck, settled=values)
+    return LawFit(block, results, variance, stuck, settled=values, settings=settled.settings)
 
 
 def _with_unseen_classes(
@@ -196,7 +198,7 @@ def _at_rest(
     posterior = widened(model, around, centres, axes, settings, chances)
     tips = params[model.size :]
     if not rough:
-        bias = bias_correction(model, params, prior)
+        bias = bias_correction(model, params, prior, shape_places(model))
         doubt = rate_doubt(model, params, prior)
         posterior = Posterior(posterior.mean + bias, posterior.cov + doubt)
     return _Settled(posterior, settings, spreads_of(axes, chances), tips, converged)

@@ -11,11 +11,13 @@ import numpy as np
 from wearcast.wear.arrow import Arrow, Solved, raised
 from wearcast.wear.fitting.model import Prior, WearModel
 from wearcast.wear.likelihood import ClassPart
-from wearcast.wear.maximise import Derivatives, maximise
+from wearcast.wear.maximise import Derivatives
 
 STEP = 0.05
 """Move of log k and log v for the slope of the adjustment."""
 ROUNDS = 3
+STEPS = 2
+"""Newton steps of the rates after each move of the shapes."""
 LONGEST = 0.5
 """Largest move of log k or log v in one round."""
 
@@ -41,7 +43,7 @@ def settle_shapes(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndar
         move = np.clip(solved.body_cov()[np.ix_(shapes, shapes)] @ slope, -LONGEST, LONGEST)
         params = params.copy()
         params[: model.size][shapes] += move
-        params = _rates_given_shapes(model, params, prior)
+        params = model.optimum_given(params, prior, shapes, STEPS)
         if np.abs(move).max() < 1e-3:
             break
     return params
@@ -57,12 +59,6 @@ def shape_places(model: WearModel) -> np.ndarray:
     return chosen
 
 
-def _without_shapes(arrow: Arrow, shapes: np.ndarray) -> Arrow:
-    """The part of the rates, effects and tips."""
-    rates = ~shapes
-    return Arrow(arrow.body[np.ix_(rates, rates)], arrow.arms[rates], arrow.tips)
-
-
 def _adjustment_slope(
     model: WearModel, params: np.ndarray, here: Derivatives, prior: Prior
 ) -> np.ndarray:
@@ -73,9 +69,7 @@ def _adjustment_slope(
     """
     shapes = shape_places(model)
     rates = ~shapes
-    solved = raised(
-        _without_shapes(here.hessian.minus(), shapes), _without_shapes(prior.weight, shapes)
-    )
+    solved = raised(here.hessian.minus().without(shapes), prior.weight.without(shapes))
     across = here.hessian.body[np.ix_(rates, shapes)]
     slope = np.zeros(model.size)
     for which in ("shape", "spread"):
@@ -116,25 +110,6 @@ def _between(
     return Arrow(body[np.ix_(rates, rates)], arms[rates], tips)
 
 
-def _rates_given_shapes(
-    model: WearModel, params: np.ndarray, prior: Prior, steps: int = 2
-) -> np.ndarray:
-    """At most some steps of all but shapes and spreads uphill, these held."""
-    shapes = shape_places(model)
-    free = np.concatenate([~shapes, np.ones(model.machines, dtype=bool)])
-
-    def with_rates(some: np.ndarray) -> np.ndarray:
-        whole = params.copy()
-        whole[free] = some
-        return whole
-
-    def derivatives_at(some: np.ndarray) -> Derivatives:
-        here = model.penalised(with_rates(some), prior)
-        return Derivatives(here.value, here.gradient[free], _without_shapes(here.hessian, shapes))
-
-    return with_rates(maximise(derivatives_at, params[free], most_steps=steps).params)
-
-
 def rate_doubt(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndarray:
     """What the doubt about the spreads adds to the covariance of the rates: array (terms, terms).
 
@@ -148,11 +123,11 @@ def rate_doubt(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndarray
         return extra
     shapes = shape_places(model)
     at_rates = np.ix_(~shapes, ~shapes)
-    held = _without_shapes(prior.weight, shapes)
+    held = prior.weight.without(shapes)
 
     def cov_at(point: np.ndarray) -> tuple[Solved, np.ndarray]:
         steep = model.derivatives(point, life_scale=True).hessian.minus()
-        return raised(steep, prior.weight), raised(_without_shapes(steep, shapes), held).body_cov()
+        return raised(steep, prior.weight), raised(steep.without(shapes), held).body_cov()
 
     solved, here = cov_at(params)
     sd = np.sqrt(np.diag(solved.body_cov())[spreads])
@@ -160,41 +135,51 @@ def rate_doubt(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndarray
     for way in (1, -1):
         moved = params.copy()
         moved[spreads] += way * sd
-        extra[at_rates] += 0.5 * cov_at(_rates_given_shapes(model, moved, prior))[1]
+        extra[at_rates] += 0.5 * cov_at(model.optimum_given(moved, prior, shapes, STEPS))[1]
     return extra
 
 
-def bias_correction(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndarray:
+def bias_correction(
+    model: WearModel, params: np.ndarray, prior: Prior, held: np.ndarray
+) -> np.ndarray:
     """How far the posterior mean of the terms lies from their mode: array (terms,).
 
     The likelihood of a log rate falls off more slowly towards low rates, the more so the fewer
     the ends. To first order the mean is the mode plus half of the covariance times the mean of the
     third derivatives over it (Laplace): Tierney and Kadane, J. Am. Stat. Assoc. 81 (1986) 82-86.
     With n ends of constant hazard that is -1/(2n), so that the mean hazard is n over the hours.
-    Shapes and spreads are held.
+
+    Parameters
+    ----------
+    model : WearModel
+    params : array (terms + machines,)
+        The mode, on the life scale.
+    prior : Prior
+    held : bool array (terms,)
+        Terms that are taken as known; shapes and spreads must be among them.
     """
-    shapes = shape_places(model)
-    held = _without_shapes(prior.weight, shapes)
+    own = shape_places(model)
     steep = model.derivatives(params, life_scale=True).hessian.minus()
-    solved = raised(_without_shapes(steep, shapes), held)
+    solved = raised(steep.without(held), prior.weight.without(held))
     cov, across, tips = solved.blocks()
-    place = np.cumsum(~shapes) - 1
+    place = np.cumsum(~held) - 1
     bend = np.zeros(len(cov))
     tip_bend = np.zeros(model.machines)
     for name in model.seen():
         third, reach = model.third_derivatives(params, name)
-        at = place[model.columns(name)[_free(model, name, shapes)]]
-        variance = np.einsum("ga,ab,gb->g", reach, cov[np.ix_(at, at)], reach)
+        free = _free(model, name, held)
+        at, reach = place[model.columns(name)[free]], reach[:, free[~own[model.columns(name)]]]
+        variance = ((reach @ cov[np.ix_(at, at)]) * reach).sum(axis=1)
         if model.machines:
             tip = model.spells[name].tip
             variance = variance + 2 * (reach * across[np.ix_(at, tip)].T).sum(axis=1) + tips[tip]
             np.add.at(tip_bend, tip, third * variance)
         np.add.at(bend, at, reach.T @ (third * variance))
     moved = np.zeros(model.size)
-    moved[~shapes] = 0.5 * (cov @ bend + across @ tip_bend)
+    moved[~held] = 0.5 * (cov @ bend + across @ tip_bend)
     return moved
 
 
-def _free(model: WearModel, name: str, shapes: np.ndarray) -> np.ndarray:
-    """Boolean array: which of a class's columns are no shape or spread."""
-    return np.asarray(~shapes[model.columns(name)])
+def _free(model: WearModel, name: str, held: np.ndarray) -> np.ndarray:
+    """Boolean array: which of a class's columns are not held."""
+    return np.asarray(~held[model.columns(name)])

@@ -198,6 +198,33 @@ class WearModel(GenericLikelihoodModel):  # type: ignore[misc]
             return maximise(lambda params: self.derivatives(params, life_scale=True), start)
         return maximise(lambda params: self.penalised(params, prior), start)
 
+    def optimum_given(
+        self, params: np.ndarray, prior: Prior, held: np.ndarray, steps: int
+    ) -> np.ndarray:
+        """The parameters after some steps uphill of all but the terms that are held.
+
+        Parameters
+        ----------
+        params : array (terms + machines,)
+            On the life scale, as is what is returned.
+        prior : Prior
+        held : bool array (terms,)
+        steps : int
+            At most so many.
+        """
+        free = np.concatenate([~held, np.ones(self.machines, dtype=bool)])
+
+        def whole(some: np.ndarray) -> np.ndarray:
+            every = params.copy()
+            every[free] = some
+            return every
+
+        def derivatives_at(some: np.ndarray) -> Derivatives:
+            here = self.penalised(whole(some), prior)
+            return Derivatives(here.value, here.gradient[free], here.hessian.without(held))
+
+        return whole(maximise(derivatives_at, params[free], most_steps=steps).params)
+
     def penalised(self, params: np.ndarray, prior: Prior) -> Derivatives:
         """Log-posterior on the life scale with its derivatives."""
         here = self.derivatives(params, life_scale=True)
