@@ -186,7 +186,7 @@ def without(gathered: Gathered, left_out: pd.Index) -> Gathered:
 
 
 def some_spells(group: ClassSpells, keep: np.ndarray) -> ClassSpells:
-    """The chosen spells of a class; machines without one are gone."""
+    """The chosen spells of a class (places, or a bool a spell); machines without one are gone."""
     machines, machine = np.unique(group.machine[keep], return_inverse=True)
     return ClassSpells(
         tuple(group.machines[place] for place in machines),
@@ -201,6 +201,14 @@ def some_spells(group: ClassSpells, keep: np.ndarray) -> ClassSpells:
         group.site[keep],
         group.spell[keep],
     )
+
+
+def rows_by(labels: np.ndarray) -> dict[str, np.ndarray]:
+    """Where each label stands: ascending places (int array), by label, sorted."""
+    names, code = np.unique(labels, return_inverse=True)
+    order = np.argsort(code, kind="stable")
+    ends = np.cumsum(np.bincount(code, minlength=len(names)))
+    return dict(zip(names.tolist(), np.split(order, ends)[:-1], strict=True))
 
 
 def spells_for(
@@ -241,7 +249,9 @@ def joined(whole: ClassSpells, firsts: ClassSpells) -> tuple[ClassSpells, np.nda
     machines = tuple(sorted({*whole.machines, *firsts.machines}))
     at = {name: place for place, name in enumerate(machines)}
     both = (whole, firsts)
-    machine = np.array([at[one.machines[row]] for one in both for row in one.machine], dtype=int)
+    machine = np.concatenate(
+        [np.array([at[name] for name in one.machines], dtype=int)[one.machine] for one in both]
+    )
     order = np.argsort(machine, kind="stable")
     late = np.repeat([False, True], [len(one.machine) for one in both])[order]
 

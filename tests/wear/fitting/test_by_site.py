@@ -11,7 +11,7 @@ from wearcast.wear.fitting import by_site
 from wearcast.wear.fitting.by_site import at_sites, telling_sites
 from wearcast.wear.fitting.model import WearModel
 from wearcast.wear.fitting.spreads import prior_of
-from wearcast.wear.gather import spells_for
+from wearcast.wear.gather import rows_by, spells_for
 from wearcast.wear.posterior import draw_block
 from wearcast.wear.priors import WEAR, centre_of
 
@@ -144,20 +144,18 @@ def test_sites_are_added_for_a_class_that_few_have(monkeypatch):
     monkeypatch.setattr(by_site, "MANY_SITES", 3)
     monkeypatch.setattr(by_site, "SOME_SITES", 2)
     sites = np.repeat([f"S{number}" for number in range(6)], 10)
-    common = class_spells(np.full(60, 50.0), site=sites)
-    groups = {"pad": (common, np.zeros(60, bool))}
     monkeypatch.setattr(by_site, "ENOUGH_SPELLS", 20)
-    chosen = telling_sites(groups)
-    assert len(chosen) == 2
-    other = sorted(set(sites) - chosen)[0]
-    rare = class_spells(np.full(3, 80.0), site=other)
-    assert telling_sites({**groups, "brush": (rare, np.zeros(3, bool))}) == {*chosen, other}
+    chosen, others = telling_sites({"pad": rows_by(sites)})
+    assert (len(chosen), sorted([*chosen, *others])) == (2, sorted(set(sites)))
+    rare = {others[0]: np.arange(3)}
+    assert telling_sites({"pad": rows_by(sites), "brush": rare})[0] == [*chosen, others[0]]
 
 
 def test_the_spells_of_some_sites_keep_the_levels_that_are_theirs():
     effects = {"front[pad]": [1.0, 0, 1], "site[A]": [1.0, 0, 0], "site[B]": [0, 1.0, 1.0]}
     group = class_spells([10.0, 20, 30], site=["A", "B", "B"], effects=effects)
-    some, first = at_sites({"pad": (group, np.array([0, 1, 0], bool))}, {"B"})["pad"]
+    groups = {"pad": (group, np.array([0, 1, 0], bool))}
+    some, first = at_sites(groups, {"pad": rows_by(group.site)}, ["B"])["pad"]
     assert some.effect_names == ("front[pad]", "site[B]")
     assert first.tolist() == [True, False]
     assert some.hours[:, 0].tolist() == [20, 30]

@@ -13,7 +13,7 @@ from wearcast.told import Problem
 from wearcast.wear.causes import CODES, LAWS
 from wearcast.wear.fitting.masked import Laws
 from wearcast.wear.fitting.off import off_chances
-from wearcast.wear.gather import LEAST_HOURS
+from wearcast.wear.gather import LEAST_HOURS, rows_by
 from wearcast.wear.life import load
 from wearcast.wear.likelihood import sum_by
 from wearcast.wear.pace import common_rates, machine_exposure
@@ -136,9 +136,8 @@ def improbable_silences(
         hours = np.maximum(until_silence.loc[group.spell].to_numpy(float), NO_HOURS)
         until = end_residuals(name, replace(group, hours=hours), fitted)
         more = np.where(running, end_residuals(name, group, fitted) - until, 0.0)
-        for site in np.unique(group.site).tolist():
-            here = float(more[group.site == site].sum())
-            through[site] = through.get(site, 0.0) + here
+        for site, here in rows_by(group.site).items():
+            through[site] = through.get(site, 0.0) + float(more[here].sum())
     return sorted(site for site, hazard in through.items() if hazard > -np.log(LEAST_SILENCE))
 
 

@@ -8,6 +8,7 @@ together, for a site's levels are kept as a Gaussian given them (`wearcast.wear.
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import lru_cache
 from hashlib import sha256
 from typing import NamedTuple
 
@@ -19,7 +20,7 @@ from wearcast.wear.fitting.laws import LawFit, fit_law
 from wearcast.wear.fitting.marginal import bias_correction
 from wearcast.wear.fitting.model import Prior, WearModel
 from wearcast.wear.fitting.spreads import prior_of
-from wearcast.wear.gather import some_spells
+from wearcast.wear.gather import rows_by, some_spells
 from wearcast.wear.priors import CellPrior, Centre
 from wearcast.wear.records import Block, ClassSpells, Given
 
@@ -35,6 +36,8 @@ STEPS = 30
 
 Groups = Mapping[str, tuple[ClassSpells, np.ndarray]]
 """By class: its spells, and which of them began before anybody watched, bool array (spells,)."""
+Where = Mapping[str, Mapping[str, np.ndarray]]
+"""By class and site: places of its spells."""
 Build = Callable[[Groups], WearModel]
 
 
@@ -62,69 +65,67 @@ def fit_by_sites(
     cells, centres, sds, begin, rough
         As for `fit_law`.
     """
-    telling = telling_sites(groups)
-    law = fit_law(name, build(at_sites(groups, telling)), cells, centres, sds, begin, rough=rough)
-    others = [site for site in _sites(groups) if site not in telling]
+    where = {name: rows_by(group.site) for name, (group, _) in groups.items()}
+    telling, others = telling_sites(where)
+    model = build(at_sites(groups, where, telling) if others else groups)
+    law = fit_law(name, model, cells, centres, sds, begin, rough=rough)
     found = []
     for first in range(0, len(others), AT_ONCE):
-        model = build(at_sites(groups, set(others[first : first + AT_ONCE])))
+        model = build(at_sites(groups, where, others[first : first + AT_ONCE]))
         found.append(_levels(law, model, centres, begin or {}, rough=rough))
     return _with_levels(law, found) if found else law
 
 
-def telling_sites(groups: Groups) -> set[str]:
-    """The sites that tell the laws: all, or of many some, the same whenever it is asked.
+def telling_sites(where: Where) -> tuple[list[str], list[str]]:
+    """The sites that tell the laws (all, or of many some, always the same), and the others.
 
     Parameters
     ----------
-    groups : mapping
-        By wear class: spells, and which are first ones.
+    where : mapping
+        By wear class and site: places of the spells.
     """
-    sites = _sites(groups)
+    names = {site for rows in where.values() for site in rows}
+    # An order that has nothing to do with the names.
+    sites = sorted(names, key=lambda site: sha256(site.encode()).digest())
     if len(sites) <= MANY_SITES:
-        return set(sites)
-    chosen = set(sites[:SOME_SITES])
-    rank = {site: place for place, site in enumerate(sites)}
-    for group, _ in groups.values():
-        names, spells = np.unique(group.site, return_counts=True)
-        count = dict(zip(names.tolist(), spells.tolist(), strict=True))
-        known = sum(count.get(site, 0) for site in chosen)
-        for site in sorted(count.keys() - chosen, key=rank.__getitem__):
+        return sites, []
+    chosen = dict.fromkeys(sites[:SOME_SITES])
+    for rows in where.values():
+        known = sum(len(rows[site]) for site in chosen if site in rows)
+        for site in (site for site in sites if site in rows and site not in chosen):
             if known >= ENOUGH_SPELLS:
                 break
-            chosen.add(site)
-            known += count[site]
-    return chosen
+            chosen[site] = None
+            known += len(rows[site])
+    return list(chosen), [site for site in sites if site not in chosen]
 
 
-def _sites(groups: Groups) -> list[str]:
-    """All sites, in an order that has nothing to do with their names."""
-    names = {name for group, _ in groups.values() for name in np.unique(group.site).tolist()}
-    return sorted(names, key=lambda name: sha256(name.encode()).digest())
+def at_sites(groups: Groups, where: Where, sites: list[str]) -> Groups:
+    """The spells at some sites, without the levels of the others.
 
-
-def at_sites(groups: Groups, sites: set[str]) -> dict[str, tuple[ClassSpells, np.ndarray]]:
-    """The spells at some sites, without the levels of the others."""
+    A machine that moved is another one at each site: what it brings along is small.
+    """
     found = {}
     for name, (group, first) in groups.items():
-        here = np.isin(group.site, list(sites))
-        if here.all():
-            found[name] = (group, first)
-            continue
-        some = some_spells(group, here)
-        # A machine that moved is another one at each site: what it brings along is small.
-        own = np.array([is_own(term) for term in group.effect_names], dtype=bool)
-        seen = np.zeros(len(own), dtype=bool)
-        seen[np.concatenate([some.effects.indices, some.end_effects.indices])] = True
-        keep = np.flatnonzero(seen | ~own)
+        rows = [where[name][site] for site in sites if site in where[name]]
+        at = np.sort(np.concatenate([*rows, np.empty(0, dtype=int)]))
+        some = some_spells(group, at)
+        seen = np.concatenate([some.effects.indices, some.end_effects.indices])
+        keep = np.union1d(seen, _shared(group.effect_names)).astype(int)
         some = replace(
             some,
             effect_names=tuple(group.effect_names[at] for at in keep),
             effects=some.effects[:, keep],
             end_effects=some.end_effects[:, keep],
         )
-        found[name] = (some, first[here])
+        found[name] = (some, first[at])
     return found
+
+
+@lru_cache(maxsize=100)
+def _shared(terms: tuple[str, ...]) -> np.ndarray:
+    """Places of the effects that are no site's."""
+    return np.flatnonzero([not is_own(term) for term in terms])
 
 
 def is_own(term: str) -> bool:

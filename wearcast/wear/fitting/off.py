@@ -13,6 +13,7 @@ import numpy as np
 from scipy.special import gammaln
 
 from wearcast.wear.causes import LAWS
+from wearcast.wear.gather import rows_by
 from wearcast.wear.priors import LIVES_TO_OFF
 from wearcast.wear.records import ClassSpells, OffLaw
 
@@ -55,9 +56,7 @@ def fit_off(
     for name, group in spells.items():
         off = group.chances[:, LAWS.index("taken off")]
         ran = group.hours.sum(axis=1)
-        sites, place = np.unique(group.site, return_inverse=True)
-        for number, site in enumerate(sites.tolist()):
-            here = place == number
+        for site, here in rows_by(group.site).items():
             ends[name, site] = float(off[here].sum())
             hours[name, site] = float(ran[here].sum())
             if ends[name, site] >= FEWEST_AGES:
@@ -198,25 +197,27 @@ def mean_off(law: OffLaw, name: str) -> tuple[float, float]:
 
 def off_chances(law: OffLaw, name: str, group: ClassSpells) -> np.ndarray:
     """Cumulative hazard of being taken off that each spell of a class went through."""
-    hazard = np.zeros(len(group.cause))
-    ran = group.hours.sum(axis=1)
-    for site in np.unique(group.site).tolist():
-        here = group.site == site
-        if (name, site) in law.aged:
-            log_rate, log_shape = law.aged[name, site][:2]
-            hazard[here] = (np.exp(log_rate) * ran[here]) ** np.exp(log_shape)
-        else:
-            beta = law.alpha / law.usual[name] if law.usual.get(name) else np.inf
-            rate = (law.alpha + law.ends[name, site]) / (beta + law.hours[name, site])
-            hazard[here] = rate * ran[here]
-    return hazard
+    return _off_law(law, name, group)[0]
 
 
 def off_hazards(law: OffLaw, name: str, group: ClassSpells) -> np.ndarray:
     """Hazard of being taken off at the end of each spell of a class [1/h]."""
-    ran = group.hours.sum(axis=1)
-    shape = np.ones(len(ran))
-    for site in np.unique(group.site).tolist():
-        if (name, site) in law.aged:
-            shape[group.site == site] = np.exp(law.aged[name, site][1])
-    return np.asarray(shape * off_chances(law, name, group) / ran)
+    chances, shape = _off_law(law, name, group)
+    return np.asarray(shape * chances / group.hours.sum(axis=1))
+
+
+def _off_law(law: OffLaw, name: str, group: ClassSpells) -> tuple[np.ndarray, np.ndarray]:
+    """Cumulative hazard of each spell, and the shape of the law at its site."""
+    sites, place = np.unique(group.site, return_inverse=True)
+    found = np.array([_rate_and_shape(law, name, site) for site in sites.tolist()])
+    rate, shape = found.reshape(-1, 2)[place].T
+    return (rate * group.hours.sum(axis=1)) ** shape, shape
+
+
+def _rate_and_shape(law: OffLaw, name: str, site: str) -> tuple[float, float]:
+    """``g`` [1/h] and ``c`` of a class at a site of the log."""
+    if (name, site) in law.aged:
+        log_rate, log_shape = law.aged[name, site][:2]
+        return float(np.exp(log_rate)), float(np.exp(log_shape))
+    beta = law.alpha / law.usual[name] if law.usual.get(name) else np.inf
+    return (law.alpha + law.ends[name, site]) / (beta + law.hours[name, site]), 1.0
