@@ -11,6 +11,7 @@ from tests import fleets
 from tests.conftest import table
 from wearcast.errors import UnknownChoice
 from wearcast.logbook.schema.tables import STATUSES
+from wearcast.outlook import walk
 
 FRAMES = (
     "order", "forecast", "quantiles", "floors", "machines", "edges", "due", "cost", "spells",
@@ -36,6 +37,20 @@ def test_the_fleets_use_is_the_same_in_the_forecast_and_the_order(everything):
     days = (everything.order["to"].max() - everything.choices.as_of).days
     assert (ordered >= quarter.set_index("part")["mean"].reindex(ordered.index) - 1e-9).all()
     assert ordered.sum() < quarter["mean"].sum() * days / 91 * 1.3
+
+
+def test_how_many_positions_are_drawn_together_changes_nothing(everything, monkeypatch):
+    monkeypatch.setattr(walk, "SLOTS_AT_ONCE", 5)
+    known = everything
+    again = wearcast.forecast(
+        wearcast.Fit(known.book, known.choices, known.history, known.wear, known.asked)
+    )
+    assert len({id(known.draws), id(again.draws)}) == 2
+    for name in ("slot", "draw", "day", "cause", "edges_lost", "next_day", "wear_now"):
+        np.testing.assert_array_equal(
+            getattr(known.draws, name), getattr(again.draws, name), err_msg=name
+        )
+    np.testing.assert_allclose(known.draws.wear_share, again.draws.wear_share, rtol=1e-6)
 
 
 def test_the_years_cost_is_pieces_times_price(everything):

@@ -5,6 +5,7 @@ time so that memory stays low, and turns hours into days at the end; standing st
 Time is in days after the end of as-of; something at time ``t`` falls on day ``ceil(t)``.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -23,12 +24,14 @@ from wearcast.outlook.walking.clock import (
 from wearcast.outlook.walking.dates import Dated, Paths, date_ends
 from wearcast.outlook.walking.edges import Begun, Habits, Waits, lay_lanes, walk_edges
 from wearcast.outlook.walking.start import Start, laws_at, start_states
-from wearcast.wear.draws import draw_wear, of_slots
+from wearcast.wear.draws import draw_fleet, draw_slots, of_slots
 from wearcast.wear.life import Laws, median_wear
 from wearcast.wear.records import Wear, WearDraws
 
 ROWS_AT_ONCE = 32_000
 """Positions times draws walked together: keeps a chunk's arrays near the processor's cache."""
+SLOTS_AT_ONCE = 2_000
+"""Positions whose wear is drawn together: bounds what is held of it."""
 YEAR_WEEKS, WEEKS_A_QUARTER = 52, 13
 SLOT_COLUMNS = (
     "machine",
@@ -66,8 +69,13 @@ def walk_ahead(
     parts : DataFrame, optional
         The catalogue (part, price); gives the slots their price, nan without.
     """
-    drawn = draw_wear(wear, history.running, history.running_exposure, choices.seed, choices.draws)
-    return walk_slots(drawn, hours, history, choices.seed, days, parts)
+    fleet = draw_fleet(wear, history.running, history.floors, choices.seed, choices.draws, parts)
+    walked = []
+    for some in _chunks(history.running):
+        here = _at(history, some)
+        drawn = draw_slots(fleet, here.running)
+        walked.append(_walk(drawn, hours, here, choices.seed, days).renumbered(some.start))
+    return _draws_of(walked, hours, history, choices.draws, days, parts)
 
 
 def walk_slots(
@@ -79,6 +87,46 @@ def walk_slots(
     parts: pd.DataFrame | None = None,
 ) -> Draws:
     """The walk for wear that has been drawn; see `walk_ahead`."""
+    walked = [_walk(wear, hours, history, seed, days)]
+    return _draws_of(walked, hours, history, wear.shape.shape[1], days, parts)
+
+
+def _chunks(running: pd.DataFrame) -> Iterator[slice]:
+    """Positions whose wear is drawn together: whole machines, which stand together."""
+    machine = running["machine"].to_numpy(str)
+    begins = np.flatnonzero(np.append(True, machine[1:] != machine[:-1]))
+    cuts = begins[np.unique(np.searchsorted(begins, np.arange(0, len(machine), SLOTS_AT_ONCE)))]
+    for first, end in zip(cuts, [*cuts[1:], len(machine)], strict=True):
+        yield slice(int(first), int(end))
+
+
+def _at(history: History, some: slice) -> History:
+    """The same with some of the running positions."""
+    return replace(
+        history,
+        running=history.running.iloc[some].reset_index(drop=True),
+        running_exposure=history.running_exposure.iloc[some].reset_index(drop=True),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Walked:
+    """What came of the walk of some slots."""
+
+    dated: list[Dated]
+    wear_now: np.ndarray
+    """array (slots,)"""
+    wear_share: np.ndarray
+    """array (slots, floors)"""
+
+    def renumbered(self, first: int) -> "_Walked":
+        """The same with slots that count from `first`."""
+        moved = [replace(d, slot=d.slot + np.int32(first)) for d in self.dated]
+        return replace(self, dated=moved)
+
+
+def _walk(wear: WearDraws, hours: HoursDraws, history: History, seed: int, days: int) -> _Walked:
+    """Walk all running positions of a history, a few at a time."""
     running = history.running
     ahead = _look_ahead(hours, history, wear)
     start = start_states(running, history.running_exposure, wear, ahead.laws, seed)
@@ -87,19 +135,34 @@ def walk_slots(
         _walk_some(
             np.arange(at, min(at + size, len(running))), wear, ahead, start, history, seed, days
         )
-        for at in range(0, len(running), size)
+        for at in range(0, max(len(running), 1), size)
     ]
-    if not walked:
-        walked = [_walk_some(np.arange(0), wear, ahead, start, history, seed, days)]
+    return _Walked(
+        [dated for dated, _ in walked],
+        (start.wear / median_wear(wear.shape, wear.pace)).mean(axis=1),
+        _shares(np.concatenate([floors for _, floors in walked]), history, wear),
+    )
+
+
+def _draws_of(
+    walked: list[_Walked],
+    hours: HoursDraws,
+    history: History,
+    draws: int,
+    days: int,
+    parts: pd.DataFrame | None,
+) -> Draws:
+    """The record of all that was walked, slot after slot."""
+    dated = [some for one in walked for some in one.dated]
     return Draws(
         as_of=history.as_of,
         days=days,
-        draws=wear.shape.shape[1],
-        slots=_slots(running, parts),
+        draws=draws,
+        slots=_slots(history.running, parts),
         floors=history.floors,
-        **{name: np.concatenate([getattr(d, name) for d, _ in walked]) for name in _DATED},
-        wear_now=(start.wear / median_wear(wear.shape, wear.pace)).mean(axis=1),
-        wear_share=_shares(np.concatenate([floors for _, floors in walked]), history, wear),
+        **{name: np.concatenate([getattr(some, name) for some in dated]) for name in _DATED},
+        wear_now=np.concatenate([one.wear_now for one in walked]),
+        wear_share=np.concatenate([one.wear_share for one in walked]),
         hours=hours.hours[:, :, :YEAR_WEEKS].sum(axis=2, dtype=float),
         weekly_hours=hours.hours.astype(np.float32, copy=False),
         machines=hours.machines,
@@ -125,16 +188,17 @@ class _Ahead:
 
 
 def _look_ahead(hours: HoursDraws, history: History, wear: WearDraws) -> _Ahead:
-    """Hours and floor mixes, with one more machine that stands still, for names nobody knows."""
-    names = pd.Index(hours.machines)
-    machine = names.get_indexer(pd.Index(history.running["machine"]))
-    machine = np.where(machine < 0, len(names), machine)
-    still = np.zeros((1, *hours.hours.shape[1:]), dtype=hours.hours.dtype)
-    stretches = floor_stretches(history.mixes, (*hours.machines, ""), history.floors, history.as_of)
+    """Hours and floor mixes of the machines; one that nobody knows stands still."""
+    names, machine = np.unique(history.running["machine"].to_numpy(str), return_inverse=True)
+    known = pd.Index(hours.machines).get_indexer(pd.Index(names))
+    weekly = np.zeros((len(names), *hours.hours.shape[1:]), dtype=hours.hours.dtype)
+    weekly[known >= 0] = hours.hours[known[known >= 0]]
+    mixes, floors = history.mixes, history.floors
+    stretches = floor_stretches(mixes, tuple(names.tolist()), floors, history.as_of)
     laws = laws_at(wear, stretches.mix[machine, 0])
-    site = np.zeros(len(names) + 1, dtype=np.int64)
+    site = np.zeros(len(names), dtype=np.int64)
     site[machine] = wear.site_of
-    return _Ahead(machine, np.concatenate([hours.hours, still]), stretches, laws, site)
+    return _Ahead(machine, weekly, stretches, laws, site)
 
 
 def _stressed(hours: np.ndarray, stress: np.ndarray) -> np.ndarray:

@@ -6,37 +6,25 @@ and site does, one habit a site and the quarters ahead: so that what is shared m
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
 
-from wearcast.wear.causes import LAWS
 from wearcast.wear.covariates import OPERATOR, PLACE_EFFECTS
 from wearcast.wear.fitting.off import draw_off
-from wearcast.wear.habits import NO_HABIT, draw_habit
-from wearcast.wear.pace import Exposure, common_rates, machine_exposure
-from wearcast.wear.posterior import class_params, columns, draw_block
+from wearcast.wear.posterior import class_params, draw_block
 from wearcast.wear.records import Block, Wear, WearDraws
+from wearcast.wear.shared_draws import (
+    FleetDraws,
+    habit_draws,
+    machine_draws,
+    operator_draws,
+    quarter_draws,
+    site_draws,
+    tear_draws,
+)
 from wearcast.wear.streams import machine_stream
-from wearcast.wear.unseen import Drawn, draw_operator, draw_sds, priced_sites, with_unseen
-
-QUARTERS_AHEAD = 24
-"""Quarters for which a stress is drawn; later ones repeat the last."""
-
-
-class _Ask(NamedTuple):
-    """What is drawn for."""
-
-    wear: Wear
-    seed: int
-    draws: int
-    floors: tuple[str, ...]
-    worn: Drawn
-    torn: Drawn
-
-    def stream(self, machine: str, purpose: str) -> np.random.Generator:
-        return machine_stream(self.seed, machine, purpose)
+from wearcast.wear.unseen import Drawn, with_unseen
 
 
 def draw_wear(
@@ -71,42 +59,65 @@ def draw_wear(
         The floor axis follows the columns of `running_exposure`.
     """
     floors = tuple(map(str, running_exposure.columns))
+    fleet = draw_fleet(wear, running, floors, seed, draws, parts)
+    return draw_slots(fleet, running, stranger=stranger)
+
+
+def draw_fleet(
+    wear: Wear,
+    running: pd.DataFrame,
+    floors: tuple[str, ...],
+    seed: int,
+    draws: int,
+    parts: pd.DataFrame | None = None,
+) -> FleetDraws:
+    """What all positions share, drawn once; see `draw_wear` for what is taken."""
     kinds = dict(zip(running["wears_as"].astype(str), running["kind"].astype(str), strict=True))
     kinds = {name: kinds[name] for name in sorted(kinds)}
     usual = _usual_hours(parts)
     worn, torn = (
         _draw_law(block, (kinds, floors), usual, seed, draws) for block in (wear.worn, wear.torn)
     )
-    ask = _Ask(wear, seed, draws, floors, worn, torn)
-    slots, size = len(running), len(floors)
+    most = running.groupby(running["wears_as"].astype(str))["edges"].max()
+    edges = {str(name): int(number) for name, number in most.items()}
+    return FleetDraws(wear, seed, draws, floors, worn, torn, edges)
+
+
+def draw_slots(fleet: FleetDraws, running: pd.DataFrame, *, stranger: bool = False) -> WearDraws:
+    """Wear of some running positions (index 0..n-1), by the fleet's draws.
+
+    What comes out for a position is the same whichever others it is drawn with.
+    """
+    wear, draws = fleet.wear, fleet.draws
+    slots, size = len(running), len(fleet.floors)
     rate = np.empty((slots, draws, size), np.float32)
     damage = np.empty((slots, draws, size), np.float32)
     shape, pace, off_rate, off_shape = (np.empty((slots, draws)) for _ in range(4))
     site_lift, machine_lift = (np.empty((slots, draws), np.float32) for _ in range(2))
-    sites = _site_draws(running, ask, stranger=stranger)
-    tear = _tear_draws(running, ask)
-    everywhere = _operator_draws(wear.worn, running, ask, stranger=stranger)
+    sites = site_draws(running, fleet, stranger=stranger)
+    tear = tear_draws(running, fleet)
+    everywhere = operator_draws(wear.worn, running, fleet, stranger=stranger)
     tells = stranger and OPERATOR in wear.torn.spreads
-    tearing = _operator_draws(wear.torn, running, ask, stranger=tells)
-    paces = _machine_draws(running, ask)
+    tearing = operator_draws(wear.torn, running, fleet, stranger=tells)
+    paces = machine_draws(running, fleet)
     for (name, site), group in running.groupby(["wears_as", "site"], sort=True):
         at, name, site = group.index.to_numpy(), str(name), str(site)
-        params = class_params(*ask.worn, name, floors, _place_terms(name))
+        params = class_params(*fleet.worn, name, fleet.floors, _place_terms(name))
         site_lift[at] = sites[name, site] + everywhere[name]
         machine_lift[at] = paces.common[paces.row[at]]
         lift = _place_rows(wear, name, group) @ params.effects.T + site_lift[at] + machine_lift[at]
         rate[at] = np.exp(params.log_rates[None] + lift[:, :, None])
         shape[at] = np.exp(params.log_shape)
         pace[at] = paces.own[name][paces.row[at]]
-        torn_rates = class_params(*ask.torn, name, floors).log_rates
+        torn_rates = class_params(*fleet.torn, name, fleet.floors).log_rates
         damage[at] = np.exp(torn_rates + (tear[site] + tearing[name])[:, None])
         off_rate[at], off_shape[at] = draw_off(
-            wear.off, name, site, ask.stream("", f"taken off {name} {site}"), draws
+            wear.off, name, site, fleet.stream("", f"taken off {name} {site}"), draws
         )
-    stress, site_of = _stress(running, ask)
+    stress, site_of = quarter_draws(running, fleet)
     return WearDraws(
-        rate, shape, pace, damage, off_rate, off_shape, *_habits(running, ask), stress, site_of,
-        site_lift, machine_lift, _twins(running, wear),
+        rate, shape, pace, damage, off_rate, off_shape, *habit_draws(running, fleet), stress,
+        site_of, site_lift, machine_lift, _twins(running, wear),
     )  # fmt: skip
 
 
@@ -148,162 +159,6 @@ def _place_rows(wear: Wear, name: str, slots: pd.DataFrame) -> np.ndarray:
         for machine, position in keys
     ]
     return np.array(found, dtype=float).reshape(-1, len(PLACE_EFFECTS))
-
-
-def _site_draws(
-    running: pd.DataFrame, ask: _Ask, *, stranger: bool
-) -> dict[tuple[str, str], np.ndarray]:
-    """What each site does to each class, as a log rate: by (class, site) an array (draws,).
-
-    A site that the fit has not seen is drawn anew, with how much sites differ.
-    """
-    spreads, draws = ask.wear.worn.spreads, ask.draws
-    if stranger:
-        spreads = priced_sites(spreads)
-    sds = {
-        effect: draw_sds(spreads, effect, ask.stream("", f"spread of {effect}"), draws)
-        for effect in ("site", "site own")
-    }
-    found = {}
-    for name, site in _pairs(running):
-        known = (f"site[{site}]", f"site own[{site}, {name}]")
-        total = columns(*ask.worn, known).sum(axis=1)
-        for effect, term in zip(sds, known, strict=True):
-            if term not in ask.worn.terms and _has_sites(ask.wear):
-                total = total + sds[effect] * ask.stream("", f"{term}").standard_normal(draws)
-        found[name, site] = total
-    return found
-
-
-def _operator_draws(
-    block: Block, running: pd.DataFrame, ask: _Ask, *, stranger: bool
-) -> dict[str, np.ndarray]:
-    """What the operator does to each class, as a log rate, by class an array (draws,).
-
-    Nothing where it is the operator of the log.
-    """
-    names = sorted(set(running["wears_as"].astype(str)))
-    if not stranger:
-        return dict.fromkeys(names, np.zeros(ask.draws))
-
-    def stream(purpose: str) -> np.random.Generator:
-        return ask.stream("", purpose if block.name == "worn" else f"torn {purpose}")
-
-    return draw_operator(block, names, stream, ask.draws)
-
-
-def _has_sites(wear: Wear) -> bool:
-    """Whether the fit knows of sites at all (data only does not)."""
-    return bool(wear.worn.spreads) or not wear.worn.terms
-
-
-def _tear_draws(running: pd.DataFrame, ask: _Ask) -> dict[str, np.ndarray]:
-    """What each site does to damage, as a log: by site an array (draws,)."""
-    spreads, draws = ask.wear.torn.spreads, ask.draws
-    found = {}
-    for site in sorted(set(running["site"].astype(str))):
-        term = f"site[{site}]"
-        if term in ask.torn.terms or not spreads:
-            found[site] = columns(*ask.torn, (term,))[:, 0]
-        else:
-            sd = draw_sds(spreads, "site", ask.stream("", "spread of torn sites"), draws)
-            found[site] = sd * ask.stream("", f"torn {term}").standard_normal(draws)
-    return found
-
-
-def _pairs(running: pd.DataFrame) -> list[tuple[str, str]]:
-    """Classes and sites that occur together."""
-    pairs = running[["wears_as", "site"]].astype(str).drop_duplicates()
-    return sorted(zip(pairs["wears_as"], pairs["site"], strict=True))
-
-
-class _Paces(NamedTuple):
-    """What machines do, by draw."""
-
-    row: np.ndarray
-    """int array (slots,) row of the slot's machine"""
-    common: np.ndarray
-    """array (machines, draws) log rate in common to all classes"""
-    own: dict[str, np.ndarray]
-    """By class: array (machines, draws) hazard multiplier z"""
-
-
-def _machine_draws(running: pd.DataFrame, ask: _Ask) -> _Paces:
-    """One log rate a machine, one pace a machine and class, given the parameters."""
-    machines, row = np.unique(running["machine"].to_numpy(str), return_inverse=True)
-    names = tuple(machines.tolist())
-    wear, draws = ask.wear, ask.draws
-    exposures = {}
-    for name in sorted({*wear.spells, *running["wears_as"].astype(str)}):
-        group = wear.spells.get(name)
-        if group is None or not set(group.machines) & set(names):
-            continue
-        params = class_params(*ask.worn, name, wear.floors, group.effect_names)
-        exposures[name] = machine_exposure(group, params, names)
-    common = np.zeros((len(names), draws))
-    if "machine" in wear.worn.spreads or not wear.worn.terms:
-        sd = draw_sds(wear.worn.spreads, "machine", ask.stream("", "spread of machine"), draws)
-        given = common_rates(list(exposures.values()), sd, len(names))
-        for at, title in enumerate(names):
-            normal = ask.stream(title, "common").standard_normal(draws)
-            common[at] = given.mean[at] + given.sd[at] * normal
-    own = {
-        name: _own_paces(name, names, exposures.get(name), common, ask)
-        for name in sorted(set(running["wears_as"].astype(str)))
-    }
-    return _Paces(row, common, own)
-
-
-def _own_paces(
-    name: str, names: tuple[str, ...], exposure: Exposure | None, common: np.ndarray, ask: _Ask
-) -> np.ndarray:
-    """Array (machines, draws): pace z of each machine in one class."""
-    params = class_params(*ask.worn, name, ())
-    pace = np.ones((len(names), ask.draws))
-    if not (params.spread > 0).all():
-        return pace
-    blank = np.zeros((len(names), 1))
-    worn, summed = (exposure.worn, exposure.load) if exposure else (blank, blank)
-    rate = 1 / params.spread + summed * np.exp(np.exp(params.log_shape) * common)
-    for at, title in enumerate(names):
-        rng = ask.stream(title, f"pace {name}")
-        pace[at] = rng.standard_gamma(1 / params.spread + worn[at]) / rate[at]
-    return pace
-
-
-def _habits(running: pd.DataFrame, ask: _Ask) -> tuple[np.ndarray, np.ndarray]:
-    """`WearDraws.habit` and `WearDraws.habit_of`: one value a site, class, law and edge."""
-    keys = pd.MultiIndex.from_frame(running[["wears_as", "site"]].astype(str))
-    pairs = pd.MultiIndex.from_tuples(_pairs(running), names=["wears_as", "site"])
-    edges = running["edges"].groupby(running["wears_as"].astype(str)).max()
-    most = max(int(edges.max()) if len(edges) else 1, 1)
-    habit = np.ones((len(pairs), len(LAWS), most, ask.draws), np.float32)
-    for at, (name, site) in enumerate(pairs):
-        if edges[name] < 2:
-            continue
-        for number, law in enumerate(LAWS):
-            known = ask.wear.habits.get((name, law), NO_HABIT)
-            rng = ask.stream("", f"habit {name} {law} {site}")
-            drawn = draw_habit(known, site, int(edges[name]), rng, ask.draws)
-            habit[at, number, : len(drawn)] = drawn
-    return habit, pairs.get_indexer(keys).astype(np.int64)
-
-
-def _stress(running: pd.DataFrame, ask: _Ask) -> tuple[np.ndarray, np.ndarray]:
-    """`WearDraws.stress` and `WearDraws.site_of`: quarters ahead, the fleet's and each site's."""
-    sites, row = np.unique(running["site"].to_numpy(str), return_inverse=True)
-    shape = (ask.draws, QUARTERS_AHEAD)
-    spreads = ask.wear.worn.spreads
-    if "quarter" not in spreads:
-        return np.ones((len(sites), ask.draws, 1), np.float32), row
-    sd = draw_sds(spreads, "quarter", ask.stream("", "spread of quarter"), ask.draws)
-    log = np.repeat(
-        (sd[:, None] * ask.stream("", "quarters").standard_normal(shape))[None], len(sites), axis=0
-    )
-    own = draw_sds(spreads, "site quarter", ask.stream("", "spread of site quarter"), ask.draws)
-    for at, site in enumerate(sites.tolist()):
-        log[at] += own[:, None] * ask.stream("", f"quarters {site}").standard_normal(shape)
-    return np.exp(log).astype(np.float32), row
 
 
 def _twins(running: pd.DataFrame, wear: Wear) -> np.ndarray:

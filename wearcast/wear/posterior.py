@@ -4,6 +4,7 @@ A term that is not in a block is held: no shape means constant hazard (k = 1), n
 that all machines are alike (v = 0), no effect means none.
 """
 
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -48,7 +49,7 @@ def class_params(
     effects : tuple of str
         Names of terms; one that is not there is 0.
     """
-    at = {term: place for place, term in enumerate(terms)}
+    at = _places(terms)
     rates = values[:, [at[rate_term(name, floor)] for floor in floors]]
     spread = f"log spread[{name}]"
     return ClassParams(
@@ -59,9 +60,15 @@ def class_params(
     )
 
 
+@lru_cache(maxsize=16)
+def _places(terms: tuple[str, ...]) -> dict[str, int]:
+    """Where each term stands; asked for every class and site, of thousands of terms."""
+    return {term: place for place, term in enumerate(terms)}
+
+
 def columns(terms: tuple[str, ...], values: np.ndarray, wanted: tuple[str, ...]) -> np.ndarray:
     """Draws of some terms, 0 for those that are not there: array (draws, wanted)."""
-    at = {term: place for place, term in enumerate(terms)}
+    at = _places(terms)
     place = np.array([at.get(term, -1) for term in wanted], dtype=int)
     found = np.zeros((len(values), len(wanted)))
     found[:, place >= 0] = values[:, place[place >= 0]]

@@ -1,0 +1,199 @@
+"""What slots share, by draw: their site, operator and machine, habits, the quarters ahead.
+
+Every stream of chance has the name of what it is drawn for, so that no slot's numbers depend on
+which others are drawn with it.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+import pandas as pd
+
+from wearcast.wear.causes import LAWS
+from wearcast.wear.habits import NO_HABIT, draw_habit
+from wearcast.wear.pace import Exposure, common_rates, machine_exposure
+from wearcast.wear.posterior import class_params, columns
+from wearcast.wear.records import Block, Wear
+from wearcast.wear.streams import machine_stream
+from wearcast.wear.unseen import Drawn, draw_operator, draw_sds, priced_sites
+
+QUARTERS_AHEAD = 24
+"""Quarters for which a stress is drawn; later ones repeat the last."""
+
+
+class FleetDraws(NamedTuple):
+    """The laws of the whole fleet, by draw."""
+
+    wear: Wear
+    seed: int
+    draws: int
+    floors: tuple[str, ...]
+    worn: Drawn
+    torn: Drawn
+    edges: dict[str, int]
+    """By class: the most edges that a part of it has."""
+
+    def stream(self, machine: str, purpose: str) -> np.random.Generator:
+        """The stream of chance of a machine, "" for the fleet, and a purpose."""
+        return machine_stream(self.seed, machine, purpose)
+
+
+def site_draws(
+    running: pd.DataFrame, fleet: FleetDraws, *, stranger: bool
+) -> dict[tuple[str, str], np.ndarray]:
+    """What each site does to each class, as a log rate: by (class, site) an array (draws,).
+
+    A site that the fit has not seen is drawn anew, with how much sites differ.
+    """
+    spreads, draws = fleet.wear.worn.spreads, fleet.draws
+    if stranger:
+        spreads = priced_sites(spreads)
+    sds = {
+        effect: draw_sds(spreads, effect, fleet.stream("", f"spread of {effect}"), draws)
+        for effect in ("site", "site own")
+    }
+    found = {}
+    for name, site in _pairs(running):
+        known = (f"site[{site}]", f"site own[{site}, {name}]")
+        total = columns(*fleet.worn, known).sum(axis=1)
+        for effect, term in zip(sds, known, strict=True):
+            if term not in fleet.worn.terms and _has_sites(fleet.wear):
+                total = total + sds[effect] * fleet.stream("", f"{term}").standard_normal(draws)
+        found[name, site] = total
+    return found
+
+
+def operator_draws(
+    block: Block, running: pd.DataFrame, fleet: FleetDraws, *, stranger: bool
+) -> dict[str, np.ndarray]:
+    """What the operator does to each class, as a log rate, by class an array (draws,).
+
+    Nothing where it is the operator of the log.
+    """
+    names = sorted(set(running["wears_as"].astype(str)))
+    if not stranger:
+        return dict.fromkeys(names, np.zeros(fleet.draws))
+
+    def stream(purpose: str) -> np.random.Generator:
+        return fleet.stream("", purpose if block.name == "worn" else f"torn {purpose}")
+
+    return draw_operator(block, names, stream, fleet.draws)
+
+
+def _has_sites(wear: Wear) -> bool:
+    """Whether the fit knows of sites at all (data only does not)."""
+    return bool(wear.worn.spreads) or not wear.worn.terms
+
+
+def tear_draws(running: pd.DataFrame, fleet: FleetDraws) -> dict[str, np.ndarray]:
+    """What each site does to damage, as a log: by site an array (draws,)."""
+    spreads, draws = fleet.wear.torn.spreads, fleet.draws
+    found = {}
+    for site in sorted(set(running["site"].astype(str))):
+        term = f"site[{site}]"
+        if term in fleet.torn.terms or not spreads:
+            found[site] = columns(*fleet.torn, (term,))[:, 0]
+        else:
+            sd = draw_sds(spreads, "site", fleet.stream("", "spread of torn sites"), draws)
+            found[site] = sd * fleet.stream("", f"torn {term}").standard_normal(draws)
+    return found
+
+
+def _pairs(running: pd.DataFrame) -> list[tuple[str, str]]:
+    """Classes and sites that occur together."""
+    pairs = running[["wears_as", "site"]].astype(str).drop_duplicates()
+    return sorted(zip(pairs["wears_as"], pairs["site"], strict=True))
+
+
+class _Paces(NamedTuple):
+    """What machines do, by draw."""
+
+    row: np.ndarray
+    """int array (slots,) row of the slot's machine"""
+    common: np.ndarray
+    """array (machines, draws) log rate in common to all classes"""
+    own: dict[str, np.ndarray]
+    """By class: array (machines, draws) hazard multiplier z"""
+
+
+def machine_draws(running: pd.DataFrame, fleet: FleetDraws) -> _Paces:
+    """One log rate a machine, one pace a machine and class, given the parameters."""
+    machines, row = np.unique(running["machine"].to_numpy(str), return_inverse=True)
+    names = tuple(machines.tolist())
+    wear, draws = fleet.wear, fleet.draws
+    exposures = {}
+    for name in sorted({*wear.spells, *running["wears_as"].astype(str)}):
+        group = wear.spells.get(name)
+        if group is None or not set(group.machines) & set(names):
+            continue
+        params = class_params(*fleet.worn, name, wear.floors, group.effect_names)
+        exposures[name] = machine_exposure(group, params, names)
+    common = np.zeros((len(names), draws))
+    if "machine" in wear.worn.spreads or not wear.worn.terms:
+        sd = draw_sds(wear.worn.spreads, "machine", fleet.stream("", "spread of machine"), draws)
+        given = common_rates(list(exposures.values()), sd, len(names))
+        for at, title in enumerate(names):
+            normal = fleet.stream(title, "common").standard_normal(draws)
+            common[at] = given.mean[at] + given.sd[at] * normal
+    own = {
+        name: _own_paces(name, names, exposures.get(name), common, fleet)
+        for name in sorted(set(running["wears_as"].astype(str)))
+    }
+    return _Paces(row, common, own)
+
+
+def _own_paces(
+    name: str,
+    names: tuple[str, ...],
+    exposure: Exposure | None,
+    common: np.ndarray,
+    fleet: FleetDraws,
+) -> np.ndarray:
+    """Array (machines, draws): pace z of each machine in one class."""
+    params = class_params(*fleet.worn, name, ())
+    pace = np.ones((len(names), fleet.draws))
+    if not (params.spread > 0).all():
+        return pace
+    blank = np.zeros((len(names), 1))
+    worn, summed = (exposure.worn, exposure.load) if exposure else (blank, blank)
+    rate = 1 / params.spread + summed * np.exp(np.exp(params.log_shape) * common)
+    for at, title in enumerate(names):
+        rng = fleet.stream(title, f"pace {name}")
+        pace[at] = rng.standard_gamma(1 / params.spread + worn[at]) / rate[at]
+    return pace
+
+
+def habit_draws(running: pd.DataFrame, fleet: FleetDraws) -> tuple[np.ndarray, np.ndarray]:
+    """`WearDraws.habit` and `WearDraws.habit_of`: one value a site, class, law and edge."""
+    keys = pd.MultiIndex.from_frame(running[["wears_as", "site"]].astype(str))
+    pairs = pd.MultiIndex.from_tuples(_pairs(running), names=["wears_as", "site"])
+    edges, most = fleet.edges, max([1, *fleet.edges.values()])
+    habit = np.ones((len(pairs), len(LAWS), most, fleet.draws), np.float32)
+    for at, (name, site) in enumerate(pairs):
+        if edges[name] < 2:
+            continue
+        for number, law in enumerate(LAWS):
+            known = fleet.wear.habits.get((name, law), NO_HABIT)
+            rng = fleet.stream("", f"habit {name} {law} {site}")
+            drawn = draw_habit(known, site, edges[name], rng, fleet.draws)
+            habit[at, number, : len(drawn)] = drawn
+    return habit, pairs.get_indexer(keys).astype(np.int64)
+
+
+def quarter_draws(running: pd.DataFrame, fleet: FleetDraws) -> tuple[np.ndarray, np.ndarray]:
+    """`WearDraws.stress` and `WearDraws.site_of`: quarters ahead, the fleet's and each site's."""
+    sites, row = np.unique(running["site"].to_numpy(str), return_inverse=True)
+    shape = (fleet.draws, QUARTERS_AHEAD)
+    spreads = fleet.wear.worn.spreads
+    if "quarter" not in spreads:
+        return np.ones((len(sites), fleet.draws, 1), np.float32), row
+    sd = draw_sds(spreads, "quarter", fleet.stream("", "spread of quarter"), fleet.draws)
+    log = np.repeat(
+        (sd[:, None] * fleet.stream("", "quarters").standard_normal(shape))[None],
+        len(sites),
+        axis=0,
+    )
+    own = draw_sds(spreads, "site quarter", fleet.stream("", "spread of site quarter"), fleet.draws)
+    for at, site in enumerate(sites.tolist()):
+        log[at] += own[:, None] * fleet.stream("", f"quarters {site}").standard_normal(shape)
+    return np.exp(log).astype(np.float32), row
