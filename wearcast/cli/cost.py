@@ -17,6 +17,7 @@ from wearcast.cli.telling import (
     print_text,
 )
 from wearcast.forecast import Forecast, annual_cost
+from wearcast.reports.causes import cause_words, causes_of
 from wearcast.reports.fields import fields_named
 from wearcast.reports.first import like_words
 from wearcast.reports.frames import rows_for_json
@@ -51,14 +52,18 @@ def cost(
     forecast = ask(logbooks, as_of, dates, progress, **asked)
     progress.done()
     frame, choices = _cost(forecast, by), forecast.choices
+    causes = causes_of(forecast) if by == "site" else None
     if as_json:
         day = choices.as_of.strftime("%Y-%m-%d")
-        print_json(command="cost", as_of=day, by=by, cost=rows_for_json("cost", frame))
+        rows = {} if causes is None else {"site_causes": rows_for_json("site_causes", causes)}
+        print_json(command="cost", as_of=day, by=by, cost=rows_for_json("cost", frame), **rows)
     else:
         fields = fields_named("cost", _COLUMNS)
         print_text(like_words(forecast))
         click.echo()
         print_table(_title(forecast, by), frame, fields)
+        for words in [] if causes is None else cause_words(causes, forecast.cost, choices.currency):
+            print_text(words)
         bare = without_price(forecast)
         if bare:
             print_text(bare)

@@ -9,7 +9,7 @@ polish pad's. They are compared on the usual machine (pace 1).
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.quoting.long_run import edges_a_part
+from wearcast.decisions.costing.long_run import edges_a_part
 from wearcast.decisions.quoting.strangers import draw_strangers
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices

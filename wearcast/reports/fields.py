@@ -132,6 +132,18 @@ EDGES = (
     Field("lost_low", "money", "Low", "Lower end of the 90 % range of that."),
     Field("lost_high", "money", "High", "Upper end of the 90 % range of that."),
 )
+SITE_CAUSES = (
+    SITE,
+    Field(
+        "cause",
+        "text",
+        "Cause",
+        "positions, parts, floors, wear (like for like), edges thrown away, damage, rest.",
+    ),
+    Field("per_100h", "money", "In 100 h", "Cost of 100 run hours more than the fleet's for that."),
+    Field("low", "money", "Low", "Lower end of 8 of 10 futures of that; blank for the rest."),
+    Field("high", "money", "High", "Upper end of 8 of 10 futures of that."),
+)
 SPEED_CHANGES = (
     MACHINE,
     Field("since", "date", "Since", "The day before and after which its worn edges are compared."),
@@ -252,6 +264,7 @@ OUTPUTS: dict[str, tuple[Field, ...]] = {
     "moves": MOVES,
     "units": UNITS,
     "sensitivity": SENSITIVITY,
+    "site_causes": SITE_CAUSES,
     "part_choice": PART_CHOICE,
     "swaps": SWAPS,
     "side_by_side": SIDE_BY_SIDE,

@@ -13,6 +13,7 @@ import pandas as pd
 from wearcast import __version__
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
+from wearcast.reports.causes import causes_of
 from wearcast.reports.frames import csv_files, csv_text, problems_frame
 from wearcast.reports.listing import quote_table
 from wearcast.reports.order.calendar import order_calendar
@@ -67,6 +68,7 @@ def write_report(
     from wearcast.reports.page.report_page import page_html
 
     frames = report_frames(forecast)
+    frames["site_causes"] = causes = causes_of(forecast)
     if backtest is not None:
         frames["backtest"] = backtest.frame
     run = run_id(forecast.book, forecast.choices)
@@ -74,7 +76,7 @@ def write_report(
     timeline = timeline_of(forecast)
     files = csv_files(frames) | _order_files(forecast, run, changes, timeline)
     changed = changes.lines if changes is not None else None
-    files["report.html"] = page_html(forecast, run, backtest, changed, timeline)
+    files["report.html"] = page_html(forecast, run, backtest, changed, timeline, causes)
     return put_files(files, folder, _label(forecast.choices, "report", run), forecast.book.sources)
 
 

@@ -1,8 +1,5 @@
 """The sentences before the tables say what the tables hold."""
 
-import pandas as pd
-import pytest
-
 from tests.conftest import table
 from tests.reports import makers
 from wearcast.reports.page.answers import (
@@ -10,7 +7,6 @@ from wearcast.reports.page.answers import (
     dearest,
     edge_words,
     floor_words,
-    site_mixes,
     site_words,
 )
 
@@ -57,24 +53,22 @@ def test_where_no_edge_is_lost_nothing_is_said():
     assert edge_words(makers.edges().assign(lost_per_year=0.0), makers.cost(), "") == []
 
 
-def test_sites_are_compared_with_what_their_money_and_hours_go_to():
-    more = table("""
-        level  where   kind   mean   p10    p50    p90    currency  per_100h  per_1000m2  covers
-        site   Hall A  brush  450.0  410.0  450.0  500.0  EUR       30.0      0.4         parts only
-        site   Hall A  blade  150.0  100.0  150.0  200.0  EUR       15.0      0.3         parts only
+def test_sites_are_compared_with_the_causes_of_what_they_cost():
+    causes = table("""
+        site    cause   per_100h  low   high
+        Hall A  floors  5.00      3.0   7.0
+        Hall A  wear    -0.80     -2.0  0.5
+        Hall A  damage  0.05      0.0   0.1
+        Hall A  rest    0.15      -     -
     """)
-    words = site_words(pd.concat([makers.cost(), more]), site_mixes(makers.history()), "EUR")
+    words = site_words(makers.cost(), causes, "EUR")
     assert words[0].startswith("100 machine hours cost most at Hall A: 45.00 EUR")
-    assert (
-        words[1] == "Hall A: 75 % of the money goes to brushes, 80 % of the hours are on concrete."
-    )
-    assert words[2] == "Hall B: 100 % of the hours are on vinyl."
-
-
-def test_a_sites_mix_is_that_of_its_machines_by_their_hours():
-    mixes = site_mixes(makers.history())
-    assert mixes.loc["Hall A"].to_numpy() == pytest.approx([0.8, 0.2])
-    assert mixes.loc["Hall B"].to_numpy() == pytest.approx([0.0, 1.0])
+    assert words[1:] == [
+        "Hall A costs 4.40 EUR more in 100 machine hours than the fleet (45.00 against 40.60; in "
+        "1,000 m2 0.70 against 0.61): +5.00 harder floors (+3.00 to +7.00), -0.80 slower wear on "
+        "like floors (-2.00 to +0.50, so perhaps none), +0.20 all else."
+    ]
+    assert site_words(makers.cost(), None, "EUR") == words[:1]
 
 
 def test_an_empty_forecast_has_no_answers():

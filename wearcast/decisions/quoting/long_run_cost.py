@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from wearcast.decisions.costing.long_run import edges_a_part
 from wearcast.decisions.costing.unit_costs import unit_costs
-from wearcast.decisions.quoting.long_run import edges_a_part
 from wearcast.decisions.quoting.proposals import Fleet
 from wearcast.decisions.quoting.spent import turn_costs
 from wearcast.outlook.walking.clock import floor_stretches

@@ -8,35 +8,35 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from wearcast.decisions.costing.likes import range_per_100h, ranked
+from wearcast.reports.causes import cause_words
 from wearcast.reports.frames import shown_number
 
 if TYPE_CHECKING:
     from wearcast.forecast import Forecast
-    from wearcast.history.story import History
 
 MOST_CLASSES = 6
 _MEASURED = ("measured", "blended")
 _PLACED = {"site": "at", "floor": "on"}
-_KINDS = {"blade": "blades", "brush": "brushes", "pad": "pads", "other": "other parts"}
 
 
-def answers(forecast: "Forecast") -> dict[str, list[str]]:
-    """The sentences of each section of the page."""
+def answers(forecast: "Forecast", causes: pd.DataFrame | None = None) -> dict[str, list[str]]:
+    """The sentences of each section of the page; `causes` of the sites' cost, where known."""
     currency = forecast.choices.currency
     return {
         "floors": [*dearest(forecast.cost, "floor", currency), *floor_words(forecast.floors)],
         "edges": edge_words(forecast.edges, forecast.cost, currency),
-        "cost": site_words(forecast.cost, site_mixes(forecast.history), currency),
+        "cost": site_words(forecast.cost, causes, currency),
     }
 
 
 def dearest(cost: pd.DataFrame, level: str, currency: str) -> list[str]:
     """Which place costs most in 100 machine hours, how surely, and against the cheapest."""
-    rows = _ranked(cost, level)
+    rows = ranked(cost, level)
     if len(rows) < 2:
         return []
     most, least = rows.iloc[0], rows.iloc[-1]
-    low, high = (most["per_100h"] * most[name] / most["mean"] for name in ("p10", "p90"))
+    low, high = (float(one) for one in range_per_100h(most))
     money = f" {currency}" if currency else ""
     at, times = _PLACED[level], most["per_100h"] / least["per_100h"]
     return [
@@ -45,12 +45,6 @@ def dearest(cost: pd.DataFrame, level: str, currency: str) -> list[str]:
         f"{shown_number(times, 1)} times as much as {at} {least['where']} "
         f"({shown_number(least['per_100h'], 2)}). That counts what the machines there carry."
     ]
-
-
-def _ranked(cost: pd.DataFrame, level: str) -> pd.DataFrame:
-    """The places that cost something, the dearest in 100 machine hours first."""
-    rows = cost[cost["level"].eq(level) & cost["kind"].eq("all") & cost["per_100h"].gt(0)]
-    return rows.sort_values(["per_100h", "where"], ascending=[False, True])
 
 
 def floor_words(floors: pd.DataFrame) -> list[str]:
@@ -111,37 +105,7 @@ def edge_words(edges: pd.DataFrame, cost: pd.DataFrame, currency: str) -> list[s
     ]
 
 
-def site_words(cost: pd.DataFrame, mixes: pd.DataFrame, currency: str) -> list[str]:
-    """Which site costs most an hour, and what its money and its hours go to."""
+def site_words(cost: pd.DataFrame, causes: pd.DataFrame | None, currency: str) -> list[str]:
+    """Which site costs most an hour, and why each costs more or less than the fleet."""
     told = dearest(cost, "site", currency)
-    if not told:
-        return []
-    sites = _ranked(cost, "site")["where"]
-    return [*told, *(_why_words(site, cost, mixes) for site in (sites.iloc[0], sites.iloc[-1]))]
-
-
-def _why_words(site: str, cost: pd.DataFrame, mixes: pd.DataFrame) -> str:
-    """A site's dearest kind and its main floor."""
-    here = cost[cost["level"].eq("site") & cost["where"].eq(site)].set_index("kind")["mean"]
-    kinds = here.drop("all").sort_values(ascending=False, kind="stable")
-    words = []
-    if len(kinds) and here["all"] > 0:
-        share = shown_number(100 * float(kinds.iloc[0] / here["all"]), 0)
-        words.append(f"{share} % of the money goes to {_KINDS.get(kinds.index[0], kinds.index[0])}")
-    if site in mixes.index and mixes.loc[site].sum() > 0:
-        share = shown_number(100 * float(mixes.loc[site].max()), 0)
-        words.append(f"{share} % of the hours are on {mixes.loc[site].idxmax()}")
-    return f"{site}: {', '.join(words)}." if words else f"{site}."
-
-
-def site_mixes(history: "History") -> pd.DataFrame:
-    """Share of each site's run hours on each floor, at the recent hours; a row a site."""
-    floors = list(history.floors)
-    known = history.mixes[history.mixes["since"].le(history.as_of)]
-    latest = (
-        known.sort_values(["machine", "since"], kind="stable").groupby("machine")[floors].last()
-    )
-    machines = history.machines.reindex(latest.index)
-    hours = latest.mul(machines["hours_per_week"].fillna(0.0), axis=0)
-    summed = hours.groupby(machines["site"].astype(str)).sum()
-    return summed.div(summed.sum(axis=1).where(lambda total: total > 0), axis=0).fillna(0.0)
+    return told if causes is None else [*told, *cause_words(causes, cost, currency)]

@@ -5,6 +5,7 @@ import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from wearcast.decisions.costing.likes import range_per_100h, ranked
 from wearcast.logbook.schema.vocabulary import MONTH_NAMES
 from wearcast.reports.order.timeline import WEEKLY_DAYS, ShelfLine, Timeline
 from wearcast.reports.page.drawing import (
@@ -77,8 +78,7 @@ def dearest(cost: pd.DataFrame, level: str) -> pd.DataFrame:
 
 def hour_cost_chart(cost: pd.DataFrame, level: str, currency: str) -> str:
     """Cost in 100 run hours by one thing, with 8 in 10 futures, beside the fleet's."""
-    of_level = cost[cost["level"].eq(level) & cost["kind"].eq("all") & cost["per_100h"].gt(0)]
-    order = of_level.sort_values(["per_100h", "where"], ascending=[False, True])
+    order = ranked(cost, level)
     shown = order.head(MOST_ROWS)
     if shown.empty:
         return ""
@@ -89,8 +89,7 @@ def hour_cost_chart(cost: pd.DataFrame, level: str, currency: str) -> str:
         axes = figure.subplots()
         rows_down(axes, labels)
         rows = np.arange(len(shown))
-        share = shown["per_100h"] / shown["mean"]
-        axes.hlines(rows, shown["p10"] * share, shown["p90"] * share, color=BLUE, linewidth=2.2)
+        axes.hlines(rows, *range_per_100h(shown), color=BLUE, linewidth=2.2)
         axes.plot(shown["per_100h"], rows, "o", color=BLUE, markersize=6)
         for usual in whole:
             axes.axvline(usual, color=ORANGE, linewidth=1.6, linestyle="--")

@@ -73,6 +73,7 @@ def page_html(
     backtest: "Backtest | None" = None,
     changed: pd.DataFrame | None = None,
     timeline: Timeline | None = None,
+    causes: pd.DataFrame | None = None,
 ) -> bytes:
     """The page, UTF-8.
 
@@ -87,6 +88,8 @@ def page_html(
         What changed since an earlier report.
     timeline : Timeline, optional
         The forecast's, where it is made already.
+    causes : DataFrame, optional
+        Why sites cost more or less than the fleet, see `wearcast.reports.causes.causes_of`.
     """
     timeline = timeline or timeline_of(forecast)
     return filled(
@@ -101,7 +104,7 @@ def page_html(
         due=due_tables(forecast),
         charts=page_charts(forecast, backtest, timeline),
         floor_charts=floor_charts(forecast),
-        answers=answers(forecast),
+        answers=answers(forecast, causes),
         doubts=doubts(forecast),
         bare=without_price(forecast),
         trust=backtest.words if backtest is not None else (),

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tests.outlook.makers import same_wear
-from wearcast.decisions.quoting.long_run import edges_a_part
+from wearcast.decisions.costing.long_run import edges_a_part
 from wearcast.outlook.walking.start import laws_at
 from wearcast.wear.life import FirstEnd, first_end
 
