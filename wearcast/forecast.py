@@ -211,7 +211,8 @@ def order(known: Logbook | Fit | Forecast, **asked: Unpack[Asked]) -> pd.DataFra
 def _is_drawn(fitted: Fit, known: Forecast) -> bool:
     """Whether the futures drawn for a forecast are those that the fit would be given."""
     now, then = fitted.choices, known.choices
-    same = (now.seed, now.draws) == (then.seed, then.draws) and fitted.wear is known.wear
+    asked = [(one.seed, one.draws, one.hours_factor) for one in (now, then)]
+    same = asked[0] == asked[1] and fitted.wear is known.wear
     return same and days_ahead(known.book, now) <= known.draws.days
 
 

@@ -15,7 +15,7 @@ def test_it_names_the_machines_worth_a_look_and_what_it_often_is(
     capsys: pytest.CaptureFixture[str],
 ):
     assert run(["machines", SAMPLE, *FEW]) == 0
-    said = capsys.readouterr().out
+    said = " ".join(capsys.readouterr().out.split())
     assert "Machines worth a look" in said
     assert "Wears slow: down pressure" in said
     assert "1 false alarm in 20 fleets" in said

@@ -1,14 +1,19 @@
 """Tables and notes on the screen."""
 
+import contextlib
+import io
 import json
 
 import pandas as pd
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from wearcast.cli.telling import (
     Progress,
     exit_code,
     print_columns,
+    print_doubts,
     print_json,
     print_notes,
     print_table,
@@ -59,6 +64,48 @@ def test_running_text_is_broken_to_the_width_of_the_terminal(
     monkeypatch.setenv("COLUMNS", "20")
     print_text("a part, a depot: and why", "  ")
     assert capsys.readouterr().out == "a part, a depot: and\n  why\n"
+
+
+def test_a_table_too_wide_goes_on_below_with_its_names(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setenv("COLUMNS", "20")
+    frame = pd.DataFrame({"part": ["BL-1", "X"], "a": 1e6, "b": 2e6, "why": "a b c d e f g h i"})
+    fields = [Field(name, "number", name, "") for name in ("a", "b")]
+    fields = [Field("part", "text", "Part", ""), *fields, Field("why", "text", "Why", "")]
+    print_table("Order", frame, fields)
+    assert capsys.readouterr().out == (
+        "Order\nPart             a\nBL-1  1,000,000.00\nX     1,000,000.00\n\n"
+        "Part             b\nBL-1  2,000,000.00\nX     2,000,000.00\n\n"
+        "Part  Why\nBL-1  a b c d e f g\n      h i\nX     a b c d e f g\n      h i\n\n"
+    )
+
+
+@settings(max_examples=30, deadline=None)
+@given(
+    st.lists(st.text("ab ", min_size=1, max_size=30), min_size=1, max_size=6),
+    st.integers(20, 90),
+)
+def test_no_line_of_a_table_is_wider_than_the_terminal(names: list[str], width: int):
+    words = [" ".join(name.split()) or "a" for name in names]
+    longest = max(len(word) for name in words for word in name.split())
+    frame = pd.DataFrame({"part": words, "a": 1.0, "b": 22.0, "why": words})
+    fields = [Field(name, "text", name, "") for name in ("part", "why")]
+    fields[1:1] = [Field(name, "number", name, "") for name in ("a", "b")]
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setenv("COLUMNS", str(width))
+        said = io.StringIO()
+        with contextlib.redirect_stdout(said):
+            print_table("t", frame, fields)
+    lines = said.getvalue().splitlines()
+    assert max(map(len, lines)) <= max(width, 2 * longest + 16)
+    assert sum(line.split().count("22.00") for line in lines) == len(words)
+
+
+def test_the_gravest_findings_stand_before_the_figures(capsys: pytest.CaptureFixture[str]):
+    grave = NOTE._replace(wrong="what if: it rained", remedy="Wait", weight=200.0)
+    print_doubts([NOTE, grave])
+    assert capsys.readouterr().out == "What if: it rained. Wait.\n\n"
 
 
 def test_an_empty_table_says_none(capsys: pytest.CaptureFixture[str]):

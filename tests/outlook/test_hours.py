@@ -1,5 +1,7 @@
 """Hours ahead: known truth recovered, plans and dates obeyed, streams kept apart."""
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -160,6 +162,19 @@ def test_nine_of_ten_years_lie_inside_the_90_percent_range():
         low, high = np.quantile(ahead.hours.sum(axis=(0, 2)), [0.05, 0.95])
         inside += low < weekly[:, 104:].sum() < high
     assert inside >= 22
+
+
+def test_what_if_there_were_more_hours_is_so_much_more_and_said():
+    history = read_weekly(np.full((2, 60), 20.0))
+    usual, more = (
+        hours_ahead(history, NO_PLANS, replace(choices(), hours_factor=factor), 91)
+        for factor in (1.0, 1.5)
+    )
+    assert more.hours == pytest.approx(1.5 * usual.hours, rel=1e-6)
+    assert [one.told[-1].wrong for one in (more,)] == [
+        "what if: all hours ahead are taken 1.5 times"
+    ]
+    assert usual.told == ()
 
 
 def test_a_plan_replaces_the_level_from_its_start_on():

@@ -138,13 +138,13 @@ def _look_back(
 
 
 def _asked_then(asked: Asked) -> Asked:
-    """The options without those that name a date: each look back has its own."""
+    """The options without those that speak of the time ahead: each look back has its own."""
     given = {name: value for name, value in asked.items() if value is not None}
     kept = {name: value for name, value in given.items() if name not in _DATED}
     return cast(Asked, {"draws": DRAWS, **kept})
 
 
-_DATED = ("quarter", "order_from", "weeks")
+_DATED = ("quarter", "order_from", "weeks", "hours_factor")
 
 
 def _draw(then: Fit, days: int) -> Draws:

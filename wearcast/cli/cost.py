@@ -11,6 +11,7 @@ from wearcast.cli.telling import (
     Progress,
     exit_code,
     print_columns,
+    print_doubts,
     print_json,
     print_notes,
     print_table,
@@ -37,6 +38,7 @@ _COLUMNS = ("where", "kind", "mean", "p10", "p50", "p90", "per_100h", "per_1000m
     help="What the cost is split by.",
 )
 @options.site
+@options.hours
 @options.common
 def cost(
     logbooks: tuple[str, ...],
@@ -58,6 +60,7 @@ def cost(
         rows = {} if causes is None else {"site_causes": rows_for_json("site_causes", causes)}
         print_json(command="cost", as_of=day, by=by, cost=rows_for_json("cost", frame), **rows)
     else:
+        print_doubts(forecast.told)
         fields = fields_named("cost", _COLUMNS)
         print_text(like_words(forecast))
         click.echo()

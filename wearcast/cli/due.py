@@ -11,6 +11,7 @@ from wearcast.cli.telling import (
     Progress,
     exit_code,
     print_columns,
+    print_doubts,
     print_json,
     print_notes,
     print_table,
@@ -29,6 +30,7 @@ from wearcast.reports.writing.folder import put_file
 @click.command()
 @options.logbooks
 @options.due_weeks
+@options.hours
 @options.site
 @click.option("--xlsx", type=click.Path(), metavar="FILE",
               help="Write the list as a workbook to fill in, which reads back.")  # fmt: skip
@@ -58,6 +60,7 @@ def due(
         weeks = choices.due_weeks
         print_json(command="due", as_of=day, due_weeks=weeks, due=rows, cautions=list(CAUTIONS))
     else:
+        print_doubts(forecast.told)
         fields = [field for field in FIELDS if field.name in ON_A_TERMINAL]
         print_text(due_words(forecast))
         for group in due_groups(forecast):

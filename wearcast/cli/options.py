@@ -177,6 +177,14 @@ def what_if(command: Command) -> Command:
     )  # fmt: skip
 
 
+def hours(command: Command) -> Command:
+    """What if the machines ran more, or less."""
+    return click.option(
+        "--hours", "hours_factor", type=Number(), metavar="F",
+        help="What if: F times the hours ahead; a third shift beside two is 1.5.",
+    )(command)  # fmt: skip
+
+
 def due_weeks(command: Command) -> Command:
     """How far the due list looks ahead."""
     return click.option(

@@ -12,6 +12,7 @@ from wearcast.cli.asking import foretell, read
 from wearcast.cli.telling import (
     Progress,
     exit_code,
+    print_doubts,
     print_json,
     print_notes,
     print_table,
@@ -52,6 +53,7 @@ _CHANGED = (
 @options.folder(needed=False)
 @options.window
 @options.what_if
+@options.hours
 @options.common
 def order(
     logbooks: tuple[str, ...],
@@ -89,6 +91,7 @@ def order(
     if as_json:
         print_json(**_answer(forecast, compare))
     else:
+        print_doubts(forecast.told)
         _print_order(forecast, compare)
         if output is None and not quiet:
             print_text("With -o DIR also the workbook order.xlsx, ready to send.", err=True)

@@ -9,7 +9,14 @@ import click
 from wearcast.backtesting.verdict import verdict
 from wearcast.cli import looking_back, options
 from wearcast.cli.asking import foretell, given, read
-from wearcast.cli.telling import Progress, exit_code, print_json, print_notes, print_text
+from wearcast.cli.telling import (
+    Progress,
+    exit_code,
+    print_doubts,
+    print_json,
+    print_notes,
+    print_text,
+)
 from wearcast.forecast import Forecast
 from wearcast.reports.first import first_words, thin_words
 from wearcast.reports.frames import rows_for_json
@@ -23,6 +30,7 @@ from wearcast.reports.writing.folder import RunResult, refuse_folder
 @options.folder(needed=True)
 @options.window
 @options.due_weeks
+@options.hours
 @options.site
 @click.option(
     "--backtest-dates",
@@ -66,6 +74,7 @@ def report(
     if as_json:
         print_json(**_answer(forecast, result))
     else:
+        print_doubts(forecast.told)
         _print_first(forecast)
         _print_files(result)
     print_notes(forecast.told, quiet)

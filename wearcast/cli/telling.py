@@ -5,10 +5,12 @@ import shutil
 import sys
 import textwrap
 from collections.abc import Iterable, Sequence
+from itertools import zip_longest
 
 import click
 import pandas as pd
 
+from wearcast.reports.doubts import doubts
 from wearcast.reports.fields import Field
 from wearcast.reports.frames import shown_cells
 from wearcast.told import Problem
@@ -19,6 +21,8 @@ WIDEST = 110
 """Running text longer than this is hard to read, however wide the terminal."""
 _PLAIN = ("machine", "site", "position", "part", "depot", "supplier", "where", "level", "name")
 """Columns whose heading says it all."""
+_NAMES = (*_PLAIN, "wears_as", "floor", "kind")
+"""Columns that tell rows apart."""
 
 
 class Progress:
@@ -44,17 +48,68 @@ def print_json(**answer: object) -> None:
 
 
 def print_table(title: str, frame: pd.DataFrame, fields: Iterable[Field]) -> None:
-    """A titled text table: texts to the left, figures to the right."""
-    click.echo(title)
+    """A titled text table: texts to the left, figures to the right; no wider than the terminal."""
+    print_text(title)
     fields = list(fields)
     if frame.empty:
         click.echo("  none\n")
         return
     cells = [shown_cells(frame[field.name], field) for field in fields]
     columns = _headed([field.heading for field in fields], cells)
-    for line in text_lines(columns, [field.kind in ("text", "date") for field in fields]):
-        click.echo(line)
-    click.echo()
+    texts = [field.kind == "text" for field in fields]
+    left = [field.kind in ("text", "date") for field in fields]
+    keys = [at for at, field in enumerate(fields) if texts[at] and field.name in _NAMES]
+    for panel in _panels(columns, texts, keys):
+        shown = _fitted([columns[at] for at in panel], [texts[at] for at in panel])
+        for line in text_lines(shown, [left[at] for at in panel]):
+            click.echo(line)
+        click.echo()
+
+
+def _panels(
+    columns: Sequence[Sequence[str]], texts: Sequence[bool], keys: Sequence[int]
+) -> list[list[int]]:
+    """Which columns stand side by side: all, or where that is too wide, the names with some."""
+    least = [_least(column, text) for column, text in zip(columns, texts, strict=True)]
+    panels, now = [], list(keys)
+    for at in (at for at in range(len(columns)) if at not in keys):
+        if len(now) > len(keys) and _total([least[each] for each in (*now, at)]) > _width():
+            panels.append(sorted(now))
+            now = list(keys)
+        now.append(at)
+    return [*panels, sorted(now)]
+
+
+def _least(column: Sequence[str], text: bool) -> int:
+    """How narrow a column can be: its longest word, or a figure."""
+    return max(max(map(len, cell.split()), default=0) if text else len(cell) for cell in column)
+
+
+def _total(widths: Sequence[int]) -> int:
+    return sum(widths) + len(GAP) * (len(widths) - 1)
+
+
+def _fitted(columns: Sequence[Sequence[str]], texts: Sequence[bool]) -> list[list[str]]:
+    """Columns as wide as the terminal at most: the widest texts go on in lines below."""
+    widths = [max(map(len, column)) for column in columns]
+    least = [_least(column, text) for column, text in zip(columns, texts, strict=True)]
+    for _ in range(_total(widths) - _width()):
+        widest = max(range(len(widths)), key=lambda at: (widths[at] > least[at], widths[at]))
+        widths[widest] -= widths[widest] > least[widest]
+    lines = [
+        line
+        for row in zip(*columns, strict=True)
+        for line in zip_longest(
+            *(textwrap.wrap(cell, width) or [""] for cell, width in zip(row, widths, strict=True)),
+            fillvalue="",
+        )
+    ]
+    return [list(column) for column in zip(*lines, strict=True)]
+
+
+def _width() -> int:
+    """Characters of a line."""
+    return min(shutil.get_terminal_size((WIDEST, 24)).columns, WIDEST)
 
 
 def _headed(headings: Sequence[str], cells: Sequence[Sequence[str]]) -> list[list[str]]:
@@ -79,8 +134,14 @@ def print_columns(fields: Iterable[Field], quiet: bool) -> None:
 
 def print_text(text: str, indent: str = "", *, err: bool = False) -> None:
     """Running text, broken to fit the terminal; later lines stand in by the indent."""
-    width = min(shutil.get_terminal_size((WIDEST, 24)).columns, WIDEST)
-    click.echo(textwrap.fill(printable(text), width, subsequent_indent=indent), err=err)
+    click.echo(textwrap.fill(printable(text), _width(), subsequent_indent=indent), err=err)
+
+
+def print_doubts(told: Sequence[Problem]) -> None:
+    """What no figure may be read without, before them."""
+    for words in doubts(told):
+        print_text(words)
+        click.echo()
 
 
 def text_lines(columns: Sequence[Sequence[str]], left: Sequence[bool]) -> list[str]:

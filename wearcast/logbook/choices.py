@@ -38,6 +38,8 @@ class Asked(TypedDict, total=False):
     """Order for this depot only."""
     budget: float | None
     """Order for so much money at most, what a shortage would cost most first."""
+    hours_factor: float | None
+    """What if: so many times the hours ahead."""
     seed: int | None
     draws: int | None
     due_weeks: float | None
@@ -118,6 +120,8 @@ class Choices:
     only_depot: str | None = None
     budget: float | None = None
     """Most that the order may cost."""
+    hours_factor: float = 1.0
+    """What if: so many times the hours ahead; one more shift beside two is 1.5."""
 
 
 _QUARTER = re.compile(r"((?:19|20|21)[0-9]{2})[-/ ]?[Qq]([1-4])")
@@ -133,6 +137,7 @@ _RUN = (
     Setting("due_weeks", "how far the due list looks", "6", "number", 1, 52),
     Setting("weeks", "how long the window ordered for is", "", "number", 1, 104),
     Setting("budget", "most that the order may cost", "", "number", 0, 1e9),
+    Setting("hours_factor", "what if: so many times the hours ahead", "1", "number", 0.1, 5),
 )
 MOST_FUTURES, FEWEST_DRAWS = 2_500_000, 200
 """Positions times draws that are drawn unless more draws are asked for, and the fewest draws.

@@ -33,6 +33,8 @@ from wearcast.wear.streams import machine_stream
 SEASON_WEEKS = 52
 MOST_HOURS = 168.0
 VALUES_AT_ONCE = 4_000_000
+WHAT_IF = 200.0
+"""Weight of a finding that no figure may be read without."""
 
 Sized = list[tuple[Tree, np.ndarray]]
 """Trees, each with the numbers of the draws that take it."""
@@ -74,7 +76,7 @@ def hours_ahead(history: History, plans: pd.DataFrame, choices: Choices, days: i
             "noise": known.noise,
             "season_kept": season_kept(known.tree, known.precision),
         },
-        told=_tell_unknown(past, work),
+        told=(*_tell_unknown(past, work), *_tell_factor(choices.hours_factor)),
     )
 
 
@@ -143,7 +145,7 @@ def _draw_machines(
     noise = _noise(state[:, :, 1], wobble[:, :, 1], known, some)
     season = _season_of_plans(own, ahead, known)
     planned = work.short[some][:, None, :] + work.long[some][:, None, :] * season
-    hours = (work.free[some][:, None, :] * path + planned) * noise
+    hours = (work.free[some][:, None, :] * path + planned) * noise * choices.hours_factor
     result: np.ndarray = np.clip(hours, 0.0, MOST_HOURS).astype(np.float32)
     return result
 
@@ -232,3 +234,12 @@ def _tell_unknown(past: Past, work: WeeksAhead) -> tuple[Problem, ...]:
             remedy="Enter hour meter readings, or hours_per_week under plans",
         ),
     )
+
+
+def _tell_factor(factor: float) -> tuple[Problem, ...]:
+    """What is asked "what if" is said before any figure."""
+    if factor == 1:
+        return ()
+    words = f"what if: all hours ahead are taken {factor:g} times"
+    remedy = "Leave --hours out for the forecast itself"
+    return (Problem("", "plans", (), "", "", "note", words, remedy, WHAT_IF),)

@@ -6,6 +6,7 @@ import pandas as pd
 from markupsafe import Markup
 
 from wearcast.decisions.parts import rivals
+from wearcast.reports.doubts import doubts
 from wearcast.reports.due_list import FIELDS as DUE_FIELDS
 from wearcast.reports.due_list import due_groups
 from wearcast.reports.effects import effects_shown
@@ -105,7 +106,7 @@ def page_html(
         charts=page_charts(forecast, backtest, timeline),
         floor_charts=floor_charts(forecast),
         answers=answers(forecast, causes),
-        doubts=doubts(forecast),
+        doubts=doubts(forecast.told),
         bare=without_price(forecast),
         trust=backtest.words if backtest is not None else (),
         assumptions=assumptions(forecast),
@@ -114,16 +115,6 @@ def page_html(
         cautions=CAUTIONS,
         blank_lines=range(BLANK_LINES),
     )
-
-
-GRAVE = 100.0
-"""Findings of this weight stand before any figure."""
-
-
-def doubts(forecast: "Forecast") -> list[str]:
-    """What speaks against the whole forecast, in sentences."""
-    grave = [each for each in forecast.told if each.weight >= GRAVE and each.severity == "note"]
-    return [f"{each.wrong[:1].upper()}{each.wrong[1:]}. {each.remedy}." for each in grave]
 
 
 def page_tables(
