@@ -9,7 +9,7 @@ import pytest
 
 from tests.conftest import table
 from tests.reports import makers
-from wearcast.reports.due_list import due_groups, take_along
+from wearcast.reports.due_list import due_groups, due_sheets, take_along
 
 AS_OF = makers.AS_OF
 ROWS = table("""
@@ -78,3 +78,18 @@ def test_new_parts_are_counted_in_pieces_and_turns_need_none(groups):
 
 def test_nothing_due_takes_nothing_along():
     assert take_along(ROWS[:0], SLOTS) == ""
+
+
+def test_on_paper_each_site_has_its_own_list():
+    forecast = makers.forecast()
+    sheets = due_sheets(forecast)
+    rows = sum(len(group.rows) for group in due_groups(forecast))
+    assert [site for site, _ in sheets] == sorted(set(forecast.due["site"]))
+    assert all(set(group.rows["site"]) == {site} for site, groups in sheets for group in groups)
+    assert sum(len(group.rows) for _, groups in sheets for group in groups) == rows
+
+
+def test_one_site_needs_no_sheet_of_its_own():
+    forecast = makers.forecast()
+    one = forecast.due[forecast.due["site"].eq(forecast.due["site"].iloc[0])]
+    assert due_sheets(makers.forecast(due=one)) == []

@@ -65,7 +65,7 @@ def cost(
         print_text(like_words(forecast))
         click.echo()
         print_table(_title(forecast, by), frame, fields)
-        for words in [] if causes is None else cause_words(causes, forecast.cost, choices.currency):
+        for words in [] if causes is None else cause_words(causes, forecast.cost, choices):
             print_text(words)
         bare = without_price(forecast)
         if bare:

@@ -7,6 +7,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.decisions.costing.site_causes import REST, site_causes
+from wearcast.logbook.choices import Choices
 from wearcast.reports.frames import shown_number
 
 if TYPE_CHECKING:
@@ -28,8 +29,8 @@ _WORDS = {
 
 
 def causes_of(forecast: "Forecast") -> pd.DataFrame:
-    """The causes of each site's cost, of the site asked for alone if one is; see `site_causes`."""
-    found = site_causes(
+    """The causes of each site's cost, of the whole fleet's sites; see `site_causes`."""
+    return site_causes(
         forecast.cost,
         forecast.wear,
         forecast.draws,
@@ -37,12 +38,10 @@ def causes_of(forecast: "Forecast") -> pd.DataFrame:
         forecast.book,
         forecast.choices,
     )
-    site = forecast.choices.site
-    return found if site is None else found[found["site"].eq(site)].reset_index(drop=True)
 
 
-def cause_words(causes: pd.DataFrame, cost: pd.DataFrame, currency: str) -> list[str]:
-    """A sentence a site, the dearest first.
+def cause_words(causes: pd.DataFrame, cost: pd.DataFrame, choices: Choices) -> list[str]:
+    """A sentence a site, the dearest first; of the site that was asked for alone, if one was.
 
     Parameters
     ----------
@@ -50,14 +49,15 @@ def cause_words(causes: pd.DataFrame, cost: pd.DataFrame, currency: str) -> list
         As of `wearcast.decisions.costing.site_causes.site_causes`.
     cost : DataFrame
         As of `wearcast.decisions.money.year_cost`.
-    currency : str
+    choices : Choices
     """
     whole = cost[cost["kind"].eq("all") & cost["level"].isin(["fleet", "site"])]
     known = whole.set_index("where")[["per_100h", "per_1000m2"]].astype(float).to_dict("index")
-    sites = list(dict.fromkeys(causes["site"]))[:MOST_SITES]
+    sites = [choices.site] if choices.site else list(dict.fromkeys(causes["site"]))[:MOST_SITES]
     return [
-        _sentence(site, causes[causes["site"].eq(site)], known, f" {currency}".rstrip())
+        _sentence(site, causes[causes["site"].eq(site)], known, f" {choices.currency}".rstrip())
         for site in sites
+        if causes["site"].eq(site).any()
     ]
 
 

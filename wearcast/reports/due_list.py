@@ -42,8 +42,21 @@ class DueGroup(NamedTuple):
 
 def due_groups(forecast: "Forecast") -> list[DueGroup]:
     """What is due this week, next week and later; of the site asked for, and without empty ones."""
+    return _by_weeks(_told(due_soon(forecast.due, forecast.choices), forecast), forecast)
+
+
+def due_sheets(forecast: "Forecast") -> list[tuple[str, list[DueGroup]]]:
+    """The same for paper, a sheet a site; none where there is but one site."""
+    rows = _told(due_soon(forecast.due, forecast.choices), forecast)
+    if rows["site"].nunique() < 2:
+        return []
+    return [
+        (str(site), _by_weeks(here, forecast)) for site, here in rows.groupby("site", sort=True)
+    ]
+
+
+def _by_weeks(rows: pd.DataFrame, forecast: "Forecast") -> list[DueGroup]:
     choices = forecast.choices
-    rows = _told(due_soon(forecast.due, choices), forecast)
     end = choices.as_of + pd.Timedelta(days=round(7 * choices.due_weeks))
     first, second = (choices.as_of + pd.Timedelta(days=WEEK * weeks) for weeks in (1, 2))
     at_once = rows["next_action"].isin(AT_ONCE)

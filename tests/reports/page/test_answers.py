@@ -1,5 +1,7 @@
 """The sentences before the tables say what the tables hold."""
 
+from dataclasses import replace
+
 from tests.conftest import table
 from tests.reports import makers
 from wearcast.reports.page.answers import (
@@ -61,14 +63,17 @@ def test_sites_are_compared_with_the_causes_of_what_they_cost():
         Hall A  damage  0.05      0.0   0.1
         Hall A  rest    0.15      -     -
     """)
-    words = site_words(makers.cost(), causes, "EUR")
+    choices = makers.forecast().choices
+    words = site_words(makers.cost(), causes, choices)
     assert words[0].startswith("100 machine hours cost most at Hall A: 45.00 EUR")
     assert words[1:] == [
         "Hall A costs 4.40 EUR more in 100 machine hours than the fleet (45.00 against 40.60; in "
         "1,000 m2 0.70 against 0.61): +5.00 harder floors (+3.00 to +7.00), -0.80 slower wear on "
         "like floors (-2.00 to +0.50, so perhaps none), +0.20 all else."
     ]
-    assert site_words(makers.cost(), None, "EUR") == words[:1]
+    assert site_words(makers.cost(), None, choices) == words[:1]
+    of_b = site_words(makers.cost(), causes, replace(choices, site="Hall B"))
+    assert of_b == words[:1]
 
 
 def test_an_empty_forecast_has_no_answers():

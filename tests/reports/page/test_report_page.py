@@ -8,6 +8,7 @@ import pandas as pd
 import pytest
 
 from tests.reports import makers
+from wearcast.reports.due_list import due_groups
 from wearcast.reports.frames import shown_cells
 from wearcast.reports.page.report_page import due_tables, page_html, page_tables
 from wearcast.reports.parcel import report_frames
@@ -139,7 +140,9 @@ def test_a_machine_worth_a_look_stands_out_with_its_likely_causes():
 def test_a_site_asked_for_is_the_only_one_in_the_due_list():
     made = makers.forecast()
     only = makers.forecast(choices=replace(made.choices, site="Hall B"))
-    assert {row[3] for _, table, _ in due_tables(only) for row in table.rows} == {"Hall B"}
+    assert {row[3] for _, table, _ in due_tables(due_groups(only)) for row in table.rows} == {
+        "Hall B"
+    }
 
 
 def test_more_rows_than_a_page_holds_are_counted():
@@ -151,7 +154,10 @@ def test_more_rows_than_a_page_holds_are_counted():
 
 def test_the_list_to_work_off_may_be_longer_than_the_others():
     due = pd.concat([makers.due().iloc[:1]] * 900, ignore_index=True)
-    assert sum(len(table.rows) for _, table, _ in due_tables(makers.forecast(due=due))) == 900
+    assert (
+        sum(len(table.rows) for _, table, _ in due_tables(due_groups(makers.forecast(due=due))))
+        == 900
+    )
 
 
 def test_a_text_that_nobody_filled_in_takes_no_room():

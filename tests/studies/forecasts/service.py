@@ -24,6 +24,7 @@ from tests import fleets
 from tests.fleets import AHEAD, QUARTER, Fleet
 from tests.studies.forecasts import oracle
 from tests.studies.forecasts.judging import forecast_of
+from wearcast.decisions.ordering import shelves as shelves_room
 from wearcast.decisions.ordering.prices import Terms
 from wearcast.decisions.orders import order_lines
 
@@ -250,8 +251,11 @@ def main() -> None:
     parser.add_argument("--pack", type=float, default=1.0)
     parser.add_argument("--min-order", type=float, default=0.0)
     parser.add_argument("--alone", action="store_true", help="without the other policies")
+    parser.add_argument("--apart", action="store_true", help="depots do not lend to each other")
     parser.add_argument("--rows", type=Path)
     asked = parser.parse_args()
+    if asked.apart:
+        shelves_room.with_moves = lambda shelves, _: shelves
     terms = Terms(asked.pack, asked.min_order, ())
     rows = [pd.read_csv(asked.rows)] if asked.rows and asked.rows.exists() else []
     done = set(rows[0]["seed"]) if rows else set()

@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.decisions.costing.likes import range_per_100h, ranked
+from wearcast.logbook.choices import Choices
 from wearcast.reports.causes import cause_words
 from wearcast.reports.frames import shown_number
 
@@ -26,7 +27,7 @@ def answers(forecast: "Forecast", causes: pd.DataFrame | None = None) -> dict[st
     return {
         "floors": [*dearest(forecast.cost, "floor", currency), *floor_words(forecast.floors)],
         "edges": edge_words(forecast.edges, forecast.cost, currency),
-        "cost": site_words(forecast.cost, causes, currency),
+        "cost": site_words(forecast.cost, causes, forecast.choices),
     }
 
 
@@ -105,7 +106,7 @@ def edge_words(edges: pd.DataFrame, cost: pd.DataFrame, currency: str) -> list[s
     ]
 
 
-def site_words(cost: pd.DataFrame, causes: pd.DataFrame | None, currency: str) -> list[str]:
+def site_words(cost: pd.DataFrame, causes: pd.DataFrame | None, choices: Choices) -> list[str]:
     """Which site costs most an hour, and why each costs more or less than the fleet."""
-    told = dearest(cost, "site", currency)
-    return told if causes is None else [*told, *cause_words(causes, cost, currency)]
+    told = dearest(cost, "site", choices.currency)
+    return told if causes is None else [*told, *cause_words(causes, cost, choices)]

@@ -8,7 +8,7 @@ from markupsafe import Markup
 from wearcast.decisions.parts import rivals
 from wearcast.reports.doubts import doubts
 from wearcast.reports.due_list import FIELDS as DUE_FIELDS
-from wearcast.reports.due_list import due_groups
+from wearcast.reports.due_list import DueGroup, due_groups, due_sheets
 from wearcast.reports.effects import effects_shown
 from wearcast.reports.fields import OUTPUTS, Field, fields_named
 from wearcast.reports.first import brief, first_words, thin_words
@@ -102,7 +102,8 @@ def page_html(
         thin=thin_words(forecast),
         brief=brief(forecast),
         tables=page_tables(forecast, changed),
-        due=due_tables(forecast),
+        due=due_tables(due_groups(forecast)),
+        sheets=[(site, due_tables(groups)) for site, groups in due_sheets(forecast)],
         charts=page_charts(forecast, backtest, timeline),
         floor_charts=floor_charts(forecast),
         answers=answers(forecast, causes),
@@ -148,12 +149,9 @@ def page_tables(
     return tables
 
 
-def due_tables(forecast: "Forecast") -> list[tuple[str, PageTable, str]]:
+def due_tables(groups: list[DueGroup]) -> list[tuple[str, PageTable, str]]:
     """What is due by weeks: title, table, and the parts to take along."""
-    return [
-        (group.title, table_with(DUE_FIELDS, group.rows, "due"), group.take)
-        for group in due_groups(forecast)
-    ]
+    return [(one.title, table_with(DUE_FIELDS, one.rows, "due"), one.take) for one in groups]
 
 
 def _fleet_use(use: pd.DataFrame) -> pd.DataFrame:
