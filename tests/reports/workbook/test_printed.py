@@ -4,12 +4,16 @@ import re
 import subprocess
 from pathlib import Path
 
+import pandas as pd
 import pytest
 
 from tests.reports import makers
 from tests.reports.workbook.office import converted, needs_office, needs_poppler
+from wearcast.reports.fields import OUTPUTS
+from wearcast.reports.workbook.looks import TYPE
 from wearcast.reports.workbook.order_book import order_workbook
 from wearcast.reports.workbook.order_sheet import COLUMNS as ORDER_COLUMNS
+from wearcast.reports.workbook.sheets import SMALLEST_TYPE, page_share, table_widths
 from wearcast.reports.workbook.site_sheet import BY_SITE
 from wearcast.reports.workbook.supplier_sheet import SUPPLIER_COLUMNS
 
@@ -30,6 +34,13 @@ def printed(pdf: Path, *pages: str) -> str:
     command = ["pdftotext", "-raw", *pages, str(pdf), "-"]
     text = subprocess.run(command, check=True, capture_output=True, text=True).stdout
     return " ".join(text.split())
+
+
+def printed_pages(pdf: Path) -> list[str]:
+    """What each page shows."""
+    command = ["pdftotext", "-raw", str(pdf), "-"]
+    text = subprocess.run(command, check=True, capture_output=True, text=True).stdout
+    return [" ".join(page.split()) for page in text.split("\f")]
 
 
 def test_the_printed_pages_hold_every_heading_and_every_word(pdf: Path):
@@ -58,9 +69,14 @@ def test_what_is_approved_is_one_page_and_comes_first(pdf: Path):
 
 
 def test_a_suppliers_page_bears_no_foot_of_ours(pdf: Path):
-    count = int(re.search(r"Pages:\s+(\d+)", subprocess.run(
-        ["pdfinfo", str(pdf)], check=True, capture_output=True, text=True).stdout)[1])  # fmt: skip
-    pages = [printed(pdf, "-f", str(page), "-l", str(page)) for page in range(1, count + 1)]
-    sent = [page for page in pages if "please confirm prices" in page]
+    sent = [page for page in printed_pages(pdf) if "please confirm prices" in page]
     assert len(sent) == 3
     assert not [page for page in sent if "wearcast" in page]
+
+
+def test_what_is_wrong_and_what_to_do_about_it_stand_on_one_page():
+    columns = OUTPUTS["problems"]
+    long = {"file": 26, "row": 48, "what": 120, "fix": 90}
+    problem = {each.name: "x" * long.get(each.name, 8) for each in columns}
+    widths = table_widths(columns, pd.DataFrame([problem]))
+    assert page_share(widths) >= SMALLEST_TYPE / TYPE

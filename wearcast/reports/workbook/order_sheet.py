@@ -59,9 +59,9 @@ COLUMNS = (
 )  # fmt: skip
 PLACE = {field.name: place for place, field in enumerate(COLUMNS)}
 _WIDTHS = {
-    "supplier": 10, "depot": 7.5, "part": 11, "name": 10, "have": 5, "order_packs": 5.5, "pack": 5,
+    "supplier": 10, "depot": 7.5, "part": 11, "name": 11, "have": 5, "order_packs": 5.5, "pack": 5,
     "order_pieces": 6, "unit_price": 6.5, "line_total": 9, "order_by": 9.5, "order_on": 9.5,
-    "covers": 9.5, "status": 7, "why": 20, "ordered": 10.5,
+    "covers": 9.5, "status": 7, "why": 19, "ordered": 10.5,
     "expected_use": 9, "used_last_year": 7, "last_year_why": 30, "check": 34,
 }  # fmt: skip
 _PRINTED = [_WIDTHS[field.name] for field in COLUMNS[: PLACE["ordered"]]]

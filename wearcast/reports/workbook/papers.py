@@ -13,7 +13,8 @@ from xlsxwriter.worksheet import Worksheet
 
 from wearcast import __version__
 from wearcast.reports.fields import Field
-from wearcast.reports.workbook.sheets import Looks, looks_of, write_table
+from wearcast.reports.workbook.looks import Looks, looks_of
+from wearcast.reports.workbook.sheets import write_table
 
 FACTS = (
     Field("topic", "text", "What", ""),

@@ -1,43 +1,30 @@
-"""How a sheet of our workbooks is laid out: looks, a table with headings and notes, printing.
+"""How a sheet of our workbooks is laid out: a table with headings and notes, printing.
 
 Texts are written as strings and so are never formulas; nothing here reads the clock.
 """
 
 import datetime
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from xlsxwriter import Workbook
 from xlsxwriter.format import Format
 from xlsxwriter.utility import quote_sheetname, xl_range_abs
 from xlsxwriter.worksheet import Worksheet
 
 from wearcast.reports.fields import Field
 from wearcast.reports.frames import plain_text
+from wearcast.reports.workbook.looks import TYPE, Looks
 
-TYPE, SMALLEST_TYPE = 10, 8  # points: of the cells, and of the least on paper
-INK, SHADE, INPUT, MARK = "#1B4965", "#E3EDF3", "#FFF4CC", "#E69F00"
+SMALLEST_TYPE = 8  # points, on paper
 HEADING_HEIGHT, LINE_HEIGHT = 29, 13.5  # points
 FIRST_TABLE_ROW = 4  # of a table under a title, counted from 0
 LONGEST = 32_767  # characters a cell holds
-_NUMBERS = {
-    "count": "#,##0",
-    "pieces": "#,##0.0",
-    "money": "#,##0.00",
-    "rate": "#,##0.000",
-    "hours": "#,##0.0",
-    "number": "#,##0.00",
-    "share": "0.0%",
-    "date": "yyyy-mm-dd",
-    "text": "@",
-}
 _WIDTHS = {
     "date": 11.5, "count": 8, "pieces": 9, "money": 11, "rate": 9, "hours": 9, "number": 9,
     "share": 9,
 }  # fmt: skip
-_WIDEST_TEXT = 26
+_WIDEST_TEXT, _NARROWEST_PROSE = 26, 20
 _INDENT = 1.5  # characters of a column's width that no text stands in
 _MARGIN = 0.25  # inches
 _PAGE_PIXELS = 96 * (297 / 25.4 - 2 * _MARGIN)  # of A4 landscape, inside the margins
@@ -46,64 +33,6 @@ _PADDING = 0.72  # of a column, in characters
 _UNSET = 8.43  # width of a column that nobody set
 _FEWEST_COLUMNS = 8  # on a page, so that a narrow table is not blown up
 _PROSE = ("why", "what", "fix", "cause", "meaning", "reason")
-
-
-@dataclass(frozen=True, slots=True)
-class Looks:
-    """The formats of one workbook."""
-
-    book: Workbook
-    formats: dict[tuple[str, ...], Format]
-
-    def of(self, kind: str, *traits: str) -> Format:
-        """The format of a kind of figure, with traits: heading, input, bold, wrap, mark ..."""
-        key = (kind, *sorted(traits))
-        if key not in self.formats:
-            self.formats[key] = self.book.add_format(_look(kind, set(traits)))
-        return self.formats[key]
-
-    def drawn(self, trait: str) -> Format:
-        """What a trait alone adds to a cell that has a format already."""
-        key = ("", trait)
-        if key not in self.formats:
-            self.formats[key] = self.book.add_format(_TRAITS[trait])
-        return self.formats[key]
-
-
-def looks_of(book: Workbook) -> Looks:
-    """The formats of a workbook, made as they are first asked for."""
-    return Looks(book, {})
-
-
-_TRAITS: dict[str, dict[str, object]] = {
-    "heading": {
-        "bold": True, "font_color": "#FFFFFF", "bg_color": INK, "text_wrap": True,
-        "valign": "vcenter", "border": 1, "border_color": "#FFFFFF",
-    },
-    "upright": {"rotation": 90, "align": "center"},
-    "title": {"indent": 0, "bold": True, "font_size": 15, "font_color": INK},
-    "input": {"bg_color": INPUT, "border": 1, "border_color": "#C9B458"},
-    "line": {"bottom": 1, "bottom_color": "#9FB4C0"},
-    "bold": {"bold": True},
-    "total": {"bold": True, "top": 2, "top_color": INK},
-    "sum": {"bold": True, "top": 1, "top_color": INK},
-    "wrap": {"text_wrap": True},
-    "pale": {"font_color": "#5B6B73"},
-    "left": {"align": "left", "indent": 1},
-    "flush": {"indent": 0},
-    "formula": {"num_format": "General"},  # in a text cell it would turn into its own text
-    "short": {"font_color": "#B03A00", "bold": True},
-    "mark": {"bg_color": MARK, "bold": True},
-    "shade": {"bg_color": SHADE},
-}  # fmt: skip
-
-
-def _look(kind: str, traits: set[str]) -> dict[str, object]:
-    look: dict[str, object] = {"valign": "top", "num_format": _NUMBERS[kind], "font_size": TYPE}
-    look |= {"indent": 1, "align": "left"} if kind == "text" else {"align": "right"}
-    for trait in sorted(traits):
-        look |= _TRAITS[trait]
-    return look
 
 
 def write_headings(
@@ -178,7 +107,7 @@ def table_widths(fields: Sequence[Field], frame: pd.DataFrame) -> list[float]:
     over = sum(width + _PADDING for width in widths) - room
     narrower = [each - over / len(prose) if place in prose else each
                 for place, each in enumerate(widths)] if prose else widths  # fmt: skip
-    fits = all(narrower[place] >= _WIDEST_TEXT for place in prose)
+    fits = all(narrower[place] >= _NARROWEST_PROSE for place in prose)
     return [int(10 * each) / 10 for each in narrower] if over > 0 and fits else widths
 
 

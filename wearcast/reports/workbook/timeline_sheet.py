@@ -7,13 +7,14 @@ from xlsxwriter.worksheet import Worksheet
 
 from wearcast.reports.frames import plain_text
 from wearcast.reports.order.timeline import ShelfLine, Timeline
+from wearcast.reports.workbook.looks import Looks
 from wearcast.reports.workbook.order_sheet import (
     TIMELINE_FIRST_COLUMN,
     TIMELINE_HEADING,
     TIMELINE_ROWS,
 )
 from wearcast.reports.workbook.papers import Sheet
-from wearcast.reports.workbook.sheets import Looks, set_print, write_title
+from wearcast.reports.workbook.sheets import set_print, write_title
 
 _HEADINGS = (
     ("Part", "The part's number or name in the catalogue, with its depot beneath."),
@@ -21,6 +22,7 @@ _HEADINGS = (
     ("Pieces", "What the row holds: stock at its likeliest, at its lowest and highest in 9 of 10 "
      "cases, and the use from as-of that is not exceeded with the service level."),
 )  # fmt: skip
+_SHELVES_A_PAGE = 8  # of A4 landscape at 8 point, so that none is torn
 
 
 def write_timeline_sheet(paper: Sheet, timeline: Timeline, service_level: float) -> None:
@@ -39,7 +41,7 @@ def write_timeline_sheet(paper: Sheet, timeline: Timeline, service_level: float)
     upright = looks.of("date", "heading", "upright")
     for place, day in enumerate(timeline.dates, TIMELINE_FIRST_COLUMN):
         sheet.write_datetime(TIMELINE_HEADING, place, day.to_pydatetime(), upright)
-    sheet.set_row(TIMELINE_HEADING, 62)
+    sheet.set_row(TIMELINE_HEADING, 72)
     for place, line in enumerate(timeline.lines):
         row = TIMELINE_HEADING + 1 + TIMELINE_ROWS * place
         _write_shelf(paper, row, line, timeline, service_level)
@@ -49,6 +51,10 @@ def write_timeline_sheet(paper: Sheet, timeline: Timeline, service_level: float)
     widths = [min(max(longest + 2, 12), 18), 16, 12] + [4.6] * len(timeline.days)
     for place, width in enumerate(widths):
         sheet.set_column(place, place, width)
+    sheet.set_h_pagebreaks(
+        TIMELINE_HEADING + 1 + TIMELINE_ROWS * place
+        for place in range(_SHELVES_A_PAGE, len(timeline.lines), _SHELVES_A_PAGE)
+    )
     sheet.freeze_panes(TIMELINE_HEADING + 1, TIMELINE_FIRST_COLUMN)
     last_row = TIMELINE_HEADING + max(TIMELINE_ROWS * len(timeline.lines), 1)
     set_print(sheet, widths=widths, last_row=last_row, heading=TIMELINE_HEADING, foot=paper.foot,
