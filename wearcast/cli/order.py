@@ -21,11 +21,11 @@ from wearcast.cli.telling import (
 from wearcast.decisions.ordering.what_if import with_price_changes
 from wearcast.errors import UnknownChoice
 from wearcast.forecast import Forecast
-from wearcast.reports.fields import fields_named
+from wearcast.reports.fields import OUTPUTS, fields_named
 from wearcast.reports.frames import rows_for_json
 from wearcast.reports.order.changed import earlier_order
 from wearcast.reports.order.lines import lines_to_order
-from wearcast.reports.order.news import changes_since
+from wearcast.reports.order.news import USED, changes_since
 from wearcast.reports.order.titles import order_notes, order_title
 from wearcast.reports.parcel import write_order
 from wearcast.reports.writing.folder import refuse_folder
@@ -115,6 +115,7 @@ def _answer(forecast: Forecast, compare: str | None) -> dict[str, object]:
         changes = changes_since(forecast, compare)
         answer["news"] = list(changes.news)
         answer["changed"] = rows_for_json("changed", changes.lines)
+        answer["used_since"] = rows_for_json("used_since", changes.used)
     return answer
 
 
@@ -140,6 +141,7 @@ def _print_order(forecast: Forecast, compare: str | None) -> None:
         for words in changes.news:
             print_text(words)
         print_table("What changed", changes.lines, fields_named("changed", _CHANGED))
+        print_table(USED, changes.used, OUTPUTS["used_since"])
 
 
 def _total(lines: pd.DataFrame, currency: str) -> str:

@@ -20,7 +20,7 @@ from wearcast.reports.field import (
     quantile,
     range_of,
 )
-from wearcast.reports.order_fields import APPROVED, CHANGED, ORDER, ORDERS, SERVICE
+from wearcast.reports.order_fields import APPROVED, CHANGED, ORDER, ORDERS, SERVICE, USED_SINCE
 from wearcast.reports.quote_fields import (
     LEARNT,
     LEFT_OUT,
@@ -269,6 +269,7 @@ OUTPUTS: dict[str, tuple[Field, ...]] = {
     "swaps": SWAPS,
     "side_by_side": SIDE_BY_SIDE,
     "changed": CHANGED,
+    "used_since": USED_SINCE,
     "approved": APPROVED,
     "speed_changes": SPEED_CHANGES,
 }

@@ -120,6 +120,17 @@ CHANGED = (
     Field("lead_days", "number", "Delivery days", "Mean days from order to delivery now."),
 )
 
+USED_SINCE = (
+    Field("depot", "text", "Depot", "The store that the pieces came from."),
+    PART,
+    Field("name", "text", "Name", "What the part is, in words."),
+    Field("used_since", "count", "Used since", "Pieces fitted since the earlier report."),
+    Field("forecast_then", "pieces", "Forecast then", "Pieces forecast for that time."),
+    Field("then_low", "pieces", "Low", "Lower end of the 90 % range of that."),
+    Field("then_high", "pieces", "High", "Upper end of the 90 % range of that."),
+    Field("held", "text", "Held", "as forecast: within the range; more or less: outside it."),
+)
+
 APPROVED = (
     Field("order_number", "text", "Order number", "The buyer's number of the order."),
     Field("goes_out", "date", "Goes out", "The day on which the order goes out."),

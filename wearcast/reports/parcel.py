@@ -148,6 +148,8 @@ def _order_files(
     order = forecast.order
     return {
         "order.xlsx": order_workbook(forecast, run, changes, timeline),
-        "order-by.ics": order_calendar(order, forecast.choices.as_of, run),
+        "order-by.ics": order_calendar(
+            order, forecast.choices.as_of, run, changes.ended if changes is not None else ()
+        ),
         **supplier_csvs(order),
     }

@@ -4,7 +4,7 @@ import icalendar
 import pandas as pd
 
 from tests.reports import makers
-from wearcast.reports.order.calendar import order_calendar
+from wearcast.reports.order.calendar import earlier_days, order_calendar
 
 AS_OF = makers.AS_OF
 
@@ -97,3 +97,26 @@ def test_an_overdue_event_that_moves_to_a_later_day_keeps_its_name():
         for order in (makers.order(), later)
     ]
     assert ids[0] == ids[1]
+
+
+def test_a_day_that_is_no_day_to_order_on_any_more_is_called_off(tmp_path):
+    (tmp_path / "order-by.ics").write_bytes(order_calendar(makers.order(), AS_OF, "a"))
+    left = makers.order()
+    left = left[left["supplier"].eq(left["supplier"].iloc[0])]
+    quarter = AS_OF + pd.Timedelta(days=91)
+    before = earlier_days(tmp_path)
+    text = order_calendar(left, quarter, "b", before)
+    read = {str(each["uid"]): each for each in events(text)}
+    off = {uid for uid, each in read.items() if each.get("status") == "CANCELLED"}
+    still = {str(each["uid"]) for each in events(order_calendar(left, quarter, "b"))}
+    assert {day.uid for day in before} == off | still
+    assert off
+    assert not off & still
+    assert all(read[uid]["sequence"] == (quarter - pd.Timestamp("2000-01-01")).days for uid in off)
+    # What was called off is not called off again.
+    (tmp_path / "order-by.ics").write_bytes(text)
+    assert {day.uid for day in earlier_days(tmp_path)} == still
+
+
+def test_a_folder_without_a_calendar_calls_nothing_off(tmp_path):
+    assert earlier_days(tmp_path) == ()

@@ -93,6 +93,40 @@ def used_between(now: pd.DataFrame, before: pd.DataFrame) -> tuple[pd.Series, pd
     return used.where(told), drawn.where(told)
 
 
+def use_since(now: pd.DataFrame, before: pd.DataFrame) -> pd.DataFrame:
+    """Pieces fitted between the two as-of dates, beside the earlier forecast and its range.
+
+    The earlier range is of its whole window. Over a share of it chance has a width of the root of
+    that share and what is shared by all days one of the share itself: the wider of the two is
+    taken.
+
+    Parameters
+    ----------
+    now, before : DataFrame, same index
+        used, ``from``, ``to``, expected_use; of `before` also use_p05, use_p95.
+
+    Returns
+    -------
+    DataFrame
+        used_since, forecast_then, then_low, then_high (90 %) [pieces] and held (``as forecast``,
+        ``more`` or ``less``); rows of which that is not known are left out.
+    """
+    used, drawn = used_between(now, before)
+    share = drawn / before["expected_use"].astype(float).where(lambda use: use > 0)
+    wide = np.maximum(np.sqrt(share), share)
+    low, high = (
+        drawn + wide * (before[name].astype(float) - before["expected_use"].astype(float))
+        for name in ("use_p05", "use_p95")
+    )
+    low = low.clip(lower=0.0)
+    held = pd.Series("as forecast", used.index).mask(used > high, "more").mask(used < low, "less")
+    found = pd.DataFrame(
+        {"used_since": used, "forecast_then": drawn, "then_low": low, "then_high": high,
+         "held": held}
+    )  # fmt: skip
+    return found[found[["used_since", "then_low", "then_high"]].notna().all(axis=1) & share.gt(0)]
+
+
 def use_moves(now: pd.DataFrame, before: pd.DataFrame) -> pd.DataFrame:
     """Pieces by which expected use moved, by factor.
 

@@ -8,6 +8,10 @@ morning of the day. The time stamp is as-of, never the clock.
 """
 
 import hashlib
+import re
+from collections.abc import Iterable
+from pathlib import Path
+from typing import NamedTuple
 
 import pandas as pd
 
@@ -20,13 +24,49 @@ _FIRST_DAY = pd.Timestamp("2000-01-01")
 _FOLD = 75  # octets in a line without its end, RFC 5545 section 3.1
 
 
-def order_calendar(order: pd.DataFrame, as_of: pd.Timestamp, run: str) -> bytes:
-    """The text of order-by.ics, UTF-8; its lines end as the standard says, by CR and LF."""
+_LARGEST = 5_000_000  # bytes of an earlier calendar
+_OURS = re.compile(r"UID:([0-9a-f]{32}@wearcast\.invalid)")
+_STARTS = re.compile(r"DTSTART;VALUE=DATE:([0-9]{8})")
+
+
+class Ended(NamedTuple):
+    """A day to order on in an earlier calendar."""
+
+    uid: str
+    day: str
+    """yyyymmdd"""
+
+
+def earlier_days(folder: Path) -> tuple[Ended, ...]:
+    """The days to order on that the calendar of an earlier report has; none where there is none."""
+    path = folder / "order-by.ics"
+    try:
+        if path.stat().st_size > _LARGEST:
+            return ()
+        text = path.read_text(encoding="utf-8")
+    except (OSError, ValueError):
+        return ()
+    events = [event for event in text.split("BEGIN:VEVENT")[1:] if "STATUS:CANCELLED" not in event]
+    found = [(_OURS.search(event), _STARTS.search(event)) for event in events]
+    return tuple(Ended(uid[1], day[1]) for uid, day in found if uid and day)
+
+
+def order_calendar(
+    order: pd.DataFrame, as_of: pd.Timestamp, run: str, earlier: Iterable[Ended] = ()
+) -> bytes:
+    """The text of order-by.ics, UTF-8; its lines end as the standard says, by CR and LF.
+
+    Days of an earlier calendar that are no days to order on any more are called off (STATUS,
+    3.8.1.11), as a calendar keeps an event that a new file does not name.
+    """
     lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//wearcast//order-by//EN"]
     lines += ["CALSCALE:GREGORIAN", f"X-WEARCAST-RUN:{run}"]
     for supplier, theirs in lines_to_order(order).groupby("supplier"):
         for place, (_, group) in enumerate(theirs.groupby("order_on"), 1):
             lines += _event(str(supplier), place, group, as_of, run)
+    named = {line.removeprefix("UID:") for line in lines}
+    for day in earlier:
+        lines += _called_off(day, as_of) if day.uid not in named else []
     lines.append("END:VCALENDAR")
     return "".join(f"{_folded(line)}\r\n" for line in lines).encode()
 
@@ -56,6 +96,21 @@ def _event(
         f"TRIGGER:{_MORNING}",
         f"DESCRIPTION:{_escaped(f'{late} {parts}{from_whom}')}",
         "END:VALARM",
+        "END:VEVENT",
+    ]
+
+
+def _called_off(day: Ended, as_of: pd.Timestamp) -> list[str]:
+    """An event that takes an earlier one back."""
+    return [
+        "BEGIN:VEVENT",
+        f"UID:{day.uid}",
+        f"SEQUENCE:{(as_of - _FIRST_DAY).days}",
+        f"DTSTAMP:{as_of:%Y%m%d}T000000Z",
+        f"DTSTART;VALUE=DATE:{day.day}",
+        "SUMMARY:No order needed any more",
+        "STATUS:CANCELLED",
+        "TRANSP:TRANSPARENT",
         "END:VEVENT",
     ]
 

@@ -43,7 +43,7 @@ _WORDS: dict[Hashable, tuple[str, str]] = {
     "moved": ("moves between depots", "moves between depots"),
     "packs": ("whole packs, smallest orders, surplus", "whole packs, smallest orders, surplus"),
 }
-TERMS = ("unit_price", "line_total", "lead_days")
+TERMS = ("unit_price", "line_total", "lead_days", "use_p05", "use_p95")
 _LARGEST = 20_000_000  # bytes; an order of a thousand lines takes a quarter of a million
 _MOST = 4  # causes told one by one
 _SPREAD = 0.5  # pieces: below this a figure stands still

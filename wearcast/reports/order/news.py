@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from wearcast.decisions.ordering.compare import used_between
+from wearcast.decisions.ordering.compare import use_since
 from wearcast.decisions.ordering.reasons import day_words
 from wearcast.reports.frames import shown_number
+from wearcast.reports.order.calendar import Ended, earlier_days
 from wearcast.reports.order.changed import (
     came_since,
     earlier_order,
@@ -24,6 +25,7 @@ from wearcast.reports.order.changed import (
 if TYPE_CHECKING:
     from wearcast.forecast import Forecast
 
+USED = "Used since, against what was forecast then"
 _MOST = 6  # parts named in one sentence
 
 
@@ -35,6 +37,10 @@ class Changes:
     """Sentences, totals first."""
     lines: pd.DataFrame
     """From `what_changed`."""
+    used: pd.DataFrame
+    """Shelves by what was used since: depot, part, name and the columns of `use_since`."""
+    ended: tuple[Ended, ...] = ()
+    """Days to order on that the earlier calendar has and this one has not."""
 
 
 def changes_since(forecast: "Forecast", folder: str | Path) -> Changes:
@@ -45,12 +51,13 @@ def changes_since(forecast: "Forecast", folder: str | Path) -> Changes:
     news = (
         *_totals(both, forecast.choices.currency),
         *_fates(both, ordered, came),
-        *_use(both),
+        *_use(_used(both)),
         *_work(both),
         *_terms(both, "unit_price", "Prices", 2, ""),
         *_terms(both, "lead_days", "Delivery times", 0, " days"),
     )
-    return Changes(news, what_changed(forecast.order, folder, forecast.book.on_order))
+    lines = what_changed(forecast.order, folder, forecast.book.on_order)
+    return Changes(news, lines, _used(both), earlier_days(Path(folder)))
 
 
 def _totals(both: pd.DataFrame, currency: str) -> Iterator[str]:
@@ -74,18 +81,27 @@ def _fates(
     yield f"{', '.join(words)}."
 
 
-def _use(both: pd.DataFrame) -> Iterator[str]:
-    """What was used since, beside what was forecast for that time."""
+def _used(both: pd.DataFrame) -> pd.DataFrame:
+    """Shelf by shelf, what was used since beside what was forecast for that time."""
     known = both[both["stands"] == "both"]
-    before = known[["used_before", "from_before", "to_before", "expected_use_before"]]
-    before = before.rename(columns=lambda name: name.removesuffix("_before"))
-    used, drawn = used_between(known, before)
-    told = used.notna() & drawn.notna()
-    if told.any() and drawn[told].sum() > 0:
-        yield (
-            f"Used since: {shown_number(used[told].sum(), 0)} pieces; forecast for that time: "
-            f"{shown_number(drawn[told].sum(), 0)}."
-        )
+    names = [name for name in known.columns.astype(str) if name.endswith("_before")]
+    before = known[names].rename(columns=lambda name: name.removesuffix("_before"))
+    found = use_since(known, before)
+    return known[["depot", "part", "name"]].join(found, how="right").reset_index(drop=True)
+
+
+def _use(used: pd.DataFrame) -> Iterator[str]:
+    """What was used since, and at how many shelves that was outside the forecast's range."""
+    if used.empty:
+        return
+    words = (
+        f"Used since: {shown_number(used['used_since'].sum(), 0)} pieces; forecast for that time: "
+        f"{shown_number(used['forecast_then'].sum(), 0)}"
+    )
+    odd = used[used["held"].ne("as forecast")]
+    if len(used) > 1:
+        words += f"; outside its 90 % range at {len(odd)} of {len(used)} shelves"
+    yield f"{words}."
 
 
 def _work(both: pd.DataFrame) -> Iterator[str]:

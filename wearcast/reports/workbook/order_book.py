@@ -14,7 +14,7 @@ from wearcast.reports.fields import OUTPUTS, Field, fields_named
 from wearcast.reports.frames import FEW_ROWS, problems_frame
 from wearcast.reports.order.checks import checks_of
 from wearcast.reports.order.lines import NO_SUPPLIER, lines_to_order
-from wearcast.reports.order.news import Changes
+from wearcast.reports.order.news import USED, Changes
 from wearcast.reports.order.orders import lines_by_order, with_order_days
 from wearcast.reports.order.past_use import money_by_supplier
 from wearcast.reports.order.timeline import Timeline, timeline_of
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from wearcast.forecast import Forecast
 
 SHEETS = ("Approve", "Order", "Moves", "on_order", "Addresses", "To watch", "By site", "Timeline",
-          "Figures", "What changed", "Problems", "Assumptions", LINES)  # fmt: skip
+          "Figures", "What changed", "Used since", "Problems", "Assumptions", LINES)  # fmt: skip
 FIGURES = (
     "depot", "part", "counted", "expected_count", "count_gap", "on_hand", "on_order",
     "on_order_comes", "on_order_doubtful", "moved_in", "moved_out", "expected_use", "use_p05",
@@ -108,6 +108,7 @@ def _write_sheets(
     _write_moves(papers, timeline)
     if changes is not None:
         write_changed_sheet(papers.add("What changed"), changes)
+        papers.table("Used since", OUTPUTS["used_since"], changes.used, USED)
     write_on_order_sheet(papers.add("on_order"), lines)
     write_addresses_sheet(papers.add("Addresses"), addresses)
     write_lines(papers.add("To watch"), watch, timeline, terms, edited, title="To watch",
