@@ -116,6 +116,22 @@ def test_a_line_nobody_sends_is_told_on_the_first_page(made: bytes, tmp_path: Pa
     assert lines_sent(book) == [ALL[0], ALL[2]]
 
 
+def test_packs_typed_for_a_supplier_without_an_order_make_one(tmp_path: Path):
+    order = makers.order()
+    alone = order.assign(supplier=order["supplier"].where(order["part"].ne("PAD-9"), "Alone"))
+    content = order_workbook(makers.forecast(order=alone), "x")
+    (tmp_path / "edited.xlsx").write_bytes(edited(content, tmp_path, 'Type_("To watch", "F5", 3)'))
+    lines = read_approved(tmp_path / "edited.xlsx").lines.set_index("supplier")
+    assert lines.loc["Alone", ["part", "packs", "order_number"]].tolist() == [
+        "PAD-9", 3, "20261031-2",
+    ]  # fmt: skip
+
+
+def test_a_day_that_is_text_is_told_on_the_first_page(made: bytes, tmp_path: Path):
+    book = values(edited(made, tmp_path, 'Write_("Order", "P7", "2.11.2026")'))
+    assert str(book["Approve"]["A3"].value).startswith("1 days under ordered are text and no dates")
+
+
 def test_a_price_follows_the_packs_over_its_breaks(tmp_path: Path):
     forecast = makers.forecast()
     breaks = pd.DataFrame({"part": "BL-1", "price": [12.5, 10.0], "from_pieces": [1.0, 20.0]})

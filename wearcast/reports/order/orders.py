@@ -28,10 +28,10 @@ def lines_by_order(order: pd.DataFrame, choices: Choices) -> pd.DataFrame:
     DataFrame
         The lines with ``order`` (1, 2, ...), ``number`` (of the order, until the buyer gives it
         another), ``goes_out`` (date), ``urgent`` (bool) and ``wanted`` (a working day; blank where
-        urgent). A line to watch stands on its supplier's first order; one of a supplier without
-        any is left out.
+        urgent). A line to watch stands on its supplier's first order; where there is none, on one
+        that goes out on the next working day if packs are typed for it.
     """
-    lines = with_order_days(order)
+    lines = with_order_days(order, choices)
     lines = lines.assign(goes_out=lines["order_on"], watched=order["order_pieces"].le(0))
     lines = lines[lines["goes_out"].notna()].sort_values(
         ["supplier", "goes_out", "watched", "order_by", "depot", "part"], ignore_index=True
@@ -46,12 +46,15 @@ def lines_by_order(order: pd.DataFrame, choices: Choices) -> pd.DataFrame:
     )
 
 
-def with_order_days(order: pd.DataFrame) -> pd.DataFrame:
-    """The lines, those to watch with the day of their supplier's first order, if there is one."""
+def with_order_days(order: pd.DataFrame, choices: Choices) -> pd.DataFrame:
+    """The lines, those to watch with the day of their supplier's first order, or the next one."""
     wanted = order["order_pieces"] > 0
     first = order[wanted].groupby("supplier")["order_on"].min()
     # Where nothing is ordered the days are of no type at all.
     usual = pd.to_datetime(order["supplier"].map(first.to_dict()))
+    usual = usual.fillna(
+        first_working_day(choices.as_of + pd.Timedelta(days=1), choices.closed_days)
+    )
     return order.assign(order_on=pd.to_datetime(order["order_on"]).where(wanted, usual))
 
 

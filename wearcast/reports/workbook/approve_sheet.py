@@ -119,11 +119,21 @@ _DOES_NOT = (
 )
 
 
+_NO_DATES = (
+    " days under ordered are text and no dates, so their lines are missing from on_order: "
+    "type them anew, such as 2026-11-02."
+)
+
+
 def _sum_check(lines: Lines, sheets: Sequence[tuple[str, int]]) -> str:
-    """Whether the suppliers' sheets hold what the edited sheets say."""
+    """Whether the suppliers' sheets, and on_order, hold what the edited sheets say."""
     typed = "+".join(f"SUM({column_of(name, 'order_pieces', count)})" for name, count in sheets)
     apart = f"{typed}-SUM({lines.all('pieces')})"
-    return f'=IF(ABS({apart})<0.5,"{_ADDS_UP}",TEXT(ABS({apart}),"0")&"{_DOES_NOT}")'
+    marked = [column_of(name, "ordered", count) for name, count in sheets]
+    # The heading of each is text, too.
+    texts = f"{'+'.join(f'SUMPRODUCT(ISTEXT({each})*1)' for each in marked)}-{len(marked)}"
+    dated = f'IF({texts}>0,{texts}&"{_NO_DATES}","{_ADDS_UP}")'
+    return f'=IF(ABS({apart})<0.5,{dated},TEXT(ABS({apart}),"0")&"{_DOES_NOT}")'
 
 
 def _write_orders(paper: Sheet, orders: Orders) -> None:

@@ -87,7 +87,7 @@ def _write_sheets(
 ) -> None:
     """Every sheet, in the order in which the clerk needs them."""
     wanted = lines_to_order(forecast.order)
-    watch = with_order_days(forecast.order)
+    watch = with_order_days(forecast.order, forecast.choices)
     watch = watch[watch["order_pieces"] <= 0]
     by_order = lines_by_order(forecast.order, forecast.choices)
     lines = lines_of_book(by_order, forecast.book, forecast.choices)

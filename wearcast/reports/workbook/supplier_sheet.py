@@ -43,6 +43,7 @@ SUPPLIER_WIDTHS = (6, 14, 13, 28, 12, 7, 7, 8, 10, 12, 15)
 PLACE = {field.name: place for place, field in enumerate(SUPPLIER_COLUMNS)}
 _HEAD = (2, 6)
 """First and last column of what stands beside a label in the head."""
+_NOTHING = "Nothing to order here: do not send this page"
 _ASK = "Prices as in our catalogue; please confirm prices and delivery dates."
 
 
@@ -96,11 +97,11 @@ def write_supplier_sheet(
 def _write_head(paper: Sheet, row: int, supplier: str, order: Order) -> int:
     """What stands above the lines; returns the row of the first of them."""
     sheet, looks = paper.sheet, paper.looks
-    title = f"Order to {supplier or 'supplier'}"
+    title = f"Order to {supplier or 'supplier'}" if order.asked else _NOTHING
     name = order.lines.cell(int(order.here.index[0]), "supplier")
     words = f'IF({name}="","Order to supplier","Order to "&{name})'
     sheet.write_formula(
-        row, 0, f'=IF({order.count}=0,"Nothing to order here: do not send this page",{words})',
+        row, 0, f'=IF({order.count}=0,"{_NOTHING}",{words})',
         looks.of("text", "formula", "title"), title,
     )  # fmt: skip
     sheet.set_row(row, 22)
@@ -205,13 +206,15 @@ def _total_words(order: Order, number: int) -> tuple[str, object]:
     words = f'"{order.total}"&IF({bare}=0,"","; "&{bare}&" of "&{lines}&" without price")'
     missing = sum(bool(line["bare"]) for line in order.asked)
     value = order.total + (f"; {missing} of {len(order.asked)} without price" if missing else "")
-    return _after(order, number, words), value if number == len(order.asked) + 1 else ""
+    return _after(order, number, words), value if order.asked and number == len(
+        order.asked
+    ) + 1 else ""
 
 
 def _total(order: Order, number: int) -> tuple[str, object]:
     proposed = order.here["total"].where(order.here["packs"] > 0).sum()
     formula = _after(order, number, f"SUM({order.column('total')})")
-    return formula, float(proposed) if number == len(order.asked) + 1 else ""
+    return formula, float(proposed) if order.asked and number == len(order.asked) + 1 else ""
 
 
 def _after(order: Order, number: int, words: str) -> str:
