@@ -34,7 +34,8 @@ def test_use_machines_hours_prices_and_delivery_times_are_told(tmp_path: Path):
     assert news(tmp_path, old) == [
         "The order came to 268.00 EUR on 1 August 2026; now 298.00 EUR.",
         "26 pieces were proposed.",
-        "Used since: 6 pieces; forecast for that time: 24; outside its 90 % range at 3 of 4 shelves.",
+        "Used since: 6 pieces; forecast for that time: 24; outside its 90 % range at 3 of 4 "
+        "shelves.",
         "Machines: 4 then, 2 now.",
         "Run hours a week: 60 then, 40 now.",
         "Prices: BL-1 11.00 to 12.50.",
