@@ -37,9 +37,9 @@ CASES = {
         'parts.csv, row 2, price "0": costs count these parts as free. If not, write the price.',
     ),
     "a shelf in two rows": (
-        *("stock", "BR-2,2", "GB-1,9,main,2026-01-12\nBR-2,2"),
-        'stock.csv, rows 2-3, on_hand "4, 9": GB-1 at main stands in 2 rows; their pieces are'
-        " added up. If a count replaces another, keep the newest.",
+        *("stock", "BR-2,2", "GB-1,9,main,2026-02-12\nBR-2,2"),
+        'stock.csv, rows 2-3, on_hand "4, 9": GB-1 at main stands in 2 rows of one day; their'
+        " pieces are added up. If a count replaces another, keep the newest.",
     ),
     "an old count": (
         *("stock", "GB-1,4,main,2026-02-12", "GB-1,4,main,2025-02-12"),

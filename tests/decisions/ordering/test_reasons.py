@@ -33,8 +33,12 @@ NEED = "Need 51 by 10 April, have 10: order 44 (11 packs)"
             "empty",
         ),
         (
-            {"status": "not counted", "on_order": 60.0, "order_pieces": 0.0},
+            {"status": "not counted", "on_order": 60.0, "wanted_pieces": 0.0},
             "Not counted. Need 51 by 10 April: 60 on order are enough",
+        ),
+        (
+            {"status": "not counted", "order_pieces": 0.0, "order_packs": 0.0},
+            "Not counted. Need 51 by 10 April: order 0 (0 packs), of 44, by the budget",
         ),
         ({"status": "watch"}, "Need 51 by 10 April, have 10: nothing to order"),
         (

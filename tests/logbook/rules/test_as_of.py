@@ -45,7 +45,8 @@ def test_rows_after_an_as_of_that_was_given_are_passed_over_in_one_note(tmp_path
     book = read_tables(tmp_path, SOUND, as_of="2026-02-01")
     assert told_of(book) == [
         "logbook: rows later than the as-of date 2026-02-01 were passed over: 3 in readings, 3 in"
-        " changes, 2 in stock."
+        " changes, 2 in stock. If the shelf is to be as counted later, give the day of that count"
+        " as as_of."
     ]
     assert book.readings["date"].max() == pd.Timestamp("2026-01-19")
     assert sum(tally.set_aside for tally in book.tallies) == 0

@@ -111,11 +111,12 @@ def test_a_shelf_in_two_rows_is_of_one_part_at_one_depot():
     stock = [
         {"part": "GB", "depot": "x"}, {"part": "GB", "depot": "y"}, {"part": "BR"},
         {"part": "BR"}, {"part": "GB", "depot": "x"},
+        {"part": "GB", "depot": "y", "counted": AS_OF - pd.Timedelta(days=40)},
     ]  # fmt: skip
     found = counted_twice(drafts(stock=stock), AS_OF)
     assert [(list(one.rows), one.wrong) for one in found] == [
-        ([2, 3], "BR stands in 2 rows; their pieces are added up"),
-        ([0, 4], "GB at x stands in 2 rows; their pieces are added up"),
+        ([2, 3], "BR stands in 2 rows of one day; their pieces are added up"),
+        ([0, 4], "GB at x stands in 2 rows of one day; their pieces are added up"),
     ]
 
 

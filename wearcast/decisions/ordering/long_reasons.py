@@ -140,7 +140,7 @@ def _not_counted(line: pd.Series) -> str:
     words = f"{_need(line)}; nobody counted the shelf"
     if line["on_order"] > 0:
         words += f", and {line['on_order']:.0f} are on order{_when(line)}"
-    if line["order_pieces"] <= 0:
+    if line["wanted_pieces"] <= 0:
         return _sentence(f"{words}, which is enough even if it is empty")
     return _sentence(
         f"{words}, so {_bought(line)} if it is empty, and the fewer the more lies there"

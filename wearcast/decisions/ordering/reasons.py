@@ -95,10 +95,12 @@ def _besides(line: pd.Series) -> str:
 
 
 def _not_counted(line: pd.Series) -> str:
-    if line["order_pieces"] <= 0:
+    if line["wanted_pieces"] <= 0:
         return f"Not counted. {_need(line)}: {line['on_order']:.0f} on order are enough"
     coming = f", {line['on_order']:.0f} on order" if line["on_order"] > 0 else ""
-    return f"Not counted. {_need(line)}{coming}: {_bought(line)} if the shelf is empty"
+    cut = line["wanted_pieces"] > line["order_pieces"]
+    last = _besides(line) if cut else " if the shelf is empty"
+    return f"Not counted. {_need(line)}{coming}: {_bought(line)}{last}"
 
 
 def _enough(line: pd.Series) -> str:

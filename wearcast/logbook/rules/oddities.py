@@ -106,18 +106,20 @@ def crossed_words(drafts: Drafts, _: pd.Timestamp) -> list[Finding]:
     return _note(parts.index[crossed], "wears_as", wrong, remedy)
 
 
-def counted_twice(drafts: Drafts, _: pd.Timestamp) -> list[Finding]:
-    """Shelves with several rows."""
+def counted_twice(drafts: Drafts, as_of: pd.Timestamp) -> list[Finding]:
+    """Shelves with several rows of one day; of counts of several days the newest is the shelf."""
     stock = drafts["stock"].used
-    twice = stock[stock.duplicated(["part", "depot"], keep=False)]
+    shelf = ["part", "depot", "counted"]
+    stock = stock.assign(counted=stock["counted"].fillna(as_of))
+    twice = stock[stock.duplicated(shelf, keep=False)]
 
-    def word(name: tuple[str, str], rows: pd.DataFrame) -> Finding:
+    def word(name: tuple[str, str, pd.Timestamp], rows: pd.DataFrame) -> Finding:
         where = f" at {name[1]}" if name[1] else ""
-        wrong = f"{name[0]}{where} stands in {len(rows)} rows; their pieces are added up"
+        wrong = f"{name[0]}{where} stands in {len(rows)} rows of one day; their pieces are added up"
         remedy = "If a count replaces another, keep the newest"
         return Finding(rows.index, "on_hand", "note", "kept", wrong, remedy)
 
-    return one_a_group(twice, ["part", "depot"], word)
+    return one_a_group(twice, shelf, word)
 
 
 def counted_long_ago(drafts: Drafts, as_of: pd.Timestamp) -> list[Finding]:
