@@ -22,6 +22,7 @@ from tests.reports.workbook.office import (
 from wearcast.reports.frames import csv_text
 from wearcast.reports.order.news import changes_since
 from wearcast.reports.workbook.order_book import SHEETS, order_workbook
+from wearcast.reports.workbook.order_sheet import PLACE
 from wearcast.reports.workbook.sheets import lines_of, sheet_names
 
 
@@ -178,6 +179,23 @@ def test_without_a_move_there_is_no_sheet_for_them():
     stock = forecast.book.stock
     forecast.book = replace(forecast.book, stock=stock[stock["part"] != "BL-1"])
     assert "Moves" not in opened(order_workbook(forecast, "x")).sheetnames
+
+
+def test_what_the_budget_cut_and_nobody_counted_shows():
+    order = makers.order()
+    order.loc[0, "wanted_pieces"] = order.loc[0, "order_pieces"] + 4
+    order.loc[0, "on_hand"] = float("nan")
+    first = order.loc[0]
+    book = opened(order_workbook(makers.forecast(order=order), "x"))
+    told = [cell.value for row in book["Approve"] for cell in row]
+    shelf = f"{first['part']}, {first['depot']}"
+    assert f"{shelf} gets fewer pieces than proposed, or none, by the budget." in told
+    shown = {
+        (row[PLACE["part"]].value, row[PLACE["depot"]].value): row[PLACE["have"]].number_format
+        for row in book["Order"].iter_rows(min_row=5)
+    }
+    assert shown[first["part"], first["depot"]] == '#,##0"?"'
+    assert list(shown.values()).count('#,##0"?"') == 1
 
 
 def test_both_services_stand_in_the_workbook(made: bytes):

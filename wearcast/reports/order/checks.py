@@ -19,7 +19,10 @@ _NAMED = 4
 def checks_of(forecast: "Forecast") -> list[str]:
     """At most ten sentences; the sheets Figures and Problems have them all."""
     order = forecast.order[forecast.order["order_pieces"] > 0]
+    cut = forecast.order["wanted_pieces"] > forecast.order["order_pieces"]
     checks = [
+        _named(forecast.order[cut], "gets fewer pieces than proposed, or none, by the budget",
+               "get fewer pieces than proposed, or none, by the budget"),
         *(_order_words(row) for row in forecast.orders.to_dict("records")),
         _named(order[order["unit_price"].isna()], "has no price, so the total leaves it out",
                "have no price, so the total leaves them out"),

@@ -64,6 +64,7 @@ _TRAITS: dict[str, dict[str, object]] = {
     "left": {"align": "left", "indent": 1},
     "flush": {"indent": 0},
     "formula": {"num_format": "General"},  # in a text cell it would turn into its own text
+    "unsure": {"num_format": '#,##0"?"'},
     "short": {"font_color": "#B03A00", "bold": True},
     "mark": {"bg_color": MARK, "bold": True},
     "shade": {"bg_color": SHADE},

@@ -40,7 +40,8 @@ COLUMNS = (
     _FIELD["depot"],
     _FIELD["part"],
     _FIELD["name"],
-    Field("have", "count", "Have", "On the shelf, on order and moved between depots, in pieces."),
+    Field("have", "count", "Have", "On the shelf, on order and moved between depots, in pieces; "
+          "? where nobody counted the shelf, which is then taken as empty."),
     Field("order_packs", "count", "Packs", "Packs to order. Change it as you like: what is to the "
           "right follows, and so do the suppliers' sheets; 0 takes the line off them."),
     _FIELD["pack"],
@@ -144,7 +145,8 @@ def _write_line(paper: Sheet, row: int, line: Line, timeline: Timeline) -> None:
             write_cell(sheet, row, PLACE[field.name], line[field.name],
                        looks.of(field.kind, "line", *wrap))  # fmt: skip
     set_height(sheet, row, [(line.get(name), width) for name, width in _WIDTHS.items()])
-    write_cell(sheet, row, PLACE["have"], have(line), looks.of("count", "line"))
+    look = looks.of("count", "line", *["unsure"] * bool(pd.isna(line["on_hand"])))
+    write_cell(sheet, row, PLACE["have"], have(line), look)
     packs = looks.of("count", "input", "bold")
     write_cell(sheet, row, PLACE["order_packs"], line["order_packs"], packs)
     sheet.write_blank(row, PLACE["ordered"], None, looks.of("date", "input"))

@@ -108,7 +108,9 @@ def _write_head(paper: Sheet, row: int, supplier: str, order: Order) -> int:
     heads = _heads(order)
     for place, (label, formula, value, kind) in enumerate(heads, row + 1):
         look = looks.of(kind, *(("formula", "wrap") if kind == "text" else ("left",)))
-        sheet.write_string(place, 0, label, looks.of("text", "bold", "flush"))
+        shown = f'=IF({xl_rowcol_to_cell(place, _HEAD[0])}="","","{label}")'
+        sheet.write_formula(place, 0, shown, looks.of("text", "formula", "bold", "flush"),
+                            "" if value == "" else label)  # fmt: skip
         sheet.merge_range(place, _HEAD[0], place, _HEAD[1], "", look)
         sheet.write_formula(place, _HEAD[0], formula, look, value)
         wide = sum(SUPPLIER_WIDTHS[_HEAD[0] : _HEAD[1] + 1])
