@@ -127,9 +127,19 @@ def test_packs_typed_for_a_supplier_without_an_order_make_one(tmp_path: Path):
     ]  # fmt: skip
 
 
-def test_a_day_that_is_text_is_told_on_the_first_page(made: bytes, tmp_path: Path):
-    book = values(edited(made, tmp_path, 'Write_("Order", "P7", "2.11.2026")'))
-    assert str(book["Approve"]["A3"].value).startswith("1 days under ordered are text and no dates")
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ('Write_("Order", "P7", "2.11.2026")', "1 days under ordered are text and no dates"),
+        ('Type_("Order", "F10", 3)', "1 rows have packs and no pieces"),
+        ('Write_("To watch", "F5", "2 boxes")', "Something typed is no number"),
+    ],
+)
+def test_what_cannot_be_taken_is_told_on_the_first_page(
+    made: bytes, tmp_path: Path, typed: str, told: str
+):
+    book = values(edited(made, tmp_path, typed))
+    assert str(book["Approve"]["A3"].value).startswith(told)
 
 
 def test_a_price_follows_the_packs_over_its_breaks(tmp_path: Path):

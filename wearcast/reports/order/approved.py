@@ -94,25 +94,40 @@ def _rows(sheet: Sheet) -> Iterator[Row]:
 
 
 def _typed(path: str, rows: Mapping[str, list[Row]]) -> pd.DataFrame:
-    """The lines with packs of both edited sheets: sheet, row, part, depot, packs, pack, price."""
+    """The lines with packs of both edited sheets: sheet, row, part, depot, packs, pack, price.
+
+    All packs are read before anything else: one that is no number shows as an error in the price
+    of other lines, too.
+    """
     lines = [
-        {
-            "sheet": sheet,
-            "row": row["row"],
-            "part": _text(row["Part"]),
-            "depot": _text(row["Depot"]),
-            "packs": _packs(f"{path}[{sheet}], row {row['row']}", row["Packs"]),
-            "pack": _number(f"{path}[{sheet}], row {row['row']}, In a pack", row["In a pack"]),
-            "price": _number(f"{path}[{sheet}], row {row['row']}, Price", row["Price"]),
-            "ordered": _day(f"{path}[{sheet}], row {row['row']}, ordered", row["ordered"]),
-        }
+        (sheet, row, _packs(f"{path}[{sheet}], row {row['row']}", row["Packs"]))
         for sheet in EDITED
         for row in rows[sheet]
         if row["Part"] is not None
     ]
+    typed = [_typed_line(path, sheet, row, packs) for sheet, row, packs in lines if packs > 0]
     columns = ["sheet", "row", "part", "depot", "packs", "pack", "price", "ordered"]
-    typed = pd.DataFrame(lines, columns=columns)
-    return typed[typed["packs"].astype(float) > 0]
+    return pd.DataFrame(typed, columns=columns)
+
+
+def _typed_line(path: str, sheet: str, row: Row, packs: float) -> Row:
+    place = f"{path}[{sheet}], row {row['row']}"
+    pack = _number(f"{place}, In a pack", row["In a pack"])
+    if not pack > 0:  # a row that was added by hand
+        raise UnusableTable(f"{place}, In a pack: write how many pieces a pack holds")
+    price = _number(f"{place}, Price", row["Price"])
+    if price < 0:
+        raise UnusableTable(f'{place}, Price "{row["Price"]}": write a price of 0 or more')
+    return {
+        "sheet": sheet,
+        "row": row["row"],
+        "part": _text(row["Part"]),
+        "depot": _text(row["Depot"]),
+        "packs": packs,
+        "pack": pack,
+        "price": price,
+        "ordered": _day(f"{place}, ordered", row["ordered"]),
+    }
 
 
 def _packs(place: str, value: object) -> float:
@@ -227,10 +242,11 @@ def _refuse_strangers(path: str, typed: pd.DataFrame, known: list[Row]) -> None:
     names = {(_text(line["Part"]), _text(line["Depot"])) for line in known}
     for line in typed.to_dict("records"):
         if (line["part"], line["depot"]) not in names:
+            depot = f"for depot {line['depot']}" if line["depot"] else "without a depot"
             raise UnusableTable(
-                f"{path}[{line['sheet']}], row {line['row']}: {line['part']} for depot "
-                f"{line['depot']} stands on no supplier's sheet, as wearcast wrote no such line; "
-                "take the row out, or put the part into the logbook and make the order anew"
+                f"{path}[{line['sheet']}], row {line['row']}: {line['part']} {depot} stands on no "
+                "supplier's sheet, as wearcast wrote no such line; correct part and depot, take "
+                "the row out, or put the part into the logbook and make the order anew"
             )
 
 

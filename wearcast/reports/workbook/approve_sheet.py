@@ -117,8 +117,11 @@ _DOES_NOT = (
     " pieces of the sheets Order and To watch stand on no supplier's sheet, or twice: "
     "look for a line that was typed in or whose part or depot was changed."
 )
-
-
+_NO_NUMBER = "Something typed is no number: look for it where cells of its row show an error."
+_SUMMED = ("order_packs", "order_pieces", "ordered")
+_NO_PIECES = (
+    " rows have packs and no pieces: fill in In a pack, Pieces and Price as in the rows above."
+)
 _NO_DATES = (
     " days under ordered are text and no dates, so their lines are missing from on_order: "
     "type them anew, such as 2026-11-02."
@@ -127,13 +130,24 @@ _NO_DATES = (
 
 def _sum_check(lines: Lines, sheets: Sequence[tuple[str, int]]) -> str:
     """Whether the suppliers' sheets, and on_order, hold what the edited sheets say."""
-    typed = "+".join(f"SUM({column_of(name, 'order_pieces', count)})" for name, count in sheets)
-    apart = f"{typed}-SUM({lines.all('pieces')})"
-    marked = [column_of(name, "ordered", count) for name, count in sheets]
+
+    def summed(what: str) -> str:
+        """A sum over both edited sheets, {name} being a column."""
+        return "+".join(
+            what.format(**{name: column_of(sheet, name, count) for name in _SUMMED})
+            for sheet, count in sheets
+        )
+
+    apart = f"{summed('SUM({order_pieces})')}-SUM({lines.all('pieces')})"
+    bare = summed(
+        "SUMPRODUCT(ISNUMBER({order_packs})*({order_packs}>0)*NOT(ISNUMBER({order_pieces})))"
+    )
     # The heading of each is text, too.
-    texts = f"{'+'.join(f'SUMPRODUCT(ISTEXT({each})*1)' for each in marked)}-{len(marked)}"
-    dated = f'IF({texts}>0,{texts}&"{_NO_DATES}","{_ADDS_UP}")'
-    return f'=IF(ABS({apart})<0.5,{dated},TEXT(ABS({apart}),"0")&"{_DOES_NOT}")'
+    texts = f"{summed('SUMPRODUCT(ISTEXT({ordered})*1)')}-{len(sheets)}"
+    said = f'IF({texts}>0,{texts}&"{_NO_DATES}","{_ADDS_UP}")'
+    said = f'IF({bare}>0,{bare}&"{_NO_PIECES}",{said})'
+    said = f'IF(ABS({apart})<0.5,{said},TEXT(ABS({apart}),"0")&"{_DOES_NOT}")'
+    return f'=IFERROR({said},"{_NO_NUMBER}")'
 
 
 def _write_orders(paper: Sheet, orders: Orders) -> None:
