@@ -8,6 +8,7 @@ import pandas as pd
 from wearcast import __version__
 from wearcast.decisions.costing.unit_costs import unpriced
 from wearcast.told import recount
+from wearcast.wear.causes import CODES
 
 if TYPE_CHECKING:
     from wearcast.forecast import Forecast
@@ -166,6 +167,6 @@ def _spell_words(forecast: "Forecast") -> str:
     spells = forecast.history.spells
     fitted = spells[spells["in_fit"].astype(bool)]
     counts = fitted["cause"].value_counts()
-    order = ("worn", "damaged", "planned", "other", "unknown", "running")
+    order = (*(each for each in CODES if each != "running"), "running")
     told = [f"{int(counts[each])} {each}" for each in order if counts.get(each, 0)]
     return f"{len(fitted)}: {', '.join(told)}" if told else "none"

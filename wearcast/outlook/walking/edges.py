@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.outlook.walking.clock import hours_to_use_up
-from wearcast.wear.life import worn_out_at
+from wearcast.wear.life import wear_at, worn_out_at
 from wearcast.wear.records import WearDraws
 from wearcast.wear.streams import machine_stream
 
@@ -231,8 +231,7 @@ def _worn_out(
     if so_far is not None:
         left = worn_out_at(so_far.wear, wait, lanes.pace, lanes.one_over_shape) - so_far.wear
         return hours_to_use_up(_single(np.maximum(left, 0.0)), hours, lanes.wear, lanes.bounds)
-    # exp(log) in single precision runs many times faster than a power, and is as good to 1e-6.
-    lasts = np.exp(lanes.one_over_shape * np.log(np.maximum(wait / lanes.pace, TINY)))
+    lasts = wear_at(np.log(np.maximum(wait / lanes.pace, TINY)), lanes.one_over_shape)
     return hours_to_use_up(lasts, hours, lanes.wear, lanes.bounds)
 
 
@@ -244,5 +243,5 @@ def _taken_off(
         used = lanes.off_rate * so_far.hours
         left = worn_out_at(used, wait, np.ones_like(wait), lanes.one_over_off) - used
         return _single(hours + np.maximum(left, 0.0) / lanes.off_rate)
-    lasts = np.exp(lanes.one_over_off * np.log(np.maximum(wait, TINY)))
+    lasts = wear_at(np.log(np.maximum(wait, TINY)), lanes.one_over_off)
     return np.asarray(hours + lasts / lanes.off_rate)

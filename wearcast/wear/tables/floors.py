@@ -7,7 +7,7 @@ from wearcast.wear.causes import CODES
 from wearcast.wear.fitting.laws import LawFit
 from wearcast.wear.fitting.off import mean_off
 from wearcast.wear.gather import spells_for
-from wearcast.wear.life import hazard_variance, log_mean_factor, mean_hazard, mean_life
+from wearcast.wear.life import hazard_variance, log_mean_factor, mean_hazard, mean_life, median_wear
 from wearcast.wear.likelihood import Own, wear_path
 from wearcast.wear.posterior import ClassParams, at_estimate, rate_term
 from wearcast.wear.priors import NEVER, Z90
@@ -70,7 +70,7 @@ def floor_rows(
             "hours_per_edge": life,
             "low": life / _reach(error),
             "high": life * _reach(error),
-            "median": np.log(2) ** (1 / shape) * np.exp(-rates),
+            "median": median_wear(np.array(shape), np.array(1.0)) * np.exp(-rates),
             "shape": shape,
             "relative": np.exp(rates - rates[base]),
             "relative_low": np.exp(rates - rates[base]) / _reach(ratio_error),
