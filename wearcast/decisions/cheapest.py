@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.parts import cheapest_parts
+from wearcast.decisions.parts import cheapest_parts, uses_of
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
 from wearcast.wear.records import Wear
@@ -26,7 +26,7 @@ def with_cheapest(book: Logbook, wear: Wear, choices: Choices) -> tuple[Logbook,
         machine, position, part, instead_of, cost_per_100h and was_per_100h (of all pieces there).
     """
     table = cheapest_parts(book, wear, choices, whole=True)
-    table = table.assign(use=table["wears_as"].where(table["kind"].isin(["pad", "other"]), ""))
+    table = table.assign(use=uses_of(table))
     decks = book.machines.drop_duplicates("machine").set_index("machine")["deck"]
     shares = book.floors[["machine", "floor", "share"]]
     places = book.positions[["machine", "position", "part"]].assign(

@@ -13,6 +13,7 @@ from wearcast.decisions.costing.long_run import edges_a_part
 from wearcast.decisions.quoting.strangers import draw_strangers
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
+from wearcast.wear.covariates import side_of
 from wearcast.wear.life import Laws, first_end
 from wearcast.wear.records import Wear, WearDraws
 
@@ -20,7 +21,6 @@ _PLACE = ["deck", "position", "kind", "use"]
 _LINE = ("part", "kind", "wears_as", "edges", "price", "minutes", "turn_minutes")
 _OWN_USE = ("pad", "other")
 """Kinds whose wear classes are uses of their own."""
-_SIDES = ({"front", "fore"}, {"rear", "back"})
 COLUMNS = (
     "deck", "position", "kind", "floor", "part", "wears_as", "pieces", "hours_per_part",
     "cost_per_100h", "low", "high", "chance_cheapest", "break_even",
@@ -79,32 +79,29 @@ def candidate_parts(book: Logbook, *, whole: bool = False) -> pd.DataFrame:
     seats = placed.assign(pieces=pieces)[["deck", "position", "part", "pieces"]].drop_duplicates()
     lines = book.parts[list(_LINE)]
     priced = seats.merge(lines, on="part").dropna(subset=["price"])
-    priced = priced.assign(use=_uses(priced))
+    priced = priced.assign(use=uses_of(priced))
     if whole:
         priced = pd.concat([priced, _likewise(priced, book)]).drop_duplicates([*_PLACE, "part"])
     return priced.sort_values(["deck", "position", "part"], ignore_index=True)
 
 
-def _uses(parts: pd.DataFrame) -> pd.Series:
+def uses_of(parts: pd.DataFrame) -> pd.Series:
+    """What each part is used for, beside its kind; blank where the kind says it all."""
     return parts["wears_as"].where(parts["kind"].isin(_OWN_USE), "")
 
 
 def _likewise(seats: pd.DataFrame, book: Logbook) -> pd.DataFrame:
     """Other parts of the catalogue for the same places."""
     known = book.parts[book.parts["price"].notna() & book.parts["replaced_by"].eq("")]
-    lines = known[[*_LINE, "name"]].assign(use=_uses(known))
+    lines = known[[*_LINE, "name"]].assign(use=uses_of(known))
     places = seats[[*_PLACE, "pieces"]].drop_duplicates(_PLACE)
     found = places.merge(lines, on=["kind", "use"])
     words = (found["part"] + " " + found["name"]).str.lower().str.split(r"[^a-z]+", regex=True)
     fits = [
-        _side(set(says)) in (None, _side(set(place.lower().split())))
+        side_of(set(says)) in (0.0, side_of(set(place.lower().split())))
         for says, place in zip(words, found["position"], strict=True)
     ]
     return found.loc[fits, seats.columns]
-
-
-def _side(words: set[str]) -> int | None:
-    return next((number for number, side in enumerate(_SIDES) if side & words), None)
 
 
 def _labour(candidates: pd.DataFrame, choices: Choices) -> tuple[np.ndarray, np.ndarray]:
@@ -168,5 +165,5 @@ def _cheapest_other(place: np.ndarray, cost: np.ndarray) -> np.ndarray:
 def rivals(choice: pd.DataFrame) -> pd.DataFrame:
     """The rows of `cheapest_parts` where there is more than one part to choose from."""
     keys = [choice[name] for name in ("deck", "position", "kind", "floor")]
-    count = choice.groupby([*keys, _uses(choice)])["part"].transform("size")
+    count = choice.groupby([*keys, uses_of(choice)])["part"].transform("size")
     return choice[count > 1].reset_index(drop=True)

@@ -7,14 +7,12 @@ import pandas as pd
 
 from wearcast.history.readings.curve import REACH_DAYS
 from wearcast.reports.fields import Field, fields_named
-from wearcast.reports.listing import due_soon
+from wearcast.reports.frames import day_words
+from wearcast.reports.listing import by_week, due_soon, silent_days
 
 if TYPE_CHECKING:
     from wearcast.forecast import Forecast
 
-WEEK = 7
-AT_ONCE = ("fit", "look")
-"""Actions that need no date: a place stands empty, or the log cannot tell what is there."""
 FIELDS = (
     *fields_named("due", ["due_p50"]),
     Field("between", "text", "Between", "In 8 of 10 futures it is due between these days."),
@@ -58,14 +56,11 @@ def due_sheets(forecast: "Forecast") -> list[tuple[str, list[DueGroup]]]:
 def _by_weeks(rows: pd.DataFrame, forecast: "Forecast") -> list[DueGroup]:
     choices = forecast.choices
     end = choices.as_of + pd.Timedelta(days=round(7 * choices.due_weeks))
-    first, second = (choices.as_of + pd.Timedelta(days=WEEK * weeks) for weeks in (1, 2))
-    at_once = rows["next_action"].isin(AT_ONCE)
-    now = at_once | rows["due_p50"].le(first)
-    then = ~now & rows["due_p50"].le(second)
+    weeks = by_week(rows, choices)
     stretches = (
-        (f"This week, to {_day(min(first, end))}", now),
-        (f"Next week, to {_day(min(second, end))}", then),
-        (f"Later, to {_day(end)}", ~now & ~then),
+        (f"This week, to {day_words(min(weeks.first, end))}", weeks.now),
+        (f"Next week, to {day_words(min(weeks.second, end))}", weeks.then),
+        (f"Later, to {day_words(end)}", ~weeks.now & ~weeks.then),
     )
     return [
         DueGroup(title, _by_site(rows[here]), take_along(rows[here], forecast.draws.slots))
@@ -81,12 +76,11 @@ def _by_site(rows: pd.DataFrame) -> pd.DataFrame:
 
 def _told(rows: pd.DataFrame, forecast: "Forecast") -> pd.DataFrame:
     """The rows with what people read: the range, the edge, the wear and what is odd."""
-    silent = forecast.machines.drop_duplicates("machine").set_index("machine")["silent_days"]
-    days = rows["machine"].map(silent).astype(float).fillna(0.0)
+    days = silent_days(rows, forecast.machines)
     since = forecast.choices.as_of - pd.to_timedelta(days, "D")
     remarks = [
-        "; ".join(_remarks(wear, silent_days > REACH_DAYS, day))
-        for wear, silent_days, day in zip(rows["wear"], days, since, strict=True)
+        "; ".join(_remarks(wear, silent > REACH_DAYS, day))
+        for wear, silent, day in zip(rows["wear"], days, since, strict=True)
     ]
     return rows.assign(
         between=[
@@ -103,7 +97,7 @@ def _told(rows: pd.DataFrame, forecast: "Forecast") -> pd.DataFrame:
 def _remarks(wear: float, silent: bool, since: pd.Timestamp) -> list[str]:
     """What is odd about a row."""
     told = ["past its usual life"] if wear > 1 else []
-    return [*told, f"hours assumed since {_day(since)}"] if silent else told
+    return [*told, f"hours assumed since {day_words(since)}"] if silent else told
 
 
 def _between(low: pd.Timestamp, high: pd.Timestamp) -> str:
@@ -130,7 +124,3 @@ def take_along(rows: pd.DataFrame, slots: pd.DataFrame) -> str:
     )
     told = [f"{count:.0f} {part}" for part, count in counts.items() if count > 0]
     return f"Parts to take along: {', '.join(told)}." if told else ""
-
-
-def _day(day: pd.Timestamp) -> str:
-    return f"{day.day} {day:%B}"

@@ -12,8 +12,8 @@ import pandas as pd
 from wearcast.decisions.costing.likes import against_like
 from wearcast.decisions.costing.unit_costs import unpriced
 from wearcast.history.readings.curve import REACH_DAYS
-from wearcast.reports.frames import shown_number
-from wearcast.reports.listing import due_soon, of_site
+from wearcast.reports.frames import day_words, shown_number
+from wearcast.reports.listing import by_week, due_soon, of_site, silent_days
 from wearcast.reports.order.lines import lines_to_order
 
 if TYPE_CHECKING:
@@ -64,7 +64,7 @@ def order_words(forecast: "Forecast") -> str:
     if len(late):
         words += f". Late or for today: {_some([_line(row) for row in late.to_dict('records')])}"
     elif pd.notna(first):
-        words += f", the first by {_day(first)}"
+        words += f", the first by {day_words(first)}"
     bare = int(lines["counted"].isna().sum()) if "counted" in lines else 0
     if bare:
         words += f". Of {_count(bare, 'line')} nobody counted the shelf: not known what lies there"
@@ -89,19 +89,17 @@ def due_words(forecast: "Forecast") -> str:
     """What is due this week and next, the most worn first, and what is assumed."""
     choices = forecast.choices
     rows = of_site(forecast.due, choices)
-    week, next_week = (choices.as_of + pd.Timedelta(days=days) for days in (7, 14))
-    at_once = rows["next_action"].isin(["fit", "look"])
-    now = rows[rows["due_p50"].le(week) | at_once]
-    then = int((rows["due_p50"].gt(week) & rows["due_p50"].le(next_week) & ~at_once).sum())
+    weeks = by_week(rows, choices)
+    now, then = rows[weeks.now], int(weeks.then.sum())
     where = f" at {choices.site}" if choices.site else ""
     if now.empty and not then:
         return f"Nothing is due{where} this week or next."
-    words = f"{len(now) or 'Nothing'} due{where} by {_day(week)}"
+    words = f"{len(now) or 'Nothing'} due{where} by {day_words(weeks.first)}"
     if len(now):
         worst = now.sort_values(["wear", "machine"], ascending=[False, True], kind="stable")
         named = ", ".join(_worn(row) for row in worst.head(WORST).to_dict("records"))
         words += f", the most worn {named}"
-    words += f"; another {then} by {_day(next_week)}" if then else ""
+    words += f"; another {then} by {day_words(weeks.second)}" if then else ""
     return f"{words}{_assumed(forecast, now)}."
 
 
@@ -113,8 +111,7 @@ def _worn(row: Mapping[Any, Any]) -> str:
 
 def _assumed(forecast: "Forecast", now: pd.DataFrame) -> str:
     """How many of the machines have not been read for so long that their hours are assumed."""
-    machines = forecast.machines.drop_duplicates("machine").set_index("machine")["silent_days"]
-    silent = now["machine"].map(machines).gt(REACH_DAYS)
+    silent = silent_days(now, forecast.machines) > REACH_DAYS
     number = now.loc[silent, "machine"].nunique()
     if not number:
         return ""
@@ -212,8 +209,3 @@ def _some(names: list[str]) -> str:
 
 def _count(number: int, noun: str) -> str:
     return f"{number:,} {noun}{'' if number == 1 else 's'}"
-
-
-def _day(day: object) -> str:
-    date = pd.Timestamp(str(day))
-    return f"{date.day} {date:%B}"

@@ -187,6 +187,12 @@ def shown_number(number: float, decimals: int) -> str:
     return text.lstrip("-") if float(text.replace(",", "")) == 0 else text
 
 
+def day_words(day: object) -> str:
+    """A day for people, without its year."""
+    date = pd.Timestamp(str(day))
+    return f"{date.day} {date:%B}"
+
+
 def csv_files(frames: Mapping[str, pd.DataFrame]) -> dict[str, bytes]:
     """File name and bytes of each frame."""
     return {f"{name}.csv": csv_text(name, frame).encode() for name, frame in frames.items()}

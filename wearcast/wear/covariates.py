@@ -157,14 +157,14 @@ def effect_of(term: str) -> str:
 def _front(spells: pd.DataFrame) -> pd.Series | None:
     """Side of each spell's position; None unless both sides have worn ends."""
     words = spells["position"].str.lower().str.split(r"[^a-z]+", regex=True)
-    side = words.map(lambda word: _side(set(word))).astype(float)
+    side = words.map(lambda word: side_of(set(word))).astype(float)
     worn = spells["cause"].eq("worn")
     enough = all((worn & (side == way)).sum() >= FEWEST_ENDS for way in (0.5, -0.5))
     return side if enough else None
 
 
-def _side(words: set[str]) -> float:
-    """+1/2 front, -1/2 rear, 0 neither or both."""
+def side_of(words: set[str]) -> float:
+    """Side of the machine that words speak of: +1/2 front, -1/2 rear, 0 neither or both."""
     return 0.5 * (bool(words & FRONT_WORDS) - bool(words & REAR_WORDS))
 
 

@@ -63,7 +63,7 @@ def test_with_wear_alone_in_the_log_it_equals_hours_per_edge():
     assert row["damaged_per_1000h"] == 0.0
 
 
-def test_basis_says_how_much_of_the_prior_variance_is_left(fleet, wear):
+def test_basis_says_how_much_of_the_prior_variance_is_left_and_counts_worn_ends(fleet, wear):
     history, parts, _ = fleet
     seldom = history.exposure["tile"].gt(0) & history.spells["wears_as"].eq("hard blade")
     keep = (~seldom).to_numpy()
@@ -72,8 +72,12 @@ def test_basis_says_how_much_of_the_prior_variance_is_left(fleet, wear):
     )
     spare = parts.iloc[:1].assign(part="spare", wears_as="spare", kind="squeegee")
     hole = fit_wear(less, pd.concat([parts, spare]), choices())
-    words = set()
-    for one in (wear, hole):
+    thin = np.arange(len(history.spells)) % 25 == 0
+    few = history_of(
+        history.spells[thin].reset_index(drop=True), history.exposure[thin].reset_index(drop=True)
+    )
+    words, narrowed_by_few = set(), 0
+    for one in (wear, hole, fit_wear(few, parts, choices())):
         table = one.floor_table
         # By the intervals' width and the prior's own numbers: under a tenth, over nine tenths.
         error = np.log(table["high"] / table["low"]) / (2 * 1.6448536)
@@ -83,9 +87,12 @@ def test_basis_says_how_much_of_the_prior_variance_is_left(fleet, wear):
             for name in table["wears_as"]
         ]
         left = error**2 / before
-        expected = np.select([left < 0.1, left > 0.9], ["measured", "typical"], "blended")
+        seen = (left < 0.1) & (table["worn"] >= 10)
+        narrowed_by_few += ((left < 0.1) & ~seen).sum()
+        expected = np.select([seen, left > 0.9], ["measured", "typical"], "blended")
         assert table["basis"].tolist() == expected.tolist()
         words |= set(expected)
     assert words == {"measured", "blended", "typical"}
+    assert narrowed_by_few > 0
     row = hole.floor_table.set_index(["wears_as", "floor"]).loc[("hard blade", "tile")]
     assert (row["spells"], row["basis"]) == (0, "blended")

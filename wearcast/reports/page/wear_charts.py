@@ -102,7 +102,7 @@ def _ranges(
 
 
 def lasting_chart(curves: pd.DataFrame) -> str:
-    """Share of edges not yet worn out by hours: as logged, with 90 % band, and as fitted."""
+    """Share of edges not yet worn out by hours: as logged, with 90 % band, and as forecast."""
     ends = curves.groupby("wears_as")["ends"].first().sort_values(ascending=False, kind="stable")
     names = sorted(ends.index[:MOST_CLASSES])
     if not names:
@@ -119,7 +119,7 @@ def lasting_chart(curves: pd.DataFrame) -> str:
         figure.legend(*panels[0].get_legend_handles_labels(), loc="upper left", ncols=3,
                       fontsize=8.5, borderaxespad=0.1)  # fmt: skip
 
-    told = "Share of edges not yet worn out, by hours at work: as logged and as fitted"
+    told = "Share of edges not yet worn out, by hours at work: as logged and as forecast"
     return draw("lasting", 0.9 + 1.75 * rows, told, paint, Margins(left=0.55, top=0.6))
 
 
@@ -131,7 +131,7 @@ def _lasting(axes: Axes, curve: pd.DataFrame) -> None:
                       label="its 90 % range")  # fmt: skip
     axes.step(hours, good, where="post", color=BLUE, linewidth=1.4, label="as logged")
     axes.plot(hours, np.append(1.0, curve["fitted"]), color=RED, linewidth=1.8, linestyle="--",
-              label="as fitted")  # fmt: skip
+              label="as forecast")  # fmt: skip
     name, floor = curve["wears_as"].iloc[0], curve["floor"].iloc[0]
     axes.set_title(f"{short(str(name), 18)}\nh on {short(str(floor), 20)}", fontsize=9, loc="left")
     axes.yaxis.set_major_formatter(PercentFormatter(1.0, decimals=0, symbol=" %"))

@@ -15,6 +15,8 @@ from wearcast.wear.records import Block, ClassSpells, OffLaw
 
 MEASURED, TYPICAL = 0.1, 0.9
 """Share of the prior variance of log hours_per_edge that is left: under, over."""
+FEWEST_WORN = 10
+"""Worn ends on a floor, below which nothing there counts as measured."""
 
 _NO_END = np.log(1e6)
 """A range that reaches a million times beyond the estimate is none (data only)."""
@@ -63,6 +65,7 @@ def floor_rows(
     base = int(np.argmax(hours)) if hours.sum() > 0 else floors.index(busiest)
     ratio_error = _ratio_error(name, block, floors, base)
     tear = _ends_an_hour(name, torn.block, floors)
+    counts = _counts(group, params)
     table = pd.DataFrame(
         {
             "wears_as": name,
@@ -76,10 +79,10 @@ def floor_rows(
             "relative_low": np.exp(rates - rates[base]) / _reach(ratio_error),
             "relative_high": np.exp(rates - rates[base]) * _reach(ratio_error),
             "damaged_per_1000h": 1000 * tear,
-            **_counts(group, params),
+            **counts,
             "hours": hours,
             "pace_spread": spread,
-            "basis": _basis(name, worn, floors, error),
+            "basis": _basis(name, worn, floors, error, counts["worn"]),
             "hours_to_change": hours_to_change(rates, shape, spread, tear + mean_off(off, name)[0]),
         }
     )
@@ -121,13 +124,22 @@ def _ratio_error(name: str, block: Block, floors: tuple[str, ...], base: int) ->
     return np.asarray(np.sqrt(np.clip(variance, 0, None)))
 
 
-def _basis(name: str, fit: LawFit, floors: tuple[str, ...], error: np.ndarray) -> np.ndarray:
-    """Measured, blended or typical: by how much the data narrowed the prior."""
+def _basis(
+    name: str, fit: LawFit, floors: tuple[str, ...], error: np.ndarray, worn: np.ndarray
+) -> np.ndarray:
+    """Measured, blended or typical: by how much the data narrowed the prior, and worn ends.
+
+    Where lives are much alike a few ends narrow it far, yet no few ends show that they are.
+    """
     if not fit.prior_variance:
         return np.full(len(floors), "measured", dtype=object)
     before = np.array([fit.prior_variance[rate_term(name, floor)] for floor in floors])
     left = error**2 / before
-    words = np.select([left < MEASURED, left > TYPICAL], ["measured", "typical"], "blended")
+    words = np.select(
+        [(left < MEASURED) & (worn >= FEWEST_WORN), left > TYPICAL],
+        ["measured", "typical"],
+        "blended",
+    )
     return words.astype(object)
 
 
