@@ -8,8 +8,8 @@ import pytest
 from tests.test_rooms import MODULES, ROOT
 
 SHAPE = re.compile(
-    r"\b(?:arrays?|matrix)\b[^.]{0,40}\((?:[a-z0-9 _+]+,\s*)+[a-z0-9 _+]*\)"
-    r"|\([a-z0-9 +]+,\)|arrays of (?:one|any) shape",
+    r"\b(?:arrays?|matrix)\b[^.]{0,40}\((?:[a-z0-9 _+-]+,\s*)+[a-z0-9 _+-]*\)"
+    r"|\([a-z0-9 +-]+,\)|arrays of (?:one|any) shape",
     re.I,
 )
 UNIT = re.compile(
@@ -36,15 +36,7 @@ def arrays(node: ast.FunctionDef) -> bool:
     return any("ndarray" in each or "NDArray" in each or "Floats" in each for each in words)
 
 
-FUNCTIONS = functions()
-OWED = ("wear/", "logbook/sheets/")
-"""Rooms that still have functions which do not say it."""
-
-
-@pytest.mark.parametrize(
-    "node",
-    [pytest.param(node, id=name) for name, node in FUNCTIONS if not name.startswith(OWED)],
-)
+@pytest.mark.parametrize("node", [pytest.param(node, id=name) for name, node in functions()])
 def test_arrays_have_axes_and_units(node: ast.FunctionDef):
     told = ast.get_docstring(node) or ""
     assert SHAPE.search(told), "say the axes: array (slots, draws)"

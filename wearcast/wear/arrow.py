@@ -94,6 +94,8 @@ class Solved(NamedTuple):
 def factored(arrow: Arrow, through: np.ndarray | None = None) -> Solved:
     """Cholesky factors of a positive definite arrow.
 
+    Curvatures of a log-likelihood by its parameters: logs, without a unit.
+
     Parameters
     ----------
     arrow : Arrow
@@ -114,12 +116,18 @@ def factored(arrow: Arrow, through: np.ndarray | None = None) -> Solved:
 
 
 def through_tips(arms: np.ndarray, tips: np.ndarray) -> np.ndarray:
-    """Arms over tips times arms: array (body, body)."""
+    """Arms over tips times arms: array (body, body).
+
+    Curvatures of a log-likelihood: without a unit.
+    """
     return gram(arms.T, 1 / tips)
 
 
 def gram(columns: Columns, weight: np.ndarray) -> np.ndarray:
-    """Weighted products of columns, mostly zeros where there are many: array (columns, columns)."""
+    """Weighted products of columns, mostly zeros where there are many: array (columns, columns).
+
+    Curvatures, by the weight's measure.
+    """
     if isinstance(columns, np.ndarray):
         if columns.size < DENSE:
             return np.asarray(columns.T @ (weight[:, None] * columns))

@@ -34,7 +34,11 @@ LAW_OF = {cause.word: cause.law for cause in CAUSES}
 
 
 def follows(code: np.ndarray, law: str) -> np.ndarray:
-    """Boolean array (spells,): ends that surely follow a law; ``any``: masked ends."""
+    """Boolean array (spells,): ends that surely follow a law; ``any``: masked ends.
+
+    `code` is an array (spells,) of places in `CAUSES`; what comes back is True where it
+    follows.
+    """
     return np.isin(code, [number for number, cause in enumerate(CAUSES) if cause.law == law])
 
 

@@ -178,7 +178,10 @@ PAIRED = 0.5
 
 
 def of_draws(wear: WearDraws, chosen: np.ndarray) -> WearDraws:
-    """Some of the draws only."""
+    """Some of the draws only.
+
+    `chosen`: array (some,) of numbers of draws.
+    """
     return replace(
         wear,
         rate=wear.rate[:, chosen],
@@ -195,7 +198,10 @@ def of_draws(wear: WearDraws, chosen: np.ndarray) -> WearDraws:
 
 
 def of_slots(wear: WearDraws, slots: np.ndarray) -> WearDraws:
-    """Some of the slots only."""
+    """Some of the slots only.
+
+    `slots`: array (some,) of places of slots, or (slots,) of bool: True is kept.
+    """
     return replace(
         wear,
         rate=wear.rate[slots],

@@ -186,7 +186,10 @@ def without(gathered: Gathered, left_out: pd.Index) -> Gathered:
 
 
 def some_spells(group: ClassSpells, keep: np.ndarray) -> ClassSpells:
-    """The chosen spells of a class (places, or a bool a spell); machines without one are gone."""
+    """The chosen spells of a class (places, or a bool a spell); machines without one are gone.
+
+    `keep`: array (some,) of places, or array (spells,) of bool.
+    """
     machines, machine = np.unique(group.machine[keep], return_inverse=True)
     return ClassSpells(
         tuple(group.machines[place] for place in machines),
@@ -204,7 +207,10 @@ def some_spells(group: ClassSpells, keep: np.ndarray) -> ClassSpells:
 
 
 def rows_by(labels: np.ndarray) -> dict[str, np.ndarray]:
-    """Where each label stands: ascending places (int array), by label, sorted."""
+    """Where each label stands: ascending places (int array), by label, sorted.
+
+    Arrays (rows,) and (rows with that label,).
+    """
     names, code = np.unique(labels, return_inverse=True)
     order = np.argsort(code, kind="stable")
     ends = np.cumsum(np.bincount(code, minlength=len(names)))
@@ -243,7 +249,10 @@ def spells_for(
 
 
 def joined(whole: ClassSpells, firsts: ClassSpells) -> tuple[ClassSpells, np.ndarray]:
-    """Spells of a class and its first ones, sorted by machine; and which are first ones."""
+    """Spells of a class and its first ones, sorted by machine; and which are first ones.
+
+    What is told of first ones: array (spells,) of bool.
+    """
     if not len(firsts.cause):
         return whole, np.zeros(len(whole.cause), dtype=bool)
     machines = tuple(sorted({*whole.machines, *firsts.machines}))

@@ -69,13 +69,19 @@ def fit_habit(ends: pd.DataFrame, edges: int) -> EdgeHabit:
 
 
 def usual_chances(early: np.ndarray, total: np.ndarray) -> np.ndarray:
-    """Chance by edge number over all sites, shrunk to that of all numbers; array (edges - 1,)."""
+    """Chance by edge number over all sites, shrunk to that of all numbers; array (edges - 1,).
+
+    `early` and `total`: arrays (sites, edges - 1) of counts of ends.
+    """
     pooled = (early.sum() + PRIOR[0]) / (total.sum() + sum(PRIOR))
     return np.asarray((early.sum(axis=0) + LEAN * pooled) / (total.sum(axis=0) + LEAN))
 
 
 def site_weight(early: np.ndarray, total: np.ndarray, usual: np.ndarray) -> float:
     """By how many ends a site leans on the usual chances: the marginal likelihood's maximum.
+
+    `early` and `total`: arrays (sites, edges - 1) of counts; `usual`: array (edges - 1,) of
+    chances.
 
     On a grid, with log weight normal around log 10 (sd 1), which speaks only where there is
     little to go by.
@@ -94,7 +100,7 @@ NO_HABIT = EdgeHabit((), 10.0, (), np.zeros((0, 0)), np.zeros((0, 0)))
 def draw_habit(
     habit: EdgeHabit, site: str, edges: int, rng: np.random.Generator, draws: int
 ) -> np.ndarray:
-    """Chance to replace early at a site, by edge number; array (edges - 1, draws)."""
+    """Chance to replace early at a site; array (edges - 1, draws), by edge number."""
     usual = np.array(habit.usual) if habit.usual else np.full(edges - 1, PRIOR[0] / sum(PRIOR))
     usual = np.clip(usual, 1e-4, 1 - 1e-4)
     early = total = np.zeros(len(usual))

@@ -43,7 +43,10 @@ class LogHazard(NamedTuple):
 
 
 def load_of(log_wear: np.ndarray, log_shape: float) -> Load:
-    """Cumulative hazard of wear, ``D^k``."""
+    """Cumulative hazard of wear, ``D^k``.
+
+    Arrays of one shape: dimensionless.
+    """
     shape = np.exp(log_shape)
     power = np.minimum(shape * log_wear, MOST_LOG_LOAD)
     load = np.exp(power)
@@ -54,7 +57,10 @@ def load_of(log_wear: np.ndarray, log_shape: float) -> Load:
 
 
 def log_hazard_of(log_wear: np.ndarray, log_shape: float) -> LogHazard:
-    """Log hazard by wear, ``log k + (k - 1) log D``."""
+    """Log hazard by wear, ``log k + (k - 1) log D``.
+
+    Arrays of one shape: dimensionless.
+    """
     shape, ones = np.exp(log_shape), np.ones_like(log_wear)
     return LogHazard(
         log_shape + (shape - 1) * log_wear,
@@ -67,12 +73,18 @@ def log_hazard_of(log_wear: np.ndarray, log_shape: float) -> LogHazard:
 
 
 def load(log_wear: np.ndarray, log_shape: np.ndarray) -> np.ndarray:
-    """Cumulative hazard alone, for many shapes at once."""
+    """Cumulative hazard alone, for many shapes at once.
+
+    Arrays of any shape that broadcast: log wear, log shape, load (dimensionless).
+    """
     return np.asarray(np.exp(np.minimum(np.exp(log_shape) * log_wear, MOST_LOG_LOAD)))
 
 
 def log_mean_factor(log_shape: float | np.ndarray) -> np.ndarray:
-    """Log of Gamma(1 + 1/k): mean life = exp of this, over the rate."""
+    """Log of Gamma(1 + 1/k): mean life = exp of this, over the rate.
+
+    Arrays of one shape: dimensionless.
+    """
     return np.asarray(gammaln(1 + np.exp(-np.asarray(log_shape))))
 
 
@@ -84,12 +96,17 @@ def mean_factor_slopes(log_shape: float) -> tuple[float, float]:
 
 
 def mean_life(log_rate: np.ndarray, log_shape: np.ndarray | float) -> np.ndarray:
-    """Mean hours to wear-out at pace 1: Gamma(1 + 1/k) / r [h]."""
+    """Mean hours to wear-out at pace 1: Gamma(1 + 1/k) / r [h].
+
+    Arrays of any shape that broadcast.
+    """
     return np.asarray(np.exp(log_mean_factor(log_shape) - log_rate))
 
 
 def wear_at(log_load: np.ndarray, one_over_shape: np.ndarray) -> np.ndarray:
-    """Wear at which the cumulative hazard is as given, ``H^(1/k)``; arrays that broadcast.
+    """Wear at which the cumulative hazard is as given, ``H^(1/k)``; arrays of any shape.
+
+    They broadcast: log of the hazard (dimensionless), ``1/k``.
 
     exp(log) in single precision runs many times faster than a power, and is as good to 1e-6.
     """
@@ -97,17 +114,25 @@ def wear_at(log_load: np.ndarray, one_over_shape: np.ndarray) -> np.ndarray:
 
 
 def median_wear(shape: np.ndarray, pace: np.ndarray) -> np.ndarray:
-    """Wear that half of the edges outlive."""
+    """Wear that half of the edges outlive.
+
+    Arrays of any shape that broadcast: dimensionless.
+    """
     return np.asarray((np.log(2.0) / pace) ** (1.0 / shape))
 
 
 def speed_of(hazard: np.ndarray, shape: np.ndarray | float) -> np.ndarray:
-    """Wear speed of a pace: how many times faster edges wear, ``z^(1/k)``."""
+    """Wear speed of a pace: how many times faster edges wear, ``z^(1/k)``.
+
+    Arrays of any shape that broadcast: dimensionless.
+    """
     return np.asarray(hazard ** (1 / np.asarray(shape)))
 
 
 def mean_hazard(variance: float, shape: np.ndarray | float) -> np.ndarray:
     """Log rate of the machine of mean hazard, against the one in the middle.
+
+    Arrays of one shape: logs.
 
     Machines whose log rates are normal with some variance have hazards exp(k m), of mean
     exp(k^2 variance / 2): the machine of that hazard wears k variance / 2 faster.
@@ -123,13 +148,18 @@ def hazard_variance(variance: float, shape: float, spread: float) -> float:
 def worn_out_at(
     so_far: np.ndarray, wait: np.ndarray, pace: np.ndarray, one_over_shape: np.ndarray
 ) -> np.ndarray:
-    """Wear at which edges that have `so_far` are worn out, given unit exponential waits."""
+    """Wear at which edges that have `so_far` are worn out, given unit exponential waits.
+
+    Arrays of any shape that broadcast: dimensionless.
+    """
     whole = one_over_shape.astype(float)
     return np.asarray((so_far ** (1.0 / whole) + wait / pace) ** whole)
 
 
 def log_chance_older(log_wear: np.ndarray, log_shape: np.ndarray | float) -> np.ndarray:
     """Log chance that an edge met at any time is older than some wear, in the long run.
+
+    Arrays of any shape that broadcast: log wear, log shape, log chance.
 
     The age has the density S / mean life [1]_, so the chance is an incomplete gamma function of
     the load.

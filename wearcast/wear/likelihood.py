@@ -92,7 +92,10 @@ class ClassPart(NamedTuple):
 
 
 def wear_path(own: Own, effects: np.ndarray, spells: Spells, tips: np.ndarray) -> Path:
-    """Wear at the end of each spell and the rate it then ran at."""
+    """Wear at the end of each spell and the rate it then ran at.
+
+    `effects`: array (effects,) of logs; `tips`: array (machines,) of logs.
+    """
     rates = np.exp(own.log_rates)
     wear, rate = spells.hours * rates, spells.end_mix * rates
     wear_sum, rate_sum = wear.sum(axis=1), rate.sum(axis=1)
@@ -106,7 +109,11 @@ def wear_path(own: Own, effects: np.ndarray, spells: Spells, tips: np.ndarray) -
 
 
 def sum_by(machine: np.ndarray, values: np.ndarray) -> np.ndarray:
-    """Sums over the spells of each machine; spells are sorted by machine."""
+    """Sums over the spells of each machine; spells are sorted by machine.
+
+    Arrays (spells,) or (spells, columns) become (machines,) or (machines, columns): counts,
+    wear or what else is summed.
+    """
     starts = np.flatnonzero(np.diff(machine, prepend=-1))
     return np.add.reduceat(values, starts, axis=0)
 
@@ -231,7 +238,10 @@ def log_likelihood(own: Own, effects: np.ndarray, spells: Spells, tips: np.ndarr
 
 
 def class_part(own: Own, effects: np.ndarray, spells: Spells, tips: np.ndarray) -> ClassPart:
-    """Log-likelihood, gradient and Hessian of a class, see `ClassPart`; shapes as there."""
+    """Log-likelihood, gradient and Hessian of a class, see `ClassPart`; shapes as there.
+
+    `effects`: array (effects,) of logs; `tips`: array (machines,) of logs.
+    """
     path = wear_path(own, effects, spells, tips)
     load = _own_load(path, own, spells)
     term = _pace_term(own.spread, machine_counts(spells), sum_by(spells.machine, load.value))

@@ -40,6 +40,8 @@ def maximise(
 ) -> Optimum:
     """The maximum of a smooth function, by Newton steps that never go down.
 
+    What a parameter counts (a log rate, a log shape) is `derivatives_at`'s own affair.
+
     Parameters
     ----------
     derivatives_at : callable

@@ -88,7 +88,10 @@ def draw_block(block: Block, rng: np.random.Generator, draws: int) -> np.ndarray
 
 
 def spread_out(block: Block, noise: np.ndarray) -> np.ndarray:
-    """Independent standard normal numbers (draws, terms) as draws of a block's posterior."""
+    """Independent standard normal numbers (draws, terms) as draws of a block's posterior.
+
+    Array (draws, terms): logs, as the block's mean.
+    """
     size = len(block.cov)
     off = noise[:, :size] @ _root(block.cov)
     parts = [off]

@@ -164,7 +164,10 @@ def _own_paces(
 
 
 def habit_draws(running: pd.DataFrame, fleet: FleetDraws) -> tuple[np.ndarray, np.ndarray]:
-    """`WearDraws.habit` and `WearDraws.habit_of`: one value a site, class, law and edge."""
+    """`WearDraws.habit` and `WearDraws.habit_of`: one value a site, class, law and edge.
+
+    Arrays (sites and classes, laws, edges, draws) of chances, and (slots,) of rows in it.
+    """
     keys = pd.MultiIndex.from_frame(running[["wears_as", "site"]].astype(str))
     pairs = pd.MultiIndex.from_tuples(_pairs(running), names=["wears_as", "site"])
     edges, most = fleet.edges, max([1, *fleet.edges.values()])
@@ -181,7 +184,10 @@ def habit_draws(running: pd.DataFrame, fleet: FleetDraws) -> tuple[np.ndarray, n
 
 
 def quarter_draws(running: pd.DataFrame, fleet: FleetDraws) -> tuple[np.ndarray, np.ndarray]:
-    """`WearDraws.stress` and `WearDraws.site_of`: quarters ahead, the fleet's and each site's."""
+    """`WearDraws.stress` and `WearDraws.site_of`: quarters ahead, the fleet's and each site's.
+
+    Arrays (sites, draws, quarters) of factors on hours, and (slots,) of rows in it.
+    """
     sites, row = np.unique(running["site"].to_numpy(str), return_inverse=True)
     shape = (fleet.draws, QUARTERS_AHEAD)
     spreads = fleet.wear.worn.spreads

@@ -16,7 +16,10 @@ from wearcast.logbook.sources.cell_texts import is_empty, says_missing, text_of
 
 
 def filled_cells(grid: Grid) -> dict[str, np.ndarray]:
-    """Which rows hold something, by column."""
+    """Which rows hold something, by column.
+
+    Arrays (rows,) of bool: True where the cell is filled.
+    """
     return {name: (cells.codes >= 0) & ~cells.said(is_empty) for name, cells in grid.cells.items()}
 
 
@@ -26,12 +29,18 @@ def columns_of(grid: Grid, *kinds: str) -> list[Column]:
 
 
 def any_of(grid: Grid, found: Iterable[np.ndarray]) -> np.ndarray:
-    """Rows that are marked in any of these arrays."""
+    """Rows that are marked in any of these arrays.
+
+    Arrays (rows,) of bool: True in the rows that are marked.
+    """
     return np.asarray(np.any([np.zeros(len(grid.rows), bool), *found], axis=0))
 
 
 def complete_rows(grid: Grid, filled: dict[str, np.ndarray]) -> np.ndarray:
-    """Rows in which every needed cell is filled."""
+    """Rows in which every needed cell is filled.
+
+    Arrays (rows,) of bool: True in such a row.
+    """
     needed = [filled[one.name] for one in grid.table.columns if one.needed]
     return np.asarray(np.all(needed, axis=0))
 
@@ -39,7 +48,10 @@ def complete_rows(grid: Grid, filled: dict[str, np.ndarray]) -> np.ndarray:
 def only(
     grid: Grid, filled: dict[str, np.ndarray], rows: np.ndarray, test: Callable[[object], bool]
 ) -> np.ndarray:
-    """Of these rows, those whose every filled cell passes the test of words."""
+    """Of these rows, those whose every filled cell passes the test of words.
+
+    `rows` and what comes back: arrays (rows,) of bool, True in such a row.
+    """
     for name, cells in grid.cells.items():
         if rows.any():
             rows = np.asarray(rows & (cells.said(test) | ~filled[name]))
@@ -47,7 +59,10 @@ def only(
 
 
 def examples(grid: Grid) -> np.ndarray:
-    """The example rows of a blank logbook."""
+    """The example rows of a blank logbook.
+
+    Array (rows,) of bool: True in such a row.
+    """
 
     def is_marked(cell: object) -> bool:
         return isinstance(cell, str) and cell.startswith(MARK)
@@ -58,7 +73,10 @@ def examples(grid: Grid) -> np.ndarray:
 
 
 def untouched(grid: Grid, filled: dict[str, np.ndarray]) -> np.ndarray:
-    """Rows that hold what the blank logbook's example holds, but for dates, or nothing."""
+    """Rows that hold what the blank logbook's example holds, but for dates, or nothing.
+
+    Arrays (rows,) of bool: True in such a row.
+    """
     rows = np.ones(len(grid.rows), bool)
     for column in grid.table.columns:
         if column.kind != "date" and column.name in grid.cells:
@@ -72,7 +90,10 @@ def _reads(text: str, cell: object) -> bool:
 
 
 def own_examples(grid: Grid) -> np.ndarray:
-    """Example rows of a blank table that somebody made: ``e.g. M-001``."""
+    """Example rows of a blank table that somebody made: ``e.g. M-001``.
+
+    Array (rows,) of bool: True in such a row.
+    """
 
     def is_example(cell: object) -> bool:
         return isinstance(cell, str) and cell.replace(". ", ".").startswith(EXAMPLES)
@@ -81,7 +102,10 @@ def own_examples(grid: Grid) -> np.ndarray:
 
 
 def drawn_lines(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:
-    """Rows that hold nothing but a line drawn with hyphens or the like."""
+    """Rows that hold nothing but a line drawn with hyphens or the like.
+
+    Arrays (rows,): `count` of filled cells; True in such a row.
+    """
 
     def is_rule(cell: object) -> bool:
         return isinstance(cell, str) and RULE.fullmatch(cell.strip()) is not None
@@ -90,7 +114,10 @@ def drawn_lines(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) ->
 
 
 def remarks(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:
-    """Rows of a single cell that begins like a comment, and such as ``Checked by: | K``."""
+    """Rows of a single cell that begins like a comment, and such as ``Checked by: | K``.
+
+    Arrays (rows,): `count` of filled cells; True in such a row.
+    """
 
     def is_remark(cell: object) -> bool:
         return isinstance(cell, str) and cell.lstrip().startswith(("#", "//"))
@@ -104,7 +131,10 @@ def remarks(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.
 
 
 def units(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:
-    """The row under the headings that gives units and formats only."""
+    """The row under the headings that gives units and formats only.
+
+    Arrays (rows,): `count` of filled cells; True in that row.
+    """
 
     def is_unit(cell: object) -> bool:
         return isinstance(cell, str) and cell.strip("[]() ").casefold() in UNIT_WORDS
@@ -119,6 +149,8 @@ def _first_filled(count: np.ndarray) -> np.ndarray:
 
 def other_headings(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:
     """The row under the headings that puts them otherwise: kinds of cells, another language.
+
+    Arrays (rows,): `count` of filled cells; True in that row.
 
     It has words alone where dates and numbers belong, and its name stands nowhere else.
     """

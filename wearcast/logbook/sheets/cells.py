@@ -93,7 +93,10 @@ def cells_of(column: Sequence[object]) -> Cells:
 
 
 def without(cells: Cells, skipped: np.ndarray) -> Cells:
-    """The cells with nothing in the skipped rows."""
+    """The cells with nothing in the skipped rows.
+
+    Array (rows,) of bool: True in a row to skip.
+    """
     if not (skipped & (cells.codes >= 0)).any():
         return cells
     codes = np.where(skipped, -1, cells.codes)
@@ -131,7 +134,10 @@ def says_no(cell: object) -> bool:
 
 
 def read_names(cells: Cells, declares: bool) -> tuple[np.ndarray, list[Fault]]:
-    """As `read_texts`, and what a spreadsheet program made of names like 3-4 and 4006381333931."""
+    """As `read_texts`, and what a spreadsheet program made of names like 3-4 and 4006381333931.
+
+    Array (rows,) of texts, one a row.
+    """
     dates = [at for at, cell in enumerate(cells.distinct) if isinstance(cell, datetime.date)]
     short = [
         at for at, cell in enumerate(cells.distinct) if declares and _SHORTENED.fullmatch(str(cell))
@@ -148,12 +154,18 @@ def read_names(cells: Cells, declares: bool) -> tuple[np.ndarray, list[Fault]]:
 
 
 def read_texts(cells: Cells) -> np.ndarray:
-    """The cells as texts or names, without blanks around; "" where nothing is."""
+    """The cells as texts or names, without blanks around; "" where nothing is.
+
+    Array (rows,) of texts, one a row.
+    """
     return cells.spread([tidy(text_of(cell)) for cell in cells.distinct], "", object)
 
 
 def read_yes_no(cells: Cells) -> tuple[np.ndarray, list[Fault]]:
-    """The cells as yes (True) or no; nothing is no."""
+    """The cells as yes (True) or no; nothing is no.
+
+    Array (rows,) of bool.
+    """
     words = [fold(text_of(cell)) for cell in cells.distinct]
     bare = [word.strip(_AROUND) or word for word in words]
     yes = [word in YES or word in ALSO_YES for word in bare]
@@ -171,7 +183,10 @@ def read_yes_no(cells: Cells) -> tuple[np.ndarray, list[Fault]]:
 
 
 def read_choices(cells: Cells, column: Column) -> tuple[np.ndarray, list[Fault]]:
-    """The cells as one of the column's choices; "" where nothing is or it is unknown."""
+    """The cells as one of the column's choices; "" where nothing is or it is unknown.
+
+    Array (rows,) of texts, one a row.
+    """
     ours = {fold(choice): choice for choice in column.choices}
     also = ours | {fold(word): choice for word, choice in column.words}
     texts = [tidy(text_of(cell)) for cell in cells.distinct]

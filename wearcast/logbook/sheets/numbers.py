@@ -90,7 +90,10 @@ class Marks:
 
 
 def read_numbers(cells: Cells, column: Column) -> tuple[np.ndarray, list[Fault]]:
-    """The cells as floats, nan where nothing is or it cannot be used, and what was found."""
+    """The cells as floats, nan where nothing is or it cannot be used, and what was found.
+
+    Array (rows,) in the column's unit: hours, days, pieces, money.
+    """
     distinct = np.full(len(cells.distinct), np.nan)
     texts: dict[int, str] = {}
     wrong: list[int] = []

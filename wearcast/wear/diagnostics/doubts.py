@@ -86,7 +86,10 @@ def wear_residuals(name: str, group: ClassSpells, fitted: Fitted) -> np.ndarray:
 
 
 def end_residuals(name: str, group: ClassSpells, fitted: Fitted) -> np.ndarray:
-    """Hazard of all ends that each spell ran through."""
+    """Hazard of all ends that each spell ran through.
+
+    Array (spells,) of hazards: a log of a chance, dimensionless.
+    """
     torn = at_estimate(fitted.laws[1], name, fitted.floors, group.effect_names)
     tear = (group.hours @ np.exp(torn.log_rates[0])) * np.exp(group.effects @ torn.effects[0])
     off = off_chances(fitted.laws[2], name, group)

@@ -44,6 +44,8 @@ def count_ends(residuals: np.ndarray, worn: np.ndarray) -> pd.DataFrame:
 def shape_chance(residuals: np.ndarray, worn: np.ndarray) -> float:
     """Chance of a Weibull to look as far off as this; nan where there are too few ends.
 
+    Arrays (spells,): residuals as hazards (dimensionless), and True where the end was worn.
+
     Pearson's chi-square over the classes of `count_ends` (Akritas, J. Am. Stat. Assoc. 83 (1988)
     222-230, the idea), classes with fewer than 3 fitted ends joined to the next lower.
     """
@@ -58,7 +60,10 @@ def shape_chance(residuals: np.ndarray, worn: np.ndarray) -> float:
 
 
 def shape_words(residuals: np.ndarray, worn: np.ndarray) -> str:
-    """Where the ends lie otherwise than fitted, in words; empty if the shape looks right."""
+    """Where the ends lie otherwise than fitted, in words; empty if the shape looks right.
+
+    Arrays (spells,): residuals as hazards (dimensionless), and True where the end was worn.
+    """
     chance = shape_chance(residuals, worn)
     if not chance < DOUBT:
         return ""

@@ -25,6 +25,8 @@ LONGEST = 0.5
 def settle_shapes(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndarray:
     """Parameters on the life scale: shapes and spreads at their marginal maximum, rates given them.
 
+    Log rates are of wear an hour, the rest logs too.
+
     Parameters
     ----------
     model : WearModel

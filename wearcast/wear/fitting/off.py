@@ -196,12 +196,18 @@ def mean_off(law: OffLaw, name: str) -> tuple[float, float]:
 
 
 def off_chances(law: OffLaw, name: str, group: ClassSpells) -> np.ndarray:
-    """Cumulative hazard of being taken off that each spell of a class went through."""
+    """Cumulative hazard of being taken off that each spell of a class went through.
+
+    Array (spells,): hazard, a log of a chance, dimensionless.
+    """
     return _off_law(law, name, group)[0]
 
 
 def off_hazards(law: OffLaw, name: str, group: ClassSpells) -> np.ndarray:
-    """Hazard of being taken off at the end of each spell of a class [1/h]."""
+    """Hazard of being taken off at the end of each spell of a class [1/h].
+
+    Array (spells,).
+    """
     chances, shape = _off_law(law, name, group)
     return np.asarray(shape * chances / group.hours.sum(axis=1))
 

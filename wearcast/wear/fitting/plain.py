@@ -50,7 +50,10 @@ def known_floors(spells: Spells) -> np.ndarray:
 
 
 def only_floors(spells: Spells, floors: np.ndarray) -> Spells:
-    """The spells with hours on some floors only; hours elsewhere wear nothing."""
+    """The spells with hours on some floors only; hours elsewhere wear nothing.
+
+    `floors`: array (some,) of their numbers.
+    """
     hours = spells.hours[:, floors]
     keep = hours.sum(axis=1) > 0
     machine = np.unique(spells.machine[keep], return_inverse=True)[1]

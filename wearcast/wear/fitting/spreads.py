@@ -172,7 +172,10 @@ class Quadratic(NamedTuple):
 
 
 def quadratic(params: np.ndarray, here: Derivatives) -> Quadratic:
-    """A log-likelihood around an estimate."""
+    """A log-likelihood around an estimate.
+
+    `params`: array (terms,) of logs.
+    """
     least = np.full(len(here.hessian.tips), WIDEST_MACHINES**-2.0)
     return Quadratic(params, here.gradient, lifted(here.hessian.minus(), least), {})
 
@@ -185,7 +188,10 @@ def choose(
     settings: Settings,
     sweeps: int = 2,
 ) -> tuple[Settings, dict[str, np.ndarray]]:
-    """The likeliest settings, axis after axis, and the chances of each axis's choices."""
+    """The likeliest settings, axis after axis, and the chances of each axis's choices.
+
+    The chances are arrays (choices,), one an axis; each sums to 1: a chance a choice.
+    """
     chances = {}
     for _ in range(sweeps):
         for axis in axes:
@@ -209,7 +215,10 @@ def widened(
     settings: Settings,
     chances: Mapping[str, np.ndarray],
 ) -> Posterior:
-    """The posterior at the likeliest settings, widened by what each axis leaves open."""
+    """The posterior at the likeliest settings, widened by what each axis leaves open.
+
+    The chances are arrays (choices,), one an axis; each sums to 1: a chance a choice.
+    """
     best = around.posterior(prior_of(model, centres, settings))
     mean, cov = best.mean.copy(), best.cov.copy()
     for axis in axes:
@@ -230,14 +239,20 @@ def widened(
 
 
 def definite(cov: np.ndarray, least: np.ndarray) -> np.ndarray:
-    """A covariance kept from falling below a tenth of another in any direction."""
+    """A covariance kept from falling below a tenth of another in any direction.
+
+    Arrays (terms, terms) of squares of log rates and the like.
+    """
     floor = 0.1 * least
     values, vectors = np.linalg.eigh((cov + cov.T) / 2 - floor)
     return np.asarray((vectors * np.clip(values, 0, None)) @ vectors.T + floor)
 
 
 def spreads_of(axes: list[Axis], chances: Mapping[str, np.ndarray]) -> dict[str, Spread]:
-    """How much the levels of each effect differ, with the doubt about it."""
+    """How much the levels of each effect differ, with the doubt about it.
+
+    The chances are arrays (choices,), one an axis; each sums to 1: a chance a choice.
+    """
     return {
         axis.name: Spread(tuple(map(float, axis.choices)), tuple(chances[axis.name].tolist()))
         for axis in axes
