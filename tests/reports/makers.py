@@ -173,7 +173,13 @@ def history():
     return SimpleNamespace(
         machines=machines_,
         spells=pd.DataFrame(
-            {"wears_as": "gum", "cause": ["worn", "running"], "in_fit": [True, True]}
+            {
+                "wears_as": "gum",
+                "cause": ["worn", "running"],
+                "in_fit": [True, True],
+                "by": "",
+                "shift": "",
+            }
         ),
         uses=table("""
             machine  site    depot  position     part  date        pieces  cause

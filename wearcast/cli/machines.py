@@ -20,7 +20,8 @@ from wearcast.forecast import Forecast
 from wearcast.reports.fields import OUTPUTS, fields_named
 from wearcast.reports.frames import rows_for_json
 from wearcast.reports.listing import of_site
-from wearcast.reports.texts import likely_causes
+from wearcast.reports.texts import HANDS_TITLE, HANDS_WORDS, likely_causes
+from wearcast.wear.diagnostics.hands import ends_by_hand
 from wearcast.wear.diagnostics.speed_changes import speed_changes
 
 _COLUMNS = ("machine", "site", "wears_as", "pace", "low", "high", "hours_per_week", "silent_days")
@@ -59,13 +60,18 @@ def machines(
     shown = of_site(forecast.machines, forecast.choices)
     shown = shown if every else shown[shown["look"].ne("")]
     changes = _changes(forecast, since)
+    hands = ends_by_hand(forecast.history, forecast.wear)
     if as_json:
         day = forecast.choices.as_of.strftime("%Y-%m-%d")
         rows = rows_for_json("machines", shown)
         changed = rows_for_json("speed_changes", changes)
-        print_json(command="machines", as_of=day, machines=rows, changes=changed)
+        told = rows_for_json("hands", hands)
+        print_json(command="machines", as_of=day, machines=rows, changes=changed, hands=told)
     else:
         _print(forecast, shown, changes, since, every=every, quiet=quiet)
+        if len(hands):
+            print_table(HANDS_TITLE, hands, OUTPUTS["hands"])
+            print_text(HANDS_WORDS)
     print_notes(forecast.told, quiet)
     return exit_code(forecast.told)
 

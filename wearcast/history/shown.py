@@ -90,6 +90,8 @@ def spell_table(
             "silent_since": _dates(cut["silent_day"].to_numpy(dtype=float)),
             "source": cut["source"].to_numpy(dtype=object),
             "row": cut["row"].to_numpy(),
+            "by": cut["by"].to_numpy(dtype=object),
+            "shift": cut["shift"].to_numpy(dtype=object),
             "end_quarter": quarter_of(cut["end_day"].to_numpy(), as_of),
         }
     )

@@ -119,6 +119,7 @@ def _with_ends(begun: pd.DataFrame, ends: pd.DataFrame, last_seen: pd.DataFrame)
         watched=np.fmin(begun["watched"], finish),
         ended=np.where(goes_on, np.where(observed, action, ""), at_last),
         cause=np.where(goes_on, np.where(observed, placed(ends["cause"], at, ""), ""), "running"),
+        **{name: placed(ends[name], at, "") for name in ("by", "shift")},
         sure=begun["sure"] & sure_end,
         sure_end=sure_end & goes_on,
         same_part=placed(ends["part"], at, "") == begun["part"].to_numpy(),

@@ -70,8 +70,8 @@ class History:
     pieces, end_turns (end-for-end turns during the spell), in_fit (bool), forward (bool),
     silent_since (the last change that its site has written; NaT: none), source and row (of the
     change that began it, or ended it where none did), end_quarter (0: the 91 days that end with
-    as-of, 1: the 91 before, ...), partner (bool: an edge at another position of the same machine
-    and kind ended on the same day).
+    as-of, 1: the 91 before, ...), by and shift (of the change that ended it, as written), partner
+    (bool: an edge at another position of the same machine and kind ended on the same day).
 
     A spell cut at a set-aside change has cause and ended "". A running spell ends at as-of or, on
     a machine whose meter is silent, where its curve does. The first spell of a position has a

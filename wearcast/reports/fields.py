@@ -155,6 +155,18 @@ SPEED_CHANGES = (
     Field("chance", "share", "Chance", "How often chance alone makes one machine change so much."),
     Field("sure", "text", "Sure", "yes: in 1 of 20 fleets without a change any would be told."),
 )
+HANDS = (
+    Field("kind", "text", "Of", "by: who wrote the change; shift: the shift it was made in."),
+    Field("who", "text", "Who", "As written in the logbook."),
+    Field("ends", "count", "Ends", "Edges whose end bears it."),
+    Field("torn", "count", "Torn", "Of these, torn."),
+    Field("torn_times", "number", "Tears", "Damage an hour over the others', like for like."),
+    *range_of("torn_low", "torn_high", "that"),
+    Field("worn", "count", "Worn", "Of these, worn."),
+    Field("life_times", "number", "Life", "Life of a worn edge over the others', like for like."),
+    *range_of("life_low", "life_high", "that"),
+    Field("told", "text", "Says", "Only what chance would not bring in 19 of 20 logs."),
+)
 DUE = (
     MACHINE,
     SITE,
@@ -265,6 +277,7 @@ OUTPUTS: dict[str, tuple[Field, ...]] = {
     "units": UNITS,
     "sensitivity": SENSITIVITY,
     "site_causes": SITE_CAUSES,
+    "hands": HANDS,
     "part_choice": PART_CHOICE,
     "swaps": SWAPS,
     "side_by_side": SIDE_BY_SIDE,

@@ -89,6 +89,12 @@ LIKELY_CAUSES = {
     ),
 }
 
+HANDS_TITLE = "Torn and worn edges by who changed them, and by shift"
+HANDS_WORDS = (
+    "Who changes an edge is not always who wore or tore it, and a name on few ends says nothing. "
+    "Records about people fall under the law and the rules of the workplace: ask before using them."
+)
+
 
 def likely_causes(look: str) -> str:
     """What to look at on a machine whose wear stands out, in common practice; blank for others."""

@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 from scipy.stats import binom, kstest
 
-from wearcast.wear.diagnostics.speed_changes import ALARM, _sure, speed_changes
+from wearcast.wear.diagnostics.speed_changes import ALARM, speed_changes, sure_ones
 
 FIRST, DAYS = pd.Timestamp("2025-01-01"), 720
 RATE, SHAPE = 0.05, 2.0
@@ -73,6 +73,6 @@ def test_few_ends_are_not_compared():
 
 def test_the_more_machines_the_less_likely_each_must_be():
     # Holm: 0.01 of 3 and 0.02 of the 2 left are within 0.05, 0.2 is not.
-    assert _sure(np.array([0.02, 0.01, 0.2])).tolist() == [True, True, False]
-    assert _sure(np.array([0.02, 0.02, 0.2])).tolist() == [False, False, False]
+    assert sure_ones(np.array([0.02, 0.01, 0.2])).tolist() == [True, True, False]
+    assert sure_ones(np.array([0.02, 0.02, 0.2])).tolist() == [False, False, False]
     assert ALARM == 0.05

@@ -10,6 +10,7 @@ from tests.wear.fleet import choices, history_of
 from tests.wear.published import NIST, lives
 from tests.wear.test_fit import BLADE, spells_of
 from wearcast.wear.fit import fit_wear
+from wearcast.wear.tables import floors as floors_room
 from wearcast.wear.tables.floors import hours_to_change
 
 
@@ -96,3 +97,13 @@ def test_basis_says_how_much_of_the_prior_variance_is_left_and_counts_worn_ends(
     assert narrowed_by_few > 0
     row = hole.floor_table.set_index(["wears_as", "floor"]).loc[("hard blade", "tile")]
     assert (row["spells"], row["basis"]) == (0, "blended")
+
+
+def test_few_worn_ends_are_never_called_measured(fleet, wear, monkeypatch):
+    rows = wear.floor_table[wear.floor_table["basis"].eq("measured")]
+    assert rows["worn"].min() >= floors_room.FEWEST_WORN
+    history, parts, _ = fleet
+    most = wear.floor_table["worn"].max()
+    monkeypatch.setattr(floors_room, "FEWEST_WORN", most)
+    again = fit_wear(history, parts, choices()).floor_table
+    assert set(again.loc[again["worn"] < most, "basis"]) <= {"blended", "typical"}

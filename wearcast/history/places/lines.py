@@ -63,6 +63,9 @@ def _kind_of(name: str) -> str:
     return next(found, "other")
 
 
+_TOLD = ("position", "part", "cause", "pieces", "by", "shift", "observed", "source", "row")
+
+
 def order_lines(
     book: Logbook, places: pd.DataFrame, meters: Meters, stations: Stations, new: Floats
 ) -> pd.DataFrame:
@@ -71,7 +74,8 @@ def order_lines(
     Columns: place, machine (code), position, carried, pieces, order (0, 1 ... over all), day,
     run [h], on_curve, early (bool: before the machine's first meter value), misread (bool: meter
     values were written around it), outfit, newcomer (bool: by then the machine had come with
-    unused parts; `new`, array (machines,), says when), action, part, cause, observed, source, row.
+    unused parts; `new`, array (machines,), says when), action, part, cause, by, shift,
+    observed, source, row.
     """
     changes = book.changes
     place = pd.MultiIndex.from_arrays([stations.names[places["machine"]], places["position"]])
@@ -82,10 +86,7 @@ def order_lines(
             "day": day_numbers(changes["date"]),
             "run": np.nan_to_num(meters.change_hours),
             "action": changes["action"].where(changes["observed"], "").to_numpy(dtype=object),
-            **{
-                name: changes[name].to_numpy()
-                for name in ("position", "part", "cause", "pieces", "observed", "source", "row")
-            },
+            **{name: changes[name].to_numpy() for name in _TOLD},
         }
     )[changes["date"].notna().to_numpy()]
     lines = lines.assign(rank=lines["action"].map(ACTION_ORDER))

@@ -218,6 +218,13 @@ TABLES: tuple[Table, ...] = (
                 high=100,
                 also=("quantity", "qty", "number of pieces"),
             ),
+            Column(
+                "by",
+                "name",
+                "who did it, in a name or a mark; blank: not written",
+                also=("done by", "changed by", "fitted by"),
+            ),
+            Column("shift", "name", "the shift in which it was done; blank: not written"),
         ),
         also=("change", "part changes", "parts changed", "work done"),
     ),

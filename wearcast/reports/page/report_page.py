@@ -22,11 +22,14 @@ from wearcast.reports.page.paper import PageTable, drawings, filled, table_of, t
 from wearcast.reports.texts import (
     CAUTIONS,
     GLOSSARY,
+    HANDS_TITLE,
+    HANDS_WORDS,
     METHOD,
     assumptions,
     likely_causes,
     without_price,
 )
+from wearcast.wear.diagnostics.hands import ends_by_hand
 from wearcast.wear.diagnostics.lasting import lasting_curves
 
 if TYPE_CHECKING:
@@ -113,6 +116,7 @@ def page_html(
         assumptions=assumptions(forecast),
         method=METHOD,
         glossary=GLOSSARY,
+        hands=(HANDS_TITLE, HANDS_WORDS),
         cautions=CAUTIONS,
         blank_lines=range(BLANK_LINES),
     )
@@ -142,6 +146,8 @@ def page_tables(
     choice = rivals(forecast.part_choice)
     tables["parts"] = table_with(fields_named("part_choice", _SETS["part_choice"]), choice, "")
     tables["effects"] = table_with(OUTPUTS["effects"], effects_shown(forecast.wear), "")
+    hands = ends_by_hand(forecast.history, forecast.wear)
+    tables["hands"] = table_with(OUTPUTS["hands"], hands, "") if len(hands) else None
     tables["machines"] = _machine_table(of_site(forecast.machines, choices))
     tables["changed"] = None
     if changed is not None:

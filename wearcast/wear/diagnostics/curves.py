@@ -2,9 +2,8 @@
 
 import numpy as np
 import pandas as pd
-from scipy.stats import norm
 
-_Z90 = float(norm.ppf(0.95))
+from wearcast.wear.priors import Z90
 
 
 def product_limit(
@@ -53,7 +52,7 @@ def product_limit(
     with np.errstate(divide="ignore", invalid="ignore"):
         greenwood = np.cumsum(ended / (at_risk * (at_risk - ended)))
         error = good * np.sqrt(greenwood)
-        swing = _Z90 * np.sqrt(greenwood) / np.log(good)
+        swing = Z90 * np.sqrt(greenwood) / np.log(good)
         low, high = good ** np.exp(-swing), good ** np.exp(swing)
     open_end = good > 0
     return pd.DataFrame(

@@ -90,10 +90,16 @@ def end_residuals(name: str, group: ClassSpells, fitted: Fitted) -> np.ndarray:
 
     Array (spells,) of hazards: a log of a chance, dimensionless.
     """
-    torn = at_estimate(fitted.laws[1], name, fitted.floors, group.effect_names)
-    tear = (group.hours @ np.exp(torn.log_rates[0])) * np.exp(group.effects @ torn.effects[0])
     off = off_chances(fitted.laws[2], name, group)
-    return np.asarray(wear_residuals(name, group, fitted) + tear + off)
+    wear = wear_residuals(name, group, fitted)
+    return np.asarray(wear + tear_residuals(name, group, fitted) + off)
+
+
+def tear_residuals(name: str, group: ClassSpells, fitted: Fitted) -> np.ndarray:
+    """Hazard of damage that each spell ran through; array (spells,)."""
+    torn = at_estimate(fitted.laws[1], name, fitted.floors, group.effect_names)
+    hours = group.hours @ np.exp(torn.log_rates[0])
+    return np.asarray(hours * np.exp(group.effects @ torn.effects[0]))
 
 
 def lasting_too_long(spells: Mapping[str, ClassSpells], fitted: Fitted) -> pd.Index:

@@ -18,6 +18,7 @@ import pandas as pd
 from scipy.special import chdtrc
 
 from wearcast.history.story import History
+from wearcast.wear.priors import Z90
 from wearcast.wear.records import Wear
 from wearcast.wear.streams import machine_stream
 
@@ -38,7 +39,6 @@ COLUMNS = [
     "chance",
     "sure",
 ]
-_Z90 = 1.645
 
 
 class _Ends(NamedTuple):
@@ -87,7 +87,7 @@ def speed_changes(
         if enough.any():
             rows.append((str(name), *_best(str(name), ends, days, enough, since is None, seed)))
     frame = pd.DataFrame(rows, columns=COLUMNS[:-1])
-    return frame.assign(sure=_sure(frame["chance"].to_numpy(float)))
+    return frame.assign(sure=sure_ones(frame["chance"].to_numpy(float)))
 
 
 def _loaded(history: History, wear: Wear) -> pd.DataFrame:
@@ -149,7 +149,7 @@ def _best(
     if looked:
         chance = _chance_of_best(name, ends, enough, scores[at], seed)
     log, spread = _log_times(ends.before[at], ends.share[at], ends)
-    times, low, high = np.exp([log, log - _Z90 * spread, log + _Z90 * spread])
+    times, low, high = np.exp([log, log - Z90 * spread, log + Z90 * spread])
     before = int(ends.before[at].sum())
     return (days[at], before, int(ends.worn.sum()) - before, times, low, high, chance)
 
@@ -187,8 +187,8 @@ def _log_times(before: np.ndarray, share: np.ndarray, ends: _Ends) -> tuple[floa
     return float(log), float(spread**-0.5)
 
 
-def _sure(chances: np.ndarray) -> np.ndarray:
-    """Which changes stand though so many machines were looked at (Holm 1979; remembered)."""
+def sure_ones(chances: np.ndarray) -> np.ndarray:
+    """Which of some chances (array) stand though so many were looked at (Holm 1979; remembered)."""
     order = np.argsort(chances, kind="stable")
     still = chances[order] * (len(chances) - np.arange(len(chances))) <= ALARM
     sure = np.zeros(len(chances), bool)
