@@ -62,7 +62,7 @@ def test_replacements_by_age_have_the_published_mean(engines):
     assert uses["pieces"].sum() == 48
     ages = (uses["date"] - FIRST).dt.days.to_numpy()
     pieces = uses["pieces"].to_numpy()
-    last = engines.machines["hours"].to_numpy()
+    last = (engines.machines["last_date"] - FIRST).dt.days.to_numpy()
     for age, published in MCF.items():
         at = np.unique(ages[ages <= age])
         mean = sum(pieces[ages == day].sum() / (last >= day).sum() for day in at)
