@@ -43,6 +43,7 @@ def forecast(**changed):
         wear=SimpleNamespace(
             classes=("gum", "nylon"), kinds=("blade", "brush"), told=(), effect_table=effects(),
             blocks=(), spells={}, floors=("concrete", "vinyl"),
+            worn=SimpleNamespace(terms=(), mean=np.zeros(0)),
         ),
         history=history(),
         order=order(),
@@ -174,13 +175,17 @@ def history():
         machines=machines_,
         spells=pd.DataFrame(
             {
+                "machine": "M1",
                 "wears_as": "gum",
                 "cause": ["worn", "running"],
+                "start": pd.to_datetime(["2026-01-05", "2026-02-05"]),
+                "end": pd.to_datetime(["2026-02-05", "2026-10-31"]),
                 "in_fit": [True, True],
                 "by": "",
                 "shift": "",
             }
         ),
+        exposure=pd.DataFrame({"concrete": [40.0, 200.0], "vinyl": [10.0, 50.0]}),
         uses=table("""
             machine  site    depot  position     part  date        pieces  cause
             M1       Hall A  north  front blade  BL-1  2026-02-05  1       worn

@@ -76,3 +76,10 @@ def test_the_more_machines_the_less_likely_each_must_be():
     assert sure_ones(np.array([0.02, 0.01, 0.2])).tolist() == [True, True, False]
     assert sure_ones(np.array([0.02, 0.02, 0.2])).tolist() == [False, False, False]
     assert ALARM == 0.05
+
+
+def test_the_quick_way_tells_the_same_machines_with_the_same_chances():
+    history, wear = fleet(12, seed=6, faster=1.4)
+    whole, quick = (speed_changes(history, wear, every=every) for every in (True, False))
+    assert 0 < whole["sure"].sum() < len(whole)
+    pd.testing.assert_frame_equal(whole[whole["sure"]], quick[quick["sure"]])

@@ -16,9 +16,10 @@ from wearcast.reports.frames import FEW_ROWS, problems_frame
 from wearcast.reports.listing import cost_by, of_site
 from wearcast.reports.order.lines import lines_to_order
 from wearcast.reports.order.timeline import Timeline, timeline_of
-from wearcast.reports.page import charts, wear_charts
+from wearcast.reports.page import charts, speed_chart, wear_charts
 from wearcast.reports.page.answers import answers
 from wearcast.reports.page.paper import PageTable, drawings, filled, table_of, table_with
+from wearcast.reports.page.speed_chart import sure_changes
 from wearcast.reports.texts import (
     CAUTIONS,
     GLOSSARY,
@@ -31,6 +32,7 @@ from wearcast.reports.texts import (
 )
 from wearcast.wear.diagnostics.hands import ends_by_hand
 from wearcast.wear.diagnostics.lasting import lasting_curves
+from wearcast.wear.diagnostics.speed_over_time import speed_over_time
 
 if TYPE_CHECKING:
     from wearcast.backtesting.backtest import Backtest
@@ -60,6 +62,7 @@ _SETS = {
                "running", "basis"),
     "machines": ("machine", "site", "wears_as", "pace", "low", "high", "look", "hours_per_week",
                  "silent_days"),
+    "changes": ("machine", "since", "ends_before", "ends_after", "times", "low", "high"),
     "part_choice": ("position", "deck", "floor", "part", "cost_per_100h", "low", "high",
                     "chance_cheapest", "break_even"),
     "edges": ("site", "wears_as", "parts_spent", "edges_used", "edges_available",
@@ -96,6 +99,7 @@ def page_html(
         Why sites cost more or less than the fleet, see `wearcast.reports.causes.causes_of`.
     """
     timeline = timeline or timeline_of(forecast)
+    changes = sure_changes(forecast)
     return filled(
         "page/report.html.jinja",
         run=run,
@@ -104,10 +108,10 @@ def page_html(
         first=first_words(forecast),
         thin=thin_words(forecast),
         brief=brief(forecast),
-        tables=page_tables(forecast, changed),
+        tables=page_tables(forecast, changed) | {"changes": _changes_table(changes)},
         due=due_tables(due_groups(forecast)),
         sheets=[(site, due_tables(groups)) for site, groups in due_sheets(forecast)],
-        charts=page_charts(forecast, backtest, timeline),
+        charts=page_charts(forecast, backtest, timeline, changes),
         floor_charts=floor_charts(forecast),
         answers=answers(forecast, causes),
         doubts=doubts(forecast.told),
@@ -174,12 +178,20 @@ def _machine_table(machines: pd.DataFrame) -> PageTable:
     return table_with((*fields, CAUSES), told, "machines")
 
 
+def _changes_table(changes: pd.DataFrame) -> PageTable:
+    """The machines whose wear speed changed."""
+    return table_with(fields_named("speed_changes", _SETS["changes"]), changes, "")
+
+
 def page_charts(
-    forecast: "Forecast", backtest: "Backtest | None", timeline: Timeline
+    forecast: "Forecast", backtest: "Backtest | None", timeline: Timeline, changes: pd.DataFrame
 ) -> dict[str, Markup]:
     """Every chart of the page by name, ready to stand in it."""
     currency, choices = forecast.choices.currency, forecast.choices
+    changed = changes["machine"].astype(str).tolist()[: speed_chart.MOST]
+    speeds = speed_over_time(forecast.history, forecast.wear, changed)
     drawn = {
+        "speed": speed_chart.speed_chart(changes, speeds),
         "stock": charts.stock_chart(timeline),
         "lasting": wear_charts.lasting_chart(lasting_curves(forecast.wear)),
         "machines": wear_charts.pace_chart(of_site(forecast.machines, choices)),

@@ -39,9 +39,11 @@ COLUMNS = [
     "chance",
     "sure",
 ]
+_SLACK = 0.3
+"""The law of the score is one of many ends."""
 
 
-class _Ends(NamedTuple):
+class Ends(NamedTuple):
     """A machine's worn ends and hazards before the days that may split them."""
 
     shapes: np.ndarray
@@ -54,8 +56,25 @@ class _Ends(NamedTuple):
     """int array (classes,)"""
 
 
+class _Split(NamedTuple):
+    """A machine's ends, the days that may split them and how well each does."""
+
+    name: str
+    ends: Ends
+    days: pd.DatetimeIndex
+    enough: np.ndarray
+    """bool array (days,): worn ends enough on both sides"""
+    scores: np.ndarray
+    """array (days,); -1 where there are too few"""
+
+
 def speed_changes(
-    history: History, wear: Wear, since: pd.Timestamp | None = None, seed: int = 1
+    history: History,
+    wear: Wear,
+    since: pd.Timestamp | None = None,
+    seed: int = 1,
+    *,
+    every: bool = True,
 ) -> pd.DataFrame:
     """Each machine's wear speed before and after a day.
 
@@ -68,6 +87,9 @@ def speed_changes(
         The day; without it the day of each machine that splits its ends best.
     seed : int
         Of what chance alone finds, where the day is looked for.
+    every : bool
+        False: chance is drawn only where the change can be sure; it is 1 for the others. Which are
+        sure is the same, and known many times sooner.
 
     Returns
     -------
@@ -76,21 +98,32 @@ def speed_changes(
         (90 %), chance (of so large a change by chance alone), sure (bool: not one machine in 20
         such fleets would be told by chance); a row a machine with ends enough on both sides.
     """
-    spells = _loaded(history, wear)
-    rows = []
-    for name, own in spells.groupby("machine", sort=True):
+    found = []
+    for name, own in with_load(history, wear).groupby("machine", sort=True):
         days = _days(own) if since is None else pd.DatetimeIndex([since])
-        ends = _ends_of(own, days)
+        ends = ends_before(own, days)
         enough = (ends.before.sum(axis=1) >= FEWEST_ENDS) & (
             ends.worn.sum() - ends.before.sum(axis=1) >= FEWEST_ENDS
         )
         if enough.any():
-            rows.append((str(name), *_best(str(name), ends, days, enough, since is None, seed)))
-    frame = pd.DataFrame(rows, columns=COLUMNS[:-1])
-    return frame.assign(sure=sure_ones(frame["chance"].to_numpy(float)))
+            scores = np.where(enough, _score(ends.before, ends.share, ends), -1.0)
+            found.append(_Split(str(name), ends, days, enough, scores))
+    # A day that was looked for is no surer than the same day given, whose chance needs no drawing.
+    given = chdtrc(1, np.array([one.scores.max() for one in found]))
+    chance = given
+    if since is None:
+        drawn = every | sure_ones(given * _SLACK)
+        chance = np.array(
+            [
+                _chance_of_best(one, seed) if it else 1.0
+                for one, it in zip(found, drawn, strict=True)
+            ]
+        )
+    frame = pd.DataFrame([_told(one) for one in found], columns=COLUMNS[:-2])
+    return frame.assign(chance=chance, sure=sure_ones(chance))
 
 
-def _loaded(history: History, wear: Wear) -> pd.DataFrame:
+def with_load(history: History, wear: Wear) -> pd.DataFrame:
     """The spells that can be used, with the hazard that each took at pace 1."""
     spells = history.spells
     used = spells["in_fit"].astype(bool) & spells["start"].notna() & spells["end"].notna()
@@ -112,7 +145,7 @@ def _days(own: pd.DataFrame) -> pd.DatetimeIndex:
     return pd.date_range(own["start"].min(), own["end"].max(), freq="MS")
 
 
-def _ends_of(own: pd.DataFrame, days: pd.DatetimeIndex) -> _Ends:
+def ends_before(own: pd.DataFrame, days: pd.DatetimeIndex) -> Ends:
     """Hazards and ends of a machine before each of the days."""
     names, classes = np.unique(own["wears_as"].to_numpy(str), return_inverse=True)
     start, end = own["start"].to_numpy(), own["end"].to_numpy()
@@ -125,10 +158,10 @@ def _ends_of(own: pd.DataFrame, days: pd.DatetimeIndex) -> _Ends:
     flags = (classes[:, None] == np.arange(len(names))).astype(int)
     whole = np.maximum(own["load"].to_numpy(float) @ flags, 1e-300)
     shapes = np.array([shape[classes == number][0] for number in range(len(names))])
-    return _Ends(shapes, load @ flags / whole, ended @ flags, worn @ flags)
+    return Ends(shapes, load @ flags / whole, ended @ flags, worn @ flags)
 
 
-def _score(before: np.ndarray, share: np.ndarray, ends: _Ends) -> np.ndarray:
+def _score(before: np.ndarray, share: np.ndarray, ends: Ends) -> np.ndarray:
     """Score statistic of each split for a change of speed: chi-square of 1 where there is none.
 
     Arrays (..., days, classes) give (..., days).
@@ -139,24 +172,19 @@ def _score(before: np.ndarray, share: np.ndarray, ends: _Ends) -> np.ndarray:
     return np.asarray(np.divide(slope**2, spread, out=np.zeros_like(slope), where=spread > 1e-9))
 
 
-def _best(
-    name: str, ends: _Ends, days: pd.DatetimeIndex, enough: np.ndarray, looked: bool, seed: int
-) -> tuple[object, ...]:
-    """The day that splits best, what changed there, and the chance of it."""
-    scores = np.where(enough, _score(ends.before, ends.share, ends), -1.0)
-    at = int(np.argmax(scores))
-    chance = float(chdtrc(1, scores[at]))
-    if looked:
-        chance = _chance_of_best(name, ends, enough, scores[at], seed)
+def _told(split: _Split) -> tuple[object, ...]:
+    """The day that splits best and what changed there: `COLUMNS` without the chances."""
+    at, ends = int(np.argmax(split.scores)), split.ends
     log, spread = _log_times(ends.before[at], ends.share[at], ends)
     times, low, high = np.exp([log, log - Z90 * spread, log + Z90 * spread])
     before = int(ends.before[at].sum())
-    return (days[at], before, int(ends.worn.sum()) - before, times, low, high, chance)
+    return (split.name, split.days[at], before, int(ends.worn.sum()) - before, times, low, high)
 
 
-def _chance_of_best(name: str, ends: _Ends, enough: np.ndarray, score: float, seed: int) -> float:
+def _chance_of_best(split: _Split, seed: int) -> float:
     """How often chance alone finds a split so good: ends laid evenly over the hazard."""
-    stream = machine_stream(seed, name, "change of wear speed")
+    ends = split.ends
+    stream = machine_stream(seed, split.name, "change of wear speed")
     steps = np.diff(ends.share, axis=0, prepend=0.0, append=1.0).clip(min=0.0)
     drawn = np.stack(
         [
@@ -166,11 +194,11 @@ def _chance_of_best(name: str, ends: _Ends, enough: np.ndarray, score: float, se
         axis=-1,
     )
     before = drawn.cumsum(axis=1)[:, :-1]
-    best = _score(before, ends.share, ends)[:, enough].max(axis=1)
-    return float((1 + (best >= score).sum()) / (1 + TRIES))
+    best = _score(before, ends.share, ends)[:, split.enough].max(axis=1)
+    return float((1 + (best >= split.scores.max()).sum()) / (1 + TRIES))
 
 
-def _log_times(before: np.ndarray, share: np.ndarray, ends: _Ends) -> tuple[float, float]:
+def _log_times(before: np.ndarray, share: np.ndarray, ends: Ends) -> tuple[float, float]:
     """Log of speed after over before by conditional likelihood, and its standard error."""
     k, n, log = ends.shapes, ends.worn, 0.0
     odds = np.maximum(1 - share, 1e-12) / np.maximum(share, 1e-12)
