@@ -43,6 +43,16 @@ def test_nothing_is_loaded_before_it_is_asked_for():
     assert subprocess.run([sys.executable, "-c", code], timeout=60).returncode == 0
 
 
+def test_a_run_does_not_load_what_it_hardly_uses():
+    """Half a second a process: statsmodels and scipy.stats come when a fit's results are asked."""
+    code = (
+        "import sys, wearcast.reports.parcel, wearcast.reports.page.report_page, wearcast.forecast,"
+        "wearcast.backtesting.backtest;"
+        "sys.exit(bool({'statsmodels', 'scipy.stats'} & {*sys.modules}))"
+    )
+    assert subprocess.run([sys.executable, "-c", code], timeout=60).returncode == 0
+
+
 def test_dir_shows_every_public_name():
     assert set(wearcast.__all__) <= set(dir(wearcast))
 

@@ -9,11 +9,10 @@ draws, so they agree with each other.
 """
 
 from dataclasses import dataclass, field, replace
-from typing import Unpack, cast
+from typing import TYPE_CHECKING, Unpack, cast
 
 import numpy as np
 import pandas as pd
-from statsmodels.iolib.summary import Summary
 
 from wearcast.decisions.costing.edge_losses import edge_losses
 from wearcast.decisions.costing.floor_costs import with_cost
@@ -22,7 +21,6 @@ from wearcast.decisions.money import year_cost
 from wearcast.decisions.one_site import site_cost
 from wearcast.decisions.orders import order_lines, plan_orders
 from wearcast.decisions.parts import cheapest_parts
-from wearcast.fit_summary import summary_frame, summary_text
 from wearcast.history.quarters import YEAR_DAYS
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook
@@ -35,6 +33,9 @@ from wearcast.outlook.walk import walk_ahead
 from wearcast.told import Problem, under_headings, with_sources
 from wearcast.wear.fit import fit_wear
 from wearcast.wear.records import Wear
+
+if TYPE_CHECKING:
+    from statsmodels.iolib.summary import Summary
 
 _MARGIN_DAYS = 14
 _LATEST_ORDER_DAY = 35
@@ -54,12 +55,16 @@ class Fit:
     asked: Asked = field(default_factory=Asked)
     """The options that the choices were made of."""
 
-    def summary(self) -> Summary:
+    def summary(self) -> "Summary":
         """Hours that an edge lasts by wear class and floor, with ranges and basis, as text."""
+        from wearcast.fit_summary import summary_text  # statsmodels takes long to import
+
         return summary_text(self.book, self.choices, self.wear)
 
     def summary_frame(self) -> pd.DataFrame:
         """The same as a frame, see `wearcast.fit_summary.summary_frame`."""
+        from wearcast.fit_summary import summary_frame
+
         return summary_frame(self.wear)
 
     def __repr__(self) -> str:

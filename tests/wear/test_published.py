@@ -18,6 +18,7 @@ from tests.wear.published import (
 )
 from wearcast.wear.fitting.model import WearModel
 from wearcast.wear.fitting.plain import fit_plain_class
+from wearcast.wear.fitting.results import Estimate
 from wearcast.wear.likelihood import Spells
 
 
@@ -75,7 +76,7 @@ def test_mean_and_sd_match_nist_8_4_1_3():
 )
 def test_standard_errors_match_the_recomputed_ones(text, scale_error, shape_error):
     scale, shape, _, fit = weibull(text)
-    results = fit.model.results(fit.params, fit.cov)
+    results = Estimate(fit.model, fit.params, fit.cov).results()
     # Delta method: the parameters are logs.
     assert results.bse * [scale, shape] == pytest.approx([scale_error, shape_error], rel=1e-4)
 

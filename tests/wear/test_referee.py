@@ -59,7 +59,7 @@ def test_a_fleet_without_pace_agrees_with_lifelines(alike, name):
     referee = WeibullAFTFitter().fit(frame, "hours", "worn")
     theirs = referee.params_["lambda_"]
     fit = wear.fits[name]
-    named = dict(zip(fit.model.terms, fit.params, strict=True))
+    named = dict(zip(fit.model.exog_names, fit.params, strict=True))
     first = -named[f"log rate[{name}, {base}]"]
     assert first == pytest.approx(theirs["Intercept"], abs=5e-5)
     for place in others:

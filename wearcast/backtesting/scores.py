@@ -5,7 +5,7 @@ its mean: that is the spread of independent events, the usual first guess.
 """
 
 import numpy as np
-from scipy.stats import poisson
+from scipy.special import pdtr, pdtrik
 
 from wearcast.outlook.use import sorted_quantile
 
@@ -33,9 +33,18 @@ def mean_loss(actual: float, sample: np.ndarray) -> float:
     return float(pinball(actual, whole_quantiles(sample, LEVELS), LEVELS).mean())
 
 
+def poisson_quantiles(levels: np.ndarray, mean: float) -> np.ndarray:
+    """Fewest counts that a Poisson number exceeds no oftener than asked; arrays (levels,)."""
+    if mean <= 0:
+        return np.zeros(len(levels))
+    above = np.ceil(pdtrik(levels, mean))
+    below = np.maximum(above - 1, 0.0)  # the inverse is exact only to rounding
+    return np.where(pdtr(below, mean) >= levels, below, above)
+
+
 def poisson_loss(actual: float, mean: float) -> float:
     """Mean pinball loss over `LEVELS` of a Poisson count with a mean."""
-    return float(pinball(actual, poisson.ppf(LEVELS, mean), LEVELS).mean())
+    return float(pinball(actual, poisson_quantiles(LEVELS, mean), LEVELS).mean())
 
 
 def whole_quantiles(sample: np.ndarray, levels: np.ndarray) -> np.ndarray:

@@ -6,7 +6,7 @@ figure.
 """
 
 import pandas as pd
-from scipy.stats import binom
+from scipy.special import bdtr, bdtrc
 
 from wearcast.backtesting.summary import ALL
 from wearcast.told import Problem
@@ -56,14 +56,14 @@ def _inside(rows: pd.DataFrame) -> int:
 
 def _seldom(rows: pd.DataFrame, groups: int) -> bool:
     """Whether the truth lay inside too seldom for bad luck."""
-    return bool(binom.cdf(_inside(rows), len(rows), 0.9) < IMPLAUSIBLE / groups)
+    return bool(bdtr(_inside(rows), len(rows), 0.9) < IMPLAUSIBLE / groups)
 
 
 def _worse(rows: pd.DataFrame) -> bool:
     """Whether last year's use would surely have been better."""
     missed_more = int((rows["loss"] > rows["loss_last_year"]).sum())
     much = rows["loss"].sum() > WORSE * rows["loss_last_year"].sum()
-    return bool(much and binom.sf(missed_more - 1, len(rows), 0.5) < SURE)
+    return bool(much and bdtrc(missed_more - 1, len(rows), 0.5) < SURE)
 
 
 def _seldom_words(rows: pd.DataFrame) -> str:

@@ -31,6 +31,7 @@ from wearcast.wear.fitting.masked import Laws, unmask
 from wearcast.wear.fitting.model import WearModel
 from wearcast.wear.fitting.off import fit_off
 from wearcast.wear.fitting.plain import fit_plain
+from wearcast.wear.fitting.results import LazyResults
 from wearcast.wear.gather import Gathered, gather, joined, some_spells, spells_for, without
 from wearcast.wear.habits import fit_habits, paired_shares
 from wearcast.wear.pace import machine_paces
@@ -271,7 +272,7 @@ def _wear(
         floor_table=floor_table,
         machine_table=paces.sort_values(["machine", "wears_as"], kind="stable", ignore_index=True),
         edge_table=count_edges_used(used, gathered.catalogue),
-        fits=fits[0].results,
+        fits=LazyResults(fits[0].estimates),
         told=(*told_of_bounds(floor_table, bound), *told),
         effect_table=effect_rows((name, ("front", "turning"), fits[0].block) for name in kinds),
         place_effects=gathered.places,

@@ -104,10 +104,9 @@ def mean_life(log_rate: np.ndarray, log_shape: np.ndarray | float) -> np.ndarray
 
 
 def wear_at(log_load: np.ndarray, one_over_shape: np.ndarray) -> np.ndarray:
-    """Wear at which the cumulative hazard is as given, ``H^(1/k)``; arrays of any shape.
+    """Wear at which the cumulative hazard is as given, ``H^(1/k)``.
 
-    They broadcast: log of the hazard (dimensionless), ``1/k``.
-
+    Arrays of any shape that broadcast: log of the hazard (dimensionless), ``1/k``.
     exp(log) in single precision runs many times faster than a power, and is as good to 1e-6.
     """
     return np.asarray(np.exp(one_over_shape * log_load))

@@ -12,8 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
-from scipy.special import gammainc, gammaincc
-from scipy.stats import chi2, norm
+from scipy.special import gammainc, gammaincc, gammaincinv, ndtri
 
 from wearcast.wear.causes import LAWS
 from wearcast.wear.life import load, mean_hazard, speed_of
@@ -251,13 +250,13 @@ def _table_draws(block: Block, machines: int) -> np.ndarray:
     """
     rng = machine_stream(0, "", f"machine table {block.name}")
     even = (np.arange(PAIRS) + 0.5) / PAIRS
-    normal = norm.ppf(0.5 + even / 2)
+    normal = ndtri(0.5 + even / 2)
     normal /= np.sqrt(np.mean(normal**2))
     noise = rng.permuted(np.tile(normal[:, None], len(block.mean)), axis=0)
     noise *= rng.choice([-1.0, 1.0], noise.shape)
     if machines:
         free = machines + 2
-        noise *= np.sqrt(free / chi2.ppf(rng.permutation(even), free))[:, None]
+        noise *= np.sqrt(free / (2 * gammaincinv(free / 2, rng.permutation(even))))[:, None]
     return spread_out(block, np.vstack([noise, -noise]))
 
 

@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
-from scipy.stats import norm
+from scipy.special import ndtri
 
-Z90 = float(norm.ppf(0.95))
+Z90 = float(ndtri(0.95))
 """Standard deviations from the middle to the end of a 90 % range."""
 
 TYPICAL_HOURS = {"blade": 110.0, "brush": 400.0, "pad": 20.0}

@@ -5,6 +5,7 @@ multiplier), ``v`` the spread (variance) of the pace, ``r`` wear a run hour on a
 A *term* is a column of the one design matrix: ``log r = X @ beta``.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -167,7 +168,7 @@ class Wear:
     edge_table: pd.DataFrame
     """DataFrame: site x wear class: site, wears_as, parts_spent, edges_used, edges_available,
     mean_edges_used."""
-    fits: dict[str, Any]
+    fits: Mapping[str, Any]
     """Wear class -> statsmodels results (params, bse, cov_params, conf_int, llf, summary). All
     classes are fitted together and share one result, unless data only. Empty when the wear came
     from a rates file."""

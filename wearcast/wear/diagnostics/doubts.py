@@ -70,6 +70,7 @@ def wear_residuals(name: str, group: ClassSpells, fitted: Fitted) -> np.ndarray:
     """Hazard of wear-out that each spell ran through: -log of the chance to last so long.
 
     The machine's pace in the class is integrated out, given the machine's other spells.
+    Array (spells,), dimensionless.
     """
     params = at_estimate(fitted.laws[0], name, fitted.floors, group.effect_names)
     common = np.array([fitted.common.get(machine, 0.0) for machine in group.machines])

@@ -8,7 +8,7 @@ that was run through there.
 
 import numpy as np
 import pandas as pd
-from scipy.stats import chi2
+from scipy.special import chdtrc
 
 CUTS = -np.log(1 - np.array([0.0, 0.05, 0.15, 0.3, 0.5, 0.7, 0.85, 0.95]))
 """Lower ends of the classes of e."""
@@ -56,7 +56,7 @@ def shape_chance(residuals: np.ndarray, worn: np.ndarray) -> float:
     joined = table.groupby(group)[["seen", "fitted"]].sum()
     off = (joined["seen"] - joined["fitted"]) ** 2 / joined["fitted"]
     free = len(joined) - FITTED
-    return float(chi2.sf(off.sum(), free)) if free > 0 else float("nan")
+    return float(chdtrc(free, off.sum())) if free > 0 else float("nan")
 
 
 def shape_words(residuals: np.ndarray, worn: np.ndarray) -> str:

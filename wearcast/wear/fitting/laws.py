@@ -16,6 +16,7 @@ from wearcast.wear.fitting.marginal import (
     shape_places,
 )
 from wearcast.wear.fitting.model import Prior, WearModel
+from wearcast.wear.fitting.results import Estimate
 from wearcast.wear.fitting.spreads import (
     Posterior,
     Settings,
@@ -38,8 +39,8 @@ class LawFit(NamedTuple):
     """One block, and what the words about it need."""
 
     block: Block
-    results: dict[str, Any]
-    """By wear class: statsmodels results."""
+    estimates: dict[str, Estimate]
+    """By wear class; classes that were fitted together share one."""
     prior_variance: dict[str, float]
     """By name of a rate term: variance of log mean life before the data; empty when data only."""
     not_converged: tuple[str, ...] = ()
@@ -114,7 +115,7 @@ def fit_law(
         dict(centres),
         settled.spreads,
     )
-    results = dict.fromkeys(model.spells, model.results(whole, block.cov))
+    results = dict.fromkeys(model.spells, Estimate(model, whole, block.cov))
     stuck = () if settled.converged else tuple(seen.spells)
     values = dict(zip(seen.terms, settled.posterior.mean.tolist(), strict=True))
     variance = _prior_variances(model, prior)

@@ -1,4 +1,4 @@
-"""All wear classes as one likelihood model, on statsmodels' base.
+"""All wear classes as one likelihood model; `wearcast.wear.fitting.results` has statsmodels' look.
 
 Each class brings its own parameters (log rates by floor, log shape, log spread); effects are shared
 between classes by their names; what a machine does to all its parts is a *tip*. The likelihoods of
@@ -9,11 +9,6 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 import numpy as np
-from statsmodels.base.model import (
-    GenericLikelihoodModel,
-    GenericLikelihoodModelResults,
-    LikelihoodModelResults,
-)
 
 from wearcast.wear.arrow import Arrow
 from wearcast.wear.life import log_mean_factor, mean_factor_slopes
@@ -52,7 +47,7 @@ class Prior(NamedTuple):
     """Of the precision."""
 
 
-class WearModel(GenericLikelihoodModel):  # type: ignore[misc]
+class WearModel:
     """Wear classes together; parameters of a class after those of the class before, then effects.
 
     Parameters
@@ -91,8 +86,6 @@ class WearModel(GenericLikelihoodModel):  # type: ignore[misc]
         self.tips = np.zeros(machines)
         self.cells: dict[Any, Any] = {}
         """Prior precisions that were worked out already, see `wearcast.wear.fitting.spreads`."""
-        hours = [group.hours.sum(axis=1) for group in self.spells.values()]
-        super().__init__(np.concatenate([*hours, np.empty(0)]), extra_params_names=list(self.terms))
 
     @property
     def size(self) -> int:
@@ -249,16 +242,6 @@ class WearModel(GenericLikelihoodModel):  # type: ignore[misc]
             paced=self.paced,
             shaped=self.shaped,
         )
-
-    def results(self, params: np.ndarray, cov: np.ndarray) -> GenericLikelihoodModelResults:
-        """Statsmodels' results for an estimate (log rates, tips behind) and its covariance."""
-        self.tips = params[self.size :]
-        plain = LikelihoodModelResults(
-            self, params[: self.size], normalized_cov_params=cov, scale=1.0
-        )
-        self.df_resid = float(self.endog.shape[0] - self.size)
-        self.df_model = 0.0
-        return GenericLikelihoodModelResults(self, plain)
 
     def seen(self) -> list[str]:
         """Classes that have a spell."""

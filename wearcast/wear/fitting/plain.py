@@ -12,6 +12,7 @@ from scipy.sparse import csr_array
 
 from wearcast.wear.fitting.laws import LawFit
 from wearcast.wear.fitting.model import WearModel
+from wearcast.wear.fitting.results import Estimate
 from wearcast.wear.fitting.spreads import first_settings, prior_of
 from wearcast.wear.likelihood import Spells
 from wearcast.wear.maximise import Optimum
@@ -154,8 +155,8 @@ def fit_plain(
         if not fit.converged or _runs_away(fit):
             not_converged.append(owner)
             continue
-        results[owner] = fit.model.results(fit.params, _shown(fit))
-        llf += results[owner].llf
+        results[owner] = Estimate(fit.model, fit.params, _shown(fit))
+        llf += fit.model.loglike(fit.params)
         own = ~fit.gone
         told = [term for term, yes in zip(fit.model.terms, own, strict=True) if yes]
         spots = [at[term] for term in told]
