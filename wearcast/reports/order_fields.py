@@ -29,8 +29,10 @@ ORDER = (
         "order_on", "date", "Goes out on", "Day on which it goes out with the supplier's others."
     ),
     Field("in_time", "share", "In time", "Chance that it arrives before the shelf runs out."),
-    Field("service_cycle", "share", "No shortage", "Chance of no shortage in the window, with it."),
-    Field("service_pieces", "share", "From the shelf", "Share of pieces served from the shelf."),
+    Field("service_cycle", "share", "No shortage", "Chance of no shortage in the window, with it; "
+          "a shelf that is empty before it comes is one."),
+    Field("service_pieces", "share", "From the shelf",
+          "Share of the pieces needed that are there, late or not."),
     Field("transfer", "text", "Move", "Proposed move from or to another depot."),
     Field("moved_in", "count", "Moved in", "Pieces moved in from other depots."),
     Field("moved_out", "count", "Moved out", "Pieces moved out to other depots."),
@@ -91,7 +93,8 @@ SERVICE = (
     Field("lines", "count", "Lines", "Counted shelves with any need."),
     Field("no_shortage", "share", "No shortage",
           "Chance that none of them runs short until the next order has come."),
-    Field("pieces_from_shelf", "share", "From the shelf", "Share of pieces served from the shelf."),
+    Field("pieces_from_shelf", "share", "From the shelf",
+          "Share of the pieces needed that are there, late or not."),
     Field("level", "share", "Level", "Mean of the levels that the lines are kept to."),
 )  # fmt: skip
 
@@ -112,7 +115,13 @@ CHANGED = (
         "Cause",
         "What moved the order, biggest first, in pieces: + adds to it, - takes from it.",
     ),
-    Field("ordered", "count", "Ordered", "Really ordered, by the edited workbook of that report."),
+    Field(
+        "ordered",
+        "count",
+        "Ordered",
+        "By that report's workbook as edited: the lines marked as "
+        "ordered, or all with packs where none is marked.",
+    ),
     Field("came", "count", "Came", "Received since, by the logbook's table on_order."),
     Field("price_before", "money", "Price, before", "Price of one piece in the earlier report."),
     Field("price", "money", "Price", "Price of one piece now."),

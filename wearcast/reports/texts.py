@@ -122,9 +122,9 @@ def assumptions(forecast: "Forecast") -> list[tuple[str, str, str]]:
          "order day; by date: each line on its order-by date. Who waits to the last day takes the "
          "chance of a shortage anew each time; say so with the setting ordering, and the "
          "quantities allow for it."),
-        ("Service level", level, f"In {level} of the futures nothing runs short until the next "
-         "order arrives. It is a chance of no shortage, not a share of pieces; the sheet Figures "
-         "gives both, and so does order.csv (service_cycle, service_pieces)."),
+        ("Service level", level, f"In {level} of the futures the pieces are enough until the next "
+         "order arrives; a line that is late may be empty before. Figures and order.csv give each "
+         "line's chance of no shortage (service_cycle) and its share of pieces (service_pieces)."),
         ("Data range", _data_range(forecast), "First and last day in readings and changes."),
         ("Logbook", sources_words(book.sources), _rows_words(forecast)),
         ("Spells", _spell_words(forecast), "Edges at work that the fit rests on."),

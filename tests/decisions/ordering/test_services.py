@@ -44,3 +44,21 @@ def test_a_shelf_that_nobody_counted_is_in_no_chance():
     made = plan({("main", "blade"): [counted(np.arange(100), day=60)]}, PARTS, counted=False,
                 draws=100)  # fmt: skip
     assert made.service.empty
+
+
+@pytest.mark.parametrize(
+    ("soon", "on_order", "pieces"),
+    [
+        (30, "part  pieces", 1),
+        (3, "part  pieces  due\nblade  1  2027-01-20", 0),
+    ],
+    ids=["before its order", "before an open order"],
+)
+def test_a_shelf_that_is_empty_before_its_pieces_come_runs_short(soon, on_order, pieces):
+    day = np.where(np.arange(100) < soon, 5, 60)
+    needs = {("main", "blade"): [np.column_stack([np.arange(100), day])]}
+    made = plan(needs, PARTS, on_order=on_order, draws=100)
+    assert made.lines["order_pieces"].tolist() == [pieces]
+    assert made.lines["service_cycle"].tolist() == [1 - soon / 100]
+    assert made.service["no_shortage"].iloc[0] == 1 - soon / 100
+    assert made.lines["service_pieces"].tolist() == [1]

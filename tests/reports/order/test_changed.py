@@ -12,6 +12,7 @@ from tests.reports import makers
 from wearcast.errors import UnreadableFile
 from wearcast.reports.frames import csv_text
 from wearcast.reports.order.changed import what_changed
+from wearcast.reports.order.news import changes_since
 from wearcast.reports.workbook.order_book import order_workbook
 
 
@@ -119,15 +120,18 @@ def test_a_price_or_a_delivery_time_that_changed_alone_is_told(tmp_path: Path):
 def test_what_was_ordered_is_read_from_the_edited_workbook(tmp_path: Path):
     old = makers.order()
     old.loc[[0, 1], "order_pieces"] = 30
-    book = openpyxl.load_workbook(BytesIO(order_workbook(makers.forecast(), "x")))
+    now = makers.forecast()
+    book = openpyxl.load_workbook(BytesIO(order_workbook(now, "x")))
     book["Order"]["F6"], book["Order"]["F7"] = 8, 0  # packs of five: the south's, the north's
     book.save(tmp_path / "order.xlsx")
     changed = what_changed(makers.order(), earlier(tmp_path, old)).set_index("depot")
     assert changed["ordered"].to_dict() == {"north": 0, "south": 40}
+    assert "46 in its workbook, none marked as ordered" in changes_since(now, tmp_path).news[1]
     book["Order"]["F7"], book["Order"]["P7"] = 2, pd.Timestamp("2026-11-02").to_pydatetime()
     book.save(tmp_path / "order.xlsx")
     changed = what_changed(makers.order(), tmp_path).set_index("depot")
     assert changed["ordered"].to_dict() == {"north": 10, "south": 0}  # only the line marked so
+    assert "10 ordered by the edited workbook" in changes_since(now, tmp_path).news[1]
 
 
 def test_what_came_is_what_the_logbook_says_was_received_since(tmp_path: Path):

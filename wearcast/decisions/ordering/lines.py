@@ -125,6 +125,7 @@ def _timing(shelf: Shelf, bought: Purchase, choices: Choices) -> dict[str, objec
         "runs_out_p50": _date(whole_quantile(run_out, 0.50), choices),
         "status": _status(shelf, bought, order_by, run_out, choices),
         "latest": run_out - 1 - shelf.lead,
+        "dips": run_out <= (shelf.coming_day or 0),
         **_gap_days(shelf, bought, order_by, choices),
     }
 
@@ -137,6 +138,7 @@ def _unknown_timing(shelf: Shelf) -> dict[str, object]:
         "runs_out_p50": pd.NaT,
         "status": "not counted" if shelf.carried else "no use",
         "latest": np.full(len(shelf.lead), np.nan),
+        "dips": np.zeros(len(shelf.lead), dtype=bool),
         "gap_days_p50": 0.0,
         "gap_days_p95": 0.0,
     }

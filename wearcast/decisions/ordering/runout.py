@@ -109,15 +109,26 @@ def owed_days(
     return np.asarray(np.count_nonzero(short[:, : until + 1], axis=1))
 
 
-def services(need: np.ndarray, pieces: float) -> tuple[float, float]:
-    """Both services of so many pieces over a window; `need` is an array (draws,) of pieces.
+def services(
+    need: np.ndarray, pieces: float, early: np.ndarray | bool = False
+) -> tuple[float, float]:
+    """Both services of so many pieces over a window.
+
+    Parameters
+    ----------
+    need : array (draws,), pieces
+    pieces : pieces that are there or come
+    early : array (draws,), bool
+        Where the shelf was empty before they came.
 
     Returns
     -------
     cycle : float
-        Chance of no shortage: share of the draws in which the need does not exceed the pieces.
+        Chance of no shortage: share of the draws in which the need does not exceed the pieces,
+        and they came before it.
     shelf : float
-        Share of the pieces needed that come from the shelf; 1 where nothing is needed.
+        Share of the pieces needed that there are by the end, late or not; 1 where nothing is
+        needed.
 
     Notes
     -----
@@ -125,7 +136,7 @@ def services(need: np.ndarray, pieces: float) -> tuple[float, float]:
     level that is asked for is the first (Silver, Pyke and Thomas, Inventory and Production
     Management in Supply Chains, ch. 6: P1 and P2).
     """
-    cycle = float(np.mean(need <= pieces))
+    cycle = float(np.mean((need <= pieces) & ~early))
     total = float(need.sum())
     shelf = float(np.minimum(need, pieces).sum()) / total if total > 0 else 1.0
     return cycle, shelf

@@ -13,15 +13,34 @@ SERVICE = ("what", "who", "lines", "no_shortage", "pieces_from_shelf", "level")
 
 
 def with_services(lines: pd.DataFrame) -> pd.DataFrame:
-    """The lines with both services of what is there, coming and ordered."""
+    """The lines with both services of what is there, coming and ordered.
+
+    A shelf that is empty before its order comes, or before an open one does, has run short, even
+    where the pieces are enough in the end; ``runs_dry`` says so draw by draw.
+    """
+    dry = [
+        latest < day if pieces > 0 else dips
+        for latest, dips, day, pieces in zip(
+            lines["latest"],
+            lines["dips"],
+            _days_to_order(lines),
+            lines["order_pieces"],
+            strict=True,
+        )
+    ]
     pairs = [
-        services(need, there + pieces)
-        for need, there, pieces in zip(
-            lines["need"], lines["there"], lines["order_pieces"], strict=True
+        services(need, there + pieces, early)
+        for need, there, pieces, early in zip(
+            lines["need"], lines["there"], lines["order_pieces"], dry, strict=True
         )
     ]
     cycle, shelf = zip(*pairs, strict=True)
-    return lines.assign(service_cycle=cycle, service_pieces=shelf)
+    return lines.assign(runs_dry=dry, service_cycle=cycle, service_pieces=shelf)
+
+
+def _days_to_order(lines: pd.DataFrame) -> pd.Series:
+    """Days from as-of to the day on which each line goes out."""
+    return (lines["order_on"] - lines["from"]).dt.days + 1
 
 
 def order_service(lines: pd.DataFrame) -> pd.DataFrame:
@@ -46,6 +65,7 @@ def order_service(lines: pd.DataFrame) -> pd.DataFrame:
 def _together(what: str, who: str, lines: pd.DataFrame) -> tuple[object, ...]:
     need = np.stack(list(lines["need"]))
     there = (lines["there"] + lines["order_pieces"]).to_numpy(float)[:, None]
-    fine = float(np.mean((need <= there).all(axis=0)))
+    dry = np.stack(list(lines["runs_dry"]))
+    fine = float(np.mean(((need <= there) & ~dry).all(axis=0)))
     shelf = float(np.minimum(need, there).sum() / need.sum())
     return what, who, len(lines), fine, shelf, float(lines["service_level"].mean())

@@ -75,7 +75,13 @@ def _fates(
     """What was proposed, what was ordered of it, what came."""
     words = [f"{shown_number(both['order_pieces_before'].sum(), 0)} pieces were proposed"]
     if ordered is not None:
-        words.append(f"{shown_number(ordered['pieces'].sum(), 0)} ordered by the edited workbook")
+        marked = ordered["ordered"].notna().any()
+        told = (
+            "ordered by the edited workbook"
+            if marked
+            else "in its workbook, none marked as ordered"
+        )
+        words.append(f"{shown_number(ordered['pieces'].sum(), 0)} {told}")
     if came is not None and len(came):
         words.append(f"{shown_number(came['pieces'].sum(), 0)} received since")
     yield f"{', '.join(words)}."

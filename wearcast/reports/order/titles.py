@@ -27,10 +27,13 @@ def _service_words(forecast: "Forecast") -> list[str]:
     service, lines = forecast.order_service, forecast.order
     whole = service[service["what"] == "order"]
     known = lines[lines["on_hand"].notna() & lines["expected_use"].gt(0)]
+    if known.empty:
+        return []
+    least = known.loc[known["service_cycle"].idxmin()]
     return [
         f"All {count:.0f} counted lines last until the next order has come in "
-        f"{100 * chance:.0f} of 100 cases, the least sure of them by itself in "
-        f"{100 * known['service_cycle'].min():.0f}."
+        f"{100 * chance:.0f} of 100 cases, the least sure of them by itself, {least['part']} at "
+        f"{least['depot']}, in {100 * least['service_cycle']:.0f}."
         for count, chance in zip(whole["lines"], whole["no_shortage"], strict=True)
     ]
 
