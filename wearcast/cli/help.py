@@ -17,7 +17,8 @@ from wearcast.reports.parcel import FRAMES
 Line = tuple[str, str]
 _TABLES = {fold(table.name): table for table in TABLES}
 _FILES = [
-    f"{each}.csv" for each in (*FRAMES, "problems", "backtest", "quote", "missing", "priced_hours")
+    f"{each}.csv"
+    for each in (*FRAMES, "site_causes", "problems", "backtest", "quote", "missing", "priced_hours")
 ]
 
 

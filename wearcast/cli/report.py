@@ -21,8 +21,10 @@ from wearcast.forecast import Forecast
 from wearcast.reports.first import first_words, thin_words
 from wearcast.reports.frames import rows_for_json
 from wearcast.reports.order.changed import earlier_order
-from wearcast.reports.parcel import report_frames, write_report
+from wearcast.reports.parcel import OF_SITE, report_frames, write_report
 from wearcast.reports.writing.folder import RunResult, refuse_folder
+
+_OF_SITE = [f"{name}.csv" for name in (*OF_SITE, "spells", "site_causes")]
 
 
 @click.command()
@@ -77,6 +79,9 @@ def report(
         print_doubts(forecast.told)
         _print_first(forecast)
         _print_files(result)
+        site = forecast.choices.site
+        if site:
+            print_text(f"Files of {site} alone: {', '.join(_OF_SITE)}; others: the whole fleet.")
     print_notes(forecast.told, quiet)
     return exit_code(forecast.told)
 

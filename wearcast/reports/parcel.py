@@ -15,7 +15,7 @@ from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
 from wearcast.reports.causes import causes_of
 from wearcast.reports.frames import csv_files, csv_text, problems_frame
-from wearcast.reports.listing import quote_table
+from wearcast.reports.listing import of_site, quote_table
 from wearcast.reports.order.calendar import order_calendar
 from wearcast.reports.order.lines import supplier_csvs
 from wearcast.reports.order.news import Changes, changes_since
@@ -40,6 +40,8 @@ FRAMES = (
     "cost",
     "spells",
 )
+
+OF_SITE = ("machines", "edges", "due")
 
 
 def write_report(
@@ -68,7 +70,8 @@ def write_report(
     from wearcast.reports.page.report_page import page_html
 
     frames = report_frames(forecast)
-    frames["site_causes"] = causes = causes_of(forecast)
+    causes = causes_of(forecast)
+    frames["site_causes"] = of_site(causes, forecast.choices)
     if backtest is not None:
         frames["backtest"] = backtest.frame
     run = run_id(forecast.book, forecast.choices)
@@ -128,8 +131,16 @@ def write_quote(result: "QuoteResult", folder: str | Path, inputs: Sequence[str]
 
 
 def report_frames(forecast: "Forecast") -> dict[str, pd.DataFrame]:
-    """Every table of the report by name, as the CSV files hold them."""
+    """Every table of the report by name, as the CSV files hold them.
+
+    Of the site asked for what the page shows of it alone, and its spells; an order goes to a depot,
+    and a floor's wear is learnt from all sites.
+    """
     frames: dict[str, pd.DataFrame] = {name: getattr(forecast, name) for name in FRAMES}
+    if forecast.choices.site is not None:
+        frames |= {name: of_site(frames[name], forecast.choices) for name in OF_SITE}
+        works = frames["spells"]["machine"].map(forecast.history.machines["site"])
+        frames["spells"] = frames["spells"][works.eq(forecast.choices.site)]
     return frames | {"problems": problems_frame(forecast.told)}
 
 
