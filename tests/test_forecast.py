@@ -12,6 +12,7 @@ from tests.conftest import table
 from wearcast.errors import UnknownChoice
 from wearcast.logbook.schema.tables import STATUSES
 from wearcast.outlook import walk
+from wearcast.reports import parcel
 
 FRAMES = (
     "order", "forecast", "quantiles", "floors", "machines", "edges", "due", "cost", "spells",
@@ -354,3 +355,17 @@ def test_a_silent_machine_is_still_ordered_for_and_flagged(shrunk):
     row = result.machines[result.machines["machine"].eq(silent)]
     assert (row["silent_days"] >= 99).all()
     assert any(silent in problem.wrong for problem in result.told)
+
+
+def test_a_large_fleets_single_edges_are_written_only_if_asked_for(
+    everything, tmp_path, monkeypatch
+):
+    monkeypatch.setattr(parcel, "MANY_ROWS", 20)
+    part = parcel.write_report(everything, tmp_path / "part")
+    whole = parcel.write_report(everything, tmp_path / "whole", full=True)
+    assert set(whole.files) - set(part.files) == {"spells.csv"}
+    levels = [set(pd.read_csv(tmp_path / name / "forecast.csv")["level"]) for name in
+              ("part", "whole")]  # fmt: skip
+    assert levels[1] - levels[0] == {"machine"}
+    assert part.left_out[0] == f"spells.csv ({len(everything.spells):,} edges)"
+    assert whole.left_out == ()

@@ -42,12 +42,14 @@ _OF_SITE = [f"{name}.csv" for name in (*OF_SITE, "spells", "site_causes")]
     metavar="N",
     help="From how many earlier dates to forecast too, to compare with what happened.",
 )
+@click.option("--full", is_flag=True, help="Write every edge and machine of a large fleet too.")
 @options.common
 def report(
     logbooks: tuple[str, ...],
     output: str,
     compare: str | None,
     backtest_dates: int,
+    full: bool,
     as_of: date | None,
     dates: str | None,
     as_json: bool,
@@ -71,7 +73,7 @@ def report(
     if backtest is not None:
         forecast = replace(forecast, told=(*verdict(backtest.frame), *forecast.told))
     progress("Writing the files")
-    result = write_report(forecast, output, compare, backtest)
+    result = write_report(forecast, output, compare, backtest, full=full)
     progress.done()
     if as_json:
         print_json(**_answer(forecast, result))
@@ -119,5 +121,8 @@ def _print_files(result: RunResult) -> None:
         ("order-by.ics", "the days to order on, for a calendar"),
     ):
         click.echo(f"  {name:<14}{words}")
+    if result.left_out:
+        print_text(f"Left out, as the fleet is large: {'; '.join(result.left_out)}. With --full "
+                   "they are written too.")  # fmt: skip
     if result.earlier:
         click.echo(f"From an earlier run, left as they are: {', '.join(result.earlier)}")

@@ -5,6 +5,7 @@ the CSVs carries the run's id, and ``run.json`` names each file with its digest.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -44,11 +45,17 @@ FRAMES = (
 OF_SITE = ("machines", "edges", "due")
 
 
+MANY_ROWS = 100_000
+"""A table of single edges or machines that is longer is written only if it is asked for."""
+
+
 def write_report(
     forecast: "Forecast",
     folder: str | Path,
     compare: str | Path | None = None,
     backtest: "Backtest | None" = None,
+    *,
+    full: bool = False,
 ) -> RunResult:
     """Write every file of the report into a folder, whole or not at all.
 
@@ -61,6 +68,8 @@ def write_report(
         Folder of an earlier report, to say what changed in the order.
     backtest : Backtest, optional
         How well earlier forecasts did, for the page and backtest.csv.
+    full : bool
+        Also of a large fleet every edge and every machine's use: see `MANY_ROWS`.
 
     Raises
     ------
@@ -77,10 +86,27 @@ def write_report(
     run = run_id(forecast.book, forecast.choices)
     changes = changes_since(forecast, compare) if compare is not None else None
     timeline = timeline_of(forecast)
-    files = csv_files(frames) | _order_files(forecast, run, changes, timeline)
+    shown, left_out = (frames, ()) if full else _without_single(frames)
+    files = csv_files(shown) | _order_files(forecast, run, changes, timeline)
     changed = changes.lines if changes is not None else None
     files["report.html"] = page_html(forecast, run, backtest, changed, timeline, causes)
-    return put_files(files, folder, _label(forecast.choices, "report", run), forecast.book.sources)
+    label = _label(forecast.choices, "report", run)
+    return replace(put_files(files, folder, label, forecast.book.sources), left_out=left_out)
+
+
+def _without_single(
+    frames: dict[str, pd.DataFrame],
+) -> tuple[dict[str, pd.DataFrame], tuple[str, ...]]:
+    """The tables less what is too long to be read, and what that is in words."""
+    words, shown = [], dict(frames)
+    if len(frames["spells"]) > MANY_ROWS:
+        words.append(f"spells.csv ({len(frames['spells']):,} edges)")
+        del shown["spells"]
+    single = frames["forecast"]["level"].eq("machine")
+    if single.sum() > MANY_ROWS:
+        words.append(f"single machines in forecast.csv ({single.sum():,} rows)")
+        shown["forecast"] = frames["forecast"][~single]
+    return shown, tuple(words)
 
 
 def write_order(

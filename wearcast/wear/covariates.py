@@ -15,6 +15,7 @@ with a Gaussian prior around 0:
 A new effect is a row in `EFFECTS` and a function that makes its columns.
 """
 
+import re
 from collections.abc import Callable
 from typing import NamedTuple
 
@@ -156,8 +157,9 @@ def effect_of(term: str) -> str:
 
 def _front(spells: pd.DataFrame) -> pd.Series | None:
     """Side of each spell's position; None unless both sides have worn ends."""
-    words = spells["position"].str.lower().str.split(r"[^a-z]+", regex=True)
-    side = words.map(lambda word: side_of(set(word))).astype(float)
+    names = spells["position"].unique().tolist()
+    sides = {name: side_of(set(re.split(r"[^a-z]+", name.lower()))) for name in names}
+    side = spells["position"].map(sides).astype(float)
     worn = spells["cause"].eq("worn")
     enough = all((worn & (side == way)).sum() >= FEWEST_ENDS for way in (0.5, -0.5))
     return side if enough else None
@@ -198,10 +200,9 @@ def place_values(name: str, spells: pd.DataFrame) -> Places:
     blank = pd.Series(0.0, index=spells.index)
     made = [_PLACE_COLUMNS[effect](spells) for effect in PLACE_EFFECTS]
     last = [(blank if one is None else one).groupby(key).last() for one in made]
-    return {
-        (name, machine, position): tuple(float(one.loc[machine, position]) for one in last)
-        for machine, position in last[0].index
-    }
+    index = last[0].index
+    values = zip(*(one.reindex(index).astype(float).tolist() for one in last), strict=True)
+    return {(name, *place): own for place, own in zip(index, values, strict=True)}
 
 
 _PLACE_COLUMNS = {"front": _front, "turning": _turning}

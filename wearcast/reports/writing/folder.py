@@ -45,6 +45,8 @@ class RunResult:
     """Names written, sorted, without ``run.json``."""
     earlier: tuple[str, ...] = ()
     """Files of an earlier run by another command that still lie there."""
+    left_out: tuple[str, ...] = ()
+    """What a report of so large a fleet leaves out unless asked for, in words."""
 
 
 def put_files(
