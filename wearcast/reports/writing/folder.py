@@ -83,7 +83,7 @@ def put_files(
         reason = error.strerror or str(error)
         raise CannotWrite(
             f"{place} cannot be written ({reason}), so nothing was; "
-            "make room or choose another folder with -o"
+            "close what has its files open, make room or choose another folder with -o"
         ) from error
     return RunResult(label.run, place, tuple(sorted(files)), tuple(sorted(earlier)))
 
