@@ -100,7 +100,7 @@ def keep_shelf(need: np.ndarray, seed: int, ask: Ask) -> tuple[float, float]:
         dry &= ~came
         stock, told[:, day] = stock + arriving[:, day], 0
         if day % 91 == 0 and day // 91 < CYCLES:
-            order = ask(day // 91, stock, _on_their_way(told, day))
+            order = ask(day // 91, stock, on_their_way(told, day))
             stock = stock + order.moved
             buys = np.flatnonzero(order.pieces > 0)
             lead = np.maximum(np.ceil(rng.gamma(shape, LEAD / shape, size)), 1)[buys]
@@ -110,7 +110,7 @@ def keep_shelf(need: np.ndarray, seed: int, ask: Ask) -> tuple[float, float]:
     return 1 - np.mean(np.concatenate(short)), float(np.mean(held))
 
 
-def _on_their_way(told: np.ndarray, day: int) -> pd.DataFrame:
+def on_their_way(told: np.ndarray, day: int) -> pd.DataFrame:
     """Orders that are due after a day: shelf, pieces, arrives (days from then)."""
     shelf, ahead = np.nonzero(told[:, day + 1 :])
     pieces = told[:, day + 1 :][shelf, ahead]
