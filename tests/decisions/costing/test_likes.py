@@ -51,6 +51,18 @@ def test_a_sites_like_are_the_same_parts_elsewhere(found):
     assert "C" not in found.index
 
 
+def test_what_a_site_alone_has_weighs_on_neither_side():
+    # A has a dear brush that no other site has too: its pads still cost twice as much.
+    brush = COST[COST["where"].eq("C1")].assign(where="A3", mean=90.0, per_100h=90.0)
+    money = {"mean": 150.0, "p10": 140.0, "p90": 160.0, "per_100h": 50.0}
+    cost = pd.concat([COST, brush], ignore_index=True)
+    cost.loc[cost["where"].eq("A"), list(money)] = list(money.values())
+    more = SLOTS.iloc[-1:].assign(machine="A3", site="A", part="WIRE")
+    found = against_like(cost, pd.concat([SLOTS, more])).set_index("where")
+    assert found.loc["A", "times"] == pytest.approx(2.0)
+    assert found.loc["A", "like"] == pytest.approx(25.0)
+
+
 def test_a_floors_like_are_the_other_floors(found):
     assert found.loc["tile", ["like", "times"]].tolist() == pytest.approx([10.0, 4.0])
 

@@ -78,13 +78,21 @@ def _rest(rows: pd.DataFrame, by: list[str], fewest: int) -> pd.Series:
 
 
 def _with_sites_like(sites: pd.DataFrame, machines: pd.DataFrame) -> pd.DataFrame:
-    """The sites, with what their machines' like at other sites cost in 100 h."""
+    """The sites, with what they would cost in 100 h if their machines cost what their like do.
+
+    The machines that have a like elsewhere tell it; the others, which may carry dearer parts, count
+    on neither side.
+    """
     every = machines.groupby("carries")[["mean", "hours"]].transform("sum")
     here = machines.groupby(["carries", "site"])[["mean", "hours"]].transform("sum")
     left = every - here
     like = 100 * left["mean"] / left["hours"].where(left["hours"] > 1e-9)
-    known = machines.assign(like=like, weight=machines["hours"].where(like.notna(), 0.0))
-    known = known.assign(money=known["like"].fillna(0.0) * known["weight"])
-    sums = known.groupby("site")[["money", "weight", "hours"]].sum()
-    sums = sums[sums["weight"] > KNOWN * sums["hours"]]
-    return sites.assign(like=sites["where"].map(sums["money"] / sums["weight"]))
+    hours = machines["hours"].where(like.notna(), 0.0)
+    known = machines.assign(
+        likes=like.fillna(0.0) * hours / 100,
+        own=machines["mean"].where(like.notna(), 0.0),
+        had=hours,
+    )
+    sums = known.groupby("site")[["likes", "own", "had", "hours"]].sum()
+    sums = sums[sums["had"] > KNOWN * sums["hours"]]
+    return sites.assign(like=sites["per_100h"] * sites["where"].map(sums["likes"] / sums["own"]))

@@ -12,6 +12,7 @@ from wearcast.decisions.costing.likes import range_per_100h, ranked
 from wearcast.logbook.choices import Choices
 from wearcast.reports.causes import cause_words
 from wearcast.reports.frames import shown_number
+from wearcast.reports.listing import of_site
 
 if TYPE_CHECKING:
     from wearcast.forecast import Forecast
@@ -26,7 +27,12 @@ def answers(forecast: "Forecast", causes: pd.DataFrame | None = None) -> dict[st
     currency = forecast.choices.currency
     return {
         "floors": [*dearest(forecast.cost, "floor", currency), *floor_words(forecast.floors)],
-        "edges": edge_words(forecast.edges, forecast.cost, currency),
+        "edges": edge_words(
+            of_site(forecast.edges, forecast.choices),
+            forecast.cost,
+            currency,
+            forecast.choices.site,
+        ),
         "cost": site_words(forecast.cost, causes, forecast.choices),
     }
 
@@ -81,13 +87,16 @@ def _class_words(base: pd.Series, sure: pd.DataFrame) -> str:
     )
 
 
-def edge_words(edges: pd.DataFrame, cost: pd.DataFrame, currency: str) -> list[str]:
-    """What full use of every edge would save, and where most of it."""
+def edge_words(
+    edges: pd.DataFrame, cost: pd.DataFrame, currency: str, site: str | None = None
+) -> list[str]:
+    """What full use of every edge would save, and where most of it; of a fleet or a site's rows."""
     lost = edges[edges["lost_per_year"].gt(0)]
-    fleet = cost[cost["level"].eq("fleet") & cost["kind"].eq("all")]
-    if lost.empty or fleet.empty:
+    here = cost["level"].eq("fleet") if site is None else cost["where"].eq(site)
+    rows = cost[here & cost["level"].isin(["fleet", "site"]) & cost["kind"].eq("all")]
+    if lost.empty or rows.empty:
         return []
-    total, whole = float(lost["lost_per_year"].sum()), float(fleet["mean"].iloc[0])
+    total, whole = float(lost["lost_per_year"].sum()), float(rows["mean"].iloc[0])
     worst = lost.sort_values(["lost_per_year", "site"], ascending=[False, True]).iloc[0]
     had = worst["edges_available"] / worst["parts_spent"] if worst["parts_spent"] else np.nan
     money = f" {currency}" if currency else ""
