@@ -96,10 +96,7 @@ def mean_factor_slopes(log_shape: float) -> tuple[float, float]:
 
 
 def mean_life(log_rate: np.ndarray, log_shape: np.ndarray | float) -> np.ndarray:
-    """Mean hours to wear-out at pace 1: Gamma(1 + 1/k) / r [h].
-
-    Arrays of any shape that broadcast.
-    """
+    """Mean hours to wear-out at pace 1: Gamma(1 + 1/k) / r [h]; arrays of any shape."""
     return np.asarray(np.exp(log_mean_factor(log_shape) - log_rate))
 
 
@@ -113,10 +110,7 @@ def wear_at(log_load: np.ndarray, one_over_shape: np.ndarray) -> np.ndarray:
 
 
 def median_wear(shape: np.ndarray, pace: np.ndarray) -> np.ndarray:
-    """Wear that half of the edges outlive.
-
-    Arrays of any shape that broadcast: dimensionless.
-    """
+    """Wear (dimensionless) that half of the edges outlive; arrays of any shape."""
     return np.asarray((np.log(2.0) / pace) ** (1.0 / shape))
 
 

@@ -97,7 +97,7 @@ def end_residuals(name: str, group: ClassSpells, fitted: Fitted) -> np.ndarray:
 
 
 def tear_residuals(name: str, group: ClassSpells, fitted: Fitted) -> np.ndarray:
-    """Hazard of damage that each spell ran through; array (spells,)."""
+    """Hazard of damage that each spell ran through (dimensionless); array (spells,)."""
     torn = at_estimate(fitted.laws[1], name, fitted.floors, group.effect_names)
     hours = group.hours @ np.exp(torn.log_rates[0])
     return np.asarray(hours * np.exp(group.effects @ torn.effects[0]))

@@ -216,7 +216,10 @@ def _log_times(before: np.ndarray, share: np.ndarray, ends: Ends) -> tuple[float
 
 
 def sure_ones(chances: np.ndarray) -> np.ndarray:
-    """Which of some chances (array) stand though so many were looked at (Holm 1979; remembered)."""
+    """Which of some chances stand though so many were looked at (Holm 1979; remembered).
+
+    Array (chances,); True where it stands.
+    """
     order = np.argsort(chances, kind="stable")
     still = chances[order] * (len(chances) - np.arange(len(chances))) <= ALARM
     sure = np.zeros(len(chances), bool)
