@@ -132,6 +132,9 @@ def test_what_was_ordered_is_read_from_the_edited_workbook(tmp_path: Path):
     changed = what_changed(makers.order(), tmp_path).set_index("depot")
     assert changed["ordered"].to_dict() == {"north": 10, "south": 0}  # only the line marked so
     assert "10 ordered by the edited workbook" in changes_since(now, tmp_path).news[1]
+    book["Order"]["F7"] = "two"
+    book.save(tmp_path / "order.xlsx")
+    assert "could not be read" in changes_since(now, tmp_path).news[2]
 
 
 def test_what_came_is_what_the_logbook_says_was_received_since(tmp_path: Path):

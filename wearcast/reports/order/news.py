@@ -43,14 +43,22 @@ class Changes:
     """Days to order on that the earlier calendar has and this one has not."""
 
 
+_UNREAD = (
+    "What was ordered of them could not be read from that report's order.xlsx: wearcast order "
+    "--from-workbook says why."
+)
+
+
 def changes_since(forecast: "Forecast", folder: str | Path) -> Changes:
     """The news and the lines that moved since the order in a folder that we wrote earlier."""
     both = side_by_side(forecast.order, earlier_order(Path(folder)))
     ordered = ordered_from(Path(folder))
+    unread = ordered is None and (Path(folder) / "order.xlsx").is_file()
     came = came_since(both, forecast.book.on_order)
     news = (
         *_totals(both, forecast.choices.currency),
         *_fates(both, ordered, came),
+        *([_UNREAD] if unread else []),
         *_use(_used(both)),
         *_work(both),
         *_terms(both, "unit_price", "Prices", 2, ""),
