@@ -10,6 +10,7 @@ from tests.decisions.makers import book, choices, filled
 from tests.outlook.makers import same_wear
 from wearcast.decisions import parts as room
 from wearcast.decisions.cheapest import saving, with_cheapest
+from wearcast.decisions.parts import cheapest_parts
 
 LIFE = {
     # tile, vinyl
@@ -58,8 +59,12 @@ class Wear:
     floors = ("tile", "vinyl")
 
 
+def rivals(book):
+    return cheapest_parts(book, Wear, choices(draws=4), whole=True)
+
+
 def test_each_machine_gets_what_costs_least_on_its_own_floors(proposal):
-    made, swaps = with_cheapest(proposal, Wear, choices(draws=4))
+    made, swaps = with_cheapest(proposal, rivals(proposal))
     # On tile gum costs 20 in 100 h and pu 10; on a tenth of tile gum 0.1 x 20 + 0.9 x 5 = 6.5.
     assert swaps[["machine", "part", "instead_of"]].to_numpy().tolist() == [["M1", "PU", "GUM"]]
     assert swaps[["cost_per_100h", "was_per_100h"]].to_numpy()[0].tolist() == pytest.approx(
@@ -70,7 +75,7 @@ def test_each_machine_gets_what_costs_least_on_its_own_floors(proposal):
 
 def test_neither_another_use_nor_the_other_side_is_taken(proposal):
     # A strip pad lasts 25 times as long as a polish pad, a rear blade longer than any front one.
-    _, swaps = with_cheapest(proposal, Wear, choices(draws=4))
+    _, swaps = with_cheapest(proposal, rivals(proposal))
     assert not {"STRIP", "PU-REAR"} & set(swaps["part"])
 
 

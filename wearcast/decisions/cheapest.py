@@ -5,19 +5,23 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from wearcast.decisions.parts import cheapest_parts, uses_of
+from wearcast.decisions.parts import uses_of
 from wearcast.logbook.book import Logbook
-from wearcast.logbook.choices import Choices
-from wearcast.wear.records import Wear
 
 COLUMNS = ["machine", "position", "part", "instead_of", "cost_per_100h", "was_per_100h"]
 
 
-def with_cheapest(book: Logbook, wear: Wear, choices: Choices) -> tuple[Logbook, pd.DataFrame]:
+def with_cheapest(book: Logbook, table: pd.DataFrame) -> tuple[Logbook, pd.DataFrame]:
     """The proposal with the cheapest parts of one use, and what was changed.
 
     The cost of 100 hours on a machine's floors is the mean of the floors' costs, weighted by its
     hours on them. Cleaning result and the machine maker's approval are not considered.
+
+    Parameters
+    ----------
+    book : Logbook
+    table : DataFrame
+        As of `wearcast.decisions.parts.cheapest_parts`, with the whole catalogue.
 
     Returns
     -------
@@ -25,7 +29,6 @@ def with_cheapest(book: Logbook, wear: Wear, choices: Choices) -> tuple[Logbook,
     DataFrame
         machine, position, part, instead_of, cost_per_100h and was_per_100h (of all pieces there).
     """
-    table = cheapest_parts(book, wear, choices, whole=True)
     table = table.assign(use=uses_of(table))
     decks = book.machines.drop_duplicates("machine").set_index("machine")["deck"]
     shares = book.floors[["machine", "floor", "share"]]

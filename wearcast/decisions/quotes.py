@@ -121,9 +121,10 @@ def quote_fleet(
     since, growth = learnt.as_of, choices.price_growth
     priced = with_catalogue(proposal, learnt.parts, since, growth)
     whole = with_whole_catalogue(priced, learnt.parts, since, growth)
+    table = cheapest_parts(whole, wear, choices, whole=True)
     swaps = pd.DataFrame(columns=COLUMNS)
     if cheapest:
-        priced, swaps = with_cheapest(whole, wear, choices)
+        priced, swaps = with_cheapest(whole, table)
     priced = with_breaks(priced, proposal, learnt.price_breaks, since, growth)
     fleet = draw_fleet(priced, wear, choices, years)
     walked = walk_fleet(fleet)
@@ -137,7 +138,6 @@ def quote_fleet(
     mixed = mix_of_draw(fleet)
     hours, area = work_by_year(walked, fleet, years)
     missing = what_is_missing(fleet, spent, wear, told)
-    rivals = replace(whole, positions=book.positions)
     moved = moves(spent, choices.draws * years)
     return QuoteResult(
         frame=_figures(money, hours, area, risk, [str(year + 1) for year in range(years)]).assign(
@@ -156,7 +156,7 @@ def quote_fleet(
         units=unit_table(book, volume, moved),
         missing=pd.concat([missing, learnt.unread], ignore_index=True),
         hours=priced_hours(fleet),
-        parts=_on_its_floors(cheapest_parts(rivals, wear, choices, whole=True), book),
+        parts=_on_its_floors(table, book),
         contract=money.sum(axis=0),
         swaps=swaps,
         learnt=learnt.sources,
