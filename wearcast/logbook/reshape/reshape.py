@@ -10,7 +10,6 @@ from dataclasses import dataclass, replace
 from wearcast.logbook.findings.drafts import IMPORTANCE, MOST_FINDINGS
 from wearcast.logbook.reshape.headed import Headed, find_headed
 from wearcast.logbook.reshape.heading_rows import find_headings, meaning
-from wearcast.logbook.reshape.lanes import Lanes, lanes_of
 from wearcast.logbook.reshape.mapping import (
     DID,
     HEADING,
@@ -21,6 +20,7 @@ from wearcast.logbook.reshape.mapping import (
     Words,
 )
 from wearcast.logbook.reshape.status import DONE, status_rule
+from wearcast.logbook.reshape.unfolded import Unfolded, unfold
 from wearcast.logbook.reshape.worded import (
     Undecided,
     deeds,
@@ -130,15 +130,15 @@ def _fed(sheet: Sheet, feed: Feed, others: Sequence[Feed]) -> tuple[list[Sheet],
     if not headed.found and any(rule.key for rule in feed.rules if rule.ours):
         return [], [_not_meant(sheet, feed)]
     elsewhere = frozenset(rule.key for one in others for rule in one.rules if rule.key)
-    lanes = lanes_of(sheet, headed, feed.table, feed.rules, elsewhere)
-    lanes, uncounted = only_counting(lanes, feed.words.get(ONLY, {}))
-    phrased = DID in lanes.columns
-    lanes, undone = deeds(lanes, feed.words.get(DID, {}))
-    lanes = in_our_words(lanes, feed.words, lambda heading: _name_of(feed.table, heading))
+    laid = unfold(sheet, headed, feed.table, feed.rules, elsewhere)
+    laid, uncounted = only_counting(laid, feed.words.get(ONLY, {}))
+    phrased = DID in laid.columns
+    laid, undone = deeds(laid, feed.words.get(DID, {}))
+    laid = in_our_words(laid, feed.words, lambda heading: _name_of(feed.table, heading))
     if phrased or others:
-        lanes = saying_something(lanes, _facts(feed.table))
-    told = _undecided_told(sheet, feed, lanes, uncounted | undone)
-    return [_as_sheet(sheet, feed, headed, lanes)], told
+        laid = saying_something(laid, _facts(feed.table))
+    told = _undecided_told(sheet, feed, laid, uncounted | undone)
+    return [_as_sheet(sheet, feed, headed, laid)], told
 
 
 def _headed(sheet: Sheet, rules: Sequence[Rule], tables: Sequence[Table]) -> Headed:
@@ -164,32 +164,32 @@ def _facts(table: Table) -> list[str]:
     return [*needed, RUN]
 
 
-def _as_sheet(sheet: Sheet, feed: Feed, headed: Headed, lanes: Lanes) -> Sheet:
-    """The lanes as a sheet that is called like its table."""
-    run = RUN in lanes.columns and "hours" not in lanes.columns
-    named = {("hours" if run and name == RUN else name): name for name in lanes.columns}
+def _as_sheet(sheet: Sheet, feed: Feed, headed: Headed, laid: Unfolded) -> Sheet:
+    """The laid as a sheet that is called like its table."""
+    run = RUN in laid.columns and "hours" not in laid.columns
+    named = {("hours" if run and name == RUN else name): name for name in laid.columns}
     if not run:
         named.pop(RUN, None)
     rows: list[list[object]] = [list(named)]
-    rows += map(list, zip(*(lanes.columns[name] for name in named.values()), strict=True))
-    for place, surplus in lanes.surplus.items():
+    rows += map(list, zip(*(laid.columns[name] for name in named.values()), strict=True))
+    for place, surplus in laid.surplus.items():
         rows[place + 1] += [None, surplus]  # the reader then sees that cells may have moved
-    headings = {
-        ours: lanes.headings[name] for ours, name in named.items() if name in lanes.headings
-    }
+    headings = {ours: laid.headings[name] for ours, name in named.items() if name in laid.headings}
     mapped = Mapped(
         sheet.name,
         headings,
-        lanes.aside,
-        tuple(sorted(lanes.skipped)),
-        tuple(sorted(lanes.bare - lanes.skipped)),
+        laid.aside,
+        tuple(sorted(laid.skipped)),
+        tuple(sorted(laid.bare - laid.skipped)),
         run,
     )
-    numbers = [sheet.row_numbers[headed.last], *lanes.rows]
+    numbers = [sheet.row_numbers[headed.last], *laid.rows]
     return replace(sheet, name=feed.table.name, rows=rows, row_numbers=numbers, mapped=mapped)
 
 
-def _undecided_told(sheet: Sheet, feed: Feed, lanes: Lanes, undecided: Undecided) -> list[Problem]:
+def _undecided_told(
+    sheet: Sheet, feed: Feed, laid: Unfolded, undecided: Undecided
+) -> list[Problem]:
     """Each word that nobody decided, once, with its count; the commonest first."""
     source = source_of(replace(sheet, name=feed.table.name, mapped=Mapped(sheet.name, {})))
     told = []
@@ -203,7 +203,7 @@ def _undecided_told(sheet: Sheet, feed: Feed, lanes: Lanes, undecided: Undecided
                 source=source,
                 table=feed.table.name,
                 rows=tuple(sorted(set(numbers))),
-                column=lanes.headings.get(column, column),
+                column=laid.headings.get(column, column),
                 value=word,
                 severity="set aside",
                 wrong=f"{count} this, and the table words does not say what it means",

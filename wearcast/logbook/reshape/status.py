@@ -8,8 +8,8 @@ from collections.abc import Sequence
 
 from wearcast.logbook.reshape.headed import Headed
 from wearcast.logbook.reshape.heading_rows import meaning
-from wearcast.logbook.reshape.lanes import blank
 from wearcast.logbook.reshape.mapping import ONLY, Rule, Word, Words
+from wearcast.logbook.reshape.unfolded import blank
 from wearcast.logbook.schema.spelling import phrase_key
 from wearcast.logbook.schema.tables import Table
 from wearcast.logbook.schema.vocabulary import DONE_WORDS, OPEN_WORDS

@@ -7,8 +7,8 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
-from wearcast.logbook.reshape.lanes import Cells, Lanes, blank
 from wearcast.logbook.reshape.mapping import DID, ONLY, SKIP, Word, Words
+from wearcast.logbook.reshape.unfolded import Cells, Unfolded, blank
 from wearcast.logbook.schema.spelling import fold, phrase_key
 from wearcast.logbook.sources.cell_texts import says_missing, text_of
 
@@ -18,32 +18,32 @@ Undecided = dict[tuple[str, str], list[int]]
 """Column and word, as written, that nobody decided -> numbers of the rows that hold it."""
 
 
-def only_counting(lanes: Lanes, words: Words) -> tuple[Lanes, Undecided]:
+def only_counting(laid: Unfolded, words: Words) -> tuple[Unfolded, Undecided]:
     """The rows that count, by the column ``only``."""
-    if ONLY not in lanes.columns:
-        return lanes, {}
-    said = [BLANK if blank(cell) else text_of(cell).strip() for cell in lanes.columns[ONLY]]
+    if ONLY not in laid.columns:
+        return laid, {}
+    said = [BLANK if blank(cell) else text_of(cell).strip() for cell in laid.columns[ONLY]]
     meant = [words.get(phrase_key(text), (Word(),))[0] for text in said]
     kept = [place for place, word in enumerate(meant) if phrase_key(word.ours) not in (SKIP, "no")]
     open_places = [place for place, word in enumerate(meant) if not word.decided]
-    undecided = _by_word(ONLY, [(said[place], lanes.rows[place]) for place in open_places])
-    marked = replace(lanes, aside=lanes.aside | frozenset(open_places))
+    undecided = _by_word(ONLY, [(said[place], laid.rows[place]) for place in open_places])
+    marked = replace(laid, aside=laid.aside | frozenset(open_places))
     return _without(marked, kept, ONLY), undecided
 
 
-def _without(lanes: Lanes, kept: list[int], column: str) -> Lanes:
+def _without(laid: Unfolded, kept: list[int], column: str) -> Unfolded:
     """The kept rows, the others counted as skipped, without a column that has served."""
-    here = {lanes.rows[place] for place in kept}
-    gone = lanes.skipped | (frozenset(lanes.rows) - here)
-    left = lanes.kept(kept, skipped=gone) if len(kept) < len(lanes.rows) else lanes
+    here = {laid.rows[place] for place in kept}
+    gone = laid.skipped | (frozenset(laid.rows) - here)
+    left = laid.kept(kept, skipped=gone) if len(kept) < len(laid.rows) else laid
     return replace(left, columns={k: v for k, v in left.columns.items() if k != column})
 
 
-def deeds(lanes: Lanes, words: Words) -> tuple[Lanes, Undecided]:
+def deeds(laid: Unfolded, words: Words) -> tuple[Unfolded, Undecided]:
     """A row for everything that the phrase under ``did`` says was done."""
-    if DID not in lanes.columns:
-        return lanes, {}
-    phrases = ["" if blank(cell) else text_of(cell).strip() for cell in lanes.columns[DID]]
+    if DID not in laid.columns:
+        return laid, {}
+    phrases = ["" if blank(cell) else text_of(cell).strip() for cell in laid.columns[DID]]
     places: list[int] = []
     meant: list[Word] = []
     unknown: list[tuple[str, int]] = []
@@ -53,12 +53,12 @@ def deeds(lanes: Lanes, words: Words) -> tuple[Lanes, Undecided]:
         places += [place] * len(done)
         meant += done
         if phrase and not several[0].decided:
-            unknown.append((phrase, lanes.rows[place]))
-    spread = _spread(lanes, places)
+            unknown.append((phrase, laid.rows[place]))
+    spread = _spread(laid, places)
     open_places = {
         new
         for new, (place, word) in enumerate(zip(places, meant, strict=True))
-        if phrases[place] and not word.decided and place not in lanes.aside
+        if phrases[place] and not word.decided and place not in laid.aside
     }
     columns = dict(spread.columns)
     if "pieces" in columns:
@@ -83,16 +83,16 @@ def _by_word(column: str, found: Iterable[tuple[str, int]]) -> Undecided:
     return undecided
 
 
-def _spread(lanes: Lanes, places: list[int]) -> Lanes:
+def _spread(laid: Unfolded, places: list[int]) -> Unfolded:
     """The rows at these places, some of them several times."""
-    columns = {name: [cells[place] for place in places] for name, cells in lanes.columns.items()}
-    rows = [lanes.rows[place] for place in places]
-    aside = frozenset(new for new, place in enumerate(places) if place in lanes.aside)
-    gone = lanes.skipped | (frozenset(lanes.rows) - frozenset(rows))
+    columns = {name: [cells[place] for place in places] for name, cells in laid.columns.items()}
+    rows = [laid.rows[place] for place in places]
+    aside = frozenset(new for new, place in enumerate(places) if place in laid.aside)
+    gone = laid.skipped | (frozenset(laid.rows) - frozenset(rows))
     surplus = {
-        new: lanes.surplus[place] for new, place in enumerate(places) if place in lanes.surplus
+        new: laid.surplus[place] for new, place in enumerate(places) if place in laid.surplus
     }
-    return replace(lanes, columns=columns, rows=rows, aside=aside, skipped=gone, surplus=surplus)
+    return replace(laid, columns=columns, rows=rows, aside=aside, skipped=gone, surplus=surplus)
 
 
 def _shared(pieces: Cells, fits: list[int]) -> Cells:
@@ -118,24 +118,26 @@ def _said(own: Cells | None, words: list[str]) -> Cells:
     return [word or cell for word, cell in zip(words, own, strict=True)]
 
 
-def in_our_words(lanes: Lanes, words: dict[str, Words], name_of: Callable[[str], str]) -> Lanes:
+def in_our_words(
+    laid: Unfolded, words: dict[str, Words], name_of: Callable[[str], str]
+) -> Unfolded:
     """The rows with words of theirs replaced by ours, and without those that words skip.
 
     `name_of` tells which column of ours a heading means.
     """
-    for heading in list(lanes.columns):
+    for heading in list(laid.columns):
         own = words.get(name_of(heading), {})
         if not own:
             continue
-        meant = [word_of(cell, own) for cell in lanes.columns[heading]]
+        meant = [word_of(cell, own) for cell in laid.columns[heading]]
         cells = [
             word.ours if word and word.ours else cell
-            for word, cell in zip(meant, lanes.columns[heading], strict=True)
+            for word, cell in zip(meant, laid.columns[heading], strict=True)
         ]
-        lanes = replace(lanes, columns=lanes.columns | {heading: cells})
+        laid = replace(laid, columns=laid.columns | {heading: cells})
         kept = [place for place, word in enumerate(meant) if word is None or not word.skips]
-        lanes = _without(lanes, kept, "")
-    return lanes
+        laid = _without(laid, kept, "")
+    return laid
 
 
 def word_of(cell: object, words: Words) -> Word | None:
@@ -144,16 +146,16 @@ def word_of(cell: object, words: Words) -> Word | None:
     return found[0] if found else None
 
 
-def saying_something(lanes: Lanes, needed: Iterable[str]) -> Lanes:
+def saying_something(laid: Unfolded, needed: Iterable[str]) -> Unfolded:
     """The rows with a cell in any of these columns; the others are no rows of this table."""
-    columns = [lanes.columns[name] for name in needed if name in lanes.columns]
+    columns = [laid.columns[name] for name in needed if name in laid.columns]
     if not columns:
-        return lanes
+        return laid
     kept = [
         place
-        for place in range(len(lanes.rows))
-        if place in lanes.aside
+        for place in range(len(laid.rows))
+        if place in laid.aside
         or any(not blank(cells[place]) and not says_missing(cells[place]) for cells in columns)
     ]
-    here = {lanes.rows[place] for place in kept}
-    return lanes.kept(kept, bare=lanes.bare | (frozenset(lanes.rows) - here - lanes.skipped))
+    here = {laid.rows[place] for place in kept}
+    return laid.kept(kept, bare=laid.bare | (frozenset(laid.rows) - here - laid.skipped))

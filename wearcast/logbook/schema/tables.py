@@ -83,7 +83,6 @@ ORDER_DAY_WORDS = (
 )
 NEXT_ACTIONS = ("turn", "change", "fit", "look")
 LOOKS = ("", "wears fast", "wears slow")
-BASES = ("measured", "blended", "typical")
 ENDED = ("turn", "fit", "remove", "assumed fit", "retired", "running")
 
 _MACHINE = Column(

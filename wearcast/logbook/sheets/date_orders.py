@@ -15,8 +15,8 @@ from wearcast.logbook.findings.drafts import IMPORTANCE
 from wearcast.logbook.sheets.cells import Cells
 from wearcast.logbook.sheets.dates import (
     YEAR_DAY_MONTH,
-    Dated,
     Order,
+    ReadDate,
     read_date,
     short_ends,
     shown,
@@ -40,7 +40,7 @@ class DateColumn:
     """A column's cells with what each can mean."""
 
     cells: Cells
-    meanings: tuple[Dated, ...]
+    meanings: tuple[ReadDate, ...]
     """One for each distinct cell."""
 
     def orders(self) -> Counter[Order]:
@@ -79,13 +79,13 @@ def read_column(cells: Cells, date1904: bool) -> DateColumn:
     meanings = [read_date(cell, date1904) for cell in cells.distinct]
     if any(meaning.wrong == YEAR_DAY_MONTH for meaning in meanings):
         meanings = [
-            Dated(wrong=YEAR_DAY_MONTH) if _year_first(cell) else meaning
+            ReadDate(wrong=YEAR_DAY_MONTH) if _year_first(cell) else meaning
             for cell, meaning in zip(cells.distinct, meanings, strict=True)
         ]
     return DateColumn(cells, tuple(_short_years(cells, _doubted(cells, meanings))))
 
 
-def _short_years(cells: Cells, meanings: list[Dated]) -> list[Dated]:
+def _short_years(cells: Cells, meanings: list[ReadDate]) -> list[ReadDate]:
     """Without dates like 26-01-05 where the first numbers are more like years than the last."""
     ends = {
         at: found
@@ -101,10 +101,10 @@ def _short_years(cells: Cells, meanings: list[Dated]) -> list[Dated]:
         return meanings
     if min(firsts) <= 12:  # people start on the first of a month
         return meanings
-    return [Dated(wrong=YEAR_FIRST) if at in ends else one for at, one in enumerate(meanings)]
+    return [ReadDate(wrong=YEAR_FIRST) if at in ends else one for at, one in enumerate(meanings)]
 
 
-def _doubted(cells: Cells, meanings: list[Dated]) -> list[Dated]:
+def _doubted(cells: Cells, meanings: list[ReadDate]) -> list[ReadDate]:
     """Without the dates that a spreadsheet program may have made with day and month exchanged.
 
     It keeps as text what is no date in its own order: then all days of such texts are over 12,
@@ -118,7 +118,7 @@ def _doubted(cells: Cells, meanings: list[Dated]) -> list[Dated]:
     if not sure or min(len(texts), len(days)) < FEWEST or any(day.day > 12 for day in days):
         return meanings
     return [
-        Dated(wrong=EXCHANGED) if here and one.day and one.day.day != one.day.month else one
+        ReadDate(wrong=EXCHANGED) if here and one.day and one.day.day != one.day.month else one
         for one, here in zip(meanings, made, strict=True)
     ]
 
@@ -194,7 +194,7 @@ def _told_once(found: Found, settled: Orders) -> dict[tuple[int, str], Settled]:
     return decided
 
 
-def _depends(meaning: Dated, order: Order) -> bool:
+def _depends(meaning: ReadDate, order: Order) -> bool:
     """Whether there is a date only because the order is known."""
     return meaning.day is None and meaning.in_order(order) is not None
 
@@ -221,7 +221,7 @@ def _undated(grid: Grid, name: str, column: DateColumn) -> Refusal:
     )
 
 
-def without_reading(meaning: Dated, order: Order | None) -> str:
+def without_reading(meaning: ReadDate, order: Order | None) -> str:
     """Why a cell is no date in that order; empty if it is one."""
     if meaning.wrong or meaning.in_order(order) is not None:
         return meaning.wrong
@@ -230,7 +230,7 @@ def without_reading(meaning: Dated, order: Order | None) -> str:
     return f"no date if read {order}, as the others of the column are"
 
 
-def _unsettled(meaning: Dated) -> str:
+def _unsettled(meaning: ReadDate) -> str:
     """Why a date has no reading where nothing settles the order."""
     days = [shown(day) for day in (meaning.day_first, meaning.month_first) if day]
     if len(days) == 2:

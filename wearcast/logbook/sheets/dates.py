@@ -67,7 +67,7 @@ _NO_DAY = re.compile(
 
 
 @dataclass(frozen=True, slots=True)
-class Dated:
+class ReadDate:
     """What one text or number can mean as a date."""
 
     day: datetime.date | None = None
@@ -103,15 +103,15 @@ def _year(digits: str) -> int:
     return int(digits) if len(digits) > 2 else 2000 + int(digits)
 
 
-def read_date(cell: object, date1904: bool = False) -> Dated:
+def read_date(cell: object, date1904: bool = False) -> ReadDate:
     """What a cell can mean as a date."""
     if isinstance(cell, datetime.datetime):
-        return _plausible(Dated(cell.date()))
+        return _plausible(ReadDate(cell.date()))
     if isinstance(cell, datetime.date):
-        return _plausible(Dated(cell))
+        return _plausible(ReadDate(cell))
     text = _plain(cell)
     if isinstance(cell, bool) or len(text) > MOST_DIGITS:
-        return Dated(wrong="not a date")
+        return ReadDate(wrong="not a date")
     if not _COMPACT.fullmatch(text) and (isinstance(cell, (int, float)) or _SERIAL.fullmatch(text)):
         return _of_serial(float(text), date1904)
     return _plausible(_of_text(text))
@@ -125,12 +125,12 @@ def _plain(cell: object) -> str:
     return text.strip().removeprefix("'")
 
 
-def _of_serial(number: float, date1904: bool) -> Dated:
+def _of_serial(number: float, date1904: bool) -> ReadDate:
     """A spreadsheet's day number; 60 is the 29 February 1900 that never was."""
     zero = datetime.date(1904, 1, 1) if date1904 else datetime.date(1899, 12, 30)
     if not (FIRST - zero).days <= number < (LAST - zero).days + 1:  # also a nan
-        return Dated(wrong="a day number that is no date in these times")
-    return Dated(zero + datetime.timedelta(days=math.floor(number)), serial=True)
+        return ReadDate(wrong="a day number that is no date in these times")
+    return ReadDate(zero + datetime.timedelta(days=math.floor(number)), serial=True)
 
 
 def year_first(text: str) -> tuple[int, int, int, str] | None:
@@ -152,12 +152,12 @@ def _bare(text: str) -> str:
     return _WEEKDAY.sub("", _TIME.sub("", " ".join(text.lower().split())))
 
 
-def _of_text(text: str) -> Dated:
+def _of_text(text: str) -> ReadDate:
     numbers = year_first(text)
     if numbers:
         year, month, day, mark = numbers
         if mark != "-" and month > 12 >= day and _date(year, day, month):
-            return Dated(wrong=YEAR_DAY_MONTH)
+            return ReadDate(wrong=YEAR_DAY_MONTH)
         return _sure(year, month, day)
     text = _bare(text)
     found = _COMPACT.fullmatch(text)
@@ -169,10 +169,10 @@ def _of_text(text: str) -> Dated:
     found = _WEEK.fullmatch(text)
     if found:
         return _of_week(int(found[1]), int(found[2]), int(found[3]))
-    return _named(text) or Dated(wrong=_no_date(text))
+    return _named(text) or ReadDate(wrong=_no_date(text))
 
 
-def _named(text: str) -> Dated | None:
+def _named(text: str) -> ReadDate | None:
     """A date whose month is a word."""
     for shape, year, month, day in (
         (_NAMED, 3, 2, 1),
@@ -185,11 +185,11 @@ def _named(text: str) -> Dated | None:
     return None
 
 
-def _of_week(year: int, week: int, day: int) -> Dated:
+def _of_week(year: int, week: int, day: int) -> ReadDate:
     try:
-        return Dated(datetime.date.fromisocalendar(year, week, day))
+        return ReadDate(datetime.date.fromisocalendar(year, week, day))
     except ValueError:
-        return Dated(wrong="there is no such day")
+        return ReadDate(wrong="there is no such day")
 
 
 def _no_date(text: str) -> str:
@@ -202,25 +202,25 @@ def _no_date(text: str) -> str:
     return "not a date"
 
 
-def _sure(year: int, month: int, day: int) -> Dated:
+def _sure(year: int, month: int, day: int) -> ReadDate:
     date = _date(year, month, day)
-    return Dated(date) if date else Dated(wrong="there is no such day")
+    return ReadDate(date) if date else ReadDate(wrong="there is no such day")
 
 
-def _two_ways(one: int, two: int, year: int) -> Dated:
+def _two_ways(one: int, two: int, year: int) -> ReadDate:
     """Both readings of ``one/two/year``."""
     day_first, month_first = _date(year, two, one), _date(year, one, two)
     if day_first is None and month_first is None:
-        return Dated(wrong="there is no such day")
+        return ReadDate(wrong="there is no such day")
     if day_first == month_first:
-        return Dated(day_first)
-    return Dated(None, day_first, month_first)
+        return ReadDate(day_first)
+    return ReadDate(None, day_first, month_first)
 
 
-def _plausible(dated: Dated) -> Dated:
+def _plausible(dated: ReadDate) -> ReadDate:
     day = dated.day or dated.day_first or dated.month_first
     if day and not FIRST <= day <= LAST:
-        return Dated(wrong=f"a year before {FIRST.year} or after {LAST.year}")
+        return ReadDate(wrong=f"a year before {FIRST.year} or after {LAST.year}")
     return dated
 
 

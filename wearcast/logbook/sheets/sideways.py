@@ -6,8 +6,8 @@ recognised, so that the refusal says how to have it turned.
 
 from collections.abc import Sequence
 
-from wearcast.logbook.reshape.lanes import blank
 from wearcast.logbook.reshape.periods import is_period
+from wearcast.logbook.reshape.unfolded import blank
 from wearcast.logbook.schema.names import kind_of
 from wearcast.logbook.sheets.dates import read_date
 from wearcast.logbook.sheets.numbers import looks_like_number

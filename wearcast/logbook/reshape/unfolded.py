@@ -17,7 +17,7 @@ Cells = list[object]
 
 
 @dataclass(frozen=True, slots=True)
-class Lanes:
+class Unfolded:
     """Rows on their way to a table of ours; a row of a grid gives one for each of its cells."""
 
     columns: dict[str, Cells]
@@ -35,7 +35,7 @@ class Lanes:
     surplus: dict[int, object] = field(default_factory=dict)
     """Places of rows with more cells than there are headings, with the first such cell."""
 
-    def kept(self, places: Sequence[int], **changed: frozenset[int]) -> "Lanes":
+    def kept(self, places: Sequence[int], **changed: frozenset[int]) -> "Unfolded":
         """The rows at these places only."""
         at = {place: new for new, place in enumerate(places)}
         columns = {name: [cells[place] for place in places] for name, cells in self.columns.items()}
@@ -43,7 +43,7 @@ class Lanes:
         aside = frozenset(at[place] for place in self.aside if place in at)
         skipped, bare = changed.get("skipped", self.skipped), changed.get("bare", self.bare)
         surplus = {at[place]: cell for place, cell in self.surplus.items() if place in at}
-        return Lanes(columns, rows, aside, skipped, bare, self.headings, surplus)
+        return Unfolded(columns, rows, aside, skipped, bare, self.headings, surplus)
 
 
 def blank(cell: object) -> bool:
@@ -51,9 +51,9 @@ def blank(cell: object) -> bool:
     return cell is None or is_empty(cell)
 
 
-def lanes_of(
+def unfold(
     sheet: Sheet, headed: Headed, table: Table, rules: Sequence[Rule], elsewhere: frozenset[str]
-) -> Lanes:
+) -> Unfolded:
     """The rows below the headings under our names.
 
     Parameters
@@ -93,7 +93,7 @@ def lanes_of(
         for place, (row, _) in enumerate(cells_at)
         if sheet.every_cell and _surplus(body[row], len(headed.texts)) is not None
     }
-    return Lanes(columns, rows, bare=bare, headings=headings, surplus=surplus)
+    return Unfolded(columns, rows, bare=bare, headings=headings, surplus=surplus)
 
 
 def _surplus(row: Sequence[object], width: int) -> object:
