@@ -81,11 +81,32 @@ def types_of(tmp_path: Path, text: str) -> str:
     return done.stdout + done.stderr
 
 
+THE_REST = """
+import json
+
+import pandas as pd
+
+hours = pd.DataFrame({"machine": ["M1"], "date": ["2026-01-05"], "hours": [100.0]})
+small: wearcast.Logbook = wearcast.Logbook.from_frames(readings=hours, changes=hours)
+text: str = str(fitted.summary()) + repr(outlook)
+looked: wearcast.Backtest = wearcast.backtest(book, 2)
+tidy: pd.DataFrame = looked.frame
+saved: str = json.dumps(wearcast.rates(fitted, with_prices=True))
+wearcast.plot_wear(fitted).set_title("wear")
+wearcast.plot_stock(outlook)
+wearcast.plot_cost(outlook, "floor")
+files: tuple[str, ...] = wearcast.write_report(outlook, "out", backtest=looked).files
+asked: wearcast.Asked = {"seed": 2, "weeks": 8}
+again: wearcast.Forecast = wearcast.forecast(book, **asked)
+""".splitlines()
+"""What else README names, as a script may use it."""
+
+
 def test_the_example_in_readme_has_its_types(tmp_path: Path):
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     code = re.findall(r"^(?:>>>|\.\.\.) ?(.*)$", readme, re.M)
     assert any("wearcast.fit" in line for line in code)
-    assert types_of(tmp_path, "\n".join(code) + "\n").startswith("Success")
+    assert types_of(tmp_path, "\n".join([*code, *THE_REST]) + "\n").startswith("Success")
 
 
 def test_an_option_that_does_not_exist_is_found_by_mypy(tmp_path: Path):
