@@ -167,3 +167,16 @@ def test_another_programs_wish_for_windows_stops_no_report(tmp_path: Path):
     )  # fmt: skip
     assert (done.returncode, done.stderr) == (0, "")
     assert (tmp_path / "out" / "report.html").exists()
+
+
+def test_a_letter_that_the_terminal_lacks_stops_nothing(tmp_path: Path):
+    """A console of Windows has one alphabet."""
+    write_logbook(tmp_path / "log")
+    with (tmp_path / "log" / "settings.csv").open("w", encoding="utf-8") as file:
+        file.write("setting,value\n\u0141\u00f3d\u017a,1\n")
+    done = subprocess.run(
+        [sys.executable, "-m", "wearcast", "check", tmp_path / "log"],
+        env={**HERE, "PYTHONIOENCODING": "cp1252:strict"}, capture_output=True, timeout=60,
+    )  # fmt: skip
+    assert done.returncode == 1
+    assert b"?\xf3d?" in done.stdout
