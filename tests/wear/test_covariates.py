@@ -120,6 +120,16 @@ def test_a_spell_takes_each_quarter_by_its_share_of_the_hours():
     assert end.to_dict("list") == {"quarter[0]": [1, 0], "quarter[1]": [0, 1]}
 
 
+def test_a_spell_of_which_nobody_knows_when_it_ran_takes_every_quarter_alike():
+    # Else the quarters' common level and the rate would be told apart by such spells alone.
+    spells = {"site": ["North", "South", "North", "West"]}
+    for effect, left in (("quarter", 1.0), ("site quarter", 0.0)):
+        for columns_ in columns(rows(spells, QUARTERS), effect):
+            assert columns_.sum(axis=1).tolist() == [1.0, 1.0, 1.0, left]
+    wear, _ = columns(rows(spells, QUARTERS), "quarter")
+    assert wear.iloc[2].tolist() == [0.5, 0.5]
+
+
 def test_a_sites_quarter_is_not_another_sites():
     wear, _ = columns(rows({"site": ["North", "South"]}, QUARTERS), "site quarter")
     assert wear.to_dict("list") == {

@@ -103,28 +103,41 @@ def _by(label: pd.Series, word: str) -> Levels:
 
 
 def _quarter(rows: Rows) -> Levels | None:
-    return _by_quarter(rows, rows.quarters["quarter"].astype(str), "quarter[{}]")
+    return _by_quarter(rows, pd.Series("", rows.spells.index), "quarter[{}]")
 
 
 def _site_quarter(rows: Rows) -> Levels | None:
-    site = rows.spells["site"].astype(str).reindex(rows.quarters["spell"]).to_numpy()
-    label = rows.quarters["quarter"].astype(str) + ", " + site
-    return _by_quarter(rows, label, "site quarter[{}]")
+    return _by_quarter(rows, ", " + rows.spells["site"].astype(str), "site quarter[{}]")
 
 
-def _by_quarter(rows: Rows, label: pd.Series, word: str) -> Levels | None:
-    """A column a label of the quarters."""
-    if not len(label):
+def _by_quarter(rows: Rows, place: pd.Series, word: str) -> Levels | None:
+    """A column a quarter and place.
+
+    A spell of which nobody knows when it ran takes every quarter of its place alike. Left without
+    any it would set the quarters' common level against the rate itself: all quarters fast, the rate
+    slow by as much, and the future, whose quarters are not known, as slow.
+    """
+    table = rows.quarters
+    if not len(table):
         return None
-    names, code = np.unique(label.to_numpy(str), return_inverse=True)
-    at = rows.spells.index.get_indexer(pd.Index(rows.quarters["spell"]))
-    shape = (len(rows.spells), len(names))
-    last = rows.quarters["last"].to_numpy(float)
-    return Levels(
-        tuple(word.format(name) for name in names),
-        csr_array((rows.quarters["share"].to_numpy(float), (at, code)), shape=shape),
-        csr_array((last, (at, code)), shape=shape),
+    label = (table["quarter"].astype(str) + place.reindex(table["spell"]).to_numpy()).to_numpy(str)
+    names, code = np.unique(label, return_inverse=True)
+    known = pd.DataFrame(
+        {"at": rows.spells.index.get_indexer(pd.Index(table["spell"])), "code": code,
+         "share": table["share"].to_numpy(float), "last": table["last"].to_numpy(float)}
+    )  # fmt: skip
+    bare = np.setdiff1d(np.arange(len(place)), known["at"])
+    levels = pd.DataFrame({"place": place.to_numpy()[known["at"]], "code": code}).drop_duplicates()
+    each = pd.DataFrame({"at": bare, "place": place.to_numpy()[bare]}).merge(levels, on="place")
+    alike = 1.0 / each.groupby("at")["code"].transform("size")
+    every = pd.concat([known, each[["at", "code"]].assign(share=alike, last=alike)])
+    shape = (len(place), len(names))
+    at = (every["at"].to_numpy(int), every["code"].to_numpy(int))
+    wear, end = (
+        csr_array((every[of].to_numpy(float), at), shape=shape) for of in ("share", "last")
     )
+    end.eliminate_zeros()
+    return Levels(tuple(word.format(name) for name in names), wear, end)
 
 
 class Design(NamedTuple):
