@@ -171,8 +171,13 @@ def test_an_order_alone_lies_beside_the_report_it_was_not_made_by(
 
 
 def test_what_changed_since_the_last_report_is_told(
-    logbook: Path, reported: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    logbook: Path,
+    reported: Path,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
 ):
+    monkeypatch.setenv("COLUMNS", "300")
     richer = write_logbook(tmp_path / "log", stock="part,on_hand,depot\nBL-1,500,north\n")
     assert run(["order", str(richer), "--compare", str(reported), *FEW]) == 0
     out = capsys.readouterr().out

@@ -17,6 +17,7 @@ from wearcast.told import Problem
 
 GAP = "  "
 SET_ASIDE = 1
+NO_TERMINAL = 10_000
 WIDEST = 110
 """Running text longer than this is hard to read, however wide the terminal."""
 _PLAIN = ("machine", "site", "position", "part", "depot", "supplier", "where", "level", "name")
@@ -73,7 +74,7 @@ def _panels(
     least = [_least(column, text) for column, text in zip(columns, texts, strict=True)]
     panels, now = [], list(keys)
     for at in (at for at in range(len(columns)) if at not in keys):
-        if len(now) > len(keys) and _total([least[each] for each in (*now, at)]) > _width():
+        if len(now) > len(keys) and _total([least[each] for each in (*now, at)]) > _room():
             panels.append(sorted(now))
             now = list(keys)
         now.append(at)
@@ -93,7 +94,7 @@ def _fitted(columns: Sequence[Sequence[str]], texts: Sequence[bool]) -> list[lis
     """Columns as wide as the terminal at most: the widest texts go on in lines below."""
     widths = [max(map(len, column)) for column in columns]
     least = [_least(column, text) for column, text in zip(columns, texts, strict=True)]
-    for _ in range(_total(widths) - _width()):
+    for _ in range(_total(widths) - _room()):
         widest = max(range(len(widths)), key=lambda at: (widths[at] > least[at], widths[at]))
         widths[widest] -= widths[widest] > least[widest]
     lines = [
@@ -108,8 +109,13 @@ def _fitted(columns: Sequence[Sequence[str]], texts: Sequence[bool]) -> list[lis
 
 
 def _width() -> int:
-    """Characters of a line."""
+    """Characters of a line of running text."""
     return min(shutil.get_terminal_size((WIDEST, 24)).columns, WIDEST)
+
+
+def _room() -> int:
+    """Characters of a table's line: the terminal's; what no terminal shows may be read by lines."""
+    return shutil.get_terminal_size((NO_TERMINAL, 24)).columns
 
 
 def _headed(headings: Sequence[str], cells: Sequence[Sequence[str]]) -> list[list[str]]:

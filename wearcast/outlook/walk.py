@@ -95,7 +95,9 @@ def _chunks(running: pd.DataFrame) -> Iterator[slice]:
     """Positions whose wear is drawn together: whole machines, which stand together."""
     machine = running["machine"].to_numpy(str)
     begins = np.flatnonzero(np.append(True, machine[1:] != machine[:-1]))
-    cuts = begins[np.unique(np.searchsorted(begins, np.arange(0, len(machine), SLOTS_AT_ONCE)))]
+    cuts = begins[
+        np.unique(np.searchsorted(begins, np.arange(0, max(len(machine), 1), SLOTS_AT_ONCE)))
+    ]
     for first, end in zip(cuts, [*cuts[1:], len(machine)], strict=True):
         yield slice(int(first), int(end))
 
