@@ -176,6 +176,7 @@ def history():
         spells=pd.DataFrame(
             {
                 "machine": "M1",
+                "site": "Hall A",
                 "wears_as": "gum",
                 "cause": ["worn", "running"],
                 "start": pd.to_datetime(["2026-01-05", "2026-02-05"]),

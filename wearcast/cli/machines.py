@@ -28,6 +28,7 @@ _COLUMNS = ("machine", "site", "wears_as", "pace", "low", "high", "hours_per_wee
 _SURE = (
     "Wear faster or slower than before (over all machines looked at, 1 false alarm in 20 fleets)"
 )
+_SITES = "The same of sites, each machine there compared with itself"
 _GIVEN = "Wear speed since {day:%Y-%m-%d} against before, the least likely to be chance first"
 
 
@@ -59,16 +60,23 @@ def machines(
     progress.done()
     shown = of_site(forecast.machines, forecast.choices)
     shown = shown if every else shown[shown["look"].ne("")]
-    changes = _changes(forecast, since)
+    changes, sites = _changes(forecast, since), _site_changes(forecast, since)
     hands = ends_by_hand(forecast.history, forecast.wear)
     if as_json:
         day = forecast.choices.as_of.strftime("%Y-%m-%d")
         rows = rows_for_json("machines", shown)
         changed = rows_for_json("speed_changes", changes)
-        told = rows_for_json("hands", hands)
-        print_json(command="machines", as_of=day, machines=rows, changes=changed, hands=told)
+        print_json(
+            command="machines",
+            as_of=day,
+            machines=rows,
+            changes=changed,
+            site_changes=rows_for_json("site_speed_changes", sites),
+            hands=rows_for_json("hands", hands),
+        )
     else:
         _print(forecast, shown, changes, since, every=every, quiet=quiet)
+        print_table(_SITES, _surest(sites, since), OUTPUTS["site_speed_changes"])
         if len(hands):
             print_table(HANDS_TITLE, hands, OUTPUTS["hands"])
             print_text(HANDS_WORDS)
@@ -84,6 +92,21 @@ def _changes(forecast: Forecast, since: pd.Timestamp | None) -> pd.DataFrame:
     found = of_site(found.assign(site=found["machine"].map(site)), forecast.choices)
     ordered = found.sort_values(["chance", "machine"], kind="stable", ignore_index=True)
     return ordered.drop(columns="site")
+
+
+def _site_changes(forecast: Forecast, since: pd.Timestamp | None) -> pd.DataFrame:
+    """The same of whole sites."""
+    day = None if since is None else pd.Timestamp(since)
+    seed = forecast.choices.seed
+    found = speed_changes(forecast.history, forecast.wear, day, seed, of="site")
+    ordered = of_site(found, forecast.choices).sort_values(["chance", "site"], kind="stable")
+    return ordered.reset_index(drop=True)
+
+
+def _surest(changes: pd.DataFrame, since: pd.Timestamp | None) -> pd.DataFrame:
+    """All rows where a day was given, else what is sure; in words."""
+    told = changes if since is not None else changes[changes["sure"]]
+    return told.assign(sure=told["sure"].map({True: "yes", False: ""}))
 
 
 def _print(
@@ -103,8 +126,6 @@ def _print(
     for look in sorted(set(shown["look"]) - {""}):
         print_text(f"{look.capitalize()}: {likely_causes(look)}", "  ")
     click.echo()
-    told_changes = changes if since is not None else changes[changes["sure"]]
-    told_changes = told_changes.assign(sure=told_changes["sure"].map({True: "yes", False: ""}))
     title = _SURE if since is None else _GIVEN.format(day=since)
-    print_table(title, told_changes, OUTPUTS["speed_changes"])
+    print_table(title, _surest(changes, since), OUTPUTS["speed_changes"])
     print_columns([*fields_named("machines", _COLUMNS), *OUTPUTS["speed_changes"]], quiet)

@@ -285,6 +285,7 @@ OUTPUTS: dict[str, tuple[Field, ...]] = {
     "used_since": USED_SINCE,
     "approved": APPROVED,
     "speed_changes": SPEED_CHANGES,
+    "site_speed_changes": (SITE, *SPEED_CHANGES[1:]),
 }
 
 

@@ -83,3 +83,33 @@ def test_the_quick_way_tells_the_same_machines_with_the_same_chances():
     whole, quick = (speed_changes(history, wear, every=every) for every in (True, False))
     assert 0 < whole["sure"].sum() < len(whole)
     pd.testing.assert_frame_equal(whole[whole["sure"]], quick[quick["sure"]])
+
+
+def at_site(history, site):
+    """The same with all machines at one site."""
+    return SimpleNamespace(spells=history.spells.assign(site=site), exposure=history.exposure)
+
+
+def test_a_site_is_told_where_its_machines_alone_are_not():
+    history, wear = fleet(12, seed=4, faster=1.25)
+    (site,) = speed_changes(at_site(history, "Hall"), wear, since=TURN, of="site").to_dict(
+        "records"
+    )
+    machines = speed_changes(at_site(history, "Hall"), wear, since=TURN)
+    assert site["site"] == "Hall"
+    assert site["sure"]
+    assert site["low"] < 1.25 < site["high"]
+    assert machines["sure"].mean() < 0.5
+
+
+def test_machines_that_come_to_a_site_make_no_change():
+    # Five machines that wear twice as fast join on the day: each is compared with itself.
+    (old, wear), (new, _) = fleet(10, seed=5), fleet(5, seed=6, faster=2.0)
+    late = new.spells["start"].ge(TURN)
+    newcomers = new.spells[late].assign(machine="N" + new.spells["machine"])
+    both = SimpleNamespace(
+        spells=pd.concat([old.spells, newcomers], ignore_index=True).assign(site="Hall"),
+        exposure=pd.concat([old.exposure, new.exposure[late]], ignore_index=True),
+    )
+    (site,) = speed_changes(both, wear, since=TURN, of="site").to_dict("records")
+    assert site["chance"] > 0.05

@@ -19,7 +19,7 @@ from wearcast.reports.order.timeline import Timeline, timeline_of
 from wearcast.reports.page import charts, speed_chart, wear_charts
 from wearcast.reports.page.answers import answers
 from wearcast.reports.page.paper import PageTable, drawings, filled, table_of, table_with
-from wearcast.reports.page.speed_chart import sure_changes
+from wearcast.reports.page.speed_chart import sure_changes, sure_sites
 from wearcast.reports.texts import (
     CAUTIONS,
     GLOSSARY,
@@ -108,7 +108,11 @@ def page_html(
         first=first_words(forecast),
         thin=thin_words(forecast),
         brief=brief(forecast),
-        tables=page_tables(forecast, changed) | {"changes": _changes_table(changes)},
+        tables=page_tables(forecast, changed)
+        | {
+            "changes": _changes_table(changes, "machine"),
+            "site changes": _changes_table(sure_sites(forecast), "site"),
+        },
         due=due_tables(due_groups(forecast)),
         sheets=[(site, due_tables(groups)) for site, groups in due_sheets(forecast)],
         charts=page_charts(forecast, backtest, timeline, changes),
@@ -178,9 +182,10 @@ def _machine_table(machines: pd.DataFrame) -> PageTable:
     return table_with((*fields, CAUSES), told, "machines")
 
 
-def _changes_table(changes: pd.DataFrame) -> PageTable:
-    """The machines whose wear speed changed."""
-    return table_with(fields_named("speed_changes", _SETS["changes"]), changes, "")
+def _changes_table(changes: pd.DataFrame, of: str) -> PageTable:
+    """The machines, or sites, whose wear speed changed."""
+    file = "speed_changes" if of == "machine" else "site_speed_changes"
+    return table_with(fields_named(file, (of, *_SETS["changes"][1:])), changes, "")
 
 
 def page_charts(

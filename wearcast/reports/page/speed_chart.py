@@ -28,6 +28,14 @@ def sure_changes(forecast: "Forecast") -> pd.DataFrame:
     return sure.sort_values(["chance", "machine"], kind="stable", ignore_index=True)
 
 
+def sure_sites(forecast: "Forecast") -> pd.DataFrame:
+    """The same of sites."""
+    seed = forecast.choices.seed
+    found = speed_changes(forecast.history, forecast.wear, seed=seed, every=False, of="site")
+    sure = of_site(found[found["sure"]], forecast.choices)
+    return sure.sort_values(["chance", "site"], kind="stable", ignore_index=True)
+
+
 def speed_chart(changes: pd.DataFrame, speeds: pd.DataFrame) -> str:
     """Wear speed by quarter of each machine that changed; blank where none did.
 

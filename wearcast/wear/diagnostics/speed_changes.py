@@ -11,7 +11,7 @@ References
        (1966), ch. 3 and 9 (comparison of rates; time change; remembered).
 """
 
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -75,8 +75,9 @@ def speed_changes(
     seed: int = 1,
     *,
     every: bool = True,
+    of: Literal["machine", "site"] = "machine",
 ) -> pd.DataFrame:
-    """Each machine's wear speed before and after a day.
+    """Each machine's, or each site's, wear speed before and after a day.
 
     Parameters
     ----------
@@ -90,16 +91,19 @@ def speed_changes(
     every : bool
         False: chance is drawn only where the change can be sure; it is 1 for the others. Which are
         sure is the same, and known many times sooner.
+    of : str
+        Whose: of a site each machine is compared with itself, so that machines that come and go
+        make no change.
 
     Returns
     -------
     DataFrame
-        machine, since, ends_before, ends_after (worn), times (speed after over before), low, high
-        (90 %), chance (of so large a change by chance alone), sure (bool: not one machine in 20
+        machine (or site), since, ends_before, ends_after (worn), times (speed after over before),
+        low, high (90 %), chance (of so large a change by chance alone), sure (bool: not one in 20
         such fleets would be told by chance); a row a machine with ends enough on both sides.
     """
     found = []
-    for name, own in with_load(history, wear).groupby("machine", sort=True):
+    for name, own in _stratified(with_load(history, wear), of).groupby(of, sort=True):
         days = _days(own) if since is None else pd.DatetimeIndex([since])
         ends = ends_before(own, days)
         enough = (ends.before.sum(axis=1) >= FEWEST_ENDS) & (
@@ -119,8 +123,15 @@ def speed_changes(
                 for one, it in zip(found, drawn, strict=True)
             ]
         )
-    frame = pd.DataFrame([_told(one) for one in found], columns=COLUMNS[:-2])
+    frame = pd.DataFrame([_told(one) for one in found], columns=[of, *COLUMNS[1:-2]])
     return frame.assign(chance=chance, sure=sure_ones(chance))
+
+
+def _stratified(spells: pd.DataFrame, of: str) -> pd.DataFrame:
+    """The spells; of a site each class of each machine is told by itself."""
+    if of == "machine":
+        return spells
+    return spells.assign(wears_as=spells["wears_as"] + " of " + spells["machine"])
 
 
 def with_load(history: History, wear: Wear) -> pd.DataFrame:
