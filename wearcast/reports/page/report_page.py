@@ -1,5 +1,6 @@
 """The report as one self-contained page: figures as in the CSV files, charts inline."""
 
+import math
 from typing import TYPE_CHECKING
 
 import pandas as pd
@@ -13,11 +14,12 @@ from wearcast.reports.effects import effects_shown
 from wearcast.reports.fields import OUTPUTS, Field, fields_named
 from wearcast.reports.first import brief, first_words, thin_words
 from wearcast.reports.frames import FEW_ROWS, problems_frame
-from wearcast.reports.listing import cost_by, of_site
+from wearcast.reports.listing import cost_by, due_soon, of_site
 from wearcast.reports.order.lines import lines_to_order
 from wearcast.reports.order.timeline import Timeline, timeline_of
 from wearcast.reports.page import charts, speed_chart, wear_charts
 from wearcast.reports.page.answers import answers
+from wearcast.reports.page.due_chart import due_chart
 from wearcast.reports.page.paper import PageTable, drawings, filled, table_of, table_with
 from wearcast.reports.page.speed_chart import sure_changes, sure_sites
 from wearcast.reports.texts import (
@@ -198,6 +200,9 @@ def page_charts(
     drawn = {
         "speed": speed_chart.speed_chart(changes, speeds),
         "stock": charts.stock_chart(timeline),
+        "due": due_chart(
+            due_soon(forecast.due, choices), choices.as_of, math.ceil(choices.due_weeks)
+        ),
         "lasting": wear_charts.lasting_chart(lasting_curves(forecast.wear)),
         "machines": wear_charts.pace_chart(of_site(forecast.machines, choices)),
         "edges": wear_charts.edge_chart(of_site(forecast.edges, choices)),
