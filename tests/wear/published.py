@@ -4,7 +4,7 @@ import re
 
 import numpy as np
 
-from wearcast.wear.likelihood import Spells
+from wearcast.wear.spells import Spells
 
 NIST = "54 187 216 240 244 335 361 373 375 386" + " 500+" * 10
 """NIST/SEMATECH e-Handbook of Statistical Methods, 8.4.1.3 (seen)."""

@@ -3,7 +3,6 @@
 import numpy as np
 import pytest
 from scipy.linalg import LinAlgError
-from scipy.sparse import csr_array
 
 from wearcast.wear.arrow import DENSE, Arrow, factored, gram, lifted, raised
 
@@ -94,4 +93,3 @@ def test_products_of_many_columns_are_the_dense_ones():
     weight = rng.uniform(0.5, 2.0, len(columns))
     expected = columns.T @ (weight[:, None] * columns)
     assert gram(columns, weight) == pytest.approx(expected, rel=1e-12, abs=1e-12)
-    assert gram(csr_array(columns), weight) == pytest.approx(expected, rel=1e-12, abs=1e-12)

@@ -1,5 +1,6 @@
 """The plain fit against published and recomputed values."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -23,7 +24,7 @@ from tests.wear.published import (
 from wearcast.wear.fitting.model import WearModel
 from wearcast.wear.fitting.plain import fit_plain_class
 from wearcast.wear.fitting.results import Estimate
-from wearcast.wear.likelihood import Spells
+from wearcast.wear.spells import Spells
 
 
 def weibull(text, mark=""):
@@ -189,7 +190,7 @@ def test_log_normal_machines_match_the_kidney_study(shaped, start, expected, llf
     # parfm vignette (seen): AIC and BIC, whole numbers. The rest recomputed elsewhere, by Laplace:
     # shape, lambda, hazard's coefficients of sex and age, variance of the log frailty.
     spells, _ = kidney()
-    spells = spells._replace(tip=np.arange(38))
+    spells = replace(spells, tip=np.arange(38))
     model = WearModel({"part": spells}, ("floor",), {"part": ("sex", "age")}, 38, paced=False,
                       shaped=shaped)  # fmt: skip
 

@@ -11,7 +11,8 @@ import pytest
 from scipy.sparse import csr_array
 
 from wearcast.wear.life import load
-from wearcast.wear.likelihood import Own, Spells, wear_path
+from wearcast.wear.likelihood import Own, wear_path
+from wearcast.wear.spells import Spells
 
 THICKNESS = 27.0
 STEPS = [(5.0, 10.0), (10.0, 10.0), (15.0, 10.0), (20.0, 10.0)] + [
@@ -38,7 +39,8 @@ def test_exposure_adds_up_over_steps_of_stress(minute, exposure, failed):
     hours = minutes_at(minute)[None]
     nothing = csr_array((1, 0)).toarray()
     one, none = np.ones(1), np.zeros(1, dtype=int)
-    spells = Spells(hours, hours / minute, one, none, nothing, nothing, np.zeros(0, dtype=int))
+    tip, first = np.zeros(0, dtype=int), np.zeros(1, dtype=bool)
+    spells = Spells(hours, hours / minute, one, none, nothing, nothing, tip, first)
     stress = np.array([kilovolts for kilovolts, _ in STEPS]) / THICKNESS
     own = Own(POWER * np.log(stress) - np.log(SCALE), np.log(SHAPE), 0.0)
     path = wear_path(own, np.zeros(0), spells, np.zeros(0))

@@ -12,8 +12,6 @@ from scipy.linalg import LinAlgError, cho_factor, cho_solve
 from scipy.linalg.lapack import dpotri
 from scipy.sparse import csr_array
 
-Columns = np.ndarray | csr_array
-"""Dense where that is small."""
 LEAST_TIP = 1e-10
 DENSE = 50_000
 """Numbers in some columns from which it pays to leave the zeros out."""
@@ -123,16 +121,15 @@ def through_tips(arms: np.ndarray, tips: np.ndarray) -> np.ndarray:
     return gram(arms.T, 1 / tips)
 
 
-def gram(columns: Columns, weight: np.ndarray) -> np.ndarray:
+def gram(columns: np.ndarray, weight: np.ndarray) -> np.ndarray:
     """Weighted products of columns, mostly zeros where there are many: array (columns, columns).
 
     Curvatures, by the weight's measure.
     """
-    if isinstance(columns, np.ndarray):
-        if columns.size < DENSE:
-            return np.asarray(columns.T @ (weight[:, None] * columns))
-        columns = csr_array(columns)
-    return np.asarray((columns.T @ columns.multiply(weight[:, None]).tocsr()).toarray())
+    if columns.size < DENSE:
+        return np.asarray(columns.T @ (weight[:, None] * columns))
+    sparse = csr_array(columns)
+    return np.asarray((sparse.T @ sparse.multiply(weight[:, None]).tocsr()).toarray())
 
 
 def lifted(arrow: Arrow, prior_tips: np.ndarray) -> Arrow:

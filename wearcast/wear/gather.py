@@ -14,8 +14,8 @@ from wearcast.history.story import History
 from wearcast.logbook.schema.tables import EDGES_BY_KIND
 from wearcast.wear.causes import CODES, LAWS, chances_of
 from wearcast.wear.covariates import Places, Rows, class_design, place_values
-from wearcast.wear.likelihood import Spells, fit_columns
 from wearcast.wear.records import ClassSpells
+from wearcast.wear.spells import Spells, fit_columns
 
 LEAST_HOURS = 0.05
 """A spell shorter than this [h] says nothing about wear: two lines on one day."""

@@ -199,8 +199,13 @@ def watched(log_wear: np.ndarray, log_shape: float, ended: np.ndarray) -> Watche
     .. [1] D. R. Cox, Renewal Theory, Methuen, London (1962), ch. 5 (remembered).
     """
     seen = np.asarray(ended) > 0
-    one, never = _ended(log_wear, log_shape), _unended(log_wear, log_shape)
-    return Watched(*(np.where(seen, a, b) for a, b in zip(one, never, strict=True)))
+    if seen.all():
+        return _ended(log_wear, log_shape)
+    out = Watched(*(np.empty(len(log_wear)) for _ in Watched._fields))
+    for which, tells in ((seen, _ended), (~seen, _unended)):
+        for all_of, some in zip(out, tells(log_wear[which], log_shape), strict=True):
+            all_of[which] = some
+    return out
 
 
 def _ended(log_wear: np.ndarray, log_shape: float) -> Watched:
@@ -217,7 +222,8 @@ _SHAPE_STEP = 1e-3
 
 def _unended(log_wear: np.ndarray, log_shape: float) -> Watched:
     """Log chance of no end; slopes by the shape by central differences."""
-    here, up, down = (_older(log_wear, log_shape + way) for way in (0.0, _SHAPE_STEP, -_SHAPE_STEP))
+    shapes = log_shape + np.array([[0.0], [_SHAPE_STEP], [-_SHAPE_STEP]])
+    here, up, down = zip(*_older(log_wear, shapes), strict=True)
     step = _SHAPE_STEP
     return Watched(
         *here,
@@ -227,10 +233,12 @@ def _unended(log_wear: np.ndarray, log_shape: float) -> Watched:
     )
 
 
-def _older(log_wear: np.ndarray, log_shape: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _older(
+    log_wear: np.ndarray, log_shape: np.ndarray
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """`log_chance_older` with its first and second slope by log wear."""
     value = log_chance_older(log_wear, log_shape)
-    shape, spent = np.exp(log_shape), load(log_wear, np.asarray(log_shape))
+    shape, spent = np.exp(log_shape), load(log_wear, log_shape)
     slope = -shape * np.exp(log_wear - spent - gammaln(1 / shape) - value)
     return value, slope, slope * (1 - shape * spent) - slope**2
 

@@ -16,9 +16,9 @@ from scipy.special import gammainc, gammaincc, gammaincinv, ndtri
 
 from wearcast.wear.causes import LAWS
 from wearcast.wear.life import load, mean_hazard, speed_of
-from wearcast.wear.likelihood import sum_by
 from wearcast.wear.posterior import ClassParams, class_params, spread_out
 from wearcast.wear.records import Block, ClassSpells
+from wearcast.wear.spells import sum_by
 from wearcast.wear.streams import machine_stream
 
 FAST, SLOW, SURE = 1.25, 0.8, 0.95

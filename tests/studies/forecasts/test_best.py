@@ -7,8 +7,9 @@ from scipy.special import gammaln
 from tests.fleets import CLASSES, make_fleet
 from tests.studies.forecasts.best_hours import best_hours
 from tests.studies.forecasts.best_wear import FLOORS, Seen, log_likelihood, sample
-from wearcast.wear.likelihood import Own, Spells
+from wearcast.wear.likelihood import Own
 from wearcast.wear.likelihood import log_likelihood as package_likelihood
+from wearcast.wear.spells import Spells
 
 
 def some_spells(machines, spells, rng):

@@ -1,5 +1,7 @@
 """What the mode hides: means beside modes, doubt about spreads; closed cases and brute force."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.special import digamma
@@ -9,7 +11,7 @@ from tests.wear.published import one_floor
 from wearcast.wear.arrow import Arrow
 from wearcast.wear.fitting.marginal import bias_correction, rate_doubt, settle_shapes, shape_places
 from wearcast.wear.fitting.model import Prior, WearModel
-from wearcast.wear.likelihood import Spells
+from wearcast.wear.spells import Spells
 
 
 def prior_around(model, mean, sd, tip_sd=1.0):
@@ -72,7 +74,8 @@ def machines_of(ends, paced=False, shaped=False):
     """Machines with so many ends each, 80 to 120 h apart, that have a rate of their own."""
     machine = np.repeat(np.arange(len(ends)), ends)
     hours = np.random.default_rng(1).uniform(80, 120, len(machine))
-    spells = one_floor(hours, np.ones(len(machine)), machine)._replace(tip=np.arange(len(ends)))
+    spells = one_floor(hours, np.ones(len(machine)), machine)
+    spells = replace(spells, tip=np.arange(len(ends)))
     return WearModel({"filter": spells}, ("vinyl",), machines=len(ends), paced=paced, shaped=shaped)
 
 

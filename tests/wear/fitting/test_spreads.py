@@ -1,5 +1,7 @@
 """How far levels differ, by the data: what each candidate prior is worth, and what stays open."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.stats import multivariate_normal
@@ -94,7 +96,7 @@ def fleet(site_sd, machine_sd, seed, machines=60, sites=12):
     rate = np.exp(of_site[site] + (machine_sd * rng.standard_normal(machines))[machine])
     hours = 100 * rng.weibull(2.0, len(machine)) / rate
     spells = one_floor(hours, np.ones(len(machine)), machine, np.eye(sites)[site])
-    spells = spells._replace(tip=np.arange(machines))
+    spells = replace(spells, tip=np.arange(machines))
     names = tuple(f"site[S{number}]" for number in range(sites))
     return WearModel({"blade": spells}, ("vinyl",), {"blade": names}, machines, paced=False)
 
@@ -161,7 +163,7 @@ def test_a_covariance_is_kept_from_falling_under_a_tenth():
 
 def test_a_prior_of_cells_is_the_covariance_of_its_record():
     none = one_floor(np.zeros(0), np.zeros(0))
-    spells = none._replace(hours=np.zeros((0, 2)), end_mix=np.zeros((0, 2)))
+    spells = replace(none, hours=np.zeros((0, 2)), end_mix=np.zeros((0, 2)))
     centres = {"gum": Centre("blade", 100.0, 0.7), "pad": Centre("pad", 20.0, 0.35)}
     model = WearModel(dict.fromkeys(centres, spells), ("a", "b"), shaped=False, paced=False)
     prior = prior_of(model, centres, Settings({"blade": WEAR, "pad": WEAR}, {"machine": 1.0}))

@@ -15,10 +15,10 @@ from wearcast.wear.fitting.masked import Laws
 from wearcast.wear.fitting.off import off_chances
 from wearcast.wear.gather import LEAST_HOURS, rows_by
 from wearcast.wear.life import load
-from wearcast.wear.likelihood import sum_by
 from wearcast.wear.pace import common_rates, machine_exposure
 from wearcast.wear.posterior import at_estimate
 from wearcast.wear.records import ClassSpells
+from wearcast.wear.spells import sum_by
 
 LEAST_CHANCE = 0.01
 """A running edge is left out of the fit where, of as many, fewer than this chance has one that

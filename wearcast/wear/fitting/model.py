@@ -11,16 +11,17 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from wearcast.wear.arrow import Arrow
+from wearcast.wear.covariates import effect_of
 from wearcast.wear.life import log_mean_factor, mean_factor_slopes
 from wearcast.wear.likelihood import (
     ClassPart,
     Own,
-    Spells,
     class_part,
     log_likelihood,
     machine_thirds,
 )
 from wearcast.wear.maximise import Derivatives, Optimum, maximise
+from wearcast.wear.spells import Spells
 
 
 class Place(NamedTuple):
@@ -83,6 +84,10 @@ class WearModel:
         self.effects = tuple(dict.fromkeys(term for terms in self.named.values() for term in terms))
         self.places = self._places()
         self.terms = (*(t for name in spells for t in self._own_terms(name)), *self.effects)
+        kinds = [effect_of(term) for term in self.effects]
+        names = tuple(dict.fromkeys(kinds))
+        self.effect_kinds = names, np.array([names.index(kind) for kind in kinds], dtype=int)
+        """Names of the effects, and which of them each of `effects` is a level of."""
         self.tips = np.zeros(machines)
         self.cells: dict[Any, Any] = {}
         """Prior precisions that were worked out already, see `wearcast.wear.fitting.spreads`."""
@@ -161,6 +166,8 @@ class WearModel:
         part = class_part(own, effects, self.spells[name], params[self.size :])
         if life_scale:
             part = _on_life_scale(part, len(self.floors), own.log_shape)
+        if self.shaped and self.paced:
+            return part
         keep = np.ones(len(part.gradient), bool)
         keep[len(self.floors) : len(self.floors) + 2] = self.shaped, self.paced
         return part._replace(

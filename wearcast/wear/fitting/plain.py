@@ -14,10 +14,10 @@ from wearcast.wear.fitting.laws import LawFit
 from wearcast.wear.fitting.model import WearModel
 from wearcast.wear.fitting.results import Estimate
 from wearcast.wear.fitting.spreads import first_settings, prior_of
-from wearcast.wear.likelihood import Spells
 from wearcast.wear.maximise import Optimum
 from wearcast.wear.priors import NEVER, CellPrior, Centre
 from wearcast.wear.records import Block
+from wearcast.wear.spells import Spells
 
 NO_SPREAD = 1e-6
 """A spread of the pace under this is no pace."""

@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from wearcast.wear.arrow import Arrow, Solved, factored, lifted, through_tips
-from wearcast.wear.covariates import EFFECTS, effect_of
+from wearcast.wear.covariates import EFFECTS
 from wearcast.wear.fitting.model import Prior, WearModel
 from wearcast.wear.maximise import Derivatives
 from wearcast.wear.priors import SHAPE, SPREAD, CellPrior, Centre, candidates
@@ -73,7 +73,8 @@ def prior_of(model: WearModel, centres: Mapping[str, Centre], settings: Settings
             if spot is not None:
                 mean[spot], weight[spot, spot] = middle, sd**-2
                 log_det -= 2 * np.log(sd)
-    sds = np.array([settings.sds[effect_of(term)] for term in model.effects])
+    names, which = model.effect_kinds
+    sds = np.array([settings.sds[name] for name in names])[which]
     behind = np.arange(size - len(model.effects), size)
     weight[behind, behind] = sds**-2.0
     tip = settings.sds.get("machine", 1.0) ** -2.0
@@ -117,7 +118,7 @@ def axes_of(model: WearModel, centres: Mapping[str, Centre], base: Settings) -> 
         for kind in kinds:
             tried = candidates(base.cells[kind])
             axes.append(Axis(kind, [one for one, _ in tried], np.array([p for _, p in tried])))
-    present = {effect_of(term) for term in model.effects}
+    present = set(model.effect_kinds[0])
     if model.machines:
         present.add("machine")
     for effect in EFFECTS:
