@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.logbook.findings.drafts import Drafts
+from wearcast.logbook.findings.places import among, place_keys
 from wearcast.logbook.schema.names import kind_of
 from wearcast.logbook.schema.tables import BY_NAME, EDGES_BY_KIND
 
@@ -43,16 +44,18 @@ def part_places(drafts: Drafts) -> pd.DataFrame:
 
     A position whose part nothing tells is a part of its own, called like the position.
     """
-    columns = ["machine", "position", "part"]
-    carried = drafts["positions"].used[columns]
-    changes = drafts["changes"].used.sort_values("date", kind="stable")[columns]
-    first = changes.drop_duplicates(["machine", "position"])
-    named = pd.concat([carried, changes[changes["part"].ne("")]])
-    here = pd.MultiIndex.from_frame(carried[["machine", "position"]])
-    untold = ~pd.MultiIndex.from_frame(first[["machine", "position"]]).isin(here)
-    own = first[untold & first["part"].eq("").to_numpy()]
+    changes = drafts["changes"].used
+    pairs = drafts["changes"].key(["part", "position"])
+    told = changes[~pd.Series(pairs).duplicated().to_numpy()]
+    named = pd.concat([drafts["positions"].used, told[told["part"].ne("")]])
+    listed, changed = place_keys(drafts)
+    listed = listed[drafts["positions"].used_rows]
+    strange = changes[~among(changed[drafts["changes"].used_rows], listed)]
+    first = strange.sort_values("date", kind="stable").drop_duplicates(["machine", "position"])
+    own = first[first["part"].eq("")]
     own = own.assign(part=own["position"])
-    return pd.concat([named, own])[["part", "position"]].drop_duplicates(ignore_index=True)
+    both = pd.concat([named[["part", "position"]], own[["part", "position"]]])
+    return both.drop_duplicates(ignore_index=True)
 
 
 def _filled(parts: pd.DataFrame, new: pd.Index, places: pd.DataFrame) -> pd.DataFrame:

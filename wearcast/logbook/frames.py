@@ -4,7 +4,8 @@ import numpy as np
 import pandas as pd
 
 from wearcast.logbook.catalogue import fill_catalogue, with_suppliers
-from wearcast.logbook.findings.drafts import Drafts
+from wearcast.logbook.findings.drafts import Draft, Drafts
+from wearcast.logbook.findings.orders import order_of, with_columns
 from wearcast.logbook.rules.gaps import gap_rows
 from wearcast.logbook.rules.names import known_machines, usual_depot
 from wearcast.logbook.schema.tables import BY_NAME, SOME_DAY, Table
@@ -16,6 +17,10 @@ FRAMES = (
 """The frames of a logbook."""
 
 
+_FILLED = ("cause", "depot", "site")
+"""Columns of texts in which a blank gets a meaning here."""
+
+
 def clean_frames(drafts: Drafts, proposal: bool) -> dict[str, pd.DataFrame]:
     """A frame for each name in `FRAMES`."""
     machines = known_machines(drafts, proposal)
@@ -24,7 +29,12 @@ def clean_frames(drafts: Drafts, proposal: bool) -> dict[str, pd.DataFrame]:
     frames["changes"] = _with_gaps(frames["changes"], gap_rows(drafts, machines))
     frames |= _with_depots(frames, usual_depot(drafts))
     frames["on_order"] = _with_arrivals(frames["on_order"])
-    frames = {name: _in_order(frame, BY_NAME[name]) for name, frame in frames.items()}
+    # A table with rows of its own alone, none of them left out, has the codes of its draft.
+    whole = {
+        name: draft if draft.used_rows.all() and len(frames[name]) == len(draft.frame) else None
+        for name, draft in drafts.items()
+    }
+    frames = {name: _in_order(frame, BY_NAME[name], whole[name]) for name, frame in frames.items()}
     parts, frames["price_breaks"] = fill_catalogue(drafts)
     frames["parts"] = with_suppliers(parts, frames["suppliers"])
     return {name: frames[name] for name in FRAMES}
@@ -35,12 +45,25 @@ def _plain(rows: pd.DataFrame) -> pd.DataFrame:
     return rows.drop(columns=["origin", "state", "run"])
 
 
-def _in_order(frame: pd.DataFrame, table: Table) -> pd.DataFrame:
-    """The frame in an order that depends on its own values alone."""
-    columns = [column.name for column in table.columns]
-    ordered = frame.sort_values([*columns, "source", "row"], kind="stable")
-    texts = dict.fromkeys([*table.texts, "source"], object)
-    return ordered.reset_index(drop=True).astype(texts)
+def _in_order(frame: pd.DataFrame, table: Table, whole: Draft | None) -> pd.DataFrame:
+    """The frame in an order that depends on its own values alone.
+
+    `whole` is its draft, if the names in the frame are those of all rows of the draft.
+    """
+    texts = [*table.texts, "source"]
+    columns = [*(column.name for column in table.columns), "source", "row"]
+    order = order_of(
+        [
+            whole.coded(name)
+            if whole and name in texts and name not in _FILLED
+            else frame[name].to_numpy()
+            for name in columns
+        ]
+    )
+    ordered = frame.copy(deep=False) if order is None else frame.take(order)
+    ordered.index = pd.RangeIndex(len(ordered))
+    other = [name for name in texts if ordered[name].dtype != object]
+    return ordered.astype(dict.fromkeys(other, object)) if other else ordered
 
 
 def _with_machines(frame: pd.DataFrame, known: list[str]) -> pd.DataFrame:
@@ -59,9 +82,12 @@ def _with_machines(frame: pd.DataFrame, known: list[str]) -> pd.DataFrame:
 
 def _with_gaps(changes: pd.DataFrame, gaps: pd.DataFrame) -> pd.DataFrame:
     """The changes, and a row with observed False for each set-aside one whose place is known."""
-    empty = _plain(gaps).assign(action="", part="", cause="", hours=np.nan, observed=False)
     cause = changes["cause"].where(changes["cause"].ne(""), "worn")
-    return pd.concat([changes.assign(cause=cause, observed=True), empty])
+    changes = with_columns(changes, {"cause": cause, "observed": True})
+    if gaps.empty:
+        return changes
+    empty = _plain(gaps).assign(action="", part="", cause="", hours=np.nan, observed=False)
+    return pd.concat([changes, empty])
 
 
 def _with_arrivals(orders: pd.DataFrame) -> pd.DataFrame:

@@ -5,13 +5,16 @@ A rule returns `Finding`s about rows; `settle` carries them out and words them. 
 itself. Rules look at the rows still used, so that one cause gives one finding.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 import numpy as np
 import pandas as pd
 
+from wearcast.logbook.findings.coded import Coded, coded, key_of
+from wearcast.logbook.findings.orders import with_columns
+from wearcast.logbook.findings.written import Written
 from wearcast.logbook.schema.tables import Table
 from wearcast.told import Problem, Severity, Tally
 
@@ -66,19 +69,72 @@ class Draft:
 
     ``run`` is True where a reading's hours are those of its period, not a meter's.
     """
-    written: pd.DataFrame
-    """The declared columns as the person wrote them, same index."""
+    written: pd.DataFrame | Written
+    """The declared columns as the person wrote them, row by row."""
     told: tuple[Problem, ...] = ()
     columns: frozenset[str] = field(default_factory=frozenset)
     """The declared columns that a heading was found for."""
     passed: frozenset[tuple[str, int, str]] = frozenset()
     """Source, row and state of rows that the person's mapping made nothing of."""
 
+    known: dict[str, Any] = field(default_factory=dict, init=False, repr=False, compare=False)
+    """What has been found out about the frame, to be found once; a new frame begins anew."""
+
     @property
     def used(self) -> pd.DataFrame:
         """The rows still used."""
-        used = self.frame["state"].to_numpy() == USED
-        return self.frame if used.all() else self.frame[used]
+        if "rows used" not in self.known:
+            rows = self.used_rows
+            self.known["rows used"] = self.frame if rows.all() else self.frame[rows]
+        rows_used: pd.DataFrame = self.known["rows used"]
+        return rows_used
+
+    @property
+    def used_rows(self) -> np.ndarray:
+        """Which rows are still used, array (rows,) of bool."""
+        return self.in_state(USED)
+
+    @property
+    def open_rows(self) -> np.ndarray:
+        """Which rows are not passed over, used or set aside, array (rows,) of bool."""
+        return ~self.in_state(IGNORED)
+
+    @property
+    def any_aside(self) -> bool:
+        """Whether rows were set aside."""
+        return bool(self.in_state(SET_ASIDE).any())
+
+    def in_state(self, state: str) -> np.ndarray:
+        """Which rows are in a state, array (rows,) of bool."""
+        if state not in self.known:
+            self.known[state] = self.frame["state"].to_numpy() == state
+        return np.asarray(self.known[state], bool)
+
+    def coded(self, column: str) -> Coded:
+        """A column of texts as whole numbers."""
+        found = self.known.get(f"codes of {column}")
+        if not isinstance(found, Coded):
+            found = coded(self.frame[column].to_numpy())
+            self.known[f"codes of {column}"] = found
+        return found
+
+    def names(self, column: str, rows: np.ndarray | None = None) -> set[str]:
+        """The different texts of a column but for ""; of these rows, array (rows,), or of all."""
+        return {*self.coded(column).seen(rows).tolist()} - {""}
+
+    def key(self, columns: Sequence[str]) -> np.ndarray:
+        """A whole number for each used row, alike where these columns are: array (used,)."""
+        rows = self.used_rows
+        texts = self.table.texts
+        key = key_of(
+            [self.coded(one) if one in texts else self.frame[one].to_numpy() for one in columns]
+        )
+        return key if rows.all() else key[rows]
+
+    def with_codes(self, codes: Mapping[str, Coded]) -> "Draft":
+        """The same draft, to which the codes of some columns of its frame are told."""
+        self.known.update({f"codes of {name}": one for name, one in codes.items()})
+        return self
 
 
 Drafts = dict[str, Draft]
@@ -137,8 +193,26 @@ def settle(draft: Draft, findings: Iterable[Finding]) -> Draft:
             cells[finding.column] = column.mask(here, _blank(column))
         if not finding.quiet:
             told += _problems(draft, finding, places)
-    frame = draft.frame.assign(**cells, state=pd.Series(state, index, dtype=object))
-    return replace(draft, frame=frame, told=draft.told + tuple(told))
+    if not cells and (state == draft.frame["state"].to_numpy()).all():
+        settled = replace(draft, told=draft.told + tuple(told))
+        settled.known.update(draft.known)
+        return settled
+    frame = with_columns(draft.frame, {**cells, "state": pd.Series(state, index, dtype=object)})
+    return _told_more(draft, frame, tuple(told), cells)
+
+
+def _told_more(
+    draft: Draft, frame: pd.DataFrame, told: tuple[Problem, ...], changed: Collection[str]
+) -> Draft:
+    """The draft with another frame, of which all but the changed columns are known as before."""
+    settled = replace(draft, frame=frame, told=draft.told + told)
+    return settled.with_codes(
+        {
+            name: codes
+            for name in {*frame.columns} - {*changed, "state"}
+            if isinstance(codes := draft.known.get(f"codes of {name}"), Coded)
+        }
+    )
 
 
 def _blank(column: pd.Series) -> float | str | bool:
@@ -187,6 +261,8 @@ def tallies(draft: Draft) -> list[Tally]:
 
     A row of which a mapping made several counts once: as set aside if any of them was.
     """
+    if _stand_once(draft):
+        return [_tally_of(draft)] if len(draft.frame) else []
     gravest = [SET_ASIDE, USED, IGNORED, SKIPPED]
     rows = draft.frame[["source", "row", "state"]]
     passed = pd.DataFrame(sorted(draft.passed), columns=["source", "row", "state"])
@@ -201,3 +277,17 @@ def tallies(draft: Draft) -> list[Tally]:
         name = draft.table.name
         found.append(Tally(str(source), name, len(states), used, aside, ignored, skipped))
     return found
+
+
+def _stand_once(draft: Draft) -> bool:
+    """Whether the rows are those of one file, each of them once."""
+    rows = draft.frame["row"].to_numpy()
+    once = bool((rows[1:] > rows[:-1]).all())
+    return once and not draft.passed and len(draft.coded("source").seen()) < 2
+
+
+def _tally_of(draft: Draft) -> Tally:
+    """What became of rows that stand once in the one file."""
+    counts = [int(draft.in_state(state).sum()) for state in STATES]
+    source = str(draft.coded("source").seen()[0])
+    return Tally(source, draft.table.name, len(draft.frame), *counts)

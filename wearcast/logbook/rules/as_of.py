@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.logbook.findings.drafts import Drafts, Finding, settle
+from wearcast.logbook.rules.days import day_of_machines
 from wearcast.logbook.schema.tables import SOME_DAY
 from wearcast.told import Problem
 
@@ -29,10 +30,14 @@ DATED = (("readings", "date"), ("changes", "date"), ("stock", "counted"))
 
 def newest_supported(drafts: Drafts) -> pd.Timestamp | None:
     """The newest date that is no slip and has come to pass; None without readings and changes."""
-    used = _happened(drafts)
-    if used.empty:
+    happened = _happened(drafts)
+    if all(each.empty for each in happened):
         return None
-    used = pd.concat([used, *(_at_depots(drafts, *each) for each in COUNTED)])
+    every = [*happened, *(_at_depots(drafts, *each) for each in COUNTED)]
+    days = np.sort(pd.unique(np.concatenate([each["date"].dropna().unique() for each in every])))
+    if len(days) and not (np.diff(days) > FARTHEST.to_timedelta64()).any():
+        return pd.Timestamp(days[-1])
+    used = pd.concat(every)
     used = used.dropna(subset=["date"]).drop_duplicates().sort_values("date", kind="stable")
     if used.empty:
         return None
@@ -51,19 +56,27 @@ def _at_depots(drafts: Drafts, table: str, column: str) -> pd.DataFrame:
     return pd.DataFrame({"machine": "", "date": days.where(days.gt(SOME_DAY))})
 
 
-def _happened(drafts: Drafts) -> pd.DataFrame:
+def _happened(drafts: Drafts) -> list[pd.DataFrame]:
     """Machine and date of readings and of changes that were not dated ahead."""
-    done = drafts["changes"].used.drop(index=dated_ahead(drafts))
-    return pd.concat([drafts["readings"].used[["machine", "date"]], done[["machine", "date"]]])
+    ahead = dated_ahead(drafts)
+    done = drafts["changes"].used
+    done = done.drop(index=ahead) if len(ahead) else done
+    return [drafts["readings"].used[["machine", "date"]], done[["machine", "date"]]]
 
 
 def dated_ahead(drafts: Drafts) -> pd.Index:
     """Changes later by more than a week than the last that was read of their machine's meter."""
-    changes = drafts["changes"].used
-    read = [drafts["readings"].used, changes[changes["hours"].notna()]]
-    last = pd.concat([rows[["machine", "date"]] for rows in read]).groupby("machine")["date"].max()
-    of_machine = last.reindex(changes["machine"]).set_axis(changes.index)
-    return changes.index[changes["date"].gt(of_machine + A_WEEK)]
+    changes, rows = drafts["changes"].used, drafts["changes"].used_rows
+    machines = drafts["changes"].coded("machine")
+    read = day_of_machines(drafts["readings"], drafts["readings"].used_rows, "max")
+    with_hours = rows & drafts["changes"].frame["hours"].notna().to_numpy()
+    written = day_of_machines(drafts["changes"], with_hours, "max")
+    days = [one.reindex(machines.names).to_numpy("datetime64[ns]") for one in (read, written)]
+    of_machine = np.fmax(*days)[machines.codes[rows]]
+    ahead: pd.Index = changes.index[
+        changes["date"].to_numpy() > of_machine + A_WEEK.to_timedelta64()
+    ]
+    return ahead
 
 
 def _go_on(before: pd.DataFrame, after: pd.DataFrame) -> bool:

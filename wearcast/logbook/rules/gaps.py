@@ -4,7 +4,7 @@ The spell around such a change must be cut; if even its date is unknown, it may 
 of its position, which is then left out of the fit altogether.
 """
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -25,8 +25,11 @@ def gap_rows(drafts: Drafts, machines: Collection[str]) -> pd.DataFrame:
     """
     changes = drafts["changes"]
     rows = changes.frame
-    aside = rows[rows["state"].eq(SET_ASIDE) & rows["machine"].isin(machines)]
-    aside = pd.concat([_one_by_one(aside, drafts), _at_old_names(drafts)])
+    renamed = renamed_positions(drafts)
+    if not changes.any_aside and not renamed:
+        return rows[:0]
+    aside = rows[changes.in_state(SET_ASIDE) & rows["machine"].isin(machines)]
+    aside = pd.concat([_one_by_one(aside, drafts), _at_old_names(drafts, renamed)])
     named = pd.concat([changes.used[_PLACE], drafts["positions"].used[_PLACE]])
     known = pd.MultiIndex.from_frame(aside[_PLACE]).isin(pd.MultiIndex.from_frame(named))
     placed = known & aside["position"].ne("").to_numpy()
@@ -45,12 +48,14 @@ def _one_by_one(aside: pd.DataFrame, drafts: Drafts) -> pd.DataFrame:
     return each.explode("position").astype({"position": object})
 
 
-def _at_old_names(drafts: Drafts) -> pd.DataFrame:
+def _at_old_names(drafts: Drafts, pairs: Sequence[tuple[str, str]]) -> pd.DataFrame:
     """Where a position seems to have changed its name: the old one, on the new one's first day."""
+    if not pairs:
+        return drafts["changes"].frame[:0]
     changes = drafts["changes"].used.sort_values("date", kind="stable")
     renamed = [
         changes[changes["position"].eq(new)].drop_duplicates("machine").assign(position=old)
-        for old, new in renamed_positions(drafts)
+        for old, new in pairs
     ]
     return pd.concat([changes[:0], *renamed])
 
@@ -70,6 +75,8 @@ def undated_told(drafts: Drafts, machines: Collection[str]) -> Draft:
     """The changes, whose findings on dates say which positions are left out of the fit."""
     gaps = gap_rows(drafts, machines)
     undated = gaps[gaps["date"].isna()]
+    if undated.empty:
+        return drafts["changes"]
     places = set(zip(undated["source"], undated["row"], strict=True))
     told = tuple(
         problem._replace(wrong=f"{problem.wrong}; {UNDATED}")

@@ -5,7 +5,7 @@ from collections.abc import Callable, Collection
 import pandas as pd
 
 from wearcast.errors import NothingToFit, NothingWritten, UnusableTable
-from wearcast.logbook.findings.drafts import IGNORED, Draft, Drafts, settle
+from wearcast.logbook.findings.drafts import Draft, Drafts, settle
 from wearcast.logbook.rules.as_of import settle_as_of
 from wearcast.logbook.rules.checks import (
     backward_dates,
@@ -75,7 +75,7 @@ def _proposal_day(drafts: Drafts) -> pd.Timestamp:
 
 def _refuse_blank(drafts: Drafts) -> None:
     """Stop where no table holds a row of its own."""
-    if all(draft.frame["state"].eq(IGNORED).all() for draft in drafts.values()):
+    if not any(draft.open_rows.any() for draft in drafts.values()):
         raise NothingWritten(
             "nothing is written in the logbook yet; fill in its tables readings and changes,"
             " then run again."

@@ -7,6 +7,7 @@ only where each of several files has one of them is the barer one a copy.
 import numpy as np
 import pandas as pd
 
+from wearcast.logbook.findings.coded import repeated
 from wearcast.logbook.findings.drafts import Draft, Finding
 from wearcast.logbook.rules.checks import BLANK_IS, KEYS
 
@@ -18,7 +19,9 @@ def lesser_rows(draft: Draft) -> list[Finding]:
     key = list(DEED if draft.table.name == "changes" else KEYS.get(draft.table.name, ()))
     if not key or draft.used.empty:
         return []
-    rows = draft.used.fillna({name: one for name, one in BLANK_IS.items() if name in draft.used})
+    sure = [name for name in key if name not in BLANK_IS]
+    rows = draft.used[repeated(draft.key(sure))]
+    rows = rows.fillna({name: one for name, one in BLANK_IS.items() if name in rows})
     rows = rows[rows.duplicated(key, keep=False)]
     if draft.table.name == "changes":
         several = rows.duplicated([*key, "origin"], keep=False)

@@ -23,6 +23,7 @@ from wearcast.logbook.findings.drafts import (
     one_a_group,
     settle,
 )
+from wearcast.logbook.findings.written import Written
 from wearcast.logbook.rules.checks import BLANK_IS, KEYS
 from wearcast.logbook.schema.spelling import did_you_mean, fold, listed
 
@@ -104,8 +105,7 @@ def one_spelling(drafts: Drafts) -> Drafts:
         counts: Counter[str] = Counter()
         # Those that must fit come first; another table is left out where it brings too many.
         for table, column in sorted(places, key=lambda place: place[0] not in MUST_FIT):
-            names = _open_names(drafts[table], column)
-            here = Counter(names[names.ne("")].tolist())
+            here = _open_counts(drafts[table], column)
             both = len(counts.keys() | here.keys())
             if both > MOST.get(group, MOST_ELSE):
                 drafts[table] = _left_out(drafts[table], column, group, both)
@@ -148,23 +148,30 @@ def _left_out(draft: Draft, column: str, group: str, names: int) -> Draft:
     return settle(draft, [Finding(rows, column, "set aside", "row", whole, cure.capitalize())])
 
 
-def _open_names(draft: Draft, column: str) -> pd.Series:
-    """Names in rows that are not passed over; one with a bad cell elsewhere counts too."""
-    return draft.frame.loc[draft.frame["state"].ne(IGNORED), column]
+def _open_counts(draft: Draft, column: str) -> Counter[str]:
+    """How often each name stands in rows that are not passed over, those set aside too."""
+    names = draft.coded(column)
+    counts = zip(names.names.tolist(), names.counts(draft.open_rows).tolist(), strict=True)
+    return Counter({name: count for name, count in counts if name and count})
 
 
 def _respelled(draft: Draft, column: str, found: Spellings) -> Draft:
     names = draft.frame[column]
-    here = set(names)
-    if all(found.meant.get(name) == name for name in here - {""}):
-        same = draft.written[column].to_numpy() == names.to_numpy()
-        if same.all():
-            return draft
+    here = draft.names(column)
+    if all(found.meant.get(name) == name for name in here) and _as_written(draft, column):
+        return draft
     meant = names.map(lambda name: found.meant.get(name, name)).astype(object)
     draft = settle(draft, _repairs(draft, column, meant))
     frame = draft.frame.assign(**{column: meant})
     draft = replace(draft, frame=frame)
     return settle(draft, _on_unsure(draft, column, found))
+
+
+def _as_written(draft: Draft, column: str) -> bool:
+    """Whether every name is what was written, letter by letter."""
+    if isinstance(draft.written, Written):
+        return draft.written.says(column, draft.coded(column))
+    return bool((draft.written[column].to_numpy() == draft.frame[column].to_numpy()).all())
 
 
 def _repairs(draft: Draft, column: str, meant: pd.Series) -> list[Finding]:
@@ -230,36 +237,31 @@ def known_machines(drafts: Drafts, proposal: bool) -> set[str]:
     tables = ["machines", "readings"]
     if proposal and drafts["machines"].used.empty:
         tables.append("positions")
-    found: set[str] = set()
-    for table in tables:
-        open_names = _open_names(drafts[table], "machine")
-        found |= set(open_names[~_words_only(drafts[table])])
-    return found - {""}
+    every = [drafts[table] for table in tables]
+    return set().union(*(one.names("machine", one.open_rows & ~_words_only(one)) for one in every))
 
 
-def _words_only(draft: Draft) -> pd.Series:
+def _words_only(draft: Draft) -> np.ndarray:
     """Rows of which the name alone could be read: a signature, a remark, no machine."""
-    rows = draft.frame[draft.frame["state"].ne(IGNORED)]
     needed = [column.name for column in draft.table.columns if column.needed]
-    read = [(rows[name].ne("") & rows[name].notna()).to_numpy() for name in needed]
-    few = np.sum(read, axis=0) < min(2, len(needed))
-    return pd.Series(few, rows.index)
+    read = [
+        ~draft.coded(name).holds("") if name in draft.table.texts else draft.frame[name].notna()
+        for name in needed
+    ]
+    return np.asarray(np.sum(read, axis=0) < min(2, len(needed)))
 
 
 def usual_depot(drafts: Drafts) -> str:
     """The depot that a blank one means: the only one named, else ``main``."""
     tables = ("machines", "stock", "on_order")
-    named = {name for table in tables for name in drafts[table].used["depot"]} - {""}
+    named = set().union(*(drafts[name].names("depot", drafts[name].used_rows) for name in tables))
     return str(named.pop()) if len(named) == 1 else "main"
 
 
 def known_parts(drafts: Drafts) -> set[str]:
     """The parts in the catalogue, at a position or in a change."""
-    found: set[str] = set()
-    for table in ("parts", "positions", "changes"):
-        frame = drafts[table].frame
-        found |= set(frame.loc[frame["state"].ne("ignored"), "part"])
-    return found - {""}
+    every = [drafts[table] for table in ("parts", "positions", "changes")]
+    return set().union(*(one.names("part", one.open_rows) for one in every))
 
 
 def unknown_names(
@@ -267,6 +269,8 @@ def unknown_names(
 ) -> list[Finding]:
     """Rows whose name is none of the known ones, one finding a name."""
     rows = draft.used
+    if draft.names(column, draft.used_rows) <= known:
+        return []
     strange = rows[rows[column].ne("") & ~rows[column].isin(known)]
     noun = column.replace("replaced_by", "part")
     wrong = f"no {noun} of that name is known"

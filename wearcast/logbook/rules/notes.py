@@ -11,13 +11,13 @@ import pandas as pd
 
 from wearcast.logbook.findings.drafts import (
     MOST_FINDINGS,
-    SET_ASIDE,
     Draft,
     Drafts,
     Finding,
     gathered,
     settle,
 )
+from wearcast.logbook.findings.places import among, place_keys
 from wearcast.logbook.schema.spelling import did_you_mean, look_alike, nearest, one_slip
 
 MOST_COMPARED = 300
@@ -93,21 +93,22 @@ def _without_catalogue(changes: Draft) -> dict[str, list[Finding]]:
 
 def position_notes(drafts: Drafts) -> dict[str, list[Finding]]:
     """Positions in changes that the machine's rows in the positions table do not list."""
-    carried, changes = drafts["positions"].frame, drafts["changes"].used
-    if _names(drafts["positions"], "position") == set():
+    known = _names(drafts["positions"], "position")
+    if not known:
         return {"changes": near_names(drafts["changes"], "position")}
-    strange = changes[
-        changes["machine"].isin(set(carried["machine"])) & ~_pairs(changes).isin(_pairs(carried))
-    ]
-    idle = carried[~_pairs(carried).isin(_pairs(changes))]
+    carried, changes = drafts["positions"], drafts["changes"]
+    listed, changed = place_keys(drafts)
+    changed = changed[changes.used_rows]
+    strange = changes.used[~among(changed, listed)]
+    strange = strange[strange["machine"].isin(carried.coded("machine").seen())]
+    idle = carried.frame.loc[~among(listed, changed), "position"]
     slips = _slips(
-        set(idle["position"]) - set(changes["position"]),
-        set(strange["position"]) - set(carried["position"]),
+        set(idle) - {*changes.coded("position").seen(changes.used_rows)},
+        set(strange["position"]) - {*carried.coded("position").seen()},
     )
     left = strange[~strange["position"].isin(slips.values())]
     wrong = "the positions table lists no such position on that machine"
     cure = "Add it to the table positions, or correct the name"
-    known = _names(drafts["positions"], "position")
     told = []
     for at, (name, rows) in enumerate(left.groupby("position", sort=True)):
         others = known - {str(name)}
@@ -161,6 +162,8 @@ def _near_pair(names: pd.Series, column: str, pair: Sequence[str]) -> Finding:
 
 def blank_causes(draft: Draft) -> list[Finding]:
     """Turns, removals and later fits whose cause is blank: read as worn, and counted."""
+    if "" not in draft.coded("cause").seen(draft.used_rows):
+        return []
     changes = draft.used.sort_values("date", kind="stable")
     first = ~changes.duplicated(["machine", "position"])
     ends = changes["action"].ne("fit") | ~first
@@ -174,7 +177,7 @@ def blank_causes(draft: Draft) -> list[Finding]:
 
 def _names(draft: Draft, column: str) -> set[str]:
     """The names in a column; rows that were set aside for another cell count too."""
-    return set(draft.frame.loc[draft.frame["state"].ne("ignored"), column]) - {""}
+    return draft.names(column, draft.open_rows)
 
 
 def _used(drafts: Drafts, tables: Sequence[str], column: str) -> set[str]:
@@ -183,11 +186,7 @@ def _used(drafts: Drafts, tables: Sequence[str], column: str) -> set[str]:
 
 def _any_aside(draft: Draft) -> bool:
     """Whether rows were set aside: what seems to be missing may stand in them."""
-    return bool(draft.frame["state"].eq(SET_ASIDE).any())
-
-
-def _pairs(frame: pd.DataFrame) -> pd.MultiIndex:
-    return pd.MultiIndex.from_frame(frame[["machine", "position"]])
+    return draft.any_aside
 
 
 def _slips(idle: set[str], strange: set[str]) -> dict[str, str]:
@@ -219,6 +218,8 @@ def _each_name(
     draft: Draft, column: str, names: Iterable[str], known: set[str], wrong: str, cure: str
 ) -> list[Finding]:
     """One note a name, with the nearest of the known ones."""
+    if draft.names(column).isdisjoint(names):
+        return []
     here = draft.used[column]
     here = here[here.isin(list(names))]
     findings = []

@@ -4,23 +4,29 @@ One function a rule; a rule looks at the rows still used, and one cause gives on
 """
 
 from collections.abc import Callable
+from typing import Literal
 
+import numpy as np
 import pandas as pd
 
 from wearcast.logbook.findings.drafts import (
-    SET_ASIDE,
     Drafts,
     Finding,
     gathered,
     one_a_group,
     settle,
 )
+from wearcast.logbook.rules.days import day_of_machines
 from wearcast.logbook.schema.spelling import did_you_mean, listed
 
 DAYS_APART = pd.Timedelta(days=7)
 """A meter may be read some days before a machine begins and after it ends its work."""
 LONG = pd.Timedelta(days=366)
 FAR = pd.Timedelta(days=731)
+_SERVICE: tuple[tuple[str, Literal["min", "max"], int, str], ...] = (
+    ("in_service", "min", -1, "{name} has readings or changes from {day:%Y-%m-%d} on"),
+    ("retired", "max", 1, "{name} has readings or changes until {day:%Y-%m-%d}"),
+)
 
 
 def with_oddities(drafts: Drafts, as_of: pd.Timestamp) -> Drafts:
@@ -46,15 +52,17 @@ def _note(rows: pd.Index, column: str, wrong: str, remedy: str) -> list[Finding]
 def outside_service(drafts: Drafts, _: pd.Timestamp) -> list[Finding]:
     """Machines that are read or mended a week and more before or after their time at work."""
     machines = drafts["machines"].used
-    seen = pd.concat([drafts[name].used[["machine", "date"]] for name in ("readings", "changes")])
-    dates = seen.groupby("machine")["date"]
     found = []
-    for column, day, off, words in (
-        ("in_service", dates.min(), -1, "{name} has readings or changes from {day:%Y-%m-%d} on"),
-        ("retired", dates.max(), 1, "{name} has readings or changes until {day:%Y-%m-%d}"),
-    ):
-        seen_on = day.reindex(machines["machine"]).to_numpy("datetime64[ns]")
-        there = pd.Series(seen_on, machines.index)
+    for column, side, off, words in _SERVICE:
+        if machines[column].isna().all():
+            continue
+        days = [
+            day_of_machines(drafts[name], drafts[name].used_rows, side)
+            .reindex(machines["machine"])
+            .to_numpy("datetime64[ns]")
+            for name in ("readings", "changes")
+        ]
+        there = pd.Series(np.fmin(*days) if side == "min" else np.fmax(*days), machines.index)
         odd = machines.index[((there - machines[column]) * off).gt(DAYS_APART)]
         for label in odd:
             wrong = words.format(name=machines.loc[label, "machine"], day=there[label])
@@ -190,7 +198,7 @@ def read_without_floors(drafts: Drafts, _: pd.Timestamp) -> list[Finding]:
 
 def _floorless(drafts: Drafts, table: str) -> list[Finding]:
     floors, rows = drafts["floors"], drafts[table].used
-    if floors.used.empty or floors.frame["state"].eq(SET_ASIDE).any():
+    if floors.used.empty or floors.any_aside:
         return []
     read = rows["machine"].isin(drafts["readings"].used["machine"])
     bare = rows[read & ~rows["machine"].isin(floors.used["machine"])]

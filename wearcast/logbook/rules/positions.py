@@ -9,7 +9,8 @@ from collections.abc import Collection
 
 import pandas as pd
 
-from wearcast.logbook.findings.drafts import Drafts, Finding, gathered, settle
+from wearcast.logbook.findings.drafts import Draft, Drafts, Finding, gathered, settle
+from wearcast.logbook.findings.places import among, place_keys
 from wearcast.logbook.schema.names import kind_of
 from wearcast.logbook.schema.spelling import fold, listed, tidy
 from wearcast.logbook.schema.vocabulary import AND_WORDS, KIND_NOUNS
@@ -48,6 +49,8 @@ def positions_in(name: str, known: Collection[str]) -> list[str]:
 
 def _several(drafts: Drafts) -> list[Finding]:
     """Rows whose position stands for several of the machine's others."""
+    if not _unlisted(drafts):
+        return []
     changes = drafts["changes"].used
     own = _pairs(drafts["positions"].used)
     seats = seats_of(drafts)
@@ -61,6 +64,13 @@ def _several(drafts: Drafts) -> list[Finding]:
         if meant.get((machine, name)):
             several.setdefault((name, meant[machine, name]), []).append(label)
     return [_on_several(rows, name, list(names)) for (name, names), rows in several.items()]
+
+
+def _unlisted(drafts: Drafts) -> bool:
+    """Whether a change is of a place that the table positions does not list."""
+    listed, changed = place_keys(drafts)
+    listed = listed[drafts["positions"].used_rows]
+    return not among(changed[drafts["changes"].used_rows], listed).all()
 
 
 def _pairs(rows: pd.DataFrame) -> set[tuple[str, str]]:
@@ -93,11 +103,13 @@ def _renamed(drafts: Drafts) -> list[Finding]:
 
 def renamed_positions(drafts: Drafts) -> list[tuple[str, str]]:
     """Pairs of names, the second of which seems to have taken the place of the first."""
+    spans = _spans(drafts["changes"])
+    spans = spans[spans["size"].ge(FEWEST)]
+    if spans.empty or spans["max"].min() >= spans["min"].max():
+        return []  # none ends before another one begins
     changes = drafts["changes"].used
     changes = changes[changes["date"].notna()]
     declared = set(drafts["positions"].used["position"])
-    spans = changes.groupby("position")["date"].agg(["min", "max", "size"])
-    spans = spans[spans["size"].ge(FEWEST)]
     seats = {str(name): set(here) for name, here in changes.groupby("position")["machine"]}
     pairs = []
     for new in map(str, spans.index):
@@ -106,6 +118,18 @@ def renamed_positions(drafts: Drafts) -> list[tuple[str, str]]:
         if len(olds) == 1:
             pairs.append((olds[0], new))
     return pairs
+
+
+def _spans(changes: Draft) -> pd.DataFrame:
+    """From when to when each position is dated, and how often: min, max, size; by its name."""
+    names = changes.coded("position")
+    dates = changes.frame["date"]
+    rows = changes.used_rows & dates.notna().to_numpy()
+    codes = names.codes
+    if not rows.all():
+        codes, dates = codes[rows], dates[rows]
+    spans = dates.groupby(codes).agg(["min", "max", "size"])
+    return spans.set_axis(pd.Index(names.names[spans.index.to_numpy()], dtype=object))
 
 
 def _alike(new: str, old: str, seats: dict[str, set[str]], declared: set[str]) -> bool:

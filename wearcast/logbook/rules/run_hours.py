@@ -6,10 +6,10 @@ The sum begins at nought with the first row of a machine: what ran before nobody
 from dataclasses import replace
 
 import numpy as np
-import pandas as pd
 
 from wearcast.errors import UnusableTable
 from wearcast.logbook.findings.drafts import Draft, Finding, settle
+from wearcast.logbook.findings.orders import order_of
 from wearcast.logbook.schema.spelling import listed
 from wearcast.told import row_words
 
@@ -47,26 +47,38 @@ def refuse_hours_run(readings: Draft) -> None:
     UnusableTable
         If most machines' readings look like hours run.
     """
-    used = readings.used[~readings.used["run"]].drop_duplicates(["machine", "date"])
-    used = used.sort_values(["machine", "date"], kind="stable")
-    several = used[used.groupby("machine")["hours"].transform("size").ge(FEWEST)]
-    if several.empty:
+    frame, machines = readings.frame, readings.coded("machine")
+    rows = np.flatnonzero(readings.used_rows & ~frame["run"].to_numpy())
+    day = frame["date"].to_numpy("datetime64[D]").astype(np.int64)
+    order = order_of([machines.codes[rows], day[rows]])
+    rows = rows if order is None else rows[order]
+    machine, day = machines.codes[rows], day[rows]
+    once = np.append(True, (machine[1:] != machine[:-1]) | (day[1:] != day[:-1]))[: len(rows)]
+    sizes = np.bincount(machine[once], minlength=len(machines.names))
+    several = once & (sizes[machine] >= FEWEST)
+    no_meter = _no_meters(machine[several], day[several], frame["hours"].to_numpy()[rows[several]])
+    if not no_meter.any() or no_meter.sum() * 2 <= (sizes >= FEWEST).sum():
         return
-    steps = several.groupby("machine")
-    days = steps["date"].diff().dt.days.to_numpy()
-    falls = steps["hours"].diff().lt(0).to_numpy()
-    fits = several["hours"].to_numpy() <= HOURS_A_DAY * np.where(np.isnan(days), 31, days)
-    alike = pd.DataFrame({"machine": several["machine"], "falls": falls, "fits": fits})
-    shares = alike.groupby("machine").mean()
-    shares["falls"] *= alike.groupby("machine").size() / (alike.groupby("machine").size() - 1)
-    no_meter = shares.index[shares["falls"].gt(OFTEN) & shares["fits"].gt(1 - OFTEN)]
-    if len(no_meter) * 2 <= len(shares):
-        return
-    rows = several[several["machine"].isin(no_meter)]
-    first = rows.index[0]
+    here = frame.iloc[rows[several & np.append(no_meter, False)[machine]]]
+    names = sorted(machines.names[np.flatnonzero(no_meter)])
+    first = here.index[0]
     raise UnusableTable(
-        f"{rows['source'].loc[first]}, readings, {row_words(rows['row'][:3])} and on: these look"
-        f" like hours run, not a meter: the hours of {listed(sorted(no_meter), 3)} fall again and"
+        f"{here['source'].loc[first]}, readings, {row_words(here['row'][:3])} and on: these look"
+        f" like hours run, not a meter: the hours of {listed(names, 3)} fall again and"
         " again. If they are hours run, write run for that heading in a table columns (readings,"
         " your heading, run); if they are a meter, correct the readings that fall, then run again."
     )
+
+
+def _no_meters(machine: np.ndarray, day: np.ndarray, hours: np.ndarray) -> np.ndarray:
+    """Which machines' readings fall too often for a meter: array (machines,) of bool.
+
+    Arrays (rows,) in order of machine (a code) and day [days]; hours as read [h].
+    """
+    begins = np.append(True, machine[1:] != machine[:-1])[: len(machine)]
+    days = np.where(begins, 31, np.diff(day, prepend=0))
+    falls = ~begins & (np.diff(hours, prepend=0.0) < 0)
+    sizes = np.maximum(np.bincount(machine), 2)
+    often = np.bincount(machine, falls) / sizes * (sizes / (sizes - 1)) > OFTEN
+    fit = np.bincount(machine, hours <= HOURS_A_DAY * days) / sizes > 1 - OFTEN
+    return np.asarray(often & fit)

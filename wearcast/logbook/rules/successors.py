@@ -2,7 +2,8 @@
 
 import pandas as pd
 
-from wearcast.logbook.findings.drafts import Drafts, Finding, gathered
+from wearcast.logbook.findings.drafts import Draft, Drafts, Finding, gathered
+from wearcast.logbook.rules.days import day_of_machines
 
 LONGEST_PAUSE = pd.Timedelta(days=45)
 LEAST_HOURS = 100.0
@@ -12,6 +13,8 @@ HOURS_A_DAY = 24.0
 
 def renamed_machines(drafts: Drafts) -> list[Finding]:
     """Readings of machines whose meter begins where just one other machine's meter ended."""
+    if not _any_begins_late(drafts["readings"]):
+        return []
     used = drafts["readings"].used.sort_values("date", kind="stable")
     spans = used.groupby("machine")[["date", "hours"]].agg(["first", "last"])
     spans.columns = ["begun", "ended", "from_hours", "to_hours"]
@@ -26,6 +29,17 @@ def renamed_machines(drafts: Drafts) -> list[Finding]:
         if old:
             findings.append(_asked(used.index[used["machine"].eq(new)], new, old))
     return gathered(findings)
+
+
+def _any_begins_late(readings: Draft) -> bool:
+    """Whether any machine is read first after another one was read last."""
+    begun, ended = (
+        day_of_machines(readings, readings.used_rows, side).to_numpy() for side in ("min", "max")
+    )
+    if not len(ended):
+        return False
+    over = ended[ended < ended.max()]
+    return bool(len(over) and (begun > over.min()).any())
 
 
 def _before(begun: pd.Timestamp, first: float, olds: pd.DataFrame) -> str:

@@ -19,6 +19,8 @@ def refuse_two_meters(readings: Draft) -> None:
     UnusableTable
         One for all such machines and files.
     """
+    if len(readings.names("source", readings.used_rows)) < 2:
+        return
     used = readings.used[~readings.used["new_meter"]]
     several = used.groupby("machine")["source"].transform("nunique").gt(1)
     rows = used[several].sort_values(["machine", "date", "source"], kind="stable")

@@ -7,6 +7,7 @@ between: the table is refused.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
@@ -48,6 +49,8 @@ class Grid:
     """What the sheet remembers of the original, if a mapping made it."""
     company: frozenset[str] = frozenset()
     """What the first column of any sheet holds in rows with more in them, folded."""
+    known: dict[str, Any] = field(default_factory=dict, init=False, repr=False, compare=False)
+    """What has been found out about the rows, to be found once."""
 
 
 @dataclass(frozen=True, slots=True)

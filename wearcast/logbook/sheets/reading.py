@@ -10,6 +10,7 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
+from wearcast.logbook.findings.coded import Coded, sorted_codes
 from wearcast.logbook.findings.drafts import (
     IGNORED,
     SET_ASIDE,
@@ -20,6 +21,7 @@ from wearcast.logbook.findings.drafts import (
     Outcome,
     settle,
 )
+from wearcast.logbook.findings.written import Written, stacked
 from wearcast.logbook.schema.tables import SOME_DAY, Column, Table
 from wearcast.logbook.sheets.cells import (
     Cells,
@@ -81,7 +83,8 @@ def empty_draft(table: Table) -> Draft:
             "run": np.array([], bool),
         }
     )
-    written = pd.DataFrame({column.name: np.array([], object) for column in table.columns})
+    nothing = (np.zeros(0, np.int64), np.array([""], object))
+    written = Written({column.name: nothing for column in table.columns})
     return Draft(table, pd.concat([frame, extra], axis=1), written)
 
 
@@ -90,9 +93,11 @@ def read_table(table: Table, grids: Sequence[Grid], orders: Orders) -> Draft:
     drafts = [_read_grid(grid, orders) for grid in grids if grid.rows or _passed(grid)]
     if not drafts:
         return empty_draft(table)
+    if len(drafts) == 1:
+        return settle(*drafts[0])
     starts = np.cumsum([0, *(len(draft.frame) for draft, _ in drafts)])
     frame = pd.concat([draft.frame for draft, _ in drafts], ignore_index=True)
-    written = pd.concat([draft.written for draft, _ in drafts], ignore_index=True)
+    written = stacked([draft.written for draft, _ in drafts if isinstance(draft.written, Written)])
     columns = frozenset().union(*(draft.columns for draft, _ in drafts))
     passed = frozenset().union(*(draft.passed for draft, _ in drafts))
     joined = Draft(table, frame, written, columns=columns, passed=passed)
@@ -113,15 +118,20 @@ def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
     passed = passed_rows(grid)
     skip = _mask(grid, passed)
     values: dict[str, np.ndarray] = {}
-    written: dict[str, np.ndarray] = {}
+    codes: dict[str, Coded] = {}
+    written: dict[str, tuple[np.ndarray, np.ndarray]] = {}
     findings = [_on_passed(grid, one) for one in passed if one.wrong]
+    texts_of_table = {*grid.table.texts}
     wanting: dict[str, np.ndarray] = {}
     said: dict[str, np.ndarray] = {}
     for column in grid.table.columns:
         cells = grid.cells.get(column.name, _nothing(len(grid.rows)))
         filled = _filled(cells, skip)
         values[column.name], faults = _read_column(grid, column, filled, orders)
-        written[column.name] = cells.spread([text_of(one) for one in cells.distinct], "", object)
+        texts = np.array([*map(text_of, cells.distinct), ""], object)
+        written[column.name] = np.where(cells.codes < 0, len(texts) - 1, cells.codes), texts
+        if column.name in texts_of_table:
+            codes[column.name] = _codes_of(filled, values[column.name])
         findings += [_on_fault(column, fault) for fault in faults]
         if column.needed:
             wanting[column.name] = (filled.codes < 0) & ~skip
@@ -130,18 +140,38 @@ def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
             findings += _on_missing(column, cells.said(says_missing) & ~skip)
     undecided = np.array(sorted(grid.mapped.aside if grid.mapped else ()), np.int64)
     findings = _without_idle(findings + _on_wanting(wanting, said, _gone_down(grid)), undecided)
-    frame = pd.DataFrame({one.name: _typed(one, values[one.name]) for one in grid.table.columns})
-    frame["source"] = pd.Series([grid.source] * len(frame), dtype=object)
-    frame["row"] = np.array(grid.rows, np.int64)
-    frame["origin"] = np.int64(grid.origin)
     ignored = _mask(grid, [one for one in passed if one.severity == "note"])
-    state = np.where(ignored, IGNORED, USED).astype(object)
-    state[undecided] = SET_ASIDE
-    frame["state"] = pd.Series(state, dtype=object)
-    frame["run"] = grid.mapped is not None and grid.mapped.run
+    states = np.array([USED, IGNORED, SET_ASIDE], object)
+    state = ignored.astype(np.int64)
+    state[undecided] = 2
+    rows = len(grid.rows)
+    frame = pd.DataFrame(
+        {
+            **{one.name: _typed(one, values[one.name]) for one in grid.table.columns},
+            "source": pd.Series(np.full(rows, grid.source, object), dtype=object),
+            "row": np.array(grid.rows, np.int64),
+            "origin": np.full(rows, grid.origin, np.int64),
+            "state": pd.Series(states[state], dtype=object),
+            "run": np.full(rows, grid.mapped is not None and grid.mapped.run),
+        },
+        copy=False,
+    )
     columns = frozenset(grid.cells)
-    draft = Draft(grid.table, frame, pd.DataFrame(written), columns=columns, passed=_passed(grid))
-    return draft, findings
+    draft = Draft(grid.table, frame, Written(written), columns=columns, passed=_passed(grid))
+    codes["source"] = sorted_codes(np.zeros(rows, np.int64), [grid.source])
+    return draft.with_codes(codes), findings
+
+
+def _codes_of(cells: Cells, texts: np.ndarray) -> Coded:
+    """The column of texts, of which alike cells have the same one: each is looked at once."""
+    nothing = len(cells.distinct)
+    if not nothing:
+        return sorted_codes(np.zeros(len(texts), np.int64), [""])
+    places = np.where(cells.codes < 0, nothing, cells.codes)
+    row = np.full(nothing + 1, -1)
+    row[places] = np.arange(len(texts))
+    names = np.where(row < 0, "", texts[row]) if len(texts) else np.array([""], object)
+    return sorted_codes(places, names)
 
 
 def _stands(finding: Finding) -> bool:
@@ -259,12 +289,12 @@ def _order_fault(read: DateColumn, places: list[int], settled: Settled) -> Fault
 def _typed(column: Column, values: np.ndarray) -> pd.Series:
     """The column with the dtype that its kind has everywhere."""
     if column.kind == "date":
-        return pd.Series(values.astype("datetime64[ns]"))
+        return pd.Series(values.astype("datetime64[ns]", copy=False))
     if column.kind == "yes_no":
-        return pd.Series(values.astype(bool))
+        return pd.Series(values.astype(bool, copy=False))
     if column.kind in ("number", "count", "share"):
-        return pd.Series(values.astype(float))
-    return pd.Series(values.astype(object), dtype=object)
+        return pd.Series(values.astype(float, copy=False))
+    return pd.Series(values.astype(object, copy=False), dtype=object)
 
 
 def _on_passed(grid: Grid, passed: Passed) -> Finding:

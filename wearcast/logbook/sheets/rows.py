@@ -80,6 +80,13 @@ class Passed:
 
 def passed_rows(grid: Grid) -> list[Passed]:
     """The rows of the grid that are no rows of its table, by reason."""
+    if "passed" not in grid.known:
+        grid.known["passed"] = _passed_rows(grid)
+    passed: list[Passed] = grid.known["passed"]
+    return passed
+
+
+def _passed_rows(grid: Grid) -> list[Passed]:
     if not grid.rows:
         return []  # a mapping left none
     filled = filled_cells(grid)
