@@ -13,8 +13,8 @@ from scipy.linalg.lapack import dpotri
 from scipy.sparse import csr_array
 
 LEAST_TIP = 1e-10
-DENSE = 50_000
-"""Numbers in some columns from which it pays to leave the zeros out."""
+DENSE, NARROW = 50_000, 30
+"""Numbers in some columns, and columns, from which it pays to leave the zeros out."""
 
 
 class Arrow(NamedTuple):
@@ -126,7 +126,7 @@ def gram(columns: np.ndarray, weight: np.ndarray) -> np.ndarray:
 
     Curvatures, by the weight's measure.
     """
-    if columns.size < DENSE:
+    if columns.size < DENSE or columns.shape[1] <= NARROW:
         return np.asarray(columns.T @ (weight[:, None] * columns))
     sparse = csr_array(columns)
     return np.asarray((sparse.T @ sparse.multiply(weight[:, None]).tocsr()).toarray())

@@ -32,14 +32,14 @@ class Load(NamedTuple):
 
 
 class LogHazard(NamedTuple):
-    """Log of ``dH/dD`` with its derivatives by ``x`` and ``s``; arrays or numbers."""
+    """Log of ``dH/dD`` with its derivatives by ``x`` and ``s``; numbers where all are alike."""
 
     value: np.ndarray
-    x: np.ndarray
-    xx: np.ndarray
+    x: float
+    xx: float
     s: np.ndarray
     ss: np.ndarray
-    xs: np.ndarray
+    xs: float
 
 
 def load_of(log_wear: np.ndarray, log_shape: float) -> Load:
@@ -61,15 +61,9 @@ def log_hazard_of(log_wear: np.ndarray, log_shape: float) -> LogHazard:
 
     Arrays of one shape: dimensionless.
     """
-    shape, ones = np.exp(log_shape), np.ones_like(log_wear)
-    return LogHazard(
-        log_shape + (shape - 1) * log_wear,
-        (shape - 1) * ones,
-        0 * ones,
-        1 + shape * log_wear,
-        shape * log_wear,
-        shape * ones,
-    )
+    shape = float(np.exp(log_shape))
+    by_s = shape * log_wear
+    return LogHazard(log_shape + by_s - log_wear, shape - 1, 0.0, 1 + by_s, by_s, shape)
 
 
 def load(log_wear: np.ndarray, log_shape: np.ndarray) -> np.ndarray:

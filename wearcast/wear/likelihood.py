@@ -98,7 +98,8 @@ def _own_load(path: Path, own: Own, spells: Spells) -> Load:
 def _rows(path: Path, own: Own, spells: Spells, load: Load, by_load: np.ndarray) -> _Rows:
     """Log densities of the ends but for their rate, loads weighted as `by_load` says."""
     hazard = log_hazard_of(path.log_wear, own.log_shape)
-    ended, pull = spells.ended, by_load[spells.machine]
+    ended = spells.ended
+    pull: float | np.ndarray = by_load[spells.machine] if own.spread else -1.0
     rows = _Rows(
         ended * hazard.value,
         *(ended * a + pull * b for a, b in zip(hazard[1:], load[1:], strict=True)),
@@ -149,15 +150,18 @@ def class_part(own: Own, effects: np.ndarray, spells: Spells, tips: np.ndarray) 
     hessian = _spell_bends(path, spells, rows.xx, rows.x)
     hessian[floors, :] = hessian[:, floors] = _columns(path, spells, rows.xs)
     hessian[floors, floors] = rows.ss.sum()
+    value = float(rows.value.sum() + spells.ended @ path.log_rate + term.value)
+    if not own.spread and not len(spells.tip):  # machines are all alike: none is asked
+        none = np.zeros(0)
+        return ClassPart(value, gradient, hessian, none, np.zeros((len(gradient), 0)), none)
     reach = _reach(path, spells, load)
     hessian += gram(reach, term.by_load2)
     row = own.spread * (term.by_spread_load @ reach)
     hessian[floors + 1, :] += row
     hessian[:, floors + 1] += row
     hessian[floors + 1, floors + 1] = own.spread**2 * term.by_spread2 + own.spread * term.by_spread
-    value = rows.value.sum() + spells.ended @ path.log_rate + term.value
     tip_parts = _tip_parts(path, spells, rows, own, term, reach, load)
-    return ClassPart(float(value), gradient, hessian, *tip_parts)
+    return ClassPart(value, gradient, hessian, *tip_parts)
 
 
 def machine_thirds(
@@ -198,8 +202,11 @@ def _spell_bends(path: Path, spells: Spells, bend_x: np.ndarray, by_x: np.ndarra
     floors, effects = path.share.shape[1], spells.effects.shape[1]
     hessian = np.zeros((floors + 2 + effects,) * 2)
     weighted = path.share * bend_x[:, None]
+    # A mix's log of a sum of exponentials bends by its shares less their products.
     hessian[:floors, :floors] = (
-        path.share.T @ weighted + _mixing(path.share, by_x) + _mixing(path.end_share, spells.ended)
+        np.diag(by_x @ path.share + spells.ended @ path.end_share)
+        + path.share.T @ (weighted - path.share * by_x[:, None])
+        - path.end_share.T @ (spells.ended[:, None] * path.end_share)
     )
     if effects:
         across = (spells.effects.T @ weighted).T
@@ -233,8 +240,3 @@ def _tip_parts(
     arms[:, floors + 1] += own.spread * term.by_spread_load * exposure
     bend = spells.sums.by_machine(rows.xx) + term.by_load2 * exposure**2
     return spells.sums.by_machine(rows.x + spells.ended), arms.T, bend
-
-
-def _mixing(share: np.ndarray, weight: np.ndarray) -> np.ndarray:
-    """Weighted sum over spells of the second derivatives of a log of a sum of exponentials."""
-    return np.asarray(np.diag(weight @ share) - share.T @ (weight[:, None] * share))

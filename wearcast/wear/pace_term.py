@@ -37,8 +37,8 @@ def pace_term(spread: float, sums: Sums, load: np.ndarray) -> PaceTerm:
         The exposure L of each (cumulative hazard at pace 1).
     """
     if spread == 0:
-        none = np.zeros_like(load)
-        return PaceTerm(-load.sum(), none - 1, none, 0.0, 0.0, none)
+        none = np.zeros(len(load))
+        return PaceTerm(-float(load.sum()), none - 1, none, 0.0, 0.0, none)
     counts = sums.counts
     x = spread * load
     grown = 1 + x

@@ -45,6 +45,11 @@ class Spells:
     """array (spells,) bool: of unknown start; hours are those it was watched. What it tells is
     taken at the usual pace of its machine's class"""
 
+    def __post_init__(self) -> None:
+        """Lay each floor's column in one piece: few floors of many spells go through faster so."""
+        for name in ("hours", "end_mix"):
+            object.__setattr__(self, name, np.asfortranarray(getattr(self, name)))
+
     @cached_property
     def sums(self) -> "Sums":
         """What is summed over them again and again."""
