@@ -1,5 +1,6 @@
 """The story from a logbook to everything the reports show, on a small simulated fleet."""
 
+import tracemalloc
 from dataclasses import replace
 
 import numpy as np
@@ -41,7 +42,7 @@ def test_the_fleets_use_is_the_same_in_the_forecast_and_the_order(everything):
 
 
 def test_how_many_positions_are_drawn_together_changes_nothing(everything, monkeypatch):
-    monkeypatch.setattr(walk, "SLOTS_AT_ONCE", 5)
+    monkeypatch.setattr(walk, "FUTURES_AT_ONCE", 5 * everything.choices.draws)
     known = everything
     again = wearcast.forecast(
         wearcast.Fit(known.book, known.choices, known.history, known.wear, known.asked)
@@ -52,6 +53,27 @@ def test_how_many_positions_are_drawn_together_changes_nothing(everything, monke
             getattr(known.draws, name), getattr(again.draws, name), err_msg=name
         )
     np.testing.assert_allclose(known.draws.wear_share, again.draws.wear_share, rtol=1e-6)
+    for name in FRAMES:
+        # Sums over positions are added up in another order.
+        pd.testing.assert_frame_equal(getattr(known, name), getattr(again, name), rtol=1e-5)
+
+
+def peak_of(fitted, draws):
+    """Most memory that a forecast of so many draws holds at once [bytes]."""
+    tracemalloc.start()
+    wearcast.forecast(fitted, draws=draws)
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    return peak
+
+
+def test_twice_the_draws_do_not_need_twice_the_memory(everything, monkeypatch):
+    # The chunks of a fleet of 800 machines in proportion to one of eight.
+    monkeypatch.setattr(walk, "FUTURES_AT_ONCE", 16_000)
+    known = everything
+    fitted = wearcast.Fit(known.book, known.choices, known.history, known.wear, known.asked)
+    once, twice = (peak_of(fitted, draws) for draws in (1000, 2000))
+    assert twice < 1.4 * once
 
 
 def test_the_years_cost_is_pieces_times_price(everything):
@@ -309,7 +331,7 @@ def test_a_years_hours_divide_the_money_of_every_level(everything):
     # scaled to a calendar year.
     rows = everything.cost[everything.cost["kind"].eq("all")].set_index(["level", "where"])
     hours = 100 * rows["mean"] / rows["per_100h"]
-    weekly = everything.draws.weekly_hours[:, :, :52].mean(axis=1).sum(axis=1, dtype=float)
+    weekly = everything.draws.weekly_hours[:, :52].sum(axis=1)
     fleet = weekly.sum() * 365 / 364
     assert hours[("fleet", "fleet")] == pytest.approx(fleet, rel=1e-6)
     for level in ("site", "machine", "floor", "month"):

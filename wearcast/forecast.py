@@ -26,7 +26,7 @@ from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Asked, Choices, choose
 from wearcast.outlook.due import due_dates
-from wearcast.outlook.hours import hours_ahead
+from wearcast.outlook.hours import learn_hours_ahead
 from wearcast.outlook.records import Draws
 from wearcast.outlook.use import use_by_period
 from wearcast.outlook.walk import walk_ahead
@@ -148,7 +148,7 @@ def forecast(known: Logbook | Fit, **asked: Unpack[Asked]) -> Forecast:
     fitted = _fitted(known, asked)
     book, choices, history, wear = fitted.book, fitted.choices, fitted.history, fitted.wear
     days = days_ahead(book, choices)
-    hours = hours_ahead(history, book.plans, choices, days)
+    hours = learn_hours_ahead(history, book.plans, choices, days)
     draws = walk_ahead(wear, hours, history, choices, days, book.parts)
     use, quantiles = use_by_period(draws, book, choices)
     plan = plan_orders(draws, history, book, choices)

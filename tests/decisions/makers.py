@@ -11,7 +11,7 @@ from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
 from wearcast.logbook.frames import FRAMES
 from wearcast.logbook.schema.tables import BY_NAME
-from wearcast.outlook.records import Draws
+from wearcast.outlook.records import Block, Draws
 
 AS_OF = pd.Timestamp("2026-12-31")
 _KINDS = {"number": "float64", "count": "float64", "share": "float64", "yes_no": "bool",
@@ -98,6 +98,17 @@ def book(parts, stock="part  on_hand", on_order="part  pieces", machines="machin
     )
 
 
+def block_of(slot, draw, day, shape):
+    """A block of slots and draws with worn ends only, of uses sorted by slot, draw and day."""
+    row = slot * shape[1] + draw
+    none = np.zeros(len(day), np.int8)
+    return Block(
+        uses=np.bincount(row, minlength=shape[0] * shape[1]).reshape(shape).astype(np.uint16),
+        day=day.astype(np.int16), cause=none, edges_lost=none,
+        next_end=np.zeros(shape, np.int16), turns=np.zeros(shape, np.uint8),
+    )  # fmt: skip
+
+
 def draws(needs, days=500, **slot_columns):
     """Draws whose slots need what is given.
 
@@ -129,19 +140,11 @@ def draws(needs, days=500, **slot_columns):
         draws=count,
         slots=slots,
         floors=("unknown",),
-        slot=flat[:, 0].astype(np.int32),
-        draw=flat[:, 1].astype(np.int32),
-        day=flat[:, 2].astype(np.int16),
-        cause=np.zeros(len(flat), np.int8),
-        edges_lost=np.zeros(len(flat), np.int8),
-        next_day=np.full((len(slots), count), np.inf, np.float32),
-        next_is_change=np.ones((len(slots), count), bool),
-        change_day=np.full((len(slots), count), np.inf, np.float32),
-        turns=np.zeros((len(slots), count), np.int16),
+        blocks=(block_of(*flat.T, shape=(len(slots), count)),),
         wear_now=np.zeros(len(slots)),
         wear_share=np.ones((len(slots), 1)),
-        hours=np.full((len(names), count), 1000.0),
-        weekly_hours=np.full((len(names), count, weeks), 1000.0 / 52, np.float32),
+        hours=np.full(len(names), 1000.0),
+        weekly_hours=np.full((len(names), weeks), 1000.0 / 52),
         machines=names,
     )
 

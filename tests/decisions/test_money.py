@@ -186,7 +186,7 @@ def test_the_last_day_of_the_year_counts_at_its_price():
 
 def test_a_walk_of_half_a_year_costs_what_falls_into_it():
     made = draws({("main", "blade"): [counted([1], day=10)]}, days=182)
-    made = replace(made, weekly_hours=np.full((1, 1, 52), 20.0))
+    made = replace(made, weekly_hours=np.full((1, 52), 20.0))
     frame = by_place(cost(made))
     assert frame.loc[("month", "2027-01", "all"), "mean"] == pytest.approx(10 * YEAR)
 
@@ -208,7 +208,7 @@ def test_work_counts_once_a_change_whatever_its_pieces():
 
 def test_a_place_without_hours_has_no_cost_an_hour():
     made = draws({("main", "blade"): [counted([1], day=10)]})
-    made = replace(made, weekly_hours=np.zeros((1, 1, 52)))
+    made = replace(made, weekly_hours=np.zeros((1, 52)))
     assert np.isnan(by_place(cost(made)).loc[("fleet", "fleet", "all"), "per_100h"])
-    few = replace(made, weekly_hours=np.full((1, 1, 52), 0.5 / 52))
+    few = replace(made, weekly_hours=np.full((1, 52), 0.5 / 52))
     assert by_place(cost(few)).loc[("fleet", "fleet", "all"), "per_100h"] == pytest.approx(2000)

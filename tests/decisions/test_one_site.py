@@ -24,16 +24,13 @@ def fleet():
         count=2, machine=["M1", "M1", "M2"], site=["hall", "hall", "shed"],
     )  # fmt: skip
     order = [0, 2, 1]
-    place = np.argsort(order)[made.slot]
-    sorted_uses = np.argsort(place, kind="stable")
     made = replace(
         made,
         slots=made.slots.iloc[order].reset_index(drop=True),
-        slot=place[sorted_uses].astype(np.int32),
-        draw=made.draw[sorted_uses],
+        blocks=tuple(made.blocks[0].of(np.array([slot])) for slot in order),
         machines=MACHINES,
-        hours=np.array([[1.0, 1.0], [2.0, 2.0], [3.0, 3.0]]),
-        weekly_hours=np.full((3, 2, 71), 10.0),
+        hours=np.array([1.0, 2.0, 3.0]),
+        weekly_hours=np.full((3, 71), 10.0),
         floors=("tile", "vinyl"),
         wear_now=np.array([0.1, 0.2, 0.3]),
         wear_share=np.array([[1.0, 0.0], [0.0, 1.0], [1.0, 0.0]]),
@@ -50,7 +47,7 @@ def test_a_sites_positions_keep_their_uses_and_machines():
     made, past = fleet()
     hall = draws_at(made, past, "hall")
     assert hall.machines == ("M1", "M3")
-    assert hall.hours[:, 0].tolist() == [1.0, 3.0]
+    assert hall.hours.tolist() == [1.0, 3.0]
     assert hall.slots["part"].tolist() == ["blade", "blade"]
     # Blade one: a use in draw 0; blade two: two in draw 0 and one in draw 1.
     assert hall.slot.tolist() == [0, 1, 1, 1]
@@ -62,11 +59,12 @@ def test_a_sites_positions_keep_their_uses_and_machines():
 def test_every_array_by_position_use_or_machine_is_cut():
     made, past = fleet()
     hall = draws_at(made, past, "hall")
-    whole = {3: 2, 8: 4}  # positions or machines, and uses: how many of them, and of the hall's
-    for each in fields(made):
-        before, after = getattr(made, each.name), getattr(hall, each.name)
-        if isinstance(before, np.ndarray) or each.name in ("slots", "machines"):
-            assert len(after) == whole[len(before)], each.name
+    # Positions or machines, and uses: how many of them, and of the hall's.
+    whole, read = {3: 2, 8: 4}, ("slot", "draw", "day", "cause", "edges_lost", "next_day", "turns")
+    for name in [*(each.name for each in fields(made) if each.name != "blocks"), *read]:
+        before, after = getattr(made, name), getattr(hall, name)
+        if isinstance(before, np.ndarray) or name in ("slots", "machines"):
+            assert len(after) == whole[len(before)], name
 
 
 def test_a_sites_cost_is_its_rows_of_the_fleets():

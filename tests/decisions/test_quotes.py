@@ -38,8 +38,8 @@ def test_hours_of_batches_of_draws_add_up_to_their_mean():
     one = walked()[0][1]
     # Machine 1 runs 10 h a week in the first batch (one draw of four) and 18 h in the other three.
     batches = [
-        (np.array([0]), replace(one, weekly_hours=np.full((2, 1, 105), 10.0))),
-        (np.array([1, 2, 3]), replace(one, weekly_hours=np.full((2, 3, 105), 18.0))),
+        (np.array([0]), replace(one, weekly_hours=np.full((2, 105), 10.0))),
+        (np.array([1, 2, 3]), replace(one, weekly_hours=np.full((2, 105), 18.0))),
     ]
     past = history(machines=("M1", "M2"))
     past.machines["m2_per_hour"] = 100.0
@@ -70,7 +70,7 @@ def test_hours_of_less_than_one_still_have_a_price_each():
 
 
 def test_a_machine_that_stands_still_needs_no_area_rate():
-    one = replace(walked()[0][1], weekly_hours=np.zeros((2, 2, 105)))
+    one = replace(walked()[0][1], weekly_hours=np.zeros((2, 105)))
     one.weekly_hours[0] = 7.0
     past = history(machines=("M1", "M2"))
     past.machines["m2_per_hour"] = [100.0, np.nan]

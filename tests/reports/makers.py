@@ -12,7 +12,7 @@ from wearcast.decisions.orders import COLUMNS as ORDER_COLUMNS
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
 from wearcast.logbook.schema.tables import ABOUT_OTHERS, TABLES
-from wearcast.outlook.records import Draws
+from wearcast.outlook.records import Block, Draws
 from wearcast.told import Problem
 
 AS_OF = pd.Timestamp("2026-10-31")
@@ -152,15 +152,17 @@ def draws() -> Draws:
         for day in range(every, DAYS - 20, every)
     ]
     slot, draw, day = (np.array(each) for each in zip(*uses, strict=True))
+    block = Block(
+        uses=np.bincount(4 * slot + draw, minlength=12).reshape(3, 4), day=day.astype(np.int16),
+        cause=np.zeros(len(slot), np.int8), edges_lost=np.zeros(len(slot), np.int8),
+        next_end=np.full((3, 4), 10, np.int16), turns=np.zeros((3, 4), np.uint8),
+    )  # fmt: skip
     return Draws(
         as_of=AS_OF, days=DAYS, draws=4, slots=slots, floors=("concrete", "vinyl"),
-        slot=slot.astype(np.int32), draw=draw.astype(np.int32), day=day.astype(np.int16),
-        cause=np.zeros(len(slot), np.int8), edges_lost=np.zeros(len(slot), np.int8),
-        next_day=np.full((3, 4), 10.0, np.float32), next_is_change=np.zeros((3, 4), bool),
-        change_day=np.full((3, 4), 40.0, np.float32), turns=np.zeros((3, 4), np.int16),
+        blocks=(block,),
         wear_now=np.array([0.5, 0.2, 0.9]),
-        wear_share=np.full((3, 2), 0.5), hours=np.full((2, 4), 1000.0),
-        weekly_hours=np.full((2, 4, 57), 20.0, np.float32), machines=("M1", "M2"),
+        wear_share=np.full((3, 2), 0.5), hours=np.full(2, 1000.0),
+        weekly_hours=np.full((2, 57), 20.0), machines=("M1", "M2"),
     )  # fmt: skip
 
 

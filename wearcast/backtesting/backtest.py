@@ -28,7 +28,7 @@ from wearcast.history.quarters import QUARTER_DAYS, YEAR_DAYS
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook, book_as_of
 from wearcast.logbook.choices import Asked
-from wearcast.outlook.hours import hours_ahead
+from wearcast.outlook.hours import learn_hours_ahead
 from wearcast.outlook.records import Draws
 from wearcast.outlook.use import count_pieces
 from wearcast.outlook.walk import walk_ahead
@@ -148,7 +148,7 @@ _DATED = ("quarter", "order_from", "weeks", "hours_factor")
 
 
 def _draw(then: Fit, days: int) -> Draws:
-    hours = hours_ahead(then.history, then.book.plans, then.choices, days)
+    hours = learn_hours_ahead(then.history, then.book.plans, then.choices, days)
     return walk_ahead(then.wear, hours, then.history, then.choices, days, then.book.parts)
 
 

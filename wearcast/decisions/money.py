@@ -15,7 +15,7 @@ from wearcast.history.quarters import YEAR_DAYS
 from wearcast.history.story import History
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
-from wearcast.outlook.records import Draws
+from wearcast.outlook.records import Block, Draws
 
 LABOUR = "labour"
 ALL = "all"
@@ -41,12 +41,21 @@ def year_cost(draws: Draws, history: History, book: Logbook, choices: Choices) -
     parts, labour = unit_costs(draws.slots, book, choices)
     amounts = _amounts(draws.slots, parts, labour)
     months = months_ahead(draws, history, choices)
-    uses, monthly = _count_uses(draws, months, np.stack(list(amounts.values())), choices)
-    tables = [
-        _rows(how, {kind: how.split(uses * amount[:, None]) for kind, amount in amounts.items()})
+    divided = [
+        _OfMachines(how, tuple(amounts)) if how.level == "machine"
+        else _Shared(how, tuple(amounts), draws.draws)
         for how in divisions_of_positions(draws, history, choices)
-    ]
-    by_month = _rows(months, dict(zip(amounts, monthly, strict=True)))
+    ]  # fmt: skip
+    monthly = np.zeros((len(amounts), len(months.places), draws.draws))
+    for at, block in draws.placed():
+        here = {kind: amount[at] for kind, amount in amounts.items()}
+        uses = _count_uses(block, months, np.stack(list(here.values())), monthly, choices)
+        for kind, amount in here.items():
+            money = uses * amount[:, None]
+            for each in divided:
+                each.add(kind, money, at)
+    by_month = _rows(months, dict(zip(amounts, map(_spread, monthly), strict=True)))
+    tables = [_rows(each.how, each.spreads()) for each in divided]
     frame = pd.concat([*tables, by_month], ignore_index=True)
     covers = "parts and labour" if labour.any() else "parts only"
     return frame.assign(currency=choices.currency, covers=covers)[list(COLUMNS)]
@@ -61,52 +70,87 @@ def _amounts(slots: pd.DataFrame, parts: np.ndarray, labour: np.ndarray) -> dict
     return amounts | {ALL: parts + labour}
 
 
-def _count_uses(
-    draws: Draws, months: Division, amounts: np.ndarray, choices: Choices
-) -> tuple[np.ndarray, np.ndarray]:
-    """Changes a year, each weighted by the growth of prices, and the money of each month.
+class _Shared:
+    """Money of a level's places by kind, summed up over all positions."""
 
-    A month at a time, as a large fleet has more uses than memory holds copies of.
+    def __init__(self, how: Division, kinds: tuple[str, ...], draws: int) -> None:
+        self.how = how
+        self._money = {kind: np.zeros((len(how.places), draws)) for kind in kinds}
+
+    def add(self, kind: str, money: np.ndarray, at: slice) -> None:
+        """Add the money of some positions, array (slots, draws)."""
+        self.how.add(self._money[kind], money, at)
+
+    def spreads(self) -> dict[str, np.ndarray]:
+        """Figures by kind, see `_spread`."""
+        return {kind: _spread(money) for kind, money in self._money.items()}
+
+
+class _OfMachines:
+    """The same by machine: one whose positions have been added is done, its draws are let go."""
+
+    def __init__(self, how: Division, kinds: tuple[str, ...]) -> None:
+        self.how = how
+        self._spreads = {kind: np.zeros((4, len(how.places))) for kind in kinds}
+
+    def add(self, kind: str, money: np.ndarray, at: slice) -> None:
+        """Add the money of all positions of some machines, array (slots, draws)."""
+        places, number = np.unique(self.how.number[at], return_inverse=True)
+        total = np.zeros((len(places), money.shape[1]))
+        np.add.at(total, number, money)
+        self._spreads[kind][:, places] = _spread(total)
+
+    def spreads(self) -> dict[str, np.ndarray]:
+        """Figures by kind, see `_spread`."""
+        return self._spreads
+
+
+def _count_uses(
+    block: Block, months: Division, amounts: np.ndarray, monthly: np.ndarray, choices: Choices
+) -> np.ndarray:
+    """Changes a year, each weighted by the growth of prices; adds up the money of each month.
 
     Parameters
     ----------
-    draws : Draws
+    block : Block
     months : Division
     amounts : array (kinds, slots)
-        Money of one change at each position.
+        Money of one change at each position of the block.
+    monthly : array (kinds, months, draws)
+        Money; what is spent at these positions is added.
     choices : Choices
 
     Returns
     -------
-    arrays (slots, draws) and (kinds, months, draws)
+    array (slots, draws)
     """
     growth = SCALE * price_growth(np.arange(YEAR_DAYS + 1), choices)
-    month = np.full(max(draws.days, YEAR_DAYS) + 1, -1, dtype=np.int8)
-    month[1 : YEAR_DAYS + 1] = months.number
-    month_of_use = month[draws.day]
-    uses = np.zeros((len(draws.slots), draws.draws))
-    money = np.zeros((len(amounts), len(months.places), draws.draws))
+    month = np.append(months.number, -1)[np.minimum(block.day - 1, YEAR_DAYS)]
+    row, uses = block.row, np.zeros(block.uses.shape)
     for number in range(len(months.places)):
-        here = np.flatnonzero(month_of_use == number)
-        cell = draws.slot[here].astype(np.int64) * draws.draws + draws.draw[here]
-        used = np.bincount(cell, growth[draws.day[here]], uses.size).reshape(uses.shape)
+        here = np.flatnonzero(month == number)
+        used = np.bincount(row[here], growth[block.day[here]], uses.size).reshape(uses.shape)
         uses += used
-        money[:, number] = amounts @ used
-    return uses, money
+        monthly[:, number] += amounts @ used
+    return uses
 
 
-def _rows(how: Division, money: dict[str, np.ndarray]) -> pd.DataFrame:
+def _spread(money: np.ndarray) -> np.ndarray:
+    """Mean, p10, p50 and p90 of rows of money (places, draws): array (4, places)."""
+    return np.vstack([money.mean(axis=1), np.quantile(money, [0.1, 0.5, 0.9], axis=1)])
+
+
+def _rows(how: Division, spreads: dict[str, np.ndarray]) -> pd.DataFrame:
     """The rows of one level: every kind that costs something there, and ``all``."""
-    tables = [_figures(kind, amount, how) for kind, amount in money.items()]
+    tables = [_figures(kind, spread, how) for kind, spread in spreads.items()]
     frame = pd.concat(tables, ignore_index=True)
     kept = frame[(frame["mean"] > 0) | (frame["kind"] == ALL)]
     order = pd.Index(how.places).get_indexer(pd.Index(kept["where"]))
     return kept.iloc[np.argsort(order, kind="stable")].assign(level=how.level)
 
 
-def _figures(kind: str, money: np.ndarray, how: Division) -> pd.DataFrame:
-    mean = money.mean(axis=1)
-    p10, p50, p90 = np.quantile(money, [0.1, 0.5, 0.9], axis=1)
+def _figures(kind: str, spread: np.ndarray, how: Division) -> pd.DataFrame:
+    mean, p10, p50, p90 = spread
     hours, area = how.hours * SCALE, how.area * SCALE
     return pd.DataFrame(
         {

@@ -29,22 +29,10 @@ def draws_at(draws: Draws, history: History, site: str) -> Draws:
     """The draws of the machines that work at a site, in the same order."""
     machines = np.asarray(draws.machines, dtype=object)
     works = history.machines["site"].reindex(machines).eq(site).to_numpy()
-    slots = np.flatnonzero(draws.slots["site"].eq(site))
-    place = np.full(len(draws.slots), -1)
-    place[slots] = np.arange(len(slots))
-    uses = place[draws.slot] >= 0
-    by_slot = {
-        name: getattr(draws, name)[slots]
-        for name in ("next_day", "next_is_change", "change_day", "turns", "wear_now", "wear_share")
-    }
-    by_use = {name: getattr(draws, name)[uses] for name in ("draw", "day", "cause", "edges_lost")}
+    at_site = draws.of(np.flatnonzero(draws.slots["site"].eq(site)))
     return replace(
-        draws,
-        slots=draws.slots.iloc[slots].reset_index(drop=True),
-        slot=place[draws.slot[uses]].astype(draws.slot.dtype),
+        at_site,
         hours=draws.hours[works],
         weekly_hours=draws.weekly_hours[works],
         machines=tuple(machines[works].tolist()),
-        **by_slot,
-        **by_use,
     )

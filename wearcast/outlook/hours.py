@@ -10,6 +10,8 @@ far as the past leaves it in doubt (`season_kept`); a slope is fitted from 104 w
 ahead. Plans replace the level; in_service and retired begin and end the hours.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 import pandas as pd
 
@@ -32,7 +34,7 @@ from wearcast.wear.streams import machine_stream
 
 SEASON_WEEKS = 52
 MOST_HOURS = 168.0
-VALUES_AT_ONCE = 4_000_000
+VALUES_AT_ONCE = 1_000_000
 WHAT_IF = 200.0
 """Weight of a finding that no figure may be read without."""
 
@@ -40,8 +42,51 @@ Sized = list[tuple[Tree, np.ndarray]]
 """Trees, each with the numbers of the draws that take it."""
 
 
-def hours_ahead(history: History, plans: pd.DataFrame, choices: Choices, days: int) -> HoursDraws:
-    """Run hours of every machine in each week ahead, for each draw.
+@dataclass(frozen=True, slots=True, eq=False)
+class HoursAhead:
+    """What is known of the hours ahead, drawn machine by machine when they are walked."""
+
+    machines: tuple[str, ...]
+    """Sorted."""
+    told: tuple[Problem, ...]
+    """Machines for which nothing says how much they will run."""
+    known: KnownHours
+    sized: Sized
+    site: np.ndarray
+    """array (machines,) number of each one's site"""
+    shared: np.ndarray
+    """array (sites, draws, terms), see `_draw_sites`"""
+    work: WeeksAhead
+    choices: Choices
+
+    @property
+    def weeks(self) -> int:
+        """How many weeks ahead."""
+        return int(self.work.free.shape[1])
+
+    def of(self, some: np.ndarray) -> HoursDraws:
+        """The hours of some machines, by their numbers; the same whichever are drawn with them.
+
+        Parameters
+        ----------
+        some : int array (some,)
+        """
+        drawn = np.empty((len(some), self.choices.draws, self.weeks), dtype=np.float32)
+        size = max(VALUES_AT_ONCE // (self.choices.draws * self.weeks), 1)
+        for at in range(0, len(some), size):
+            drawn[at : at + size] = _draw_machines(some[at : at + size], self)
+        parts = {
+            "usual": self.known.usual[some],
+            "noise": self.known.noise[some],
+            "season_kept": season_kept(self.known.tree, self.known.precision[some]),
+        }
+        return HoursDraws(tuple(self.machines[at] for at in some), drawn, parts, self.told)
+
+
+def learn_hours_ahead(
+    history: History, plans: pd.DataFrame, choices: Choices, days: int
+) -> HoursAhead:
+    """What is known of the run hours of every machine in each week ahead.
 
     Parameters
     ----------
@@ -53,31 +98,27 @@ def hours_ahead(history: History, plans: pd.DataFrame, choices: Choices, days: i
     days : int
         How far; whole weeks come out, at least one.
     """
-    weeks = max(-(-days // 7), 1)
     past = read_past(history)
     sites, site = _number_sites(history.machines)
     known = learn_hours(past, site, history.as_of)
-    work = weeks_ahead(history.machines, plans, history.as_of, weeks)
+    work = weeks_ahead(history.machines, plans, history.as_of, max(-(-days // 7), 1))
     sized = _draw_sizes(known, choices)
-    shared = _draw_sites(known, sized, site, sites, choices)
-    size = max(VALUES_AT_ONCE // (choices.draws * weeks), 1)
-    drawn = [
-        _draw_machines(
-            np.arange(at, min(at + size, len(site))), known, sized, site, shared, work, choices
-        )
-        for at in range(0, len(site), size)
-    ]
-    none = np.zeros((0, choices.draws, weeks), dtype=np.float32)
-    return HoursDraws(
+    return HoursAhead(
         machines=past.machines,
-        hours=np.concatenate(drawn) if drawn else none,
-        parts={
-            "usual": known.usual,
-            "noise": known.noise,
-            "season_kept": season_kept(known.tree, known.precision),
-        },
         told=(*_tell_unknown(past, work), *_tell_factor(choices.hours_factor)),
+        known=known,
+        sized=sized,
+        site=site,
+        shared=_draw_sites(known, sized, site, sites, choices),
+        work=work,
+        choices=choices,
     )
+
+
+def hours_ahead(history: History, plans: pd.DataFrame, choices: Choices, days: int) -> HoursDraws:
+    """Run hours of every machine in each week ahead, for each draw; see `learn_hours_ahead`."""
+    ahead = learn_hours_ahead(history, plans, choices, days)
+    return ahead.of(np.arange(len(ahead.machines)))
 
 
 def _number_sites(machines: pd.DataFrame) -> tuple[tuple[str, ...], np.ndarray]:
@@ -113,20 +154,13 @@ def _draw_sites(
     return terms
 
 
-def _draw_machines(
-    some: np.ndarray,
-    known: KnownHours,
-    sized: Sized,
-    site: np.ndarray,
-    shared: np.ndarray,
-    work: WeeksAhead,
-    choices: Choices,
-) -> np.ndarray:
+def _draw_machines(some: np.ndarray, ahead: HoursAhead) -> np.ndarray:
     """Hours of some machines: array (some, draws, weeks), float32."""
-    weeks, terms = work.free.shape[1], shared.shape[2]
+    known, shared, choices, site = ahead.known, ahead.shared, ahead.choices, ahead.site
+    work, weeks, terms = ahead.work, ahead.weeks, shared.shape[2]
     dice, wobble = _roll(some, known, terms, weeks, choices)
     own = np.empty((len(some), choices.draws, terms))
-    for tree, these in sized:
+    for tree, these in ahead.sized:
         own[:, these] = draw_child(
             tree.machine,
             known.precision[some],
@@ -135,15 +169,15 @@ def _draw_machines(
             dice[:, these, :terms],
         )
     level, state = _draw_state(some, known, own, dice[:, :, terms:])
-    ahead = terms_ahead(weeks, known.as_of, known.trend)
-    shift = own @ ahead.T
+    later = terms_ahead(weeks, known.as_of, known.trend)
+    shift = own @ later.T
     walk = state[:, :, :1] + _walk(wobble[:, :, 0], known, some)
     path = (
         np.maximum(level[:, :, None] + walk + shift, 0.0)
         * np.nan_to_num(known.usual[some])[:, None, None]
     )
     noise = _noise(state[:, :, 1], wobble[:, :, 1], known, some)
-    season = _season_of_plans(own, ahead, known)
+    season = _season_of_plans(own, later, known)
     planned = work.short[some][:, None, :] + work.long[some][:, None, :] * season
     hours = (work.free[some][:, None, :] * path + planned) * noise * choices.hours_factor
     result: np.ndarray = np.clip(hours, 0.0, MOST_HOURS).astype(np.float32)

@@ -8,13 +8,14 @@ from itertools import pairwise
 
 import numpy as np
 import pandas as pd
-from scipy.sparse import csr_array
+from scipy.sparse import csc_array
 
 from wearcast.history.quarters import QUARTER_DAYS, YEAR_DAYS
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Choices
-from wearcast.outlook.records import Draws
+from wearcast.outlook.records import Block, Draws
 
+SPREAD = {"p05": 0.05, "p10": 0.10, "p50": 0.50, "p90": 0.90, "p95": 0.95}
 TWENTIETHS = np.arange(1, 20) / 20.0
 LEVELS = ("fleet", "depot", "site", "machine")
 ALL = "all"
@@ -35,13 +36,13 @@ def count_pieces(draws: Draws, groups: np.ndarray, first_day: int, last_day: int
     -------
     array (groups, draws), pieces
     """
-    inside = (draws.day >= first_day) & (draws.day <= last_day) & (groups[draws.slot] >= 0)
-    slot, draw = draws.slot[inside], draws.draw[inside]
-    pieces = draws.slots["pieces"].to_numpy(dtype=float)[slot]
-    size = int(groups.max(initial=-1)) + 1
-    cell = groups[slot].astype(np.int64) * draws.draws + draw
-    counted = np.bincount(cell, weights=pieces, minlength=size * draws.draws)
-    return counted.reshape(size, draws.draws)
+    counted = np.zeros((int(groups.max(initial=-1)) + 1, draws.draws))
+    pieces = draws.slots["pieces"].to_numpy(dtype=float)
+    for at, block in draws.placed():
+        grouped = np.flatnonzero(groups[at] >= 0)
+        uses = _uses_between(block, first_day, last_day + 1)[grouped]
+        np.add.at(counted, groups[at][grouped], uses * pieces[at][grouped, None])
+    return counted
 
 
 def use_by_period(
@@ -61,42 +62,80 @@ def use_by_period(
     """
     keys, pieces_of = _group_slots(draws.slots)
     windows = periods(draws.as_of, draws.days)
-    rows, steps = {}, {}
-    for number, pieces in _pieces_by_period(draws, windows, pieces_of):
-        period = windows.loc[number]
-        named = keys.assign(**period[["period", "start", "end"]])
-        mean = pieces.mean(axis=1, dtype=float)
-        rows[number] = named.assign(mean=mean, **_spread(pieces))
-        if period["period"] in ("quarter", "year"):
-            steps[number] = _twentieths(named, pieces)
-    return _tidy(rows), _tidy(steps)
+    figures = _Figures(keys, windows, draws.draws)
+    for at, block in draws.placed():
+        figures.add(block, pieces_of[:, at])
+    return figures.frames()
+
+
+class _Figures:
+    """Figures of every group of slots and period, from block after block.
+
+    A machine's slots are all in one block, and its figures are final with it: the pieces of all
+    machines in all draws would be most of the memory of a large fleet's run.
+    """
+
+    def __init__(self, keys: pd.DataFrame, windows: pd.DataFrame, draws: int) -> None:
+        self._keys, self._windows = keys, windows
+        self._shared = int((keys["level"] != "machine").sum())
+        """The groups of machines come last."""
+        self._sums = np.zeros((len(windows), self._shared, draws), dtype=np.float32)
+        self._spread = np.zeros((len(windows), len(SPREAD), len(keys)))
+        self._mean = np.zeros((len(windows), len(keys)))
+
+    def add(self, block: Block, pieces_of: csc_array) -> None:
+        """Count a block; `pieces_of` is an array (groups, slots of the block)."""
+        groups = np.unique(pieces_of.indices)
+        shared = groups < self._shared
+        for number, pieces in _pieces_by_period(block, self._windows, pieces_of[groups]):
+            self._sums[number, groups[shared]] += pieces[shared]
+            self._note(number, groups[~shared], np.sort(pieces[~shared], axis=1))
+
+    def frames(self) -> tuple[pd.DataFrame, pd.DataFrame]:
+        """Forecast and quantiles, see `use_by_period`."""
+        rows: dict[int, pd.DataFrame] = {}
+        steps: dict[int, pd.DataFrame] = {}
+        for number in range(len(self._windows)):
+            period = self._windows.loc[number]
+            named = self._keys.assign(**period[["period", "start", "end"]])
+            pieces = np.sort(self._sums[number], axis=1)
+            self._note(number, np.arange(self._shared), pieces)
+            spread = {name: self._spread[number, place] for place, name in enumerate(SPREAD)}
+            rows[number] = named.assign(mean=self._mean[number], **spread)
+            if period["period"] in ("quarter", "year"):
+                steps[number] = _twentieths(named[: self._shared], pieces)
+        return _tidy(rows), _tidy(steps)
+
+    def _note(self, number: int, groups: np.ndarray, pieces: np.ndarray) -> None:
+        """Figures of some groups in a period, from their sorted pieces (groups, draws)."""
+        self._mean[number, groups] = pieces.mean(axis=1, dtype=float)
+        for place, chance in enumerate(SPREAD.values()):
+            self._spread[number, place, groups] = sorted_quantile(pieces, chance)
 
 
 def _pieces_by_period(
-    draws: Draws, windows: pd.DataFrame, pieces_of: csr_array
+    block: Block, windows: pd.DataFrame, pieces_of: csc_array
 ) -> Iterator[tuple[int, np.ndarray]]:
-    """Each period's row in `windows` and its pieces, array (groups, draws), each row sorted.
+    """Each period's row in `windows` and its pieces, array (groups, draws).
 
     Uses are counted once, between all borders of the windows, and let go of as soon as no window
-    needs them: all of them at once would be most of the memory of a large fleet's run.
+    needs them.
     """
     borders = np.unique(np.append(windows["first_day"], windows["last_day"] + 1))
     open_windows: dict[int, np.ndarray] = {}
     for first, after in pairwise(borders):
-        pieces = pieces_of @ _uses_between(draws, first, after)
+        pieces = pieces_of @ _uses_between(block, first, after).astype(np.float32)
         around = (windows["first_day"] <= first) & (windows["last_day"] + 1 >= after)
         for number in windows.index[around]:
             open_windows[number] = open_windows.get(number, np.float32(0.0)) + pieces
             if windows["last_day"][number] + 1 == after:
-                yield number, np.sort(open_windows.pop(number), axis=1)
+                yield number, open_windows.pop(number)
 
 
-def _uses_between(draws: Draws, first: int, after: int) -> np.ndarray:
+def _uses_between(block: Block, first: int, after: int) -> np.ndarray:
     """Uses from one day on until before another: array (slots, draws)."""
-    inside = (draws.day >= first) & (draws.day < after)
-    cell = draws.slot[inside].astype(np.int64) * draws.draws + draws.draw[inside]
-    uses = np.bincount(cell, minlength=len(draws.slots) * draws.draws)
-    return uses.astype(np.float32).reshape(-1, draws.draws)
+    inside = (block.day >= first) & (block.day < after)
+    return np.bincount(block.row[inside], minlength=block.uses.size).reshape(block.uses.shape)
 
 
 def periods(as_of: pd.Timestamp, days: int) -> pd.DataFrame:
@@ -120,7 +159,7 @@ def periods(as_of: pd.Timestamp, days: int) -> pd.DataFrame:
     return frame.assign(start=start, end=as_of + pd.to_timedelta(frame["last_day"], unit="D"))
 
 
-def _group_slots(slots: pd.DataFrame) -> tuple[pd.DataFrame, csr_array]:
+def _group_slots(slots: pd.DataFrame) -> tuple[pd.DataFrame, csc_array]:
     """All combinations of level, place and part that have slots.
 
     With them an array (groups, slots): the pieces that one use at a slot is for a group.
@@ -137,7 +176,7 @@ def _group_slots(slots: pd.DataFrame) -> tuple[pd.DataFrame, csr_array]:
             offset += len(found)
     pieces = np.tile(slots["pieces"].to_numpy(dtype=np.float32), len(groups))
     slot = np.tile(np.arange(len(slots)), len(groups))
-    pieces_of = csr_array((pieces, (np.concatenate(groups), slot)), shape=(offset, len(slots)))
+    pieces_of = csc_array((pieces, (np.concatenate(groups), slot)), shape=(offset, len(slots)))
     return pd.concat(keys, ignore_index=True)[["level", "where", "part"]], pieces_of
 
 
@@ -150,11 +189,6 @@ def sorted_quantile(ordered: np.ndarray, chance: float) -> np.ndarray:
     # 0.05 * 1000 is a hair above 50 in binary: a rounding error must not move a whole draw.
     place = int(np.ceil(chance * size - 1e-9)) - 1
     return ordered[..., min(max(place, 0), size - 1)]
-
-
-def _spread(counted: np.ndarray) -> dict[str, np.ndarray]:
-    wanted = {"p05": 0.05, "p10": 0.10, "p50": 0.50, "p90": 0.90, "p95": 0.95}
-    return {name: sorted_quantile(counted, chance) for name, chance in wanted.items()}
 
 
 def _twentieths(named: pd.DataFrame, counted: np.ndarray) -> pd.DataFrame:

@@ -13,7 +13,9 @@ import pandas as pd
 
 from wearcast.history.story import History
 from wearcast.logbook.choices import Choices
-from wearcast.outlook.records import Draws, HoursDraws
+from wearcast.outlook.hours import HoursAhead
+from wearcast.outlook.mean_hours import YEAR_WEEKS, MeanHours
+from wearcast.outlook.records import Block, Draws, HoursDraws
 from wearcast.outlook.walking.clock import (
     DAYS_A_WEEK,
     Stretches,
@@ -21,7 +23,7 @@ from wearcast.outlook.walking.clock import (
     floor_stretches,
     hours_by,
 )
-from wearcast.outlook.walking.dates import Dated, Paths, date_ends
+from wearcast.outlook.walking.dates import Paths, date_ends, join_blocks
 from wearcast.outlook.walking.edges import Begun, Habits, Waits, lay_lanes, walk_edges
 from wearcast.outlook.walking.start import Start, laws_at, start_states
 from wearcast.wear.draws import draw_fleet, draw_slots, of_slots
@@ -30,9 +32,9 @@ from wearcast.wear.records import Wear, WearDraws
 
 ROWS_AT_ONCE = 32_000
 """Positions times draws walked together: keeps a chunk's arrays near the processor's cache."""
-SLOTS_AT_ONCE = 2_000
-"""Positions whose wear is drawn together: bounds what is held of it."""
-YEAR_WEEKS, WEEKS_A_QUARTER = 52, 13
+FUTURES_AT_ONCE = 200_000
+"""Positions times draws whose wear and hours are drawn together: bounds what is held of them."""
+WEEKS_A_QUARTER = 13
 SLOT_COLUMNS = (
     "machine",
     "site",
@@ -48,7 +50,7 @@ SLOT_COLUMNS = (
 
 def walk_ahead(
     wear: Wear,
-    hours: HoursDraws,
+    hours: HoursAhead,
     history: History,
     choices: Choices,
     days: int,
@@ -59,7 +61,7 @@ def walk_ahead(
     Parameters
     ----------
     wear : Wear
-    hours : HoursDraws
+    hours : HoursAhead
         At least ``days`` long.
     history : History
         Its ``running`` positions are walked, from ``running_exposure``, under ``mixes``.
@@ -70,12 +72,14 @@ def walk_ahead(
         The catalogue (part, price); gives the slots their price, nan without.
     """
     fleet = draw_fleet(wear, history.running, history.floors, choices.seed, choices.draws, parts)
+    means = MeanHours(hours)
     walked = []
-    for some in _chunks(history.running):
+    for some in _chunks(history.running, max(FUTURES_AT_ONCE // choices.draws, 1)):
         here = _at(history, some)
         drawn = draw_slots(fleet, here.running)
-        walked.append(_walk(drawn, hours, here, choices.seed, days).renumbered(some.start))
-    return _draws_of(walked, hours, history, choices.draws, days, parts)
+        runs = means.taken(here.running["machine"])
+        walked.append(_walk(drawn, runs, here, choices.seed, days))
+    return _draws_of(walked, means, history, choices.draws, days, parts)
 
 
 def walk_slots(
@@ -86,18 +90,18 @@ def walk_slots(
     days: int,
     parts: pd.DataFrame | None = None,
 ) -> Draws:
-    """The walk for wear that has been drawn; see `walk_ahead`."""
+    """The walk for wear and hours that have been drawn; see `walk_ahead`."""
     walked = [_walk(wear, hours, history, seed, days)]
-    return _draws_of(walked, hours, history, wear.shape.shape[1], days, parts)
+    means = MeanHours(hours)
+    return _draws_of(walked, means, history, wear.shape.shape[1], days, parts)
 
 
-def _chunks(running: pd.DataFrame) -> Iterator[slice]:
+def _chunks(running: pd.DataFrame, size: int) -> Iterator[slice]:
     """Positions whose wear is drawn together: whole machines, which stand together."""
     machine = running["machine"].to_numpy(str)
     begins = np.flatnonzero(np.append(True, machine[1:] != machine[:-1]))
-    cuts = begins[
-        np.unique(np.searchsorted(begins, np.arange(0, max(len(machine), 1), SLOTS_AT_ONCE)))
-    ]
+    wanted = np.unique(np.searchsorted(begins, np.arange(0, max(len(machine), 1), size)))
+    cuts = begins[wanted[wanted < len(begins)]]
     for first, end in zip(cuts, [*cuts[1:], len(machine)], strict=True):
         yield slice(int(first), int(end))
 
@@ -115,16 +119,11 @@ def _at(history: History, some: slice) -> History:
 class _Walked:
     """What came of the walk of some slots."""
 
-    dated: list[Dated]
+    block: Block
     wear_now: np.ndarray
     """array (slots,)"""
     wear_share: np.ndarray
     """array (slots, floors)"""
-
-    def renumbered(self, first: int) -> "_Walked":
-        """The same with slots that count from `first`."""
-        moved = [replace(d, slot=d.slot + np.int32(first)) for d in self.dated]
-        return replace(self, dated=moved)
 
 
 def _walk(wear: WearDraws, hours: HoursDraws, history: History, seed: int, days: int) -> _Walked:
@@ -140,7 +139,7 @@ def _walk(wear: WearDraws, hours: HoursDraws, history: History, seed: int, days:
         for at in range(0, max(len(running), 1), size)
     ]
     return _Walked(
-        [dated for dated, _ in walked],
+        join_blocks([block for block, _ in walked]),
         (start.wear / median_wear(wear.shape, wear.pace)).mean(axis=1),
         _shares(np.concatenate([floors for _, floors in walked]), history, wear),
     )
@@ -148,30 +147,27 @@ def _walk(wear: WearDraws, hours: HoursDraws, history: History, seed: int, days:
 
 def _draws_of(
     walked: list[_Walked],
-    hours: HoursDraws,
+    means: MeanHours,
     history: History,
     draws: int,
     days: int,
     parts: pd.DataFrame | None,
 ) -> Draws:
     """The record of all that was walked, slot after slot."""
-    dated = [some for one in walked for some in one.dated]
+    hours, weekly_hours = means.of_all()
     return Draws(
         as_of=history.as_of,
         days=days,
         draws=draws,
         slots=_slots(history.running, parts),
         floors=history.floors,
-        **{name: np.concatenate([getattr(some, name) for some in dated]) for name in _DATED},
+        blocks=tuple(one.block for one in walked),
         wear_now=np.concatenate([one.wear_now for one in walked]),
         wear_share=np.concatenate([one.wear_share for one in walked]),
-        hours=hours.hours[:, :, :YEAR_WEEKS].sum(axis=2, dtype=float),
-        weekly_hours=hours.hours.astype(np.float32, copy=False),
-        machines=hours.machines,
+        hours=hours,
+        weekly_hours=weekly_hours,
+        machines=means.machines,
     )
-
-
-_DATED = Dated.__dataclass_fields__
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +219,7 @@ def _walk_some(
     history: History,
     seed: int,
     days: int,
-) -> tuple[Dated, np.ndarray]:
+) -> tuple[Block, np.ndarray]:
     """Walk some slots: what becomes due, and their wear ahead by floor (slots, floors)."""
     running, twins = history.running.iloc[slots], _twins(history.running, wear.twin[slots])
     wear = of_slots(wear, slots)
@@ -243,25 +239,16 @@ def _walk_some(
     begun = Begun(*(array[slots].ravel() for array in (start.wear, start.hours, start.edge)))
     ends = list(walk_edges(lanes, begun, Habits(wear.habit, wear.habit_of), waits))
     empty = running["age"].to_numpy(dtype=str) == "empty"
-    dated = date_ends(ends, Paths(cumulative, path, empty, days))
+    block = date_ends(ends, Paths(cumulative, path, empty, days))
     in_stretch = np.diff(np.minimum(bounds, most_hours[:, :, None]), axis=2, prepend=0.0)
     by_floor = np.einsum("sdt,stf,sdf->sf", in_stretch, mix, wear.rate, optimize=True)
-    return _renumbered(dated, slots), by_floor
+    return block, by_floor
 
 
 def _twins(running: pd.DataFrame, twin: np.ndarray) -> np.ndarray:
     """Position that each slot's edge is handled together with; "" for none."""
     positions = np.append(running["position"].to_numpy(dtype=object), "")
     return np.asarray(positions[twin], dtype=object)
-
-
-def _renumbered(dated: Dated, slots: np.ndarray) -> Dated:
-    """The same with the slots' numbers in the whole fleet."""
-    return replace(
-        dated,
-        slot=slots[dated.slot].astype(np.int32),
-        draw=dated.draw.astype(np.int32, copy=False),
-    )
 
 
 def _slots(running: pd.DataFrame, parts: pd.DataFrame | None) -> pd.DataFrame:

@@ -16,7 +16,7 @@ def levels(rates=(1000.0, np.nan), hours=(364.0, 728.0)):
         {("main", "blade"): [NOTHING] * 2, ("main", "pad"): [NOTHING]},
         days=364, count=1, machine=["M1", "M2", "M1"], site=["hall", "shed", "hall"],
     )  # fmt: skip
-    weekly = np.repeat(np.array(hours)[:, None, None] / 52, 52, axis=2)
+    weekly = np.repeat(np.array(hours)[:, None] / 52, 52, axis=1)
     share = np.array([[0.5, 0.5], [0.0, 1.0], [1.0, 0.0]])
     made = replace(made, weekly_hours=weekly, floors=("tile", "vinyl"), wear_share=share)
     past = history(machines=("M1", "M2"), site=["hall", "shed"])
@@ -34,7 +34,9 @@ def levels(rates=(1000.0, np.nan), hours=(364.0, 728.0)):
 def split(level, **asked):
     """Money 1, 10 and 100 of the three positions, by place."""
     how = levels(**asked)[level]
-    money = how.split(np.array([[1.0], [10.0], [100.0]]))
+    money = np.zeros((len(how.places), 1))
+    how.add(money, np.array([[1.0], [10.0]]), slice(0, 2))
+    how.add(money, np.array([[100.0]]), slice(2, 3))
     return dict(zip(how.places, money[:, 0].tolist(), strict=True))
 
 

@@ -27,9 +27,14 @@ class SeenEdges:
     )  # fmt: skip
 
 
+def losing(made, lost):
+    """The draws with so many edges lost at each use."""
+    return replace(made, blocks=(replace(made.blocks[0], edges_lost=lost),))
+
+
 def test_edges_thrown_away_cost_their_share_of_the_price():
     made = draws({("main", "blade"): [counted([1, 1], day=10)]}, edges=[4.0])
-    made = replace(made, edges_lost=np.array([2, 0], np.int8))
+    made = losing(made, np.array([2, 0], np.int8))
     frame = edge_losses(made, SeenEdges, book(PARTS), choices(draws=2))
     # Two of four edges of a blade of 10 in one of two draws: 5 / 2 a draw.
     assert frame["lost_per_year"].item() == pytest.approx(2.5 * YEAR)
@@ -44,7 +49,7 @@ def test_parts_with_one_edge_lose_none():
 
 def test_edges_of_a_part_without_a_price_have_no_loss_in_money():
     made = draws({("main", "bare"): [counted([1], day=10)]}, edges=[4.0])
-    made = replace(made, edges_lost=np.array([2], np.int8))
+    made = losing(made, np.array([2], np.int8))
     frame = edge_losses(made, SeenEdges, book(PARTS), choices(draws=1)).set_index("wears_as")
     assert np.isnan(frame.loc["bare", "lost_per_year"])
 
@@ -52,7 +57,7 @@ def test_edges_of_a_part_without_a_price_have_no_loss_in_money():
 def test_edges_lost_after_the_year_or_on_other_sites_do_not_count():
     needs = {("main", "blade"): [counted([1], day=364), counted([1], day=365)]}
     made = draws(needs, edges=[4.0, 4.0], site=["hall", "shed"])
-    made = replace(made, edges_lost=np.array([1, 3], np.int8))
+    made = losing(made, np.array([1, 3], np.int8))
     frame = edge_losses(made, SeenEdges, book(PARTS), choices(draws=1)).set_index("site")
     # One of four edges of a blade of 10 on the year's last day; the other falls after it.
     assert frame["lost_per_year"].to_dict() == {"hall": pytest.approx(2.5 * YEAR), "shed": 0.0}
@@ -62,7 +67,7 @@ def test_the_range_and_the_price_growth_are_those_of_the_draws():
     made = draws(
         {("main", "blade"): [counted(np.ones(21, int), day=182)]}, edges=[4.0], pieces=[2.0]
     )
-    made = replace(made, edges_lost=np.arange(21).astype(np.int8))
+    made = losing(made, np.arange(21).astype(np.int8))
     chosen = choices(draws=21, price_growth=0.1)
     frame = edge_losses(made, SeenEdges, book(PARTS), chosen).iloc[0]
     # An edge of two blades of 10 with four edges each, half a year on; 0 to 20 edges are lost: the
@@ -76,6 +81,6 @@ def test_the_range_and_the_price_growth_are_those_of_the_draws():
 def test_a_class_with_one_priced_part_counts_that():
     needs = {("main", "bare"): [counted([1], day=10)], ("main", "blade"): [counted([1], day=10)]}
     made = draws(needs, edges=[4.0, 4.0], wears_as="gum")
-    made = replace(made, edges_lost=np.array([3, 1], np.int8))
+    made = losing(made, np.array([3, 1], np.int8))
     frame = edge_losses(made, SeenEdges, book(PARTS), choices(draws=1)).set_index("wears_as")
     assert frame.loc["gum", "lost_per_year"] == pytest.approx(2.5 * YEAR)

@@ -84,7 +84,7 @@ def test_uses_of_a_shelf_are_those_of_its_own_slots_wherever_they_stand():
 
 def test_the_hours_of_every_machine_of_a_shelf_add_up():
     made = draws({("main", "blade"): EVENTS["main", "blade"]}, days=28, machine=["M1", "M2"])
-    made.weekly_hours[:] = np.array([[[10.0]], [[20.0]]])
+    made.weekly_hours[:] = np.array([[10.0], [20.0]])
     shelf = pd.MultiIndex.from_tuples([("main", "blade")], names=["depot", "part"])
     for day in (0, 7, 28):
         assert shelf_work(made, pd.Series(day, index=shelf)).to_numpy().tolist() == [[2.0, 30.0]]

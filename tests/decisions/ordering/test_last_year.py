@@ -43,7 +43,7 @@ def told(used=10, need=20, plans="machine  start", since=pd.Timestamp.min, **log
     need = {("main", "blade"): [counted(np.full(50, need // 2), day=d) for d in (20, 40)]}
     made = draws(need, count=50)
     # 20 h a week ahead.
-    made = replace(made, weekly_hours=np.full((2, 50, 71), 20.0, np.float32))
+    made = replace(made, weekly_hours=np.full((2, 71), 20.0))
     past = history(uses, machines=("M000", "M001"))
     mixes = pd.DataFrame({"machine": ["M000", "M001"], "since": [since, pd.Timestamp.min]})
     past = replace(past, meters=meters(**log), mixes=mixes.assign(unknown=1.0))

@@ -83,7 +83,8 @@ def test_labour_stands_apart_and_both_grow():
         brush  brush  50     -        -             1
     """
     one = walked()[0][1]
-    one = replace(one, turns=np.array([[3, 5], [0, 0]], np.int16))
+    turned = replace(one.blocks[0], turns=np.array([[3, 5], [0, 0]], np.uint8))
+    one = replace(one, blocks=(turned,))
     one.weekly_hours[:] = 7.0
     batches = [(np.arange(2), one)]
     parts_money, labour = by_year(spent(parts, batches, labour_rate=30.0), 2)

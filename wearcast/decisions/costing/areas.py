@@ -26,8 +26,7 @@ def area_rates(machines: pd.DataFrame, choices: Choices) -> np.ndarray:
 
 def daily_hours(draws: Draws, days: int = YEAR_DAYS) -> np.ndarray:
     """Mean run hours on each day after as-of; array (machines, days)."""
-    weekly = draws.weekly_hours.mean(axis=1, dtype=np.float64)
-    return np.repeat(weekly / 7, 7, axis=1)[:, :days]
+    return np.repeat(draws.weekly_hours / 7, 7, axis=1)[:, :days]
 
 
 def hours_by_floor(draws: Draws, history: History, days: int = YEAR_DAYS) -> np.ndarray:

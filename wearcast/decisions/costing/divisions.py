@@ -24,13 +24,15 @@ class Division:
     area: np.ndarray
     """array (places,) mean area [m2]; nan where the area rate of a machine there is unknown"""
 
-    def split(self, amount: np.ndarray) -> np.ndarray:
-        """An amount by position, array (slots, draws), summed up by place (places, draws)."""
+    def add(self, total: np.ndarray, amount: np.ndarray, at: slice) -> None:
+        """Add an amount by position, array (slots, draws), to its places' total (places, draws).
+
+        `at` says which of all positions these are.
+        """
         if self.number.ndim == 2:
-            return np.asarray(self.number @ amount)
-        total = np.zeros((len(self.places), amount.shape[1]))
-        np.add.at(total, self.number, amount)
-        return total
+            total += self.number[:, at] @ amount
+        else:
+            np.add.at(total, self.number[at], amount)
 
 
 def divisions_of_positions(draws: Draws, history: History, choices: Choices) -> list[Division]:

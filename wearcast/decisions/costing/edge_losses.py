@@ -54,13 +54,15 @@ def _lost_money(
     draws: Draws, number: np.ndarray, places: int, book: Logbook, choices: Choices
 ) -> np.ndarray:
     """Price of the edges lost in a year; array (places, draws), nan where no price is known."""
-    group = number[draws.slot]
-    within = (draws.day <= YEAR_DAYS) & (group >= 0) & (draws.edges_lost > 0)
-    growth = price_growth(draws.day[within], choices)
     price = slot_prices(draws.slots, book.parts)
-    value = price * (draws.slots["pieces"] / draws.slots["edges"]).to_numpy(float)
-    money = np.nan_to_num(value)[draws.slot[within]] * growth * draws.edges_lost[within]
-    cell = group[within].astype(np.int64) * draws.draws + draws.draw[within]
-    lost = np.bincount(cell, money, places * draws.draws).reshape(places, draws.draws)
+    value = np.nan_to_num(price * (draws.slots["pieces"] / draws.slots["edges"]).to_numpy(float))
+    lost = np.zeros((places, draws.draws))
+    for at, block in draws.placed():
+        within = np.flatnonzero((block.edges_lost > 0) & (block.day <= YEAR_DAYS))
+        slot, draw = np.divmod(block.row[within], draws.draws)
+        money = value[at][slot] * price_growth(block.day[within], choices)
+        group, known = number[at][slot], number[at][slot] >= 0
+        money *= block.edges_lost[within]
+        np.add.at(lost, (group[known], draw[known]), money[known])
     has_price = np.bincount(number[number >= 0], ~np.isnan(price[number >= 0]), places) > 0
     return np.where(has_price[:, None], SCALE * lost, np.nan)

@@ -139,7 +139,7 @@ def _cells(
     """The cells of the fleet and some sites."""
     running, names = history.running, pd.Index(sites)
     seat = pd.Index(draws.machines).get_indexer(pd.Index(running["machine"]))
-    machine_hours = np.maximum(draws.hours.mean(axis=1), LEAST_HOURS)
+    machine_hours = np.maximum(draws.hours, LEAST_HOURS)
     site = history.machines["site"].reindex(draws.machines).astype(str)
     ran = np.bincount(names.get_indexer(pd.Index(site)) + 1, machine_hours, len(sites) + 1)
     ran[0] = machine_hours.sum()

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from wearcast.outlook.records import Draws
+from wearcast.outlook.records import Block, Draws
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,8 +19,8 @@ class ShelfUses:
 
     shelves: dict[tuple[str, str], np.ndarray]
     """The slots of each (depot, part) with at least one position that draws on it."""
-    bounds: np.ndarray
-    """array (slots + 1,): the uses of slot ``s`` are ``bounds[s]:bounds[s + 1]``"""
+    bounds: tuple[np.ndarray, ...]
+    """For each block of the draws an array (slots + 1,): where the uses of its slots begin."""
     uses: Draws
 
     @property
@@ -36,7 +36,10 @@ def uses_by_shelf(draws: Draws) -> ShelfUses:
         shelves={
             (str(depot), str(part)): slots.index.to_numpy() for (depot, part), slots in by_shelf
         },
-        bounds=np.searchsorted(draws.slot, np.arange(len(draws.slots) + 1)),
+        bounds=tuple(
+            np.append(0, np.cumsum(block.uses.sum(axis=1, dtype=np.int64)))
+            for block in draws.blocks
+        ),
         uses=draws,
     )
 
@@ -55,7 +58,7 @@ def shelf_work(draws: Draws, last_day: pd.Series) -> pd.DataFrame:
     DataFrame, same index
         machines, hours_per_week [h], of all of them; 0 where no machine draws on the shelf.
     """
-    weekly = draws.weekly_hours.mean(axis=1, dtype=np.float64)
+    weekly = draws.weekly_hours
     until = np.cumsum(weekly, axis=1) / np.arange(1, weekly.shape[1] + 1)
     carried = draws.slots[["depot", "part", "machine"]].drop_duplicates()
     carried = carried.join(last_day.rename("last_day"), on=["depot", "part"], how="inner")
@@ -81,9 +84,23 @@ def pieces_needed(uses: ShelfUses, depot: str, part: str) -> np.ndarray:
     slots = uses.shelves.get((depot, part))
     if slots is None:
         return np.zeros(uses.shape)
-    begin, count = uses.bounds[slots], uses.bounds[slots + 1] - uses.bounds[slots]
-    here = np.repeat(begin - np.cumsum(count) + count, count) + np.arange(count.sum())
-    cell = uses.uses.draw[here] * np.int64(uses.shape[1]) + uses.uses.day[here]
-    pieces = np.repeat(uses.uses.slots["pieces"].to_numpy(float)[slots], count)
-    daily = np.bincount(cell, pieces, minlength=int(np.prod(uses.shape)))
+    daily = np.zeros(int(np.prod(uses.shape)))
+    pieces = uses.uses.slots["pieces"].to_numpy(float)
+    for (at, block), bounds in zip(uses.uses.placed(), uses.bounds, strict=True):
+        first, end = np.searchsorted(slots, [at.start, at.stop])
+        if first < end:
+            here = slots[first:end] - at.start
+            cell, count = _cells(block, bounds, here, uses.shape)
+            weights = np.repeat(pieces[at][here], count)
+            daily += np.bincount(cell, weights, minlength=len(daily))
     return np.cumsum(daily.reshape(uses.shape), axis=1)
+
+
+def _cells(
+    block: Block, bounds: np.ndarray, slots: np.ndarray, shape: tuple[int, int]
+) -> tuple[np.ndarray, np.ndarray]:
+    """Draw x days + day of every use of some slots, and the uses of each slot (slots,)."""
+    begin, count = bounds[slots], bounds[slots + 1] - bounds[slots]
+    here = np.repeat(begin - np.cumsum(count) + count, count) + np.arange(count.sum())
+    draw = np.tile(np.arange(shape[0]) * shape[1], len(slots))
+    return np.repeat(draw, block.uses[slots].ravel()) + block.day[here], count

@@ -106,9 +106,9 @@ def _worked(history: History, line: Row, machines: list[str]) -> dict[str, float
 def _ahead(draws: Draws, machines: list[str], days: int) -> dict[str, float]:
     """Mean run hours of each machine from as-of to a day."""
     place = pd.Index(draws.machines).get_indexer(pd.Index(machines, dtype=object))
-    weeks = draws.weekly_hours.shape[2]
+    weeks = draws.weekly_hours.shape[1]
     share = np.clip(days / 7 - np.arange(weeks), 0.0, 1.0)
-    mean = draws.weekly_hours[place].mean(axis=1, dtype=np.float64) @ share
+    mean = draws.weekly_hours[place] @ share
     return dict(zip(machines, mean.tolist(), strict=True))
 
 

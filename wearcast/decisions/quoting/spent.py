@@ -37,14 +37,15 @@ class Spent:
 def spent_in(one: Draws, book: Logbook, choices: Choices, years: int) -> Spent:
     """The money of one walk by contract year and by position."""
     parts, labour = unit_costs(one.slots, book, choices)
-    growth = price_growth(one.day, choices)
-    year = (one.day.astype(np.int64) - 1) // CONTRACT_DAYS
+    slot, day = one.slot, one.day
+    growth = price_growth(day, choices)
+    year = (day.astype(np.int64) - 1) // CONTRACT_DAYS
     cell = year * one.draws + one.draw
 
     def of_uses(amount: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        money = amount[one.slot] * growth
+        money = amount[slot] * growth
         flat = np.bincount(cell, money, years * one.draws)
-        return flat.reshape(years, one.draws), np.bincount(one.slot, money, len(one.slots))
+        return flat.reshape(years, one.draws), np.bincount(slot, money, len(one.slots))
 
     parts_by_year, parts_of = of_uses(parts)
     labour_by_year, labour_of = of_uses(labour)
@@ -82,7 +83,7 @@ def year_shares(one: Draws, years: int) -> np.ndarray:
     """
     daily = daily_hours(one, CONTRACT_DAYS * years)
     by_year = np.add.reduceat(daily, np.arange(years) * CONTRACT_DAYS, axis=1)
-    whole = one.weekly_hours.mean(axis=1, dtype=float).sum(axis=1)
+    whole = one.weekly_hours.sum(axis=1)
     return np.asarray(by_year / np.where(whole > 0, whole, 1.0)[:, None])
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wearcast.outlook.records import Block
 from wearcast.outlook.walking.clock import days_at
 from wearcast.outlook.walking.edges import REFIT, Ends
 
@@ -25,24 +26,7 @@ class Paths:
     """How far the walk goes."""
 
 
-@dataclass(frozen=True, slots=True)
-class Dated:
-    """What becomes due at some slots: arrays a use sorted by slot, draw and day, then by slot."""
-
-    slot: np.ndarray
-    draw: np.ndarray
-    day: np.ndarray
-    cause: np.ndarray
-    edges_lost: np.ndarray
-    next_day: np.ndarray
-    """array (slots, draws) float32, like the next two; inf: beyond the walk"""
-    next_is_change: np.ndarray
-    change_day: np.ndarray
-    turns: np.ndarray
-    """int16 array (slots, draws) turns in all the weeks ahead"""
-
-
-def date_ends(ends: list[Ends], paths: Paths) -> Dated:
+def date_ends(ends: list[Ends], paths: Paths) -> Block:
     """Uses of pieces by day, and when each slot has its next turn and its next change.
 
     Parameters
@@ -54,24 +38,32 @@ def date_ends(ends: list[Ends], paths: Paths) -> Dated:
     draws = paths.cumulative.shape[1]
     size = len(paths.machine) * draws
     refit = np.flatnonzero(np.repeat(paths.empty, draws))
-    next_day, next_is_change = _next_ends(ends, paths, size)
-    next_day[refit], next_is_change[refit] = 1.0, True
+    next_end = _next_ends(ends, paths, size)
+    next_end[refit] = -1
     row, day, cause, lost = _all_uses(ends, refit, paths, size)
-    first = np.diff(row, prepend=-1) != 0
-    change_day = np.full(size, np.inf, dtype=np.float32)
-    change_day[row[first]] = day[first]
-    slot, draw = np.divmod(row, draws)
-    return Dated(
-        slot=slot,
-        draw=draw,
+    return Block(
+        uses=_small(np.bincount(row, minlength=size)).reshape(-1, draws),
         day=day,
         cause=cause,
         edges_lost=lost,
-        next_day=next_day.reshape(-1, draws),
-        next_is_change=next_is_change.reshape(-1, draws),
-        change_day=change_day.reshape(-1, draws),
-        turns=_count_turns(ends, size).reshape(-1, draws),
+        next_end=next_end.reshape(-1, draws),
+        turns=_small(_count_turns(ends, size)).reshape(-1, draws),
     )
+
+
+def join_blocks(blocks: list[Block]) -> Block:
+    """One block of the slots of some, in their order."""
+    return Block(
+        *(np.concatenate([getattr(one, name) for one in blocks]) for name in _COLUMNS)
+    )  # fmt: skip
+
+
+_COLUMNS = tuple(Block.__dataclass_fields__)
+
+
+def _small(counts: np.ndarray) -> np.ndarray:
+    """Counts in the fewest bytes that hold them."""
+    return counts.astype(np.min_scalar_type(int(counts.max(initial=0))))
 
 
 def _count_turns(ends: list[Ends], size: int) -> np.ndarray:
@@ -82,15 +74,14 @@ def _count_turns(ends: list[Ends], size: int) -> np.ndarray:
     return turns
 
 
-def _next_ends(ends: list[Ends], paths: Paths, size: int) -> tuple[np.ndarray, np.ndarray]:
-    """Day of the next end of each row, and whether the part comes off then."""
-    next_day = np.full(size, np.inf, dtype=np.float32)
-    next_is_change = np.zeros(size, dtype=bool)
+def _next_ends(ends: list[Ends], paths: Paths, size: int) -> np.ndarray:
+    """Day of the next end of each row, below zero where the part comes off then."""
+    next_end = np.zeros(size, dtype=np.int16)
     if ends:
         day = _days_of(ends[0].row, ends[0].hours, paths)
-        next_day[ends[0].row] = np.where(day <= paths.days, day, np.inf)
-        next_is_change[ends[0].row] = ends[0].replaced & (day <= paths.days)
-    return next_day, next_is_change
+        signed = np.where(ends[0].replaced, -day, day)
+        next_end[ends[0].row] = np.where(day <= paths.days, signed, 0)
+    return next_end
 
 
 def _all_uses(
