@@ -42,7 +42,10 @@ def clean_frames(drafts: Drafts, proposal: bool) -> dict[str, pd.DataFrame]:
 
 def _plain(rows: pd.DataFrame) -> pd.DataFrame:
     """Rows of a draft without its inner columns."""
-    return rows.drop(columns=["origin", "state", "run"])
+    plain = rows.copy(deep=False)  # what stays is shared, not copied
+    for name in ("origin", "state", "run"):
+        del plain[name]
+    return plain
 
 
 def _in_order(frame: pd.DataFrame, table: Table, whole: Draft | None) -> pd.DataFrame:

@@ -7,10 +7,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from wearcast.logbook.schema.examples import MARK
 from wearcast.logbook.schema.names import HEADING_KEYS
+from wearcast.logbook.schema.spelling import heading_key
 from wearcast.logbook.schema.tables import BY_NAME, Column
 from wearcast.logbook.schema.vocabulary import (
     ERROR_WORDS,
+    EXAMPLES,
     EXTREMES,
     MISSING_WORDS,
     RULE,
@@ -19,6 +22,8 @@ from wearcast.logbook.schema.vocabulary import (
 )
 from wearcast.logbook.sheets.cells import (
     PLAIN,
+    WORDLESS,
+    bears_no_word,
     cells_of,
     read_choices,
     read_names,
@@ -226,3 +231,23 @@ def test_no_plain_number_is_blank_or_says_missing_or_is_a_rule(text: str):
     assert not is_empty(text)
     assert not says_missing(text)
     assert RULE.fullmatch(text) is None
+
+
+@given(st.from_regex(WORDLESS, fullmatch=True).filter(str.isascii))
+def test_a_number_a_date_or_a_numbered_name_is_no_word_of_any_list(text: str):
+    assert bears_no_word(text)
+    assert not is_empty(text)
+    assert not says_missing(text)
+    keys = {heading_key(text), text.casefold(), text.strip("[]() ").casefold()}
+    assert keys.isdisjoint(HEADING_KEYS | TOTALS | EXTREMES | UNIT_WORDS)
+    assert RULE.fullmatch(text) is None
+    assert len(text.split()) == 1
+    assert any(map(str.isdigit, text))
+    assert not text.startswith((*EXAMPLES, MARK, "#", "//"))
+    assert not text.endswith(":")
+
+
+@given(st.from_regex(WORDLESS, fullmatch=True).filter(str.isascii))
+def test_the_key_of_a_heading_that_is_no_word_tells_that(text: str):
+    """Then such headings are looked for among the cells that bear no word, too."""
+    assert bears_no_word(heading_key(text))

@@ -15,25 +15,35 @@ def order_of(columns: Sequence[Coded | np.ndarray]) -> np.ndarray | None:
     Array (rows,) of row places; columns are arrays (rows,). Rows that are alike in all stay in
     their order; blanks come last.
     """
-    keys = [_sortable(column) for column in columns]
-    if not keys or _in_order(keys):
-        return None
-    unlike = [key for key in keys if (key != key[0]).any()]
-    return np.lexsort(unlike[::-1])
+    run = np.zeros(len(_rows(columns[0])), np.int64)
+    for place, column in enumerate(columns):
+        key = _sortable(column)
+        begins = np.diff(run, prepend=-1) != 0
+        if ((key[1:] < key[:-1]) & ~begins[1:]).any():
+            return _within(run, columns[place:])
+        begins[1:] |= key[1:] != key[:-1]
+        if begins.all():
+            break
+        run = np.cumsum(begins)
+    return None
 
 
-def _in_order(keys: Sequence[np.ndarray]) -> bool:
-    """Whether no row stands before one that comes before it; keys are arrays (rows,)."""
-    tied: np.ndarray | slice = slice(None)
-    for key in keys:
-        before, after = key[:-1][tied], key[1:][tied]
-        if (before > after).any():
-            return False
-        alike = before == after
-        if not alike.any():
-            return True
-        tied = np.flatnonzero(alike) if isinstance(tied, slice) else tied[alike]
-    return True
+def _within(run: np.ndarray, columns: Sequence[Coded | np.ndarray]) -> np.ndarray:
+    """Places of the rows, those of each run (a number that never falls) in order of the columns.
+
+    Arrays (rows,); a run of one row costs nothing.
+    """
+    begins = np.diff(run, prepend=-1) != 0
+    several = np.flatnonzero(~(begins & np.append(begins[1:], True)))
+    keys = [_sortable(_rows(column)[several]) for column in columns]
+    order = np.arange(len(run))
+    order[several] = several[np.lexsort((*keys[::-1], run[several]))]
+    return order
+
+
+def _rows(column: Coded | np.ndarray) -> np.ndarray:
+    """A column's values, or their codes: array (rows,)."""
+    return column.codes if isinstance(column, Coded) else column
 
 
 def _sortable(column: Coded | np.ndarray) -> np.ndarray:

@@ -28,6 +28,10 @@ MOST_WORDS = 50
 """Unknown words of a column that are told one by one."""
 PLAIN = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,4})?")
 """A number that is written in the one way that needs no deciding."""
+WORDLESS = re.compile(
+    rf"{PLAIN.pattern}|[A-Za-z]{{1,3}}-?[0-9]{{3,}}|[0-9]{{4}}-[0-9]{{2}}-[0-9]{{2}}"
+)
+"""Plain numbers, and what most machines and days are called: M-014, 2026-02-03."""
 _SHORTENED = re.compile(r"[0-9](?:[.,][0-9]+)?[eE]\+[0-9]{2}")
 _AROUND = ".!()[] "
 """Marks around a word that say nothing."""
@@ -43,10 +47,10 @@ class Cells:
     """array (rows,): place in ``distinct``; -1: nothing there"""
     distinct: tuple[object, ...]
     words: np.ndarray | None = None
-    """Places in ``distinct`` of all but texts that are plain numbers; None: not looked for."""
+    """Places in ``distinct`` of all texts that may be a word; None: not looked for."""
 
     def said(self, test: Callable[[object], bool]) -> np.ndarray:
-        """As `where`, for a test of words: one that no plain number passes."""
+        """As `where`, for a test of words: one that nothing passes which `bears_no_word`."""
         if self.words is None:
             return self.where(test)
         passes = np.zeros(len(self.distinct) + 1, bool)
@@ -70,11 +74,23 @@ class Cells:
         return np.flatnonzero(np.isin(self.codes, list(places)))
 
 
+def bears_no_word(text: str) -> bool:
+    """Whether a text is a number, a date or a name with a number, as no word of any list is."""
+    return WORDLESS.fullmatch(text) is not None
+
+
+def numbers_of(rows: Sequence[int]) -> np.ndarray:
+    """The number of each row, as the sheet shows it: array (rows,)."""
+    if isinstance(rows, range):
+        return np.arange(rows.start, rows.stop, rows.step)
+    return np.array(rows, np.int64)
+
+
 def cells_at(rows: Sequence[Sequence[object]], place: int) -> Cells:
     """The column at that place of the rows; rows that end before it hold nothing there."""
     if isinstance(rows, CleanRows):
         codes, distinct = rows.lanes[place].in_order()
-        words = [at for at, text in enumerate(distinct) if not PLAIN.fullmatch(text)]
+        words = [at for at, text in enumerate(distinct) if not bears_no_word(text)]
         return Cells(codes, distinct, np.array(words, np.int64))
     return cells_of([row[place] if place < len(row) else None for row in rows])
 

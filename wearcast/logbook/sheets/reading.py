@@ -26,6 +26,7 @@ from wearcast.logbook.schema.tables import SOME_DAY, Column, Table
 from wearcast.logbook.sheets.cells import (
     Cells,
     Fault,
+    numbers_of,
     read_choices,
     read_names,
     read_texts,
@@ -124,8 +125,9 @@ def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
     texts_of_table = {*grid.table.texts}
     wanting: dict[str, np.ndarray] = {}
     said: dict[str, np.ndarray] = {}
+    nothing = _nothing(len(grid.rows))
     for column in grid.table.columns:
-        cells = grid.cells.get(column.name, _nothing(len(grid.rows)))
+        cells = grid.cells.get(column.name, nothing)
         filled = _filled(cells, skip)
         values[column.name], faults = _read_column(grid, column, filled, orders)
         texts = np.array([*map(text_of, cells.distinct), ""], object)
@@ -149,7 +151,7 @@ def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
         {
             **{one.name: _typed(one, values[one.name]) for one in grid.table.columns},
             "source": pd.Series(np.full(rows, grid.source, object), dtype=object),
-            "row": np.array(grid.rows, np.int64),
+            "row": numbers_of(grid.rows),
             "origin": np.full(rows, grid.origin, np.int64),
             "state": pd.Series(states[state], dtype=object),
             "run": np.full(rows, grid.mapped is not None and grid.mapped.run),

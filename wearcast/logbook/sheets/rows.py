@@ -26,6 +26,7 @@ from wearcast.logbook.sheets.beside import (
     units,
     untouched,
 )
+from wearcast.logbook.sheets.cells import bears_no_word, numbers_of
 from wearcast.logbook.sheets.headings import Grid
 from wearcast.logbook.sources.cell_texts import text_of
 from wearcast.told import Severity
@@ -143,7 +144,8 @@ def first_names(grids: Iterable[Grid]) -> frozenset[str]:
         for place, column in enumerate(grid.table.columns):
             cells = grid.cells.get(column.name)
             if cells is not None and (column.refers or not place):
-                for code in np.unique(cells.codes[company & (cells.codes >= 0)]):
+                codes = cells.codes[company & (cells.codes >= 0)]
+                for code in np.flatnonzero(np.bincount(codes)):
                     names.add(fold(text_of(cells.distinct[code])))
     return frozenset(names)
 
@@ -154,7 +156,9 @@ def _holds(grid: Grid, column: Column, words: frozenset[str]) -> np.ndarray:
     def is_one(cell: object) -> bool:
         return isinstance(cell, str) and len(cell) < LONGEST_WORD and heading_key(cell) in words
 
-    return grid.cells[column.name].said(is_one)
+    # A heading of the person's own may be a word with a number in it.
+    cells = grid.cells[column.name]
+    return cells.where(is_one) if any(map(bears_no_word, words)) else cells.said(is_one)
 
 
 def _totals(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:
@@ -239,7 +243,7 @@ def _lone_texts(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) ->
 
 def _strays(grid: Grid, filled: dict[str, np.ndarray], count: np.ndarray) -> np.ndarray:
     """Rows with a single cell that stand apart, or whose cell is not the row's first."""
-    gap = np.diff(np.array(grid.rows), prepend=grid.rows[0]) > GAP
+    gap = np.diff(numbers_of(grid.rows), prepend=grid.rows[0]) > GAP
     needed = [column.name for column in grid.table.columns if column.needed]
     elsewhere = ~filled[needed[0]] if len(needed) > 1 else np.zeros(len(count), bool)
     return np.asarray((count == 1) & (gap | elsewhere))

@@ -29,7 +29,7 @@ _MARKS = (
     (codecs.BOM_UTF16_LE, "utf-16-le"),
     (codecs.BOM_UTF16_BE, "utf-16-be"),
 )
-_CONTROLS = re.compile(r"[\x01-\x08\x0e-\x1f\x7f]")
+_CONTROLS = bytes((*range(1, 9), *range(14, 32), 127))
 _CURE = "open it in your spreadsheet program and save it as CSV UTF-8."
 
 
@@ -48,13 +48,17 @@ def read_text(path: Path, source: str, table: str) -> tuple[str, list[Problem]]:
         raise _too_large(size, source)
     content = path.read_bytes()
     refuse_foreign(content[:2048], source)
-    if not (_is_even_head(content[:HEAD]) and is_even(_unix(content.rstrip(b"\r\n")))):
-        _refuse_large(content, source)
+    large = _too_large_for_cells(content, source)
+    if large and not (_is_even_head(content[:HEAD]) and is_even(_unix(content.rstrip(b"\r\n")))):
+        raise large
     text, told = _decoded(content, source, table)
     # A CSV of the 1980s ends in Ctrl-Z; blank lines at the end are no rows.
-    text = text.replace("\r\n", "\n").replace("\r", "\n").rstrip("\n\x1a")
-    head = text[:LONGEST_LINE]
-    if "\0" in text or len(_CONTROLS.findall(head)) > 20 + len(head) // 100:
+    if "\r" in text:
+        text = text.replace("\r\n", "\n").replace("\r", "\n")
+    text = text.rstrip("\n\x1a")
+    head = text[:LONGEST_LINE].encode()
+    controls = len(head) - len(head.translate(None, _CONTROLS))
+    if "\0" in text or controls > 20 + len(text[:LONGEST_LINE]) // 100:
         raise UnreadableFile(f"{source}: this is no text file (binary bytes in it); {_CURE}")
     return text, told
 
@@ -72,7 +76,7 @@ def _is_even_head(head: bytes) -> bool:
 
 
 def _unix(content: bytes) -> bytes:
-    return content.replace(b"\r\n", b"\n")
+    return content.replace(b"\r\n", b"\n") if b"\r" in content else content
 
 
 def _too_large(size: int, source: str) -> UnreadableFile:
@@ -80,22 +84,23 @@ def _too_large(size: int, source: str) -> UnreadableFile:
     return UnreadableFile(words)
 
 
-def _refuse_large(content: bytes, source: str) -> None:
-    """Refuse what no table of ours is: too much, lines without number, or one without an end."""
+def _too_large_for_cells(content: bytes, source: str) -> UnreadableFile | None:
+    """Why this is no table of ours: too much, lines without number, or one without an end."""
     if len(content) > MOST_BYTES:
-        raise _too_large(len(content), source)
+        return _too_large(len(content), source)
     lines = max(content.count(b"\n"), content.count(b"\r"))
     if lines > MOST_LINES:
-        raise UnreadableFile(
+        return UnreadableFile(
             f"{source}: {lines:,} lines are more than a logbook's table has; remove the blank"
             " ones, or give one file a site."
         )
     for at in range(0, len(content) - LONGEST_LINE, LONGEST_LINE):
         if max(content.find(end, at, at + LONGEST_LINE) for end in (b"\n", b"\r")) < 0:
-            raise UnreadableFile(
+            return UnreadableFile(
                 f"{source}: a line in it is longer than {LONGEST_LINE:,} bytes, so this is no"
                 " table; export it again."
             )
+    return None
 
 
 def refuse_foreign(head: bytes, source: str) -> None:
