@@ -22,8 +22,11 @@ GOLDEN = Path(__file__).parent / "golden"
 
 
 def table(text: str, **dtypes: str) -> pd.DataFrame:
-    """A frame from a text table; two or more blanks separate columns, a lone ``-`` is blank."""
-    lines = [line.strip() for line in text.strip().splitlines() if line.strip()]
+    """A frame from a text table; two or more blanks separate columns, a lone ``-`` is blank.
+
+    A line or a lone ``|`` begins the next row.
+    """
+    lines = [line.strip() for line in re.split(r"\n| \| ", text) if line.strip()]
     rows = [re.split(r"\s{2,}", line) for line in lines]
     csv = "\n".join("\t".join("" if cell == "-" else cell for cell in row) for row in rows)
     frame = pd.read_csv(io.StringIO(csv), sep="\t", dtype=dtypes or None)

@@ -168,30 +168,17 @@ def test_each_question_can_be_asked_of_the_logbook_the_fit_or_the_forecast(book,
 @pytest.fixture(scope="module")
 def proposal(tmp_path_factory):
     folder = tmp_path_factory.mktemp("proposal")
-    write(folder, "machines", """
-        machine  site       m2_per_hour
-        N1       new house  1500
-        N2       new house  1500
-    """)  # fmt: skip
-    write(folder, "floors", """
-        machine  floor  share
-        N1       tile   1
-        N2       tile   1
-    """)  # fmt: skip
-    write(folder, "positions", """
-        machine  position     part
-        N1       front blade  GUM
-        N2       front blade  GUM
-    """)  # fmt: skip
-    write(folder, "plans", """
-        machine  start       hours_per_week
-        N1       2027-01-04  20
-        N2       2027-01-04  20
-    """)  # fmt: skip
-    write(folder, "parts", """
-        part  kind   wears_as  edges  price
-        GUM   blade  gum       1      10
-    """)  # fmt: skip
+    write(
+        folder, "machines", "machine  site  m2_per_hour | N1  new house  1500 | N2  new house  1500"
+    )
+    write(folder, "floors", "machine  floor  share | N1  tile  1 | N2  tile  1")
+    write(
+        folder, "positions", "machine  position  part | N1  front blade  GUM | N2  front blade  GUM"
+    )
+    write(
+        folder, "plans", "machine  start  hours_per_week | N1  2027-01-04  20 | N2  2027-01-04  20"
+    )
+    write(folder, "parts", "part  kind  wears_as  edges  price | GUM  blade  gum  1  10")
     return wearcast.read_logbook(folder, proposal=True)
 
 
@@ -353,10 +340,7 @@ def shrunk(book):
         return rows[rows["machine"].ne(silent) | rows["date"].le(last)].reset_index(drop=True)
 
     quiet = replace(
-        book,
-        machines=machines,
-        readings=heard(book.readings),
-        changes=heard(book.changes),
+        book, machines=machines, readings=heard(book.readings), changes=heard(book.changes)
     )
     return gone, silent, wearcast.forecast(quiet, draws=100)
 

@@ -34,12 +34,7 @@ def test_a_rank_on_a_limit_is_inside():
     # Fleet: 0.90 and 0.04; total: 0.05 and 0.96; site: 0.10.
     assert_table(
         summarise(FRAME),
-        """
-        level        inside_80  inside_90
-        fleet        0.5        0.5
-        fleet total  0          0.5
-        site         1          1
-        """,
+        "level  inside_80  inside_90 | fleet  0.5  0.5 | fleet total  0  0.5 | site  1  1",
     )
 
 

@@ -21,15 +21,8 @@ def test_the_order_covers_the_poisson_need_of_snyder_and_shen():
 def test_what_is_on_the_shelf_and_due_in_the_window_is_not_ordered_again():
     got = line(
         {("main", "blade"): [counted(poisson(50))]},
-        stock="""
-            part   on_hand
-            blade  20
-        """,
-        on_order="""
-            part   pieces  due
-            blade  7       2027-02-01
-            blade  9       2027-12-01
-        """,
+        stock="part  on_hand | blade  20",
+        on_order="part  pieces  due | blade  7  2027-02-01 | blade  9  2027-12-01",
     )
     # The window ends 13 weeks and 14 days after as-of: the December order does not count.
     assert got["to"] == AS_OF + pd.Timedelta(days=13 * 7 + 14)
@@ -62,10 +55,7 @@ def test_use_after_the_window_and_its_lead_time_is_not_ordered_for():
 def test_order_by_leaves_time_for_the_delivery_and_falls_on_a_working_day():
     got = line(
         {("main", "blade"): [counted(np.full(100, 1), day=60)]},
-        parts="""
-            part   price  lead_days
-            blade  4      14
-        """,
+        parts="part  price  lead_days | blade  4  14",
         draws=100,
     )
     # Needed on day 60; on the shelf at the end of day 59; ordered 14 days before: day 45,
@@ -111,14 +101,8 @@ def test_an_order_due_within_a_week_is_to_go_out_now():
 def test_a_dip_before_an_open_order_is_a_gap_and_not_another_order():
     got = line(
         {("main", "blade"): [counted(np.full(100, 2), day=10)]},
-        stock="""
-            part   on_hand
-            blade  1
-        """,
-        on_order="""
-            part   pieces  due
-            blade  5       2027-02-01
-        """,
+        stock="part  on_hand | blade  1",
+        on_order="part  pieces  due | blade  5  2027-02-01",
         draws=100,
     )
     assert (got["status"], got["order_pieces"]) == ("gap", 0)
@@ -129,10 +113,7 @@ def test_a_dip_before_an_open_order_is_a_gap_and_not_another_order():
 def test_an_order_past_due_counts_and_is_expected_after_half_a_lead_time():
     got = line(
         {("main", "blade"): [counted(np.full(100, 2), day=8)]},
-        on_order="""
-            part   pieces  due
-            blade  2       2026-12-31
-        """,
+        on_order="part  pieces  due | blade  2  2026-12-31",
         draws=100,
     )
     # It arrives on day 7 and serves the need of day 8.
@@ -142,10 +123,7 @@ def test_an_order_past_due_counts_and_is_expected_after_half_a_lead_time():
 def test_stock_that_lasts_over_a_year_is_a_surplus():
     got = line(
         {("main", "blade"): [counted(np.full(100, 12), day=60)]},
-        stock="""
-            part   on_hand
-            blade  24
-        """,
+        stock="part  on_hand | blade  24",
         draws=100,
     )
     # 12 in 364 days: 24 last 24 x 364 / 12 / (365 / 12) months.
@@ -157,10 +135,7 @@ def test_stock_that_no_machine_carries_is_told():
     got = line(
         {("main", "blade"): [NOTHING]},
         parts=ONE_PART + "    pad  2  1  14  Harbour\n",
-        stock="""
-            part  on_hand
-            pad   6
-        """,
+        stock="part  on_hand | pad  6",
         draws=10,
     )
     assert got[["part", "status", "order_pieces"]].tolist() == ["pad", "no use", 0]
@@ -185,10 +160,7 @@ def test_lines_of_one_supplier_go_out_on_the_earliest_order_by_date_and_say_so()
 def test_a_part_without_a_price_has_an_order_and_no_total():
     got = line(
         {("main", "blade"): [counted(np.full(100, 4), day=60)]},
-        parts="""
-            part   lead_days
-            blade  14
-        """,
+        parts="part  lead_days | blade  14",
         draws=100,
     )
     assert got["order_pieces"] == 4
@@ -199,14 +171,8 @@ def test_a_part_without_a_price_has_an_order_and_no_total():
 def test_what_was_fitted_since_the_count_is_ordered():
     got = line(
         {("main", "blade"): [counted(np.full(100, 10), day=60)]},
-        stock="""
-            part   on_hand  counted
-            blade  6        2026-12-01
-        """,
-        uses="""
-            machine  depot  part   date        pieces
-            M000     main   blade  2026-12-20  2
-        """,
+        stock="part  on_hand  counted | blade  6  2026-12-01",
+        uses="machine  depot  part  date  pieces | M000  main  blade  2026-12-20  2",
         draws=100,
     )
     assert (got["on_hand"], got["order_pieces"]) == (4, 6)

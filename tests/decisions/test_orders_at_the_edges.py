@@ -137,14 +137,8 @@ def test_a_part_without_a_stock_row_has_none_on_the_shelf():
 def test_orders_received_since_the_count_are_on_the_shelf_and_not_on_order():
     got = line(
         {("main", "blade"): [counted(np.full(10, 8), day=60)]},
-        stock="""
-            part   on_hand  counted
-            blade  1        2026-12-01
-        """,
-        on_order="""
-            part   pieces  due
-            blade  4       2026-12-15
-        """,
+        stock="part  on_hand  counted | blade  1  2026-12-01",
+        on_order="part  pieces  due | blade  4  2026-12-15",
         draws=10,
     )
     assert (got["on_hand"], got["on_order"], got["order_pieces"]) == (5, 0, 3)
@@ -153,10 +147,7 @@ def test_orders_received_since_the_count_are_on_the_shelf_and_not_on_order():
 def test_the_smallest_order_holds_in_whole_packs():
     got = line(
         {("main", "blade"): [counted(np.full(10, 3), day=60)]},
-        parts="""
-            part   price  pack  min_order  lead_days
-            blade  4      4     10         14
-        """,
+        parts="part  price  pack  min_order  lead_days | blade  4  4  10  14",
         draws=10,
     )
     assert (got["order_pieces"], got["order_packs"]) == (12, 3)
@@ -165,10 +156,7 @@ def test_the_smallest_order_holds_in_whole_packs():
 def test_a_part_without_a_delivery_time_takes_the_settings():
     got = line(
         {("main", "blade"): [counted(np.full(10, 1), day=60)]},
-        parts="""
-            part   price
-            blade  4
-        """,
+        parts="part  price | blade  4",
         lead_days=21.0,
         draws=10,
     )
@@ -200,10 +188,7 @@ def test_a_rare_dip_before_an_open_order_is_said_at_a_high_service_level():
     dips[:3] = 2  # three draws of a hundred, more than the one that 99 % allow
     got = line(
         {("main", "blade"): [counted(dips, day=10), counted(np.full(100, 1), day=90)]},
-        on_order="""
-            part   pieces  due
-            blade  9       2027-02-01
-        """,
+        on_order="part  pieces  due | blade  9  2027-02-01",
         service_level=0.99,
         draws=100,
     )
@@ -215,14 +200,7 @@ def test_a_rare_dip_before_an_open_order_is_said_at_a_high_service_level():
 
 
 def test_stock_of_a_part_that_is_carried_and_never_used_up_is_a_surplus_without_an_end():
-    got = line(
-        {("main", "blade"): [NOTHING]},
-        stock="""
-            part   on_hand
-            blade  6
-        """,
-        draws=10,
-    )
+    got = line({("main", "blade"): [NOTHING]}, stock="part  on_hand | blade  6", draws=10)
     assert (got["status"], got["months_of_use"]) == ("surplus", np.inf)
     assert got["reason"] == (
         "6 on the shelf, but no use of the part is expected until 15 April 2027."
@@ -282,10 +260,7 @@ def test_an_open_order_for_a_part_that_nothing_carries_is_a_line_of_its_own():
     got = line(
         {("main", "blade"): [NOTHING]},
         parts=ONE_PART + "    pad  2  1  14  Harbour\n",
-        on_order="""
-            part  pieces  due
-            pad   6       2027-12-01
-        """,
+        on_order="part  pieces  due | pad  6  2027-12-01",
         draws=10,
     )
     assert got[["part", "status", "on_order", "order_pieces"]].tolist() == ["pad", "no use", 0, 0]

@@ -14,10 +14,7 @@ def test_a_surplus_at_another_depot_is_moved_before_anything_is_ordered():
             ("main", "blade"): [counted(np.full(100, 10), day=60)],
             ("north", "blade"): [counted(np.full(100, 2), day=60)],
         },
-        stock="""
-            part   on_hand  depot
-            blade  9        north
-        """,
+        stock="part  on_hand  depot | blade  9  north",
         draws=100,
     )
     assert_table(
@@ -36,14 +33,8 @@ def test_a_move_that_saves_no_pack_is_not_proposed():
             ("main", "blade"): [counted(np.full(100, 7), day=60)],
             ("north", "blade"): [counted(np.full(100, 2), day=60)],
         },
-        parts="""
-            part   price  pack  lead_days
-            blade  4      10    14
-        """,
-        stock="""
-            part   on_hand  depot
-            blade  4        north
-        """,
+        parts="part  price  pack  lead_days | blade  4  10  14",
+        stock="part  on_hand  depot | blade  4  north",
         draws=100,
     )
     assert frame.set_index("depot")["order_pieces"].to_dict() == {"main": 10, "north": 0}
@@ -129,10 +120,7 @@ def test_a_move_cures_as_much_of_a_gap_as_can_be_spared():
 def test_a_dip_that_a_new_order_cures_is_ordered():
     frame = lines(
         {("main", "blade"): [counted(np.full(100, 6), day=30)]},
-        on_order="""
-            part   pieces  due
-            blade  20      2027-03-01
-        """,
+        on_order="part  pieces  due | blade  20  2027-03-01",
         draws=100,
     )
     assert frame["order_pieces"].tolist() == [6]
@@ -153,10 +141,7 @@ def test_a_dip_that_a_new_order_cures_is_ordered():
 def test_a_dip_is_a_gap_when_no_new_order_can_serve_it(day, closed, status):
     frame = lines(
         {("main", "blade"): [counted(np.full(100, 6), day=day)]},
-        on_order="""
-            part   pieces  due
-            blade  20      2027-02-10
-        """,
+        on_order="part  pieces  due | blade  20  2027-02-10",
         closed_days=closed,
         draws=100,
     )
@@ -184,14 +169,8 @@ def test_a_gap_and_a_shortage_share_what_a_depot_can_spare():
             ("west", "blade"): [counted(np.full(100, 9), day=60)],
             ("north", "blade"): [NOTHING],
         },
-        stock="""
-            part   on_hand  depot
-            blade  5        north
-        """,
-        on_order="""
-            part   pieces  due         depot
-            blade  20      2027-01-12  east
-        """,
+        stock="part  on_hand  depot | blade  5  north",
+        on_order="part  pieces  due  depot | blade  20  2027-01-12  east",
         draws=100,
     ).set_index("depot")
     # The gap comes first: no order cures it. What is left saves the west as much.

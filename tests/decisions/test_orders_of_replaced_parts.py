@@ -12,16 +12,8 @@ from tests.decisions.makers import AS_OF, counted, lines
 def test_a_replaced_part_is_used_up_first_and_the_rest_is_ordered_as_the_new_one():
     frame = lines(
         {("main", "old"): [counted(np.full(100, 10), day=60)]},
-        parts="""
-            part  price  pack  lead_days  replaced_by
-            old   4      1     14         new
-            new   5      1     14         -
-        """,
-        stock="""
-            part  on_hand
-            old   4
-            new   1
-        """,
+        parts="part  price  pack  lead_days  replaced_by | old  4  1  14  new | new  5  1  14  -",
+        stock="part  on_hand | old  4 | new  1",
         draws=100,
     )
     assert_table(
@@ -37,17 +29,8 @@ def test_a_replaced_part_is_used_up_first_and_the_rest_is_ordered_as_the_new_one
 def test_replacements_are_followed_to_the_last_one():
     frame = lines(
         {("main", "a"): [counted(np.full(100, 10), day=60)]},
-        parts="""
-            part  price  lead_days  replaced_by
-            a     4      14         b
-            b     4      14         c
-            c     4      14         -
-        """,
-        stock="""
-            part  on_hand
-            a     3
-            b     2
-        """,
+        parts="part  price  lead_days  replaced_by | a  4  14  b | b  4  14  c | c  4  14  -",
+        stock="part  on_hand | a  3 | b  2",
         draws=100,
     )
     assert frame.set_index("part")["order_pieces"].to_dict() == {"a": 0, "b": 0, "c": 5}
@@ -56,11 +39,7 @@ def test_replacements_are_followed_to_the_last_one():
 def test_a_ring_of_replacements_replaces_nothing():
     frame = lines(
         {("main", "a"): [counted(np.full(100, 3), day=60)]},
-        parts="""
-            part  price  lead_days  replaced_by
-            a     4      14         b
-            b     4      14         a
-        """,
+        parts="part  price  lead_days  replaced_by | a  4  14  b | b  4  14  a",
         draws=100,
     )
     assert frame.set_index("part")["order_pieces"].to_dict() == {"a": 3}
@@ -75,11 +54,7 @@ def test_old_stock_is_used_up_first_where_the_machines_already_carry_the_new_par
             old    4      14         new
             new    5      14         -
         """,
-        stock="""
-            part   on_hand
-            older  2
-            old    3
-        """,
+        stock="part  on_hand | older  2 | old  3",
         draws=100,
     )
     assert frame.set_index("part")["order_pieces"].to_dict() == {"old": 0, "older": 0, "new": 5}
@@ -104,11 +79,7 @@ def test_old_stock_beyond_its_depots_need_is_moved_before_the_new_part_is_ordere
             ("north", "old"): [counted(np.full(10, 4), day=60)],
         },
         parts=OLD_AND_NEW,
-        stock="""
-            part  on_hand  depot
-            old   7        north
-            new   0        main
-        """,
+        stock="part  on_hand  depot | old  7  north | new  0  main",
         draws=10,
     ).sort_values(["part", "depot"])
     assert_table(
@@ -129,11 +100,7 @@ def test_old_stock_is_not_moved_where_the_new_part_lies():
             ("north", "old"): [counted(np.full(10, 4), day=60)],
         },
         parts=OLD_AND_NEW,
-        stock="""
-            part  on_hand  depot
-            old   9        north
-            new   4        main
-        """,
+        stock="part  on_hand  depot | old  9  north | new  4  main",
         draws=10,
     )
     assert (frame["moved_out"] == 0).all()
@@ -155,21 +122,12 @@ def test_two_parts_with_the_same_successor_do_not_serve_each_others_machines():
             ("main", "old b"): [counted(np.full(10, 2), day=60)],
         },
         parts=TWO_OLD,
-        stock="""
-            part   on_hand
-            old a  1
-            old b  9
-        """,
+        stock="part  on_hand | old a  1 | old b  9",
         draws=10,
     )
     assert_table(
         frame.sort_values("part"),
-        """
-        part   expected_use  order_pieces
-        new    4             4
-        old a  1             0
-        old b  2             0
-        """,
+        "part  expected_use  order_pieces | new  4  4 | old a  1  0 | old b  2  0",
     )
 
 
@@ -180,21 +138,12 @@ def test_machines_that_carry_the_new_part_take_either_old_stock():
             ("main", "new"): [counted(np.full(10, 6), day=60)],
         },
         parts=TWO_OLD,
-        stock="""
-            part   on_hand
-            old a  5
-            old b  3
-        """,
+        stock="part  on_hand | old a  5 | old b  3",
         draws=10,
     )
     assert_table(
         frame.sort_values("part"),
-        """
-        part   expected_use  order_pieces
-        new    1             1
-        old a  5             0
-        old b  3             0
-        """,
+        "part  expected_use  order_pieces | new  1  1 | old a  5  0 | old b  3  0",
     )
 
 

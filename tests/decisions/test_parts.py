@@ -46,11 +46,7 @@ def test_parts_of_one_position_compete_and_bare_ones_do_not():
 
 
 def test_another_deck_is_another_position():
-    decked = logbook("""
-        machine  site  deck
-        M1       hall  50 cm
-        M2       hall  70 cm
-    """)
+    decked = logbook("machine  site  deck | M1  hall  50 cm | M2  hall  70 cm")
     seats = candidate_parts(decked)[["deck", "position", "part"]]
     assert ["50 cm", "front blade", "pu"] not in seats.to_numpy().tolist()
 
@@ -122,13 +118,7 @@ def test_a_floor_in_the_rates_that_is_the_only_one_has_rows_and_no_floor_none(mo
 
 def test_parts_seen_at_a_position_compete_with_the_pieces_that_it_takes():
     changes = filled(
-        "changes",
-        """
-        machine  position  part
-        M3       deck      pad
-        M3       deck      -
-        M1       roller    pad
-    """,
+        "changes", "machine  position  part | M3  deck  pad | M3  deck  - | M1  roller  pad"
     )
     seats = candidate_parts(replace(logbook(), changes=changes))
     # A change says no pieces: those of the position of that name, else one.

@@ -6,9 +6,11 @@ from tests.conftest import table
 from wearcast.history.story import History, read_history
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.schema.tables import ABOUT_OTHERS, BY_NAME, EDGES_BY_KIND
+from wearcast.told import sentence
 
 BLANKS = {"yes_no": False, "number": float("nan"), "count": float("nan"), "share": float("nan")}
 DTYPES = {"yes_no": bool, "number": float, "count": float, "share": float, "date": "datetime64[ns]"}
+USUAL = {"readings": {"machine": "M1"}, "changes": {"machine": "M1", "position": "front"}}
 EXTRA = {"changes": {"observed": True}, "parts": {"catalogued": True}}
 
 PARTS = """
@@ -21,11 +23,15 @@ PARTS = """
 
 
 def clean_table(name: str, frame: pd.DataFrame | None) -> pd.DataFrame:
-    """A table as the reader would hand it over: every declared column, filled and typed."""
+    """A table as the reader would hand it over: every declared column, filled and typed.
+
+    Readings and changes that name no machine or position are those of M1, front.
+    """
     frame = pd.DataFrame() if frame is None else frame.reset_index(drop=True)
     columns = {}
     for column in BY_NAME[name].columns:
         blank = pd.NaT if column.kind == "date" else BLANKS.get(column.kind, "")
+        blank = USUAL.get(name, {}).get(column.name, blank)
         values = frame[column.name] if column.name in frame else [blank] * len(frame)
         if column.kind == "yes_no":
             values = [str(value).lower() in ("yes", "true") for value in values]
@@ -83,3 +89,8 @@ def _with_bare_machines(frames: dict[str, pd.DataFrame]) -> pd.DataFrame:
 def history(as_of: str | None = None, **tables: str | pd.DataFrame) -> History:
     """The history of such a logbook."""
     return read_history(logbook(as_of, **tables))
+
+
+def told(past: History) -> list[str]:
+    """What is told of it, as sentences."""
+    return [sentence(problem) for problem in past.told]

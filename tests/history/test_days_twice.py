@@ -3,8 +3,7 @@
 import pytest
 
 from tests.conftest import assert_table
-from tests.history.books import history
-from wearcast.told import sentence
+from tests.history.books import history, told
 
 READINGS = """
     machine  date        hours
@@ -19,10 +18,6 @@ BOTH = """
     M1  2026-03-02  front  turn  B2  damaged
     M1  2026-03-02  front  fit   B2  worn
 """
-
-
-def told(past):
-    return [sentence(problem) for problem in past.told]
 
 
 def test_two_fits_on_a_day_both_count_and_are_told():
@@ -60,10 +55,7 @@ def test_lines_that_differ_in_hours_and_cause_are_two_deeds(first, second, findi
 
 
 def test_a_turn_with_no_edge_left_comes_after_the_fit_of_its_day():
-    past = history(
-        readings=READINGS,
-        changes=LINES + BOTH,
-    )
+    past = history(readings=READINGS, changes=LINES + BOTH)
     assert_table(
         past.spells,
         """

@@ -81,26 +81,12 @@ def word_of(edge):
 
 
 def test_turning_a_part_of_one_edge_ends_no_spell():
-    frame = counted(
-        """
-        action  part
-        fit     R1
-        turn    R1
-        fit     R1
-        """
-    )
+    frame = counted("action  part | fit  R1 | turn  R1 | fit  R1")
     assert list(frame["ends"]) == [True, False, True]
 
 
 def test_a_turn_that_names_another_part_means_that_its_fit_was_not_written():
-    frame = counted(
-        """
-        action  part
-        fit     B4
-        turn    B2
-        turn    B2
-        """
-    )
+    frame = counted("action  part | fit  B4 | turn  B2 | turn  B2")
     assert list(frame["missed"]) == [False, True, False]
     assert list(frame["part"]) == ["B4", "B2", "B2"]
     # One turn after an unwritten fit of a part of two edges: it can only be the second.
@@ -108,25 +94,13 @@ def test_a_turn_that_names_another_part_means_that_its_fit_was_not_written():
 
 
 def test_a_blank_turn_is_of_the_part_that_was_fitted_not_of_the_table():
-    frame = counted(
-        """
-        action  part
-        fit     B2
-        turn    -
-        """
-    )
+    frame = counted("action  part | fit  B2 | turn  -")
     assert list(frame["part"]) == ["B2", "B2"]
     assert not frame["missed"].any()
 
 
 def test_a_blank_fit_takes_the_part_of_the_positions_table():
-    frame = counted(
-        """
-        action  part
-        fit     B2
-        fit     -
-        """
-    )
+    frame = counted("action  part | fit  B2 | fit  -")
     assert list(frame["part"]) == ["B2", "B4"]
 
 

@@ -26,50 +26,21 @@ def test_hours_are_shared_by_the_floors_of_the_machine():
     past = history(
         readings=READ,
         changes=CHANGED,
-        floors="""
-            machine  floor  share
-            M1       vinyl  0.75
-            M1       tile   0.25
-        """,
+        floors="machine  floor  share | M1  vinyl  0.75 | M1  tile  0.25",
     )
     assert past.floors == ("tile", "vinyl")
-    assert_table(
-        past.exposure,
-        """
-        tile  vinyl
-        20    60
-        20    60
-        """,
-    )
+    assert_table(past.exposure, "tile  vinyl | 20  60 | 20  60")
 
 
 def test_shares_that_change_on_a_date_hold_from_the_beginning_of_that_day():
     past = history(
         readings=READ,
         changes=CHANGED,
-        floors="""
-            machine  floor  share  since
-            M1       vinyl  1.0    -
-            M1       tile   1.0    2026-01-20
-        """,
+        floors="machine  floor  share  since | M1  vinyl  1.0  - | M1  tile  1.0  2026-01-20",
     )
     # 80 h in 28 days; 14 days on vinyl to the end of 19 January, then 14 on tile.
-    assert_table(
-        past.exposure,
-        """
-        tile  vinyl
-        40    40
-        80    0
-        """,
-    )
-    assert_table(
-        past.end_mix,
-        """
-        tile  vinyl
-        1     0
-        1     0
-        """,
-    )
+    assert_table(past.exposure, "tile  vinyl | 40  40 | 80  0")
+    assert_table(past.end_mix, "tile  vinyl | 1  0 | 1  0")
 
 
 def test_the_mix_at_the_end_is_that_of_the_last_day():
@@ -84,29 +55,15 @@ def test_the_mix_at_the_end_is_that_of_the_last_day():
             M1       tile   1.0    2026-02-03
         """,
     )
-    assert_table(
-        past.end_mix,
-        """
-        tile  vinyl
-        0.5   0.5
-        1     0
-        """,
-    )
+    assert_table(past.end_mix, "tile  vinyl | 0.5  0.5 | 1  0")
 
 
 def test_a_machine_without_floors_works_on_an_unknown_floor():
     past = history(
         readings=READ,
         changes=CHANGED,
-        floors="""
-            machine  floor  share
-            M2       tile   1.0
-        """,
-        machines="""
-            machine  site
-            M1       hall
-            M2       hall
-        """,
+        floors="machine  floor  share | M2  tile  1.0",
+        machines="machine  site | M1  hall | M2  hall",
     )
     assert past.floors == ("tile", "unknown")
     assert list(past.exposure["unknown"]) == pytest.approx([80, 80])
@@ -123,12 +80,7 @@ def test_mixes_stand_from_ever_and_go_on_beyond_as_of():
     )
     assert list(past.mixes["since"]) == [pd.Timestamp.min, pd.Timestamp("2026-06-01")]
     assert_table(
-        past.mixes[["machine", "tile", "vinyl"]],
-        """
-        machine  tile  vinyl
-        M1       0     1
-        M1       1     0
-        """,
+        past.mixes[["machine", "tile", "vinyl"]], "machine  tile  vinyl | M1  0  1 | M1  1  0"
     )
 
 
@@ -136,11 +88,7 @@ def test_a_floor_may_be_called_by_any_word():
     past = history(
         readings=READ,
         changes=CHANGED,
-        floors="""
-            machine  floor    share
-            M1       machine  0.5
-            M1       since    0.5
-        """,
+        floors="machine  floor  share | M1  machine  0.5 | M1  since  0.5",
     )
     assert list(past.exposure.sum(axis=1)) == pytest.approx([80, 80])
 

@@ -3,8 +3,7 @@
 import pytest
 
 from tests.conftest import assert_table
-from tests.history.books import history
-from wearcast.told import sentence
+from tests.history.books import history, told
 
 STEADY = """
     machine  date        hours
@@ -13,10 +12,6 @@ STEADY = """
     M1       2026-01-19  1040.0
     M1       2026-01-26  1060.0
 """
-
-
-def told(past):
-    return [sentence(problem) for problem in past.told]
 
 
 def test_run_hours_count_from_the_first_reading():
@@ -34,20 +29,11 @@ def test_run_hours_count_from_the_first_reading():
 
 def test_hours_on_changes_join_the_curve():
     past = history(
-        readings=STEADY,
-        changes="""
-            machine  date        position  action  part  hours
-            M1       2026-01-14  front     fit     B4    1027.0
-        """,
+        readings=STEADY, changes="date  action  part  hours | 2026-01-14  fit  B4  1027.0"
     )
     assert_table(
         past.meters.iloc[1:4],
-        """
-        machine  date        hours
-        M1       2026-01-12  20.0
-        M1       2026-01-14  27.0
-        M1       2026-01-19  40.0
-        """,
+        "machine  date  hours | M1  2026-01-12  20.0 | M1  2026-01-14  27.0 | M1  2026-01-19  40.0",
     )
     assert past.told == ()
 
@@ -55,11 +41,11 @@ def test_hours_on_changes_join_the_curve():
 def test_a_marked_new_meter_takes_the_recent_rate_over_the_gap_and_counts_on_from_its_offset():
     past = history(
         readings="""
-            machine  date        hours   new_meter
-            M1       2026-01-05  1000.0  -
-            M1       2026-01-12  1020.0  -
-            M1       2026-01-26  7.0     yes
-            M1       2026-02-02  37.0    -
+            date        hours   new_meter
+            2026-01-05  1000.0  -
+            2026-01-12  1020.0  -
+            2026-01-26  7.0     yes
+            2026-02-02  37.0    -
         """
     )
     # 20 h a week before the new meter, so 40 h over the two weeks of the gap; then 37 - 7.
@@ -70,10 +56,10 @@ def test_a_marked_new_meter_takes_the_recent_rate_over_the_gap_and_counts_on_fro
 def test_a_new_meter_right_after_the_first_reading_takes_the_rate_that_follows():
     past = history(
         readings="""
-            machine  date        hours   new_meter
-            M1       2026-01-05  1000.0  -
-            M1       2026-01-12  0.0     yes
-            M1       2026-01-19  14.0    -
+            date        hours   new_meter
+            2026-01-05  1000.0  -
+            2026-01-12  0.0     yes
+            2026-01-19  14.0    -
         """
     )
     assert list(past.meters["hours"]) == pytest.approx([0, 14, 28])
@@ -82,11 +68,11 @@ def test_a_new_meter_right_after_the_first_reading_takes_the_rate_that_follows()
 def test_the_old_meter_of_the_day_of_a_new_one_comes_first():
     past = history(
         readings="""
-            machine  date        hours   new_meter
-            M1       2026-01-05  1000.0  -
-            M1       2026-01-12  0.0     yes
-            M1       2026-01-12  1020.0  -
-            M1       2026-01-19  15.0    -
+            date        hours   new_meter
+            2026-01-05  1000.0  -
+            2026-01-12  0.0     yes
+            2026-01-12  1020.0  -
+            2026-01-19  15.0    -
         """
     )
     assert list(past.meters["hours"]) == pytest.approx([0, 20, 20, 35])
@@ -110,13 +96,7 @@ def test_a_meter_rolls_over_at_its_last_figure(before, after, step):
 
 
 def test_a_roll_over_is_told():
-    past = history(
-        readings="""
-            machine  date        hours
-            M1       2025-12-29  9950.0
-            M1       2026-01-05  30.0
-        """
-    )
+    past = history(readings="date  hours | 2025-12-29  9950.0 | 2026-01-05  30.0")
     assert told(past) == [
         'readings.csv, row 3, hours "30": after the 9,950.0 h that M1 showed on 29 December 2025: '
         "the meter rolled over at 9,999 h, and the hours go on. Repaired."
@@ -126,12 +106,7 @@ def test_a_roll_over_is_told():
 def test_no_roll_over_where_the_hours_would_be_more_than_a_week_has():
     # 10,000 - 9,600 + 20 = 420 h, and a week has 168.
     past = history(
-        readings="""
-            machine  date        hours
-            M1       2026-01-05  9580.0
-            M1       2026-01-12  9600.0
-            M1       2026-01-19  20.0
-        """
+        readings="date  hours | 2026-01-05  9580.0 | 2026-01-12  9600.0 | 2026-01-19  20.0"
     )
     assert_table(
         past.meters,
@@ -148,12 +123,12 @@ def test_no_roll_over_where_the_hours_would_be_more_than_a_week_has():
 def test_a_drop_that_two_later_readings_confirm_is_a_reset_and_told():
     past = history(
         readings="""
-            machine  date        hours
-            M1       2026-01-05  1000.0
-            M1       2026-01-12  1020.0
-            M1       2026-01-19  3.0
-            M1       2026-01-26  23.0
-            M1       2026-02-02  53.0
+            date        hours
+            2026-01-05  1000.0
+            2026-01-12  1020.0
+            2026-01-19  3.0
+            2026-01-26  23.0
+            2026-02-02  53.0
         """
     )
     # 20 h over the gap at the recent rate, then 20 and 30 as read.
@@ -169,11 +144,11 @@ def test_a_drop_that_two_later_readings_confirm_is_a_reset_and_told():
 def test_a_drop_that_only_one_later_reading_confirms_is_set_aside():
     past = history(
         readings="""
-            machine  date        hours
-            M1       2026-01-05  1000.0
-            M1       2026-01-12  1020.0
-            M1       2026-01-19  3.0
-            M1       2026-01-26  23.0
+            date        hours
+            2026-01-05  1000.0
+            2026-01-12  1020.0
+            2026-01-19  3.0
+            2026-01-26  23.0
         """
     )
     assert list(past.meters["read"]) == [True, True, False]
@@ -211,11 +186,11 @@ def test_the_remedy_for_a_falling_reading_cures_it():
 def test_a_reading_that_both_neighbours_contradict_shows_them():
     past = history(
         readings="""
-            machine  date        hours
-            M1       2025-12-29  1000.0
-            M1       2026-01-05  10200.0
-            M1       2026-01-12  1040.0
-            M1       2026-01-19  1060.0
+            date        hours
+            2025-12-29  1000.0
+            2026-01-05  10200.0
+            2026-01-12  1040.0
+            2026-01-19  1060.0
         """
     )
     assert list(past.meters["hours"]) == pytest.approx([0, 40, 60])
@@ -230,11 +205,11 @@ def test_more_than_a_day_has_sets_aside_the_reading_that_makes_the_rest_consiste
     # The first reading is the wrong one: all later ones agree with each other.
     past = history(
         readings="""
-            machine  date        hours
-            M1       2026-01-05  100.0
-            M1       2026-01-12  1020.0
-            M1       2026-01-19  1040.0
-            M1       2026-01-26  1060.0
+            date        hours
+            2026-01-05  100.0
+            2026-01-12  1020.0
+            2026-01-19  1040.0
+            2026-01-26  1060.0
         """
     )
     assert list(past.meters["hours"]) == pytest.approx([0, 20, 40])
@@ -248,11 +223,11 @@ def test_more_than_a_day_has_sets_aside_the_reading_that_makes_the_rest_consiste
 def test_of_two_readings_of_a_day_the_one_that_the_curve_bears_out_is_used():
     past = history(
         readings="""
-            machine  date        hours
-            M1       2026-01-05  1000.0
-            M1       2026-01-12  1020.0
-            M1       2026-01-12  1200.0
-            M1       2026-01-19  1040.0
+            date        hours
+            2026-01-05  1000.0
+            2026-01-12  1020.0
+            2026-01-12  1200.0
+            2026-01-19  1040.0
         """
     )
     assert list(past.meters["hours"]) == pytest.approx([0, 20, 40])
@@ -266,11 +241,11 @@ def test_of_two_readings_of_a_day_the_one_that_the_curve_bears_out_is_used():
 def test_two_readings_of_a_day_that_the_curve_cannot_tell_apart_are_both_set_aside():
     past = history(
         readings="""
-            machine  date        hours
-            M1       2026-01-05  1000.0
-            M1       2026-01-12  1020.0
-            M1       2026-01-12  1060.0
-            M1       2026-01-19  1080.0
+            date        hours
+            2026-01-05  1000.0
+            2026-01-12  1020.0
+            2026-01-12  1060.0
+            2026-01-19  1080.0
         """
     )
     assert list(past.meters["hours"]) == pytest.approx([0, 80])
@@ -284,11 +259,11 @@ def test_two_readings_of_a_day_that_the_curve_cannot_tell_apart_are_both_set_asi
 def test_values_of_one_day_up_to_24_hours_apart_are_ordered_by_size():
     past = history(
         readings="""
-            machine  date        hours
-            M1       2026-01-05  1000.0
-            M1       2026-01-12  1024.0
-            M1       2026-01-12  1010.0
-            M1       2026-01-19  1040.0
+            date        hours
+            2026-01-05  1000.0
+            2026-01-12  1024.0
+            2026-01-12  1010.0
+            2026-01-19  1040.0
         """
     )
     assert list(past.meters["hours"]) == pytest.approx([0, 10, 24, 40])
@@ -299,9 +274,9 @@ def test_wrong_hours_on_a_change_are_read_off_the_curve_and_told():
     past = history(
         readings=STEADY,
         changes="""
-            machine  date        position  action  part  hours
-            M1       2026-01-12  front     fit     B4    1020.0
-            M1       2026-01-19  front     turn    B4    10400
+            date        action  part  hours
+            2026-01-12  fit     B4    1020.0
+            2026-01-19  turn    B4    10400
         """,
     )
     assert past.spells["hours"].iloc[0] == pytest.approx(20)
@@ -315,11 +290,11 @@ def test_wrong_hours_on_a_change_are_read_off_the_curve_and_told():
 def test_the_same_reading_for_months_is_a_note():
     past = history(
         readings="""
-            machine  date        hours
-            M1       2025-12-01  1000.0
-            M1       2026-01-05  1000.0
-            M1       2026-02-02  1000.0
-            M1       2026-02-09  1020.0
+            date        hours
+            2025-12-01  1000.0
+            2026-01-05  1000.0
+            2026-02-02  1000.0
+            2026-02-09  1020.0
         """
     )
     assert told(past) == [
@@ -330,26 +305,14 @@ def test_the_same_reading_for_months_is_a_note():
 
 def test_after_the_last_reading_the_recent_rate_goes_on_to_as_of():
     past = history("2026-02-23", readings=STEADY)
-    assert_table(
-        past.meters.tail(1),
-        """
-        machine  date        hours  read
-        M1       2026-02-23  140.0  False
-        """,
-    )
+    assert_table(past.meters.tail(1), "machine  date  hours  read | M1  2026-02-23  140.0  False")
     assert past.told == ()
 
 
 def test_beyond_60_days_the_machine_is_silent_and_told():
     past = history("2026-04-06", readings=STEADY)
     # 20 h a week for 60 days: 171.43 h on 27 March; 70 days from the last reading to as-of.
-    assert_table(
-        past.meters.tail(1),
-        """
-        machine  date        hours
-        M1       2026-03-27  231.428571
-        """,
-    )
+    assert_table(past.meters.tail(1), "machine  date  hours | M1  2026-03-27  231.428571")
     assert past.machines.loc["M1", "silent_days"] == 70
     assert told(past) == [
         "readings.csv, row 5, date: no meter value in the 60 days before as-of: M1 (last on "
@@ -360,20 +323,9 @@ def test_beyond_60_days_the_machine_is_silent_and_told():
 
 def test_a_retired_machine_runs_no_further_and_is_not_called_silent():
     past = history(
-        "2026-06-01",
-        readings=STEADY,
-        machines="""
-            machine  site  retired
-            M1       hall  2026-02-02
-        """,
+        "2026-06-01", readings=STEADY, machines="machine  site  retired | M1  hall  2026-02-02"
     )
-    assert_table(
-        past.meters.tail(1),
-        """
-        machine  date        hours
-        M1       2026-02-02  80.0
-        """,
-    )
+    assert_table(past.meters.tail(1), "machine  date  hours | M1  2026-02-02  80.0")
     assert past.told == ()
 
 
@@ -389,12 +341,7 @@ HOURS_OF_A_YEAR = [(1, 0), (2, 300), (3, 600), (4, 900), (5, 1000), (6, 1100)]
 
 def test_a_change_shortly_before_the_first_reading_is_reckoned_back_and_told():
     past = history(
-        readings=STEADY,
-        changes="""
-            machine  date        position  action  part
-            M1       2025-12-29  front     fit     B4
-            M1       2026-01-12  front     turn    B4
-        """,
+        readings=STEADY, changes="date  action  part | 2025-12-29  fit  B4 | 2026-01-12  turn  B4"
     )
     assert past.spells["hours"].iloc[0] == pytest.approx(40)
     assert told(past) == [
@@ -405,12 +352,7 @@ def test_a_change_shortly_before_the_first_reading_is_reckoned_back_and_told():
 
 def test_a_change_long_before_the_first_reading_has_no_hours_and_teaches_nothing():
     past = history(
-        readings=STEADY,
-        changes="""
-            machine  date        position  action  part
-            M1       2025-08-04  front     fit     B4
-            M1       2026-01-12  front     turn    B4
-        """,
+        readings=STEADY, changes="date  action  part | 2025-08-04  fit  B4 | 2026-01-12  turn  B4"
     )
     assert list(past.spells["in_fit"]) == [False, True]
     assert told(past)[0] == (
@@ -422,23 +364,13 @@ def test_a_change_long_before_the_first_reading_has_no_hours_and_teaches_nothing
 
 def test_a_change_without_hours_takes_the_reading_of_its_day():
     past = history(
-        readings=STEADY,
-        changes="""
-            machine  date        position  action  part
-            M1       2026-01-05  front     fit     B4
-            M1       2026-01-19  front     turn    B4
-        """,
+        readings=STEADY, changes="date  action  part | 2026-01-05  fit  B4 | 2026-01-19  turn  B4"
     )
     assert past.spells["hours"].iloc[0] == pytest.approx(40)
 
 
 def test_a_change_between_readings_lies_on_the_line():
     past = history(
-        readings=STEADY,
-        changes="""
-            machine  date        position  action  part
-            M1       2026-01-05  front     fit     B4
-            M1       2026-01-15  front     turn    B4
-        """,
+        readings=STEADY, changes="date  action  part | 2026-01-05  fit  B4 | 2026-01-15  turn  B4"
     )
     assert past.spells["hours"].iloc[0] == pytest.approx(20 + 20 * 3 / 7)

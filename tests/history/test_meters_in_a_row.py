@@ -133,10 +133,6 @@ def test_what_follows_from_misreadings_is_not_told_again():
         as_of="2026-03-26",
         readings="machine  date  hours\n"
         + "\n".join(f"M1  {day}  {30 * value}" for day, value in zip(WEEKS, STEADY, strict=True)),
-        changes="""
-            machine  date        position  action  part
-            M1       2026-01-05  front     fit     B4
-            M1       2026-03-19  front     turn    B4
-        """,
+        changes="date  action  part | 2026-01-05  fit  B4 | 2026-03-19  turn  B4",
     )
     assert [told.rows for told in past.told] == [tuple(range(3, 14))]

@@ -27,12 +27,7 @@ def test_the_hours_of_a_spell_are_told_by_quarter():
     )
     assert_table(
         past.spell_quarters[past.spell_quarters["spell"].eq(1)],
-        """
-        spell  quarter  hours
-        1      0        10
-        1      1        91
-        1      2        30
-        """,
+        "spell  quarter  hours | 1  0  10 | 1  1  91 | 1  2  30",
     )
 
 

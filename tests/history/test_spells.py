@@ -5,9 +5,8 @@ import pandas as pd
 import pytest
 
 from tests.conftest import assert_table
-from tests.history.books import history, logbook
+from tests.history.books import history, logbook, told
 from wearcast.history.story import read_history
-from wearcast.told import sentence
 
 WEEKS = pd.date_range("2026-01-05", periods=13, freq="7D")
 
@@ -19,16 +18,17 @@ def steady(*machines, until="2026-03-30"):
     return pd.concat([read.assign(machine=name) for name in machines])
 
 
+def past_of(changes, as_of=None, **tables):
+    return history(as_of, readings=steady("M1"), changes=changes, **tables)
+
+
 def spells_of(changes, as_of=None, **tables):
-    return history(as_of, readings=steady("M1"), changes=changes, **tables).spells
+    return past_of(changes, as_of, **tables).spells
 
 
 def test_a_turn_ends_one_spell_and_starts_the_next_edge():
     past = history(
-        readings="""
-            machine  date        hours
-            M001     2026-03-02  225.0
-        """,
+        readings="machine  date  hours | M001  2026-03-02  225.0",
         changes="""
             machine  position     date        hours  action  part  cause
             M001     front blade  2026-01-05  100.0  fit     B4    -
@@ -48,10 +48,10 @@ def test_a_turn_ends_one_spell_and_starts_the_next_edge():
 def test_the_cause_of_an_edges_end_is_on_the_line_that_ended_it():
     spells = spells_of(
         """
-        machine  position  date        action  part  cause
-        M1       front     2026-01-05  fit     B4    planned
-        M1       front     2026-02-02  turn    B4    damaged
-        M1       front     2026-03-02  fit     B4    other
+        date        action  part  cause
+        2026-01-05  fit     B4    planned
+        2026-02-02  turn    B4    damaged
+        2026-03-02  fit     B4    other
         """
     )
     assert_table(
@@ -68,32 +68,19 @@ def test_the_cause_of_an_edges_end_is_on_the_line_that_ended_it():
 def test_an_end_for_end_turn_ends_no_spell_and_is_counted():
     spells = spells_of(
         """
-        machine  position  date        action  part
-        M1       brush     2026-01-05  fit     R1
-        M1       brush     2026-01-19  turn    R1
-        M1       brush     2026-02-02  turn    R1
-        M1       brush     2026-03-02  fit     R1
-        M1       brush     2026-03-09  turn    R1
+        position  date        action  part
+        brush     2026-01-05  fit     R1
+        brush     2026-01-19  turn    R1
+        brush     2026-02-02  turn    R1
+        brush     2026-03-02  fit     R1
+        brush     2026-03-09  turn    R1
         """
     )
-    assert_table(
-        spells,
-        """
-        edge  hours  ended    end_turns
-        1     160    fit      2
-        1     80     running  1
-        """,
-    )
+    assert_table(spells, "edge  hours  ended  end_turns | 1  160  fit  2 | 1  80  running  1")
 
 
 def test_the_first_spell_of_unknown_start_is_kept_out_of_the_fit():
-    spells = spells_of(
-        """
-        machine  position  date        action  part
-        M1       front     2026-02-02  turn    B4
-        M1       front     2026-03-02  turn    B4
-        """
-    )
+    spells = spells_of("date  action  part | 2026-02-02  turn  B4 | 2026-03-02  turn  B4")
     assert_table(
         spells,
         """
@@ -107,28 +94,16 @@ def test_the_first_spell_of_unknown_start_is_kept_out_of_the_fit():
 
 def test_an_initial_outfit_ends_no_spell():
     spells = spells_of(
-        """
-        machine  position  date        action  part
-        M1       front     2026-01-05  fit     B4
-        M1       rear      2026-03-02  fit     B4
-        """
+        "position  date  action  part | front  2026-01-05  fit  B4 | rear  2026-03-02  fit  B4"
     )
     assert_table(
         spells[spells["position"].eq("front")],
-        """
-        edge  start       hours  ended
-        1     2026-01-05  240    running
-        """,
+        "edge  start  hours  ended | 1  2026-01-05  240  running",
     )
 
 
 def test_a_later_first_fit_ends_the_spell_that_was_running_when_the_log_began():
-    spells = spells_of(
-        """
-        machine  position  date        action  part
-        M1       front     2026-02-02  fit     B4
-        """
-    )
+    spells = spells_of("date  action  part | 2026-02-02  fit  B4")
     assert_table(
         spells,
         """
@@ -141,32 +116,16 @@ def test_a_later_first_fit_ends_the_spell_that_was_running_when_the_log_began():
 
 def test_a_position_that_was_emptied_has_no_spell_until_the_next_fit():
     spells = spells_of(
-        """
-        machine  position  date        action  part
-        M1       front     2026-01-05  fit     B4
-        M1       front     2026-02-02  remove  B4
-        M1       front     2026-03-02  fit     B4
-        """
+        "date  action  part | 2026-01-05  fit  B4 | 2026-02-02  remove  B4 | 2026-03-02  fit  B4"
     )
     assert_table(
-        spells,
-        """
-        edge  hours  ended    replaced
-        1     80     remove   True
-        1     80     running  False
-        """,
+        spells, "edge  hours  ended  replaced | 1  80  remove  True | 1  80  running  False"
     )
 
 
 def test_a_turn_past_the_last_edge_is_an_assumed_fit_and_told():
-    past = history(
-        readings=steady("M1"),
-        changes="""
-            machine  position  date        action  part
-            M1       front     2026-01-05  fit     B2
-            M1       front     2026-01-19  turn    B2
-            M1       front     2026-02-02  turn    B2
-        """,
+    past = past_of(
+        "date  action  part | 2026-01-05  fit  B2 | 2026-01-19  turn  B2 | 2026-02-02  turn  B2"
     )
     assert_table(
         past.spells,
@@ -177,21 +136,15 @@ def test_a_turn_past_the_last_edge_is_an_assumed_fit_and_told():
         1     160    running      False     True
         """,
     )
-    assert [sentence(problem) for problem in past.told] == [
+    assert told(past) == [
         'changes.csv, row 4, action "turn": M1 front was on the last of the 2 edges of B2, so this '
         "turn is taken for a fit of a new one. Write fit, or add the fit that is missing. Repaired."
     ]
 
 
 def test_a_turn_that_names_another_part_is_a_missed_fit_and_told():
-    past = history(
-        readings=steady("M1"),
-        changes="""
-            machine  position  date        action  part
-            M1       front     2026-01-05  fit     B4
-            M1       front     2026-02-02  turn    B2
-            M1       front     2026-03-02  fit     B2
-        """,
+    past = past_of(
+        "date  action  part | 2026-01-05  fit  B4 | 2026-02-02  turn  B2 | 2026-03-02  fit  B2"
     )
     assert_table(
         past.spells,
@@ -202,7 +155,7 @@ def test_a_turn_that_names_another_part_is_a_missed_fit_and_told():
         B2    1     80     running      False     True
         """,
     )
-    assert [sentence(problem) for problem in past.told] == [
+    assert told(past) == [
         'changes.csv, row 3, part "B2": M1 front carried B4, so a fit of B2 was not written: one '
         "is counted here, and the spell before it is kept out of the fit. Add the fit that is "
         "missing, or correct the part. Repaired."
@@ -210,24 +163,14 @@ def test_a_turn_that_names_another_part_is_a_missed_fit_and_told():
 
 
 def test_a_turn_on_an_emptied_position_is_a_missed_fit_and_told():
-    past = history(
-        readings=steady("M1"),
-        changes="""
-            machine  position  date        action  part
-            M1       front     2026-01-05  fit     B4
-            M1       front     2026-02-02  remove  B4
-            M1       front     2026-03-02  turn    B4
-        """,
+    past = past_of(
+        "date  action  part | 2026-01-05  fit  B4 | 2026-02-02  remove  B4 | 2026-03-02  turn  B4"
     )
     assert_table(
         past.spells,
-        """
-        edge  start       hours  ended
-        1     2026-01-05  80     remove
-        -     2026-03-02  80     running
-        """,
+        "edge  start  hours  ended | 1  2026-01-05  80  remove | -  2026-03-02  80  running",
     )
-    assert [sentence(problem) for problem in past.told] == [
+    assert told(past) == [
         'changes.csv, row 4, action "turn": M1 front was empty, so a fit before this line was not '
         "written: one is counted here, and the spell before it is kept out of the fit. Write fit, "
         "or add the fit that is missing. Repaired."
@@ -235,35 +178,26 @@ def test_a_turn_on_an_emptied_position_is_a_missed_fit_and_told():
 
 
 def test_a_removal_of_nothing_is_a_note():
-    past = history(
-        readings=steady("M1"),
-        changes="""
-            machine  position  date        action  part
-            M1       front     2026-01-05  fit     B4
-            M1       front     2026-02-02  remove  B4
-            M1       front     2026-03-02  remove  B4
-        """,
+    past = past_of(
+        """
+            date        action  part
+            2026-01-05  fit     B4
+            2026-02-02  remove  B4
+            2026-03-02  remove  B4
+        """
     )
-    assert [sentence(problem) for problem in past.told] == [
+    assert told(past) == [
         'changes.csv, row 4, action "remove": M1 front was already empty. Add the fit that is '
         "missing, if any."
     ]
 
 
 def test_a_part_that_the_positions_table_does_not_know_there_is_a_note():
-    past = history(
-        readings=steady("M1"),
-        changes="""
-            machine  position  date        action  part
-            M1       front     2026-01-05  fit     B2
-            M1       front     2026-02-02  fit     B2
-        """,
-        positions="""
-            machine  position  part
-            M1       front     B4
-        """,
+    past = past_of(
+        "date  action  part | 2026-01-05  fit  B2 | 2026-02-02  fit  B2",
+        positions="machine  position  part | M1  front  B4",
     )
-    assert [sentence(problem) for problem in past.told] == [
+    assert told(past) == [
         'changes.csv, rows 2-3, part "B2": the positions table says B4 on M1 front. Correct the '
         "part, or the positions table if it changed for good."
     ]
@@ -272,11 +206,11 @@ def test_a_part_that_the_positions_table_does_not_know_there_is_a_note():
 def test_a_line_that_could_not_be_read_cuts_the_spell_around_it():
     spells = spells_of(
         """
-        machine  position  date        action  part  observed
-        M1       front     2026-01-05  fit     B4    True
-        M1       front     2026-01-19  -       -     False
-        M1       front     2026-02-02  turn    B4    True
-        M1       front     2026-03-02  fit     B4    True
+        date        action  part  observed
+        2026-01-05  fit     B4    True
+        2026-01-19  -       -     False
+        2026-02-02  turn    B4    True
+        2026-03-02  fit     B4    True
         """
     )
     assert_table(
@@ -295,12 +229,12 @@ def test_a_line_without_a_readable_date_keeps_its_position_out_of_the_fit_and_no
     past = history(
         readings=steady("M1", "M2"),
         changes="""
-            machine  position  date        action  part  observed
-            M1       front     2026-01-05  fit     B4    True
-            M1       front     -           -       -     False
-            M1       front     2026-02-02  turn    B4    True
-            M2       front     2026-01-05  fit     B4    True
-            M2       front     2026-02-02  turn    B4    True
+            machine  date        action  part  observed
+            M1       2026-01-05  fit     B4    True
+            M1       -           -       -     False
+            M1       2026-02-02  turn    B4    True
+            M2       2026-01-05  fit     B4    True
+            M2       2026-02-02  turn    B4    True
         """,
     )
     assert_table(
@@ -319,14 +253,8 @@ def test_a_retired_machine_ends_its_spells_as_retired():
     past = history(
         "2026-02-16",
         readings=steady("M1", until="2026-02-02"),
-        machines="""
-            machine  site  retired
-            M1       hall  2026-02-09
-        """,
-        changes="""
-            machine  position  date        action  part
-            M1       front     2026-01-05  fit     B4
-        """,
+        machines="machine  site  retired | M1  hall  2026-02-09",
+        changes="date  action  part | 2026-01-05  fit  B4",
     )
     assert_table(
         past.spells,
@@ -339,17 +267,10 @@ def test_a_retired_machine_ends_its_spells_as_retired():
 
 
 def test_a_retirement_after_as_of_ends_nothing_yet():
-    past = history(
+    past = past_of(
+        "date  action  part | 2026-01-05  fit  B4",
         "2026-03-30",
-        readings=steady("M1"),
-        machines="""
-            machine  site  retired
-            M1       hall  2026-04-20
-        """,
-        changes="""
-            machine  position  date        action  part
-            M1       front     2026-01-05  fit     B4
-        """,
+        machines="machine  site  retired | M1  hall  2026-04-20",
     )
     assert list(past.spells["ended"]) == ["running"]
     assert len(past.running) == 1
@@ -374,10 +295,10 @@ def test_a_running_edge_goes_on_to_as_of_as_far_as_its_meter_tells(as_of, end):
         readings=steady("M1", "M2", "M3"),
         machines=SITES,
         changes="""
-            machine  position  date        action  part
-            M1       front     2026-01-05  fit     B4
-            M2       front     2026-03-02  fit     B4
-            M3       front     2026-03-30  fit     B4
+            machine  date        action  part
+            M1       2026-01-05  fit     B4
+            M2       2026-03-02  fit     B4
+            M3       2026-03-30  fit     B4
         """,
     )
     assert past.spells["end"].iloc[0] == pd.Timestamp(end)
@@ -388,62 +309,34 @@ def test_a_running_edge_goes_on_to_as_of_as_far_as_its_meter_tells(as_of, end):
 
 def test_the_site_of_a_spell_is_where_it_ended():
     spells = spells_of(
-        """
-        machine  position  date        action  part
-        M1       front     2026-01-05  fit     B4
-        M1       front     2026-02-02  turn    B4
-        M1       front     2026-03-02  turn    B4
-        """,
-        machines="""
-            machine  site  since
-            M1       hall  -
-            M1       yard  2026-02-16
-        """,
+        "date  action  part | 2026-01-05  fit  B4 | 2026-02-02  turn  B4 | 2026-03-02  turn  B4",
+        machines="machine  site  since | M1  hall  - | M1  yard  2026-02-16",
     )
     assert list(spells["site"]) == ["hall", "yard", "yard"]
 
 
 def test_on_one_day_a_turn_comes_before_a_removal_and_a_removal_before_a_fit():
     spells = spells_of(
-        """
-        machine  position  date        action  part
-        M1       front     2026-01-05  fit     B4
-        M1       front     2026-02-02  fit     B4
-        M1       front     2026-02-02  remove  B4
-        """
+        "date  action  part | 2026-01-05  fit  B4 | 2026-02-02  fit  B4 | 2026-02-02  remove  B4"
     )
     assert list(spells["ended"]) == ["remove", "running"]
 
 
 def test_several_changes_of_a_day_follow_their_hours():
-    past = history(
-        readings=steady("M1"),
-        changes="""
-            machine  position  date        action  part  hours  cause
-            M1       front     2026-01-05  fit     B4    -      -
-            M1       front     2026-02-03  turn    B4    1085   damaged
-            M1       front     2026-02-03  fit     B4    1081   worn
-        """,
-    )
-    assert_table(
-        past.spells,
+    past = past_of(
         """
-        edge  hours  cause
-        1     81     worn
-        1     4      damaged
-        2     155    running
-        """,
+            date        action  part  hours  cause
+            2026-01-05  fit     B4    -      -
+            2026-02-03  turn    B4    1085   damaged
+            2026-02-03  fit     B4    1081   worn
+        """
     )
+    assert_table(past.spells, "edge  hours  cause | 1  81  worn | 1  4  damaged | 2  155  running")
 
 
 def test_hours_that_ran_in_no_time_teach_nothing():
     spells = spells_of(
-        """
-        machine  position  date        action  part
-        M1       front     2026-01-05  fit     B4
-        M1       front     2026-02-02  turn    B4
-        M1       front     2026-02-02  fit     B4
-        """
+        "date  action  part | 2026-01-05  fit  B4 | 2026-02-02  turn  B4 | 2026-02-02  fit  B4"
     )
     assert list(spells["in_fit"]) == [True, False, True]
 
@@ -451,10 +344,10 @@ def test_hours_that_ran_in_no_time_teach_nothing():
 def test_a_part_without_a_catalogue_line_has_the_kind_of_its_words():
     spells = spells_of(
         """
-        machine  position         date        action  part
-        M1       squeegee, rear   2026-01-05  fit     -
-        M1       left roller      2026-01-05  fit     XX-17 pad
-        M1       seal             2026-01-05  fit     -
+        position        date        action  part
+        squeegee, rear  2026-01-05  fit     -
+        left roller     2026-01-05  fit     XX-17 pad
+        seal            2026-01-05  fit     -
         """
     )
     assert_table(
@@ -469,13 +362,8 @@ def test_a_part_without_a_catalogue_line_has_the_kind_of_its_words():
 
 
 def test_a_machine_without_a_meter_keeps_its_spells_but_teaches_nothing():
-    past = history(
-        readings=steady("M1"),
-        changes="""
-            machine  position  date        action  part
-            M2       front     2026-01-05  fit     B4
-            M2       front     2026-02-02  turn    B4
-        """,
+    past = past_of(
+        "machine  date  action  part | M2  2026-01-05  fit  B4 | M2  2026-02-02  turn  B4"
     )
     assert list(past.spells["in_fit"]) == [False, False]
     assert list(past.running["age"]) == ["unknown"]
@@ -486,21 +374,12 @@ def test_a_logbook_without_changes_has_no_spells():
 
 
 def test_an_end_of_unknown_cause_is_an_end_like_any_other():
-    past = history(
-        readings=steady("M1"),
-        changes="""
-            machine  position  date        action  part  cause
-            M1       front     2026-01-05  fit     B4    -
-            M1       front     2026-02-02  fit     B4    unknown
-        """,
+    past = past_of(
+        "date  action  part  cause | 2026-01-05  fit  B4  - | 2026-02-02  fit  B4  unknown"
     )
     assert_table(
         past.spells,
-        """
-        hours  cause    ended    in_fit
-        80     unknown  fit      True
-        160    running  running  True
-        """,
+        "hours  cause  ended  in_fit | 80  unknown  fit  True | 160  running  running  True",
     )
     assert list(past.uses["cause"]) == ["unknown"]
 
@@ -521,21 +400,12 @@ def test_edges_of_one_kind_handled_on_one_day_are_partners():
     )
     assert_table(
         spells[spells["partner"]],
-        """
-        machine  position  end         ended
-        M1       front     2026-02-02  turn
-        M1       rear      2026-02-02  fit
-        """,
+        "machine  position  end  ended | M1  front  2026-02-02  turn | M1  rear  2026-02-02  fit",
     )
 
 
 def test_two_ends_of_one_position_on_one_day_are_no_partners():
     spells = spells_of(
-        """
-        machine  position  date        action  part
-        M1       front     2026-01-05  fit     B4
-        M1       front     2026-02-02  turn    B4
-        M1       front     2026-02-02  fit     B4
-        """
+        "date  action  part | 2026-01-05  fit  B4 | 2026-02-02  turn  B4 | 2026-02-02  fit  B4"
     )
     assert not spells["partner"].any()

@@ -111,3 +111,22 @@ def told_of(book: Logbook) -> list[str]:
 def read_tables(folder: Path, tables: Mapping[str, str | bytes], **options: object) -> Logbook:
     """The tables written to a folder and read back as a logbook."""
     return read_logbook(write_folder(folder, tables), **options)  # type: ignore[arg-type]
+
+
+def cases(text: str) -> dict[str, tuple[str, str, str, str]]:
+    """Cases by name, each a table, what stands in it, what is written instead, and what is told.
+
+    A line ``name | table | as it stands | as written`` (a line break as ``\\n``, a blank as
+    ``nothing``), then what is told, further in, in as many lines as it takes.
+    """
+    found: dict[str, tuple[str, str, str, str]] = {}
+    name = ""
+    for line in text.strip("\n").split("\n"):
+        if line.startswith("    "):
+            *head, told = found[name]
+            found[name] = (*head, f"{told} {line.strip(' ')}".lstrip(" ").replace("\\n", "\n"))
+        else:
+            name, table, *texts = line.split(" | ")
+            old, new = ("" if one == "nothing" else one.replace("\\n", "\n") for one in texts)
+            found[name] = (table, old, new, "")
+    return found

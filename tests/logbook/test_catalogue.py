@@ -80,14 +80,7 @@ def test_prices_by_number_of_pieces_stand_apart(tmp_path: Path):
         GB-1  50           16
         """,
     )
-    assert_table(
-        book.parts,
-        """
-        part  kind   price  pack
-        BR-2  brush  92     1
-        GB-1  blade  18.5   2
-        """,
-    )
+    assert_table(book.parts, "part  kind  price  pack | BR-2  brush  92  1 | GB-1  blade  18.5  2")
 
 
 @pytest.mark.parametrize(
@@ -108,12 +101,7 @@ def test_a_machine_that_only_readings_name_has_a_row(tmp_path: Path):
     tables = {name: SOUND[name] for name in ("readings", "changes")}
     assert_table(
         read_tables(tmp_path, tables).machines,
-        """
-        machine  site  depot
-        M-014    main  main
-        M-015    main  main
-        M-022    main  main
-        """,
+        "machine  site  depot | M-014  main  main | M-015  main  main | M-022  main  main",
     )
 
 

@@ -6,228 +6,138 @@ from pathlib import Path
 
 import pytest
 
-from tests.logbook.makers import SOUND, changed, read_tables, told_of
+from tests.logbook.makers import SOUND, cases, changed, read_tables, told_of
 from wearcast.logbook.book import Logbook
 
 SET_ASIDE = "Set aside for now."
-DATE_CURE = f"Write the date as year-month-day, 2026-02-03. {SET_ASIDE}"
-TWO_MARKS = (
-    "the mark can stand for thousands or for decimals, and the column does not settle it."
-    f" Write the number without a thousands mark and with a decimal point. {SET_ASIDE}"
-)
-BEYOND = (
-    "later than 2026-02-16, the newest date that other rows support. Correct the date; if it is"
-    " right, give it as as_of."
-)
 
 # table, as it stands in the sound logbook, as the person wrote it, what is told
 # (cases from common practice, no source; wordings are ours)
-CASES = {
-    "unit behind a number": (
-        *("readings", "1251.0", "1251.0 h"),
-        'readings.csv, row 3, hours "1251.0 h": the unit behind the number is left out. Repaired.',
-    ),
-    "blank between thousands": (
-        *("readings", "1251.0", "1 251.0"),
-        'readings.csv, row 3, hours "1 251.0": blanks or apostrophes between thousands are left'
-        " out. Repaired.",
-    ),
-    "no-break space between thousands": (
-        *("readings", "1251.0", "1\u00a0251.0"),
-        'readings.csv, row 3, hours "1\u00a0251.0": blanks or apostrophes between thousands are'
-        " left out. Repaired.",
-    ),
-    "apostrophe between thousands": (
-        *("readings", "1251.0", "1'251.0"),
-        'readings.csv, row 3, hours "1\'251.0": blanks or apostrophes between thousands are left'
-        " out. Repaired.",
-    ),
-    "a decimal comma": (
-        *("readings", "1251.0", '"1251,0"'),
-        'readings.csv, row 3, hours "1251,0": a comma is read as the decimal mark. Repaired.',
-    ),
-    "a comma with two readings": (
-        *("readings", "1251.0", '"1,251"'),
-        f'readings.csv, row 3, hours "1,251": {TWO_MARKS}',
-    ),
-    "currency behind a price": (
-        *("parts", "18.5", "18.50 EUR"),
-        'parts.csv, row 2, price "18.50 EUR": the unit behind the number is left out. Repaired.',
-    ),
-    "nan": (
-        *("readings", "1251.0", "nan"),
-        f'readings.csv, row 3, hours "nan": not a number. Write a plain number. {SET_ASIDE}',
-    ),
-    "inf": (
-        *("readings", "1251.0", "inf"),
-        f'readings.csv, row 3, hours "inf": not a number. Write a plain number. {SET_ASIDE}',
-    ),
-    "underscore in a number": (
-        *("readings", "1251.0", "1_251"),
-        f'readings.csv, row 3, hours "1_251": not a number. Write a plain number. {SET_ASIDE}',
-    ),
-    "full-width digits": (
-        *("readings", "1251.0", "\uff11\uff12\uff15\uff11"),
-        'readings.csv, row 3, hours "\uff11\uff12\uff15\uff11": not a number. Write a plain number.'
-        f" {SET_ASIDE}",
-    ),
-    "beyond all numbers": (
-        *("readings", "1251.0", "1e400"),
-        f'readings.csv, row 3, hours "1e400": above 1,000,000. Correct the number. {SET_ASIDE}',
-    ),
-    "negative hours": (
-        *("readings", "1251.0", "-5"),
-        f'readings.csv, row 3, hours "-5": negative. Write a number of 0 or more. {SET_ASIDE}',
-    ),
-    "negative stock": (
-        *("stock", "GB-1,4", "GB-1,-4"),
-        f'stock.csv, row 2, on_hand "-4": negative. Write a number of 0 or more. {SET_ASIDE}',
-    ),
-    "fractional stock": (
-        *("stock", "GB-1,4", "GB-1,4.5"),
-        'stock.csv, row 2, on_hand "4.5": not a whole number. Write a whole number of pieces.'
-        f" {SET_ASIDE}",
-    ),
-    "fractional pieces": (
-        *("on_order", "GB-1,6", "GB-1,2.5"),
-        'on_order.csv, row 2, pieces "2.5": not a whole number. Write a whole number of pieces.'
-        f" {SET_ASIDE}",
-    ),
-    "no pieces at all": (
-        *("positions", "BR-2,2", "BR-2,0"),
-        f'positions.csv, row 4, pieces "0": below 1. Write a number of 1 or more. {SET_ASIDE}',
-    ),
-    "a price below nothing": (
-        *("parts", "18.5", "-18.5"),
-        'parts.csv, row 2, price "-18.5": negative; the cell counts as blank. Write a number of 0'
-        f" or more. {SET_ASIDE}",
-    ),
-    "hours of a change that are none": (
-        *("changes", "1257.5", "abc"),
-        'changes.csv, row 3, hours "abc": not a number; the cell counts as blank. Write a plain'
-        f" number. {SET_ASIDE}",
-    ),
-    "blank where needed": (
-        *("readings", "1251.0", ""),
-        f"readings.csv, row 3, hours: hours is blank. Fill in hours. {SET_ASIDE}",
-    ),
-    "two blanks in one row": (
-        *("readings", "M-014,2026-01-19,1251.0", "M-014,,"),
-        f"readings.csv, row 3, date: date and hours are blank. Fill in date and hours. {SET_ASIDE}",
-    ),
-    "an error where needed": (
-        *("readings", "1251.0", "#REF!"),
-        'readings.csv, row 3, hours "#REF!": this stands for nothing, and hours is needed.'
-        f" Fill in hours. {SET_ASIDE}",
-    ),
-    "a question mark where needed": (
-        *("readings", "1251.0", "?"),
-        'readings.csv, row 3, hours "?": this stands for nothing, and hours is needed.'
-        f" Fill in hours. {SET_ASIDE}",
-    ),
-    "n/a where not needed": (
-        *("parts", "18.5", "n/a"),
-        'parts.csv, row 2, price "n/a": read as blank.',
-    ),
-    "a day that never was": (
-        *("readings", "M-014,2026-01-19", "M-014,31/02/2026"),
-        f'readings.csv, row 3, date "31/02/2026": there is no such day. {DATE_CURE}',
-    ),
-    "a month that never was": (
-        *("changes", "2026-01-21", "2026-13-21"),
-        'changes.csv, row 3, date "2026-13-21": there is no such day; as it may lie in any spell'
-        f" there, its position is left out of the fit. {DATE_CURE}",
-    ),
-    "day number 0": (
-        *("readings", "M-014,2026-01-19", "M-014,0"),
-        f'readings.csv, row 3, date "0": a day number that is no date in these times. {DATE_CURE}',
-    ),
-    "day number 60": (
-        *("readings", "M-014,2026-01-19", "M-014,60"),
-        f'readings.csv, row 3, date "60": a day number that is no date in these times. {DATE_CURE}',
-    ),
-    "a negative day number": (
-        *("readings", "M-014,2026-01-19", "M-014,-3"),
-        f'readings.csv, row 3, date "-3": a day number that is no date in these times. {DATE_CURE}',
-    ),
-    "a day number beyond the year 9999": (
-        *("readings", "M-014,2026-01-19", "M-014,2958466"),
-        'readings.csv, row 3, date "2958466": a day number that is no date in these times.'
-        f" {DATE_CURE}",
-    ),
-    "a day number as text": (
-        *("readings", "M-014,2026-01-19", "M-014,46041"),
-        'readings.csv, row 3, date "46041": a spreadsheet\'s day number is read as its date.'
-        " Repaired.",
-    ),
-    "no date": (
-        *("readings", "M-014,2026-01-19", "M-014,soon"),
-        f'readings.csv, row 3, date "soon": not a date. {DATE_CURE}',
-    ),
-    "a first day at work that never was": (
-        *("machines", "2025-11-03", "2025-02-30"),
-        'machines.csv, row 4, in_service "2025-02-30": there is no such day; the cell counts as'
-        f" blank. {DATE_CURE}",
-    ),
-    "a reading a year too late": (
-        *("readings", "M-014,2026-01-19", "M-014,2027-01-19"),
-        f'readings.csv, row 3, date "2027-01-19": {BEYOND} {SET_ASIDE}',
-    ),
-    "a change a year too late": (
-        *("changes", "2026-02-09", "2027-02-09"),
-        'changes.csv, row 8, date "2027-02-09": later than 2026-02-16, the newest date that other'
-        " rows support; as it may lie in any spell there, its position is left out of the fit."
-        f" Correct the date; if it is right, give it as as_of. {SET_ASIDE}",
-    ),
-    "a count after as-of": (
-        *("stock", "GB-1,4,main,2026-02-12", "GB-1,4,main,2027-02-12"),
-        f'stock.csv, row 2, counted "2027-02-12": {BEYOND} {SET_ASIDE}',
-    ),
-    "an end before its start": (
-        *("plans", "2026-08-16", "2026-06-16"),
-        'plans.csv, row 2, end "2026-06-16": end comes before start. Correct one of the two dates.'
-        f" {SET_ASIDE}",
-    ),
-    "neither yes nor no": (
-        *("readings", "1251.0,", "1251.0,maybe"),
-        'readings.csv, row 3, new_meter "maybe": neither yes nor no; the cell counts as blank.'
-        f" Write yes, or leave it blank. {SET_ASIDE}",
-    ),
-    "unknown action": (
-        *("changes", "turn,,worn,1257.5", "trun,,worn,1257.5"),
-        'changes.csv, row 3, action "trun": no known action. Did you mean turn? Write one of fit,'
-        f" turn, remove. {SET_ASIDE}",
-    ),
-    "another word for an action": (
-        *("changes", "turn,,worn,1257.5", "turned,,worn,1257.5"),
-        'changes.csv, row 3, action "turned": read as turn. Repaired.',
-    ),
-    "unknown cause": (
-        *("changes", "damaged", "forklift"),
-        'changes.csv, row 4, cause "forklift": no known cause (1 row); read as unknown. Write'
-        f" one of worn, damaged, planned, other, or say in a table words what it means."
-        f" {SET_ASIDE}",
-    ),
-    "another word for a cause": (
-        *("changes", "damaged", "torn"),
-        'changes.csv, row 4, cause "torn": read as damaged. Repaired.',
-    ),
-    "unknown kind": (
-        *("parts", "gum blade,blade", "gum blade,blad"),
-        'parts.csv, row 2, kind "blad": no known kind; the cell counts as blank. Did you mean'
-        f" blade? Write one of blade, brush, pad, other. {SET_ASIDE}",
-    ),
-    "unknown setting": (
-        *("settings", "service_level", "servce level"),
-        'settings.csv, row 3, setting "servce level": no setting of that name. Did you mean'
-        f" service_level? Correct the name. {SET_ASIDE}",
-    ),
-    "a setting out of range": (
-        *("settings", "0.95", "1.5"),
-        'settings.csv, row 3, value "1.5": service_level must be a number from 0.5 to 0.999; 0.95'
-        f" is used. Correct the value. {SET_ASIDE}",
-    ),
-}
+CASES = cases("""
+unit behind a number | readings | 1251.0 | 1251.0 h
+    readings.csv, row 3, hours "1251.0 h": the unit behind the number is left out. Repaired.
+blank between thousands | readings | 1251.0 | 1 251.0
+    readings.csv, row 3, hours "1 251.0": blanks or apostrophes between thousands are left out.
+    Repaired.
+no-break space between thousands | readings | 1251.0 | 1\u00a0251.0
+    readings.csv, row 3, hours "1\u00a0251.0": blanks or apostrophes between thousands are left
+    out. Repaired.
+apostrophe between thousands | readings | 1251.0 | 1'251.0
+    readings.csv, row 3, hours "1'251.0": blanks or apostrophes between thousands are left out.
+    Repaired.
+a decimal comma | readings | 1251.0 | "1251,0"
+    readings.csv, row 3, hours "1251,0": a comma is read as the decimal mark. Repaired.
+a comma with two readings | readings | 1251.0 | "1,251"
+    readings.csv, row 3, hours "1,251": the mark can stand for thousands or for decimals, and
+    the column does not settle it. Write the number without a thousands mark and with a decimal
+    point. Set aside for now.
+currency behind a price | parts | 18.5 | 18.50 EUR
+    parts.csv, row 2, price "18.50 EUR": the unit behind the number is left out. Repaired.
+nan | readings | 1251.0 | nan
+    readings.csv, row 3, hours "nan": not a number. Write a plain number. Set aside for now.
+inf | readings | 1251.0 | inf
+    readings.csv, row 3, hours "inf": not a number. Write a plain number. Set aside for now.
+underscore in a number | readings | 1251.0 | 1_251
+    readings.csv, row 3, hours "1_251": not a number. Write a plain number. Set aside for now.
+full-width digits | readings | 1251.0 | \uff11\uff12\uff15\uff11
+    readings.csv, row 3, hours "\uff11\uff12\uff15\uff11": not a number. Write a plain number.
+    Set aside for now.
+beyond all numbers | readings | 1251.0 | 1e400
+    readings.csv, row 3, hours "1e400": above 1,000,000. Correct the number. Set aside for now.
+negative hours | readings | 1251.0 | -5
+    readings.csv, row 3, hours "-5": negative. Write a number of 0 or more. Set aside for now.
+negative stock | stock | GB-1,4 | GB-1,-4
+    stock.csv, row 2, on_hand "-4": negative. Write a number of 0 or more. Set aside for now.
+fractional stock | stock | GB-1,4 | GB-1,4.5
+    stock.csv, row 2, on_hand "4.5": not a whole number. Write a whole number of pieces. Set
+    aside for now.
+fractional pieces | on_order | GB-1,6 | GB-1,2.5
+    on_order.csv, row 2, pieces "2.5": not a whole number. Write a whole number of pieces. Set
+    aside for now.
+no pieces at all | positions | BR-2,2 | BR-2,0
+    positions.csv, row 4, pieces "0": below 1. Write a number of 1 or more. Set aside for now.
+a price below nothing | parts | 18.5 | -18.5
+    parts.csv, row 2, price "-18.5": negative; the cell counts as blank. Write a number of 0 or
+    more. Set aside for now.
+hours of a change that are none | changes | 1257.5 | abc
+    changes.csv, row 3, hours "abc": not a number; the cell counts as blank. Write a plain
+    number. Set aside for now.
+blank where needed | readings | 1251.0 | nothing
+    readings.csv, row 3, hours: hours is blank. Fill in hours. Set aside for now.
+two blanks in one row | readings | M-014,2026-01-19,1251.0 | M-014,,
+    readings.csv, row 3, date: date and hours are blank. Fill in date and hours. Set aside for
+    now.
+an error where needed | readings | 1251.0 | #REF!
+    readings.csv, row 3, hours "#REF!": this stands for nothing, and hours is needed. Fill in
+    hours. Set aside for now.
+a question mark where needed | readings | 1251.0 | ?
+    readings.csv, row 3, hours "?": this stands for nothing, and hours is needed. Fill in hours.
+    Set aside for now.
+n/a where not needed | parts | 18.5 | n/a
+    parts.csv, row 2, price "n/a": read as blank.
+a day that never was | readings | M-014,2026-01-19 | M-014,31/02/2026
+    readings.csv, row 3, date "31/02/2026": there is no such day. Write the date as
+    year-month-day, 2026-02-03. Set aside for now.
+a month that never was | changes | 2026-01-21 | 2026-13-21
+    changes.csv, row 3, date "2026-13-21": there is no such day; as it may lie in any spell
+    there, its position is left out of the fit. Write the date as year-month-day, 2026-02-03.
+    Set aside for now.
+day number 0 | readings | M-014,2026-01-19 | M-014,0
+    readings.csv, row 3, date "0": a day number that is no date in these times. Write the date
+    as year-month-day, 2026-02-03. Set aside for now.
+day number 60 | readings | M-014,2026-01-19 | M-014,60
+    readings.csv, row 3, date "60": a day number that is no date in these times. Write the date
+    as year-month-day, 2026-02-03. Set aside for now.
+a negative day number | readings | M-014,2026-01-19 | M-014,-3
+    readings.csv, row 3, date "-3": a day number that is no date in these times. Write the date
+    as year-month-day, 2026-02-03. Set aside for now.
+a day number beyond the year 9999 | readings | M-014,2026-01-19 | M-014,2958466
+    readings.csv, row 3, date "2958466": a day number that is no date in these times. Write the
+    date as year-month-day, 2026-02-03. Set aside for now.
+a day number as text | readings | M-014,2026-01-19 | M-014,46041
+    readings.csv, row 3, date "46041": a spreadsheet's day number is read as its date. Repaired.
+no date | readings | M-014,2026-01-19 | M-014,soon
+    readings.csv, row 3, date "soon": not a date. Write the date as year-month-day, 2026-02-03.
+    Set aside for now.
+a first day at work that never was | machines | 2025-11-03 | 2025-02-30
+    machines.csv, row 4, in_service "2025-02-30": there is no such day; the cell counts as
+    blank. Write the date as year-month-day, 2026-02-03. Set aside for now.
+a reading a year too late | readings | M-014,2026-01-19 | M-014,2027-01-19
+    readings.csv, row 3, date "2027-01-19": later than 2026-02-16, the newest date that other
+    rows support. Correct the date; if it is right, give it as as_of. Set aside for now.
+a change a year too late | changes | 2026-02-09 | 2027-02-09
+    changes.csv, row 8, date "2027-02-09": later than 2026-02-16, the newest date that other
+    rows support; as it may lie in any spell there, its position is left out of the fit. Correct
+    the date; if it is right, give it as as_of. Set aside for now.
+a count after as-of | stock | GB-1,4,main,2026-02-12 | GB-1,4,main,2027-02-12
+    stock.csv, row 2, counted "2027-02-12": later than 2026-02-16, the newest date that other
+    rows support. Correct the date; if it is right, give it as as_of. Set aside for now.
+an end before its start | plans | 2026-08-16 | 2026-06-16
+    plans.csv, row 2, end "2026-06-16": end comes before start. Correct one of the two dates.
+    Set aside for now.
+neither yes nor no | readings | 1251.0, | 1251.0,maybe
+    readings.csv, row 3, new_meter "maybe": neither yes nor no; the cell counts as blank. Write
+    yes, or leave it blank. Set aside for now.
+unknown action | changes | turn,,worn,1257.5 | trun,,worn,1257.5
+    changes.csv, row 3, action "trun": no known action. Did you mean turn? Write one of fit,
+    turn, remove. Set aside for now.
+another word for an action | changes | turn,,worn,1257.5 | turned,,worn,1257.5
+    changes.csv, row 3, action "turned": read as turn. Repaired.
+unknown cause | changes | damaged | forklift
+    changes.csv, row 4, cause "forklift": no known cause (1 row); read as unknown. Write one of
+    worn, damaged, planned, other, or say in a table words what it means. Set aside for now.
+another word for a cause | changes | damaged | torn
+    changes.csv, row 4, cause "torn": read as damaged. Repaired.
+unknown kind | parts | gum blade,blade | gum blade,blad
+    parts.csv, row 2, kind "blad": no known kind; the cell counts as blank. Did you mean blade?
+    Write one of blade, brush, pad, other. Set aside for now.
+unknown setting | settings | service_level | servce level
+    settings.csv, row 3, setting "servce level": no setting of that name. Did you mean
+    service_level? Correct the name. Set aside for now.
+a setting out of range | settings | 0.95 | 1.5
+    settings.csv, row 3, value "1.5": service_level must be a number from 0.5 to 0.999; 0.95 is
+    used. Correct the value. Set aside for now.
+""")
 
 
 @pytest.fixture(scope="module")

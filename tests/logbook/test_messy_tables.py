@@ -8,91 +8,78 @@ from pathlib import Path
 import pytest
 
 from tests.conftest import assert_table
-from tests.logbook.makers import READINGS, SOUND, changed, read_tables, told_of, write_folder
+from tests.logbook.makers import READINGS, SOUND, cases, changed, read_tables, told_of, write_folder
 from wearcast.errors import NothingToFit, UnusableTable
 from wearcast.logbook.book import read_logbook
 
 SET_ASIDE = "Set aside for now."
-UNKNOWN = "no machine of that name is known."
 
 # table, as it stands in the sound logbook, as the person wrote it, what is told
-ROW_CASES = {
-    "a name in other spelling": (
-        *("readings", "M-014,2026-01-19", "m 014,2026-01-19"),
-        'readings.csv, row 3, machine "m 014": spelled otherwise than elsewhere; read as M-014.'
-        " Repaired.",
-    ),
-    "a no-break space behind a name": (
-        *("readings", "M-014,2026-01-19", "M-014\u00a0,2026-01-19"),
-        'readings.csv, row 3, machine "M-014\u00a0": blanks or hidden characters in the name were'
-        " left out. Repaired.",
-    ),
-    "a part in other spelling": (
-        *("stock", "GB-1,4", "gb_1,4"),
-        'stock.csv, row 2, part "gb_1": spelled otherwise than elsewhere; read as GB-1. Repaired.',
-    ),
-    "a position in other spelling": (
-        *("changes", "2026-01-21,front blade", "2026-01-21,Front_Blade"),
-        'changes.csv, row 3, position "Front_Blade": spelled otherwise than elsewhere; read as'
-        " front blade. Repaired.",
-    ),
-    "a change on a machine that nobody knows": (
-        *("changes", "M-014,2026-01-21", "M-O14,2026-01-21"),
-        f'changes.csv, row 3, machine "M-O14": {UNKNOWN} Did you mean M-014? Correct the name, or'
-        f" add it to the table machines. {SET_ASIDE}",
-    ),
-    "a position on a machine that nobody knows": (
-        *("positions", "M-022,left", "M-222,left"),
-        f'positions.csv, row 4, machine "M-222": {UNKNOWN} Did you mean M-022? Correct the name,'
-        f" or add it to the table machines. {SET_ASIDE}",
-    ),
-    "a plan for a machine that nobody knows": (
-        *("plans", "M-015", "M-15"),
-        f'plans.csv, row 2, machine "M-15": {UNKNOWN} Did you mean M-015? Correct the name, or'
-        f" add it to the table machines. {SET_ASIDE}",
-    ),
-    "stock of a part that nobody knows": (
-        *("stock", "GB-1,4", "GB-7,4"),
-        'stock.csv, row 2, part "GB-7": no part of that name is known. Did you mean GB-1? Correct'
-        f" the name, or add it to the table parts. {SET_ASIDE}",
-    ),
-    "a reading of a machine without a row": (
-        *("readings", "M-014,2026-01-19", "M-0l4,2026-01-19"),
-        'readings.csv, row 3, machine "M-0l4": has no row in the table machines; counted as a'
-        " machine of its own. Did you mean M-014? Add it to the table machines, or correct the"
-        " name.",
-    ),
-    "a slip in the machines table itself": (
-        *("machines", "M-014,North", "M-0l4,North"),
-        'machines.csv, row 2, machine "M-0l4": no other table names it, and M-014 has no row here.'
-        " Did you mean M-014? Correct the name.",
-    ),
-    "a fitted part without a catalogue line": (
-        *("changes", "fit,GB-1,,1204.5", "fit,GB-l,,1204.5"),
-        'changes.csv, row 2, part "GB-l": has no line in the table parts; forecast like any other,'
-        " without a price. Did you mean GB-1? Add it to the table parts, or correct the name.",
-    ),
-    "a slip in the catalogue": (
-        *("parts", "GB-1,gum", "GB-l,gum"),
-        'parts.csv, row 2, part "GB-l": no other table names it, and GB-1 has no row here. Did you'
-        " mean GB-1? Correct the name.",
-    ),
-    "a change at a position that is not listed": (
-        *("changes", "2026-01-21,front blade", "2026-01-21,frnt blade"),
-        'changes.csv, row 3, position "frnt blade": the positions table lists no such position on'
-        " that machine. Did you mean front blade? Add it to the table positions, or correct the"
-        " name.",
-    ),
-    "a floor that looks like another": (
-        *("floors", "M-015,vinyl", "M-015,vinly"),
-        'floors.csv, row 4, floor "vinly": looks like vinyl; kept apart from it. If vinly is'
-        " vinyl, write it so.",
-    ),
-    "a blank cause": (
-        *("changes", "turn,,damaged", "turn,,"),
-        "changes.csv, row 4, cause: blank on 1 of 4 changes; read as worn. Write why the edge"
-        " ended.",
-    ),
+ROW_CASES = cases("""
+a name in other spelling | readings | M-014,2026-01-19 | m 014,2026-01-19
+    readings.csv, row 3, machine "m 014": spelled otherwise than elsewhere; read as M-014.
+    Repaired.
+a no-break space behind a name | readings | M-014,2026-01-19 | M-014\u00a0,2026-01-19
+    readings.csv, row 3, machine "M-014\u00a0": blanks or hidden characters in the name were
+    left out. Repaired.
+a part in other spelling | stock | GB-1,4 | gb_1,4
+    stock.csv, row 2, part "gb_1": spelled otherwise than elsewhere; read as GB-1. Repaired.
+a position in other spelling | changes | 2026-01-21,front blade | 2026-01-21,Front_Blade
+    changes.csv, row 3, position "Front_Blade": spelled otherwise than elsewhere; read as front
+    blade. Repaired.
+a change on a machine that nobody knows | changes | M-014,2026-01-21 | M-O14,2026-01-21
+    changes.csv, row 3, machine "M-O14": no machine of that name is known. Did you mean M-014?
+    Correct the name, or add it to the table machines. Set aside for now.
+a position on a machine that nobody knows | positions | M-022,left | M-222,left
+    positions.csv, row 4, machine "M-222": no machine of that name is known. Did you mean M-022?
+    Correct the name, or add it to the table machines. Set aside for now.
+a plan for a machine that nobody knows | plans | M-015 | M-15
+    plans.csv, row 2, machine "M-15": no machine of that name is known. Did you mean M-015?
+    Correct the name, or add it to the table machines. Set aside for now.
+stock of a part that nobody knows | stock | GB-1,4 | GB-7,4
+    stock.csv, row 2, part "GB-7": no part of that name is known. Did you mean GB-1? Correct the
+    name, or add it to the table parts. Set aside for now.
+a reading of a machine without a row | readings | M-014,2026-01-19 | M-0l4,2026-01-19
+    readings.csv, row 3, machine "M-0l4": has no row in the table machines; counted as a machine
+    of its own. Did you mean M-014? Add it to the table machines, or correct the name.
+a slip in the machines table itself | machines | M-014,North | M-0l4,North
+    machines.csv, row 2, machine "M-0l4": no other table names it, and M-014 has no row here.
+    Did you mean M-014? Correct the name.
+a fitted part without a catalogue line | changes | fit,GB-1,,1204.5 | fit,GB-l,,1204.5
+    changes.csv, row 2, part "GB-l": has no line in the table parts; forecast like any other,
+    without a price. Did you mean GB-1? Add it to the table parts, or correct the name.
+a slip in the catalogue | parts | GB-1,gum | GB-l,gum
+    parts.csv, row 2, part "GB-l": no other table names it, and GB-1 has no row here. Did you
+    mean GB-1? Correct the name.
+a change at a position that is not listed | changes | 2026-01-21,front blade | 2026-01-21,frnt blade
+    changes.csv, row 3, position "frnt blade": the positions table lists no such position on
+    that machine. Did you mean front blade? Add it to the table positions, or correct the name.
+a floor that looks like another | floors | M-015,vinyl | M-015,vinly
+    floors.csv, row 4, floor "vinly": looks like vinyl; kept apart from it. If vinly is vinyl,
+    write it so.
+a blank cause | changes | turn,,damaged | turn,,
+    changes.csv, row 4, cause: blank on 1 of 4 changes; read as worn. Write why the edge ended.
+two different rows for one position | positions | M-022,left | M-015,front blade,GB-1,2\\nM-022,left
+    positions.csv, rows 3-4, pieces "1, 2": rows 3-4 say different things about M-015 front
+    blade. Keep the right one. Set aside for now.
+shares that sum to 0.97 | floors | quarry tile,0.4 | quarry tile,0.37
+    floors.csv, rows 2-3, share "0.6, 0.37": the shares of M-014 sum to 0.97; scaled to 1.
+    Repaired.
+a share that is no number | floors | quarry tile,0.4 | quarry tile,half
+    floors.csv, row 3, share "half": not a number; the machine's other floors of that date go
+    with it. Write a plain number. Set aside for now.
+an everyday heading | readings | machine,date,hours | Unit,Day,Meter
+    readings.csv, row 1: headings read: "Unit" as machine, "Day" as date, "Meter" as hours.
+a heading that is none of ours | readings | new_meter | remarks
+    readings.csv, row 1, remarks: "remarks" is no column of readings and was left out.
+a heading that is nearly one of ours | parts | usual_hours | usul hours
+    parts.csv, row 1, usul hours: "usul hours" is no column of parts and was left out. Rename if
+    meant: "usul hours" may be usual_hours.
+an optional table without its needed column | stock | on_hand | how many
+    stock.csv, row 1: no column for on_hand; the nearest headings are "how many"; the whole
+    table was left out. Name the column on_hand, or give your heading in a columns table. Set
+    aside for now.
+""") | {
     "the same row twice": (
         *("readings", "M-014,2026-01-19,1251.0,\n", "M-014,2026-01-19,1251.0,\n" * 2),
         "readings.csv, row 4: the same row stands in the table already; it was counted once.",
@@ -106,25 +93,10 @@ ROW_CASES = {
         'parts.csv, rows 2-3, price "18.5, 19.5": rows 2-3 say different things about GB-1. Keep'
         f" the right one. {SET_ASIDE}",
     ),
-    "two different rows for one position": (
-        *("positions", "M-022,left", "M-015,front blade,GB-1,2\nM-022,left"),
-        'positions.csv, rows 3-4, pieces "1, 2": rows 3-4 say different things about M-015 front'
-        f" blade. Keep the right one. {SET_ASIDE}",
-    ),
-    "shares that sum to 0.97": (
-        *("floors", "quarry tile,0.4", "quarry tile,0.37"),
-        'floors.csv, rows 2-3, share "0.6, 0.37": the shares of M-014 sum to 0.97; scaled to 1.'
-        " Repaired.",
-    ),
     "shares that sum to 130": (
         *("floors", "vinyl,0.6,\nM-014,quarry tile,0.4", "vinyl,90,\nM-014,quarry tile,40"),
         'floors.csv, rows 2-3, share "90, 40": the shares of M-014 sum to 130, which is neither 1'
         f" nor 100. Correct the shares of that machine and date. {SET_ASIDE}",
-    ),
-    "a share that is no number": (
-        *("floors", "quarry tile,0.4", "quarry tile,half"),
-        'floors.csv, row 3, share "half": not a number; the machine\'s other floors of that date'
-        f" go with it. Write a plain number. {SET_ASIDE}",
     ),
     "a total at the bottom": (
         *("readings", "M-022,2026-02-16,214.0,\n", "M-022,2026-02-16,214.0,\nTotal,,3561.5,\n"),
@@ -138,25 +110,6 @@ ROW_CASES = {
         *("readings", "M-022,2026-02-16,214.0,\n", f"M-022,2026-02-16,214.0,\n{chr(10) * 90}x\n"),
         "readings.csv, row 101: a lone cell outside the table; passed over. Remove it, or complete"
         " the row.",
-    ),
-    "an everyday heading": (
-        *("readings", "machine,date,hours", "Unit,Day,Meter"),
-        'readings.csv, row 1: headings read: "Unit" as machine, "Day" as date, "Meter" as hours.',
-    ),
-    "a heading that is none of ours": (
-        *("readings", "new_meter", "remarks"),
-        'readings.csv, row 1, remarks: "remarks" is no column of readings and was left out.',
-    ),
-    "a heading that is nearly one of ours": (
-        *("parts", "usual_hours", "usul hours"),
-        'parts.csv, row 1, usul hours: "usul hours" is no column of parts and was left out. Rename'
-        ' if meant: "usul hours" may be usual_hours.',
-    ),
-    "an optional table without its needed column": (
-        *("stock", "on_hand", "how many"),
-        'stock.csv, row 1: no column for on_hand; the nearest headings are "how many"; the whole'
-        " table was left out. Name the column on_hand, or give your heading in a columns table."
-        f" {SET_ASIDE}",
     ),
 }
 

@@ -4,14 +4,51 @@ from pathlib import Path
 
 import pytest
 
-from tests.logbook.makers import SOUND, changed, read_tables, told_of
+from tests.logbook.makers import SOUND, cases, changed, read_tables, told_of
 from wearcast.logbook.schema.spelling import one_slip
 
 CORRECT_DAY = "Correct the day, or the name there."
 PARTS = "part,kind,price,lead_days,lead_days_sd,wears_as\n"
 
 # table, as it stands in the sound logbook, as the person wrote it, what is told
-CASES = {
+CASES = cases("""
+a site with a slip | machines | M-015,North Hall | M-015,Nroth Hall
+    machines.csv, row 2, site "North Hall": looks like Nroth Hall; kept apart from it. If North
+    Hall is Nroth Hall, write it so.
+a supplier with a slip | parts | Bristlers | Northrubbr
+    parts.csv, row 3, supplier "Northrubbr": looks like Northrubber; kept apart from it. If
+    Northrubbr is Northrubber, write it so.
+a part for nothing | parts | blade,4,18.5 | blade,4,0
+    parts.csv, row 2, price "0": costs count these parts as free. If not, write the price.
+a shelf in two rows | stock | BR-2,2 | GB-1,9,main,2026-02-12\\nBR-2,2
+    stock.csv, rows 2-3, on_hand "4, 9": GB-1 at main stands in 2 rows of one day; their pieces
+    are added up. If a count replaces another, keep the newest.
+an old count | stock | GB-1,4,main,2026-02-12 | GB-1,4,main,2025-02-12
+    stock.csv, row 2, counted "2025-02-12": counted more than a year before as-of. Count them
+    again.
+a depot that supplies nobody | stock | GB-1,4,main | GB-1,4,yard
+    stock.csv, row 2, depot "yard": no machine is supplied from yard; these pieces serve none.
+    Correct the name, or name that depot under machines.
+a depot with a slip | stock | GB-1,4,main | GB-1,4,mian
+    stock.csv, row 2, depot "mian": no machine is supplied from mian; these pieces serve none.
+    Did you mean main? Correct the name, or name that depot under machines.
+an order for a depot that supplies nobody | on_order | 2026-03-20,main | 2026-03-20,yard
+    on_order.csv, row 2, depot "yard": no machine is supplied from yard; these pieces serve
+    none. Correct the name, or name that depot under machines.
+an order due in a far year | on_order | 2026-03-20 | 2062-03-20
+    on_order.csv, row 2, due "2062-03-20": due more than two years after as-of. See that the
+    year is right.
+plans that overlap | plans | 2026-08-16\\n | 2026-08-16\\nM-015,2026-08-10,12,2026-09-01\\n
+    plans.csv, rows 2-3, start "2026-07-06, 2026-08-10": plans of M-015 overlap; the one that
+    starts later holds while it lasts. If that is not meant, correct their days.
+a machine without a floor | floors | M-015,vinyl,1,\\n | nothing
+    machines.csv, row 3, machine "M-015": no floor is given for M-015; it counts as unknown. Add
+    rows to the table floors.
+a rate with its currency | settings | service_level,0.95 | labour_rate,"35,50 EUR"
+    settings.csv, row 3, value "35,50 EUR": read as 35.50. Repaired.
+a setting with its unit | settings | service_level,0.95 | review_weeks,13 weeks
+    settings.csv, row 3, value "13 weeks": read as 13. Repaired.
+""") | {
     "readings after the machine retired": (
         *("machines", "M-014,North Hall,main,65,,", "M-014,North Hall,main,65,,2026-01-20"),
         'machines.csv, row 2, retired "2026-01-20": M-014 has readings or changes until'
@@ -21,60 +58,6 @@ CASES = {
         *("machines", "M-014,North Hall,main,65,", "M-014,North Hall,main,65,2026-02-01"),
         'machines.csv, row 2, in_service "2026-02-01": M-014 has readings or changes from'
         f" 2026-01-05 on, before it was in service. {CORRECT_DAY}",
-    ),
-    "a site with a slip": (
-        *("machines", "M-015,North Hall", "M-015,Nroth Hall"),
-        'machines.csv, row 2, site "North Hall": looks like Nroth Hall; kept apart from it. If'
-        " North Hall is Nroth Hall, write it so.",
-    ),
-    "a supplier with a slip": (
-        *("parts", "Bristlers", "Northrubbr"),
-        'parts.csv, row 3, supplier "Northrubbr": looks like Northrubber; kept apart from it. If'
-        " Northrubbr is Northrubber, write it so.",
-    ),
-    "a part for nothing": (
-        *("parts", "blade,4,18.5", "blade,4,0"),
-        'parts.csv, row 2, price "0": costs count these parts as free. If not, write the price.',
-    ),
-    "a shelf in two rows": (
-        *("stock", "BR-2,2", "GB-1,9,main,2026-02-12\nBR-2,2"),
-        'stock.csv, rows 2-3, on_hand "4, 9": GB-1 at main stands in 2 rows of one day; their'
-        " pieces are added up. If a count replaces another, keep the newest.",
-    ),
-    "an old count": (
-        *("stock", "GB-1,4,main,2026-02-12", "GB-1,4,main,2025-02-12"),
-        'stock.csv, row 2, counted "2025-02-12": counted more than a year before as-of. Count'
-        " them again.",
-    ),
-    "a depot that supplies nobody": (
-        *("stock", "GB-1,4,main", "GB-1,4,yard"),
-        'stock.csv, row 2, depot "yard": no machine is supplied from yard; these pieces serve'
-        " none. Correct the name, or name that depot under machines.",
-    ),
-    "a depot with a slip": (
-        *("stock", "GB-1,4,main", "GB-1,4,mian"),
-        'stock.csv, row 2, depot "mian": no machine is supplied from mian; these pieces serve'
-        " none. Did you mean main? Correct the name, or name that depot under machines.",
-    ),
-    "an order for a depot that supplies nobody": (
-        *("on_order", "2026-03-20,main", "2026-03-20,yard"),
-        'on_order.csv, row 2, depot "yard": no machine is supplied from yard; these pieces serve'
-        " none. Correct the name, or name that depot under machines.",
-    ),
-    "an order due in a far year": (
-        *("on_order", "2026-03-20", "2062-03-20"),
-        'on_order.csv, row 2, due "2062-03-20": due more than two years after as-of. See that the'
-        " year is right.",
-    ),
-    "plans that overlap": (
-        *("plans", "2026-08-16\n", "2026-08-16\nM-015,2026-08-10,12,2026-09-01\n"),
-        'plans.csv, rows 2-3, start "2026-07-06, 2026-08-10": plans of M-015 overlap; the one that'
-        " starts later holds while it lasts. If that is not meant, correct their days.",
-    ),
-    "a machine without a floor": (
-        *("floors", "M-015,vinyl,1,\n", ""),
-        'machines.csv, row 3, machine "M-015": no floor is given for M-015; it counts as unknown.'
-        " Add rows to the table floors.",
     ),
     "a part that is replaced by itself": (
         *("parts", SOUND["parts"], "part,price,replaced_by\nGB-1,18.5,GB-1\nBR-2,92,\n"),
@@ -101,14 +84,6 @@ CASES = {
         *("parts", SOUND["parts"], PARTS + "GB-1,blade,18.5,14,,BR-2\nBR-2,brush,92,21,,GB-1\n"),
         'parts.csv, rows 2-3, wears_as "BR-2, GB-1": the part of that name wears as another; the'
         " two are fitted apart. Give parts that wear alike one and the same word.",
-    ),
-    "a rate with its currency": (
-        *("settings", "service_level,0.95", 'labour_rate,"35,50 EUR"'),
-        'settings.csv, row 3, value "35,50 EUR": read as 35.50. Repaired.',
-    ),
-    "a setting with its unit": (
-        *("settings", "service_level,0.95", "review_weeks,13 weeks"),
-        'settings.csv, row 3, value "13 weeks": read as 13. Repaired.',
     ),
 }
 

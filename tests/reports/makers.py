@@ -85,20 +85,15 @@ def book() -> Logbook:
     parts = parts.assign(
         lead_days_sd=2.0, replaced_by="", minutes=np.nan, service_level=np.nan, catalogued=True
     )
-    readings = table("""
-        machine  date        hours
-        M1       2026-01-05  10
-        M1       2026-10-31  400
-    """)
+    readings = table("machine  date  hours | M1  2026-01-05  10 | M1  2026-10-31  400")
     changes = table("""
         machine  date        position     action  part  cause  hours
         M1       2026-02-05  front blade  fit     BL-1  worn   50
     """)
     stock = order()[["depot", "part", "on_hand"]].assign(counted=AS_OF)
-    on_order = table("""
-        part  pieces  due         depot
-        BL-1  4       2026-11-20  north
-    """).assign(received=pd.NaT, arrived=False)
+    on_order = table("part  pieces  due  depot | BL-1  4  2026-11-20  north").assign(
+        received=pd.NaT, arrived=False
+    )
     return Logbook(
         **{**frames, "parts": parts, "readings": readings, "changes": changes,
            "stock": stock, "on_order": on_order},
@@ -195,11 +190,9 @@ def history():
         """),
         floors=("concrete", "vinyl"),
         as_of=AS_OF,
-        mixes=table("""
-            machine  since       concrete  vinyl
-            M1       2026-01-05  0.8       0.2
-            M2       2026-01-05  0.0       1.0
-        """),
+        mixes=table(
+            "machine  since  concrete  vinyl | M1  2026-01-05  0.8  0.2 | M2  2026-01-05  0.0  1.0"
+        ),
         told=(),
     )
 
@@ -217,10 +210,7 @@ def use() -> pd.DataFrame:
 
 
 def quantiles() -> pd.DataFrame:
-    return table("""
-        level  where  part  period   q    pieces
-        fleet  fleet  BL-1  quarter  0.5  4
-    """)
+    return table("level  where  part  period  q  pieces | fleet  fleet  BL-1  quarter  0.5  4")
 
 
 def floors() -> pd.DataFrame:
@@ -233,10 +223,7 @@ def floors() -> pd.DataFrame:
 
 
 def effects() -> pd.DataFrame:
-    return table("""
-        wears_as  effect  life_ratio  low   high
-        gum       front   0.85        0.80  0.90
-    """)
+    return table("wears_as  effect  life_ratio  low  high | gum  front  0.85  0.80  0.90")
 
 
 def machines() -> pd.DataFrame:

@@ -35,10 +35,7 @@ def told(read, table):
 
 def test_what_was_fitted_since_the_count_is_off_the_shelf():
     read = supply(
-        stock="""
-            part   on_hand  counted
-            blade  20       2026-12-10
-        """,
+        stock="part  on_hand  counted | blade  20  2026-12-10",
         uses="""
             machine  depot  part   date        pieces
             M1       main   blade  2026-12-10  2
@@ -53,14 +50,8 @@ def test_what_was_fitted_since_the_count_is_off_the_shelf():
 
 def test_orders_due_between_the_count_and_as_of_are_on_the_shelf():
     read = supply(
-        stock="""
-            part   on_hand  counted
-            blade  20       2026-12-10
-        """,
-        on_order="""
-            part   pieces  due
-            blade  6       2026-12-20
-        """,
+        stock="part  on_hand  counted | blade  20  2026-12-10",
+        on_order="part  pieces  due | blade  6  2026-12-20",
     )
     assert read.stock.loc[("main", "blade"), "on_hand"] == 26.0
     assert read.coming.empty
@@ -110,15 +101,8 @@ def test_an_order_past_due_of_a_shelf_that_was_counted_later_is_told():
 
 def test_the_count_before_says_how_many_should_have_been_counted():
     read = supply(
-        stock="""
-            part   on_hand  counted
-            blade  40       2026-12-01
-            blade  24       2026-12-20
-        """,
-        on_order="""
-            part   pieces  due         received
-            blade  3       2026-12-05  2026-12-06
-        """,
+        stock="part  on_hand  counted | blade  40  2026-12-01 | blade  24  2026-12-20",
+        on_order="part  pieces  due  received | blade  3  2026-12-05  2026-12-06",
         uses="""
             machine  depot  part   date        pieces
             M1       main   blade  2026-12-01  5
@@ -143,28 +127,16 @@ def test_a_count_before_the_log_began_is_held_against_nothing():
 
 def test_a_part_without_a_count_takes_the_stock_as_it_is_written():
     read = supply(
-        stock="""
-            part   on_hand
-            blade  20
-        """,
-        uses="""
-            machine  depot  part   date        pieces
-            M1       main   blade  2026-12-11  3
-        """,
+        stock="part  on_hand | blade  20",
+        uses="machine  depot  part  date  pieces | M1  main  blade  2026-12-11  3",
     )
     assert read.stock.loc[("main", "blade"), "on_hand"] == 20.0
 
 
 def test_a_shelf_never_holds_less_than_nothing_and_says_so():
     read = supply(
-        stock="""
-            part   on_hand  counted
-            blade  1        2026-12-01
-        """,
-        uses="""
-            machine  depot  part   date        pieces
-            M1       main   blade  2026-12-11  3
-        """,
+        stock="part  on_hand  counted | blade  1  2026-12-01",
+        uses="machine  depot  part  date  pieces | M1  main  blade  2026-12-11  3",
     )
     assert read.stock.loc[("main", "blade"), "on_hand"] == 0.0
     assert told(read, "stock") == [
@@ -173,24 +145,12 @@ def test_a_shelf_never_holds_less_than_nothing_and_says_so():
 
 
 def test_rows_of_one_shelf_add_up():
-    read = supply(
-        stock="""
-            part   on_hand
-            blade  2
-            blade  3
-        """
-    )
+    read = supply(stock="part  on_hand | blade  2 | blade  3")
     assert read.stock.loc[("main", "blade"), "on_hand"] == 5.0
 
 
 def test_open_orders_add_up_by_day():
-    read = supply(
-        on_order="""
-            part   pieces  due
-            blade  6       2027-01-02
-            blade  4       2027-01-04
-        """
-    )
+    read = supply(on_order="part  pieces  due | blade  6  2027-01-02 | blade  4  2027-01-04")
     assert on_order_by(read, "main", "blade", 5).tolist() == [0, 0, 6, 6, 10, 10]
 
 
@@ -215,25 +175,14 @@ def test_another_part_in_the_catalogue_leaves_the_delivery_times_alone():
 
 
 def test_an_order_due_after_as_of_arrives_on_its_day():
-    read = supply(
-        on_order="""
-            part   pieces  due
-            blade  6       2027-03-01
-        """
-    )
+    read = supply(on_order="part  pieces  due | blade  6  2027-03-01")
     assert read.coming["day"].item() == (pd.Timestamp("2027-03-01") - AS_OF).days
 
 
 def test_a_shelf_that_is_just_empty_is_nothing_to_tell():
     read = supply(
-        stock="""
-            part   on_hand  counted
-            blade  3        2026-12-10
-        """,
-        uses="""
-            machine  depot  part   date        pieces
-            M1       main   blade  2026-12-11  3
-        """,
+        stock="part  on_hand  counted | blade  3  2026-12-10",
+        uses="machine  depot  part  date  pieces | M1  main  blade  2026-12-11  3",
     )
     assert read.stock.loc[("main", "blade"), "on_hand"] == 0.0
     assert told(read, "stock") == []
@@ -249,15 +198,8 @@ def test_a_delivery_without_a_spread_takes_its_whole_days():
 
 def test_an_order_due_on_the_day_of_as_of_is_on_the_shelf():
     read = supply(
-        stock="""
-            part   on_hand  counted
-            blade  20       2026-12-10
-        """,
-        on_order="""
-            part   pieces  due
-            blade  6       2026-12-31
-            blade  9       2027-01-01
-        """,
+        stock="part  on_hand  counted | blade  20  2026-12-10",
+        on_order="part  pieces  due | blade  6  2026-12-31 | blade  9  2027-01-01",
     )
     assert read.stock.loc[("main", "blade"), "on_hand"] == 26.0
     assert read.coming["pieces"].tolist() == [9.0]
@@ -334,11 +276,7 @@ def test_late_orders_are_told_together_with_their_pieces():
 
 def test_shelves_used_up_are_told_with_the_pieces_that_lack():
     read = supply(
-        stock="""
-            part   on_hand  counted
-            blade  1        2026-12-01
-            pad    2        2026-12-01
-        """,
+        stock="part  on_hand  counted | blade  1  2026-12-01 | pad  2  2026-12-01",
         uses="""
             machine  depot  part   date        pieces
             M1       main   blade  2026-12-11  4
@@ -353,11 +291,7 @@ def test_shelves_used_up_are_told_with_the_pieces_that_lack():
 
 def test_of_several_counts_the_newest_is_the_shelf():
     read = supply(
-        stock="""
-            part   on_hand  counted
-            blade  5        2026-12-01
-            blade  3        2026-12-20
-        """,
+        stock="part  on_hand  counted | blade  5  2026-12-01 | blade  3  2026-12-20",
         uses="""
             machine  depot  part   date        pieces
             M1       main   blade  2026-12-11  4
@@ -370,13 +304,7 @@ def test_of_several_counts_the_newest_is_the_shelf():
 
 def test_an_order_due_on_the_day_of_the_count_is_past_due():
     read = supply(
-        stock="""
-            part   on_hand  counted
-            blade  20       2026-12-10
-        """,
-        on_order="""
-            part   pieces  due
-            blade  6       2026-12-10
-        """,
+        stock="part  on_hand  counted | blade  20  2026-12-10",
+        on_order="part  pieces  due | blade  6  2026-12-10",
     )
     assert (read.stock["on_hand"].tolist(), read.coming["late"].tolist()) == ([20.0], [True])

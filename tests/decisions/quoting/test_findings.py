@@ -10,10 +10,7 @@ from tests.conftest import table
 from wearcast.decisions.quoting.findings import spelled_as_learnt, tell_proposal
 from wearcast.logbook.book import Logbook, read_logbook
 
-CATALOGUE = table("""
-    part  kind   wears_as  catalogued
-    GUM   blade  gum       yes
-""")
+CATALOGUE = table("part  kind  wears_as  catalogued | GUM  blade  gum  yes")
 
 
 FLOORS = table("""

@@ -31,10 +31,7 @@ def mixes_of(floors, machines=("M1", "M2"), seed=1):
 
 
 def test_known_shares_make_one_mix():
-    (only,) = mixes_of("""
-        machine  floor  share
-        M1       tile   0.4
-    """)
+    (only,) = mixes_of("machine  floor  share | M1  tile  0.4")
     assert only.equals(past().mixes)
 
 
@@ -106,14 +103,8 @@ def drawn_odds(floors):
 
 
 def test_a_blank_limit_is_none_at_all():
-    up = drawn_odds("""
-        machine  floor  share  share_low  share_high
-        M1       tile   0.4    0.4        -
-    """)
-    down = drawn_odds("""
-        machine  floor  share  share_low  share_high
-        M1       tile   0.4    -          0.4
-    """)
+    up = drawn_odds("machine  floor  share  share_low  share_high | M1  tile  0.4  0.4  -")
+    down = drawn_odds("machine  floor  share  share_low  share_high | M1  tile  0.4  -  0.4")
     # One draw in 25 lies in each slice of chance, so the last goes far towards 1, the first to 0;
     # vinyl keeps its 0.6.
     assert up.min() >= 0.4 / 0.6 - 1e-9
@@ -123,10 +114,7 @@ def test_a_blank_limit_is_none_at_all():
 
 
 def test_a_range_that_the_share_lies_outside_reaches_to_the_share():
-    odds = drawn_odds("""
-        machine  floor  share  share_low  share_high
-        M1       tile   0.4    0.5        0.6
-    """)
+    odds = drawn_odds("machine  floor  share  share_low  share_high | M1  tile  0.4  0.5  0.6")
     assert 0.4 / 0.6 - 1e-9 <= odds.min() < 0.5 / 0.6
 
 

@@ -18,10 +18,7 @@ def taken(proposed):
 
 
 def test_a_part_that_both_list_wears_as_it_was_learnt():
-    parts = taken("""
-        part  kind   edges  price
-        G-50  other  1      11
-    """)
+    parts = taken("part  kind  edges  price | G-50  other  1  11")
     assert parts.loc["G-50", ["wears_as", "kind", "edges", "price"]].tolist() == [
         "gum", "blade", 4, 11,
     ]  # fmt: skip
@@ -40,16 +37,10 @@ def test_a_class_and_edges_that_the_proposal_names_hold():
 
 
 def test_a_part_that_the_other_catalogue_does_not_list_stays():
-    parts = taken("""
-        part  kind   edges  price
-        X-1   brush  1      30
-    """)
+    parts = taken("part  kind  edges  price | X-1  brush  1  30")
     assert parts.loc["X-1", ["wears_as", "kind", "price"]].tolist() == ["X-1", "brush", 30]
 
 
 def test_without_another_catalogue_nothing_changes():
-    proposal = book("""
-        part  kind   edges  price
-        G-50  other  1      11
-    """)
+    proposal = book("part  kind  edges  price | G-50  other  1  11")
     assert with_catalogue(proposal, None) is proposal

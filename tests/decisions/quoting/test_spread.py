@@ -21,10 +21,7 @@ def fleet(rate, pace, hours):
     running = pd.DataFrame({"machine": ["M000"], "part": ["blade"], "pieces": 1.0, "edges": 1.0})
     past = replace(history(), running=running)
     return SimpleNamespace(
-        book=book("""
-            part   price
-            blade  10
-        """),
+        book=book("part  price | blade  10"),
         history=past,
         wear=wear,
         hours=SimpleNamespace(machines=("M000",), hours=hours[None, :, None]),
@@ -209,11 +206,7 @@ def test_work_on_a_change_moves_the_money_like_its_price():
     # 30 minutes at 20 an hour beside a piece at 10: each change costs twice as much.
     proposed = two_machines(rate=0.1, pace=0.1, replaced=(1.0, 0.0, 1.0))
     proposed.history.running["part"] = ["blade", "worked"]
-    proposed.book = book("""
-        part    price  minutes
-        blade   10     -
-        worked  10     30
-    """)
+    proposed.book = book("part  price  minutes | blade  10  - | worked  10  30")
     proposed.choices = choices(draws=DRAWS, labour_rate=20.0)
     cost = proposed.wear.rate[0, :, 0] + 2 * RATE * proposed.wear.pace[1]
     frame = spread_sources(proposed, np.zeros(DRAWS, int), cost).set_index("source")["share"]

@@ -25,10 +25,10 @@ def test_the_edge_at_work_goes_on_from_its_last_line_to_as_of():
         readings=READ,
         positions=CARRIED,
         changes="""
-            machine  position  date        action  part
-            M1       front     2026-01-05  fit     B4
-            M1       front     2026-02-02  turn    B4
-            M1       brush     2026-02-16  fit     R1
+            position  date        action  part
+            front     2026-01-05  fit     B4
+            front     2026-02-02  turn    B4
+            brush     2026-02-16  fit     R1
         """,
     )
     assert_table(
@@ -66,14 +66,7 @@ def test_in_service_tells_the_age_of_a_position_with_no_line(in_service, age, ho
 
 def test_without_in_service_a_position_with_no_line_has_unknown_age():
     past = history(readings=READ, positions=CARRIED)
-    assert_table(
-        past.running,
-        """
-        position  edge  age
-        brush     1     unknown
-        front     -     unknown
-        """,
-    )
+    assert_table(past.running, "position  edge  age | brush  1  unknown | front  -  unknown")
 
 
 def test_a_machine_that_comes_after_as_of_starts_new():
@@ -81,18 +74,10 @@ def test_a_machine_that_comes_after_as_of_starts_new():
         "2026-03-02",
         readings=READ.replace("M1", "M0"),
         positions=CARRIED,
-        machines="""
-            machine  site  in_service
-            M1       hall  2026-04-01
-        """,
+        machines="machine  site  in_service | M1  hall  2026-04-01",
     )
     assert_table(
-        past.running,
-        """
-        machine  position  edge  age
-        M1       brush     1     new
-        M1       front     1     new
-        """,
+        past.running, "machine  position  edge  age | M1  brush  1  new | M1  front  1  new"
     )
 
 
@@ -103,72 +88,33 @@ def test_a_proposed_machine_starts_new():
 
 def test_an_emptied_position_is_empty():
     past = history(
-        readings=READ,
-        changes="""
-            machine  position  date        action  part
-            M1       front     2026-01-05  fit     B4
-            M1       front     2026-02-02  remove  B4
-        """,
+        readings=READ, changes="date  action  part | 2026-01-05  fit  B4 | 2026-02-02  remove  B4"
     )
-    assert_table(
-        past.running,
-        """
-        part  edge  age
-        B4    -     empty
-        """,
-    )
+    assert_table(past.running, "part  edge  age | B4  -  empty")
 
 
 def test_after_an_end_for_end_turn_alone_the_age_is_unknown():
     past = history(
-        readings=READ,
-        changes="""
-            machine  position  date        action  part
-            M1       brush     2026-02-02  turn    R1
-        """,
+        readings=READ, changes="position  date  action  part | brush  2026-02-02  turn  R1"
     )
-    assert_table(
-        past.running,
-        """
-        part  edge  age
-        R1    1     unknown
-        """,
-    )
+    assert_table(past.running, "part  edge  age | R1  1  unknown")
 
 
 def test_after_a_line_that_could_not_be_read_the_age_is_unknown():
     past = history(
         readings=READ,
         changes="""
-            machine  position  date        action  part  observed
-            M1       front     2026-01-05  fit     B4    True
-            M1       front     2026-02-02  -       -     False
+            date        action  part  observed
+            2026-01-05  fit     B4    True
+            2026-02-02  -       -     False
         """,
     )
-    assert_table(
-        past.running,
-        """
-        part  edge  age
-        B4    -     unknown
-        """,
-    )
+    assert_table(past.running, "part  edge  age | B4  -  unknown")
 
 
 def test_a_first_line_that_is_a_turn_leaves_an_unknown_edge_of_known_age():
-    past = history(
-        readings=READ,
-        changes="""
-            machine  position  date        action  part
-            M1       front     2026-02-02  turn    B4
-        """,
-    )
-    assert_table(
-        past.running,
-        """
-        part  edge  age
-        B4    -     known
-        """,
-    )
+    past = history(readings=READ, changes="date  action  part | 2026-02-02  turn  B4")
+    assert_table(past.running, "part  edge  age | B4  -  known")
     assert list(past.running_exposure["unknown"]) == pytest.approx([80])
 
 
@@ -176,11 +122,7 @@ def test_the_site_and_depot_are_those_of_as_of():
     past = history(
         readings=READ,
         positions=CARRIED,
-        machines="""
-            machine  site  depot  since
-            M1       hall  north  -
-            M1       yard  south  2026-02-16
-        """,
+        machines="machine  site  depot  since | M1  hall  north  - | M1  yard  south  2026-02-16",
     )
     assert list(past.running["site"]) == ["yard", "yard"]
     assert list(past.running["depot"]) == ["south", "south"]

@@ -21,17 +21,10 @@ def test_a_fit_that_replaces_a_part_uses_its_pieces_and_an_initial_outfit_none()
         M1       brush     2026-01-05  fit     R1    -
         M1       brush     2026-02-02  fit     R1    damaged
         """,
-        positions="""
-            machine  position  part  pieces
-            M1       brush     R1    2
-        """,
+        positions="machine  position  part  pieces | M1  brush  R1  2",
     )
     assert_table(
-        used,
-        """
-        machine  position  part  date        pieces  cause
-        M1       brush     R1    2026-02-02  2       damaged
-        """,
+        used, "machine  position  part  date  pieces  cause | M1  brush  R1  2026-02-02  2  damaged"
     )
 
 
@@ -42,10 +35,7 @@ def test_a_first_fit_after_the_log_began_replaces_what_was_there():
 def test_a_fit_on_the_day_of_going_into_service_is_an_initial_outfit():
     used = uses(
         "M1  brush  2026-02-02  fit  R1  worn",
-        machines="""
-            machine  site  in_service
-            M1       hall  2026-02-02
-        """,
+        machines="machine  site  in_service | M1  hall  2026-02-02",
     )
     assert used.empty
 
@@ -58,13 +48,7 @@ def test_turns_use_nothing_and_an_assumed_fit_does():
         M1       front     2026-02-02  turn    B2    worn
         """
     )
-    assert_table(
-        used,
-        """
-        part  date        pieces
-        B2    2026-02-02  1
-        """,
-    )
+    assert_table(used, "part  date  pieces | B2  2026-02-02  1")
 
 
 def test_a_missed_fit_of_another_part_uses_that_part():
@@ -74,13 +58,7 @@ def test_a_missed_fit_of_another_part_uses_that_part():
         M1       front     2026-01-19  turn    B2    worn
         """
     )
-    assert_table(
-        used,
-        """
-        part  date        pieces
-        B2    2026-01-19  1
-        """,
-    )
+    assert_table(used, "part  date  pieces | B2  2026-01-19  1")
 
 
 def test_a_removal_uses_nothing_and_the_fit_after_it_does():
@@ -101,17 +79,6 @@ def test_a_use_is_of_the_site_and_depot_of_its_day():
         M1       brush     2026-01-19  fit     R1    worn
         M1       brush     2026-02-16  fit     R1    worn
         """,
-        machines="""
-            machine  site  depot  since
-            M1       hall  north  -
-            M1       yard  south  2026-02-02
-        """,
+        machines="machine  site  depot  since | M1  hall  north  - | M1  yard  south  2026-02-02",
     )
-    assert_table(
-        used,
-        """
-        site  depot
-        hall  north
-        yard  south
-        """,
-    )
+    assert_table(used, "site  depot | hall  north | yard  south")

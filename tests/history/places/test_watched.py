@@ -32,12 +32,7 @@ def test_a_first_spell_counts_from_the_machines_first_reading():
     )
     first = past.spells[past.spells["start"].isna()]
     assert_table(
-        first,
-        """
-        machine  hours  in_fit  forward
-        M1       40     False   True
-        M2       120    False   True
-        """,
+        first, "machine  hours  in_fit  forward | M1  40  False  True | M2  120  False  True"
     )
     assert list(past.exposure.loc[first.index, "unknown"]) == pytest.approx([40, 120])
 
@@ -53,15 +48,7 @@ def test_a_site_that_read_its_meters_long_before_its_first_change_was_not_watche
     # The first change at the hall shows when somebody began to write there, not how long an edge
     # lasted; the other machine was watched for the two weeks after it.
     first = past.spells[past.spells["start"].isna()]
-    assert_table(
-        first,
-        """
-        machine  hours  forward
-        M1       260    False
-        M2       300    True
-        M3       40     True
-        """,
-    )
+    assert_table(first, "machine  hours  forward | M1  260  False | M2  300  True | M3  40  True")
     assert list(past.exposure.loc[first.index, "unknown"]) == pytest.approx([0, 40, 40])
     assert list(past.since_read.loc[first.index, "unknown"]) == pytest.approx([260, 300, 40])
 
@@ -85,12 +72,7 @@ def test_a_machine_that_moves_to_a_site_that_writes_is_watched_from_then():
         M1       front     2026-01-19  turn    B4    worn
         M3       front     2026-04-20  turn    B4    worn
         """,
-        machines="""
-            machine  site  since
-            M1       hall  -
-            M3       yard  -
-            M3       hall  2026-04-06
-        """,
+        machines="machine  site  since | M1  hall  - | M3  yard  - | M3  hall  2026-04-06",
     )
     first = past.spells["start"].isna() & past.spells["machine"].eq("M3")
     assert list(past.exposure.loc[first, "unknown"]) == pytest.approx([40])
@@ -122,10 +104,7 @@ def test_a_first_spell_of_a_part_that_nobody_knows_is_not_forward():
         M1       front     2026-01-19  fit     B2    worn
         M2       front     2026-01-19  turn    B4    worn
         """,
-        positions="""
-            machine  position  part
-            M1       front     B4
-        """,
+        positions="machine  position  part | M1  front  B4",
     )
     assert list(past.spells.loc[past.spells["start"].isna(), "forward"]) == [False, True]
 
@@ -164,11 +143,7 @@ def test_a_position_without_a_line_carries_the_hours_watched_without_a_change():
         M1       front     2026-04-06  turn    B4    worn
         M3       front     2026-01-19  fit     B4    worn
         """,
-        positions="""
-            machine  position  part
-            M1       rear      B4
-            M3       rear      B4
-        """,
+        positions="machine  position  part | M1  rear  B4 | M3  rear  B4",
     )
     rear = past.running["position"].eq("rear")
     assert list(past.running.loc[rear, "age"]) == ["unknown", "unknown"]
@@ -178,11 +153,7 @@ def test_a_position_without_a_line_carries_the_hours_watched_without_a_change():
 
 def test_a_site_that_never_wrote_a_change_is_watched_since_the_logs_first_one():
     past = past_of(
-        "M1  front  2026-04-06  turn  B4  worn",
-        positions="""
-            machine  position  part
-            M3       rear      B4
-        """,
+        "M1  front  2026-04-06  turn  B4  worn", positions="machine  position  part | M3  rear  B4"
     )
     rear = past.running["position"].eq("rear")
     assert list(past.running_exposure.loc[rear, "unknown"]) == pytest.approx([120])
@@ -191,13 +162,7 @@ def test_a_site_that_never_wrote_a_change_is_watched_since_the_logs_first_one():
 
 
 def test_without_any_change_in_the_log_nothing_was_watched():
-    past = past_of(
-        "",
-        positions="""
-            machine  position  part
-            M1       rear      B4
-        """,
-    )
+    past = past_of("", positions="machine  position  part | M1  rear  B4")
     assert list(past.running_exposure["unknown"]) == [0]
 
 
@@ -207,10 +172,7 @@ def test_an_end_that_may_be_missing_is_no_hour_without_a_change():
         M1       front     2026-01-19  turn    B4    worn
         M1       rear      -           -       -     -
         """,
-        positions="""
-            machine  position  part
-            M1       rear      B4
-        """,
+        positions="machine  position  part | M1  rear  B4",
     )
     rear = past.running["position"].eq("rear")
     assert list(past.running_exposure.loc[rear, "unknown"]) == [0]
@@ -238,11 +200,7 @@ def test_a_silence_cuts_the_edges_of_a_retired_machine_too():
         M1       front     2026-01-05  fit     B4    worn
         M2       front     2026-02-16  turn    B4    worn
         """,
-        machines="""
-            machine  site  retired
-            M1       hall  2026-04-06
-            M2       hall  -
-        """,
+        machines="machine  site  retired | M1  hall  2026-04-06 | M2  hall  -",
     )
     assert past.spells["ended"].iloc[0] == "retired"
     assert past.spells["end"].iloc[0] == pd.Timestamp("2026-04-06")

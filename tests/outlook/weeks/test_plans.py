@@ -33,20 +33,14 @@ def test_without_plans_every_week_is_free():
 
 
 def test_a_plan_in_the_middle_of_a_week_takes_its_days():
-    work = ahead("""
-        machine  start       hours_per_week  end
-        M1       2026-11-05  35              2026-11-09
-    """)
+    work = ahead("machine  start  hours_per_week  end | M1  2026-11-05  35  2026-11-09")
     assert work.free[0] == pytest.approx([4 / 7, 5 / 7, 1, 1])
     assert work.short[0] == pytest.approx([3 * 5, 2 * 5, 0, 0])
     assert work.long[0] == pytest.approx([0, 0, 0, 0])
 
 
 def test_a_plan_that_began_in_the_past_holds_from_the_first_day_ahead():
-    work = ahead("""
-        machine  start       hours_per_week  end
-        M1       2026-03-01  35              -
-    """)
+    work = ahead("machine  start  hours_per_week  end | M1  2026-03-01  35  -")
     assert work.long[0].tolist() == [35, 35, 35, 35]
 
 

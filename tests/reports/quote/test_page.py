@@ -37,10 +37,7 @@ def result(**changed):
         spread=pd.DataFrame(
             {"source": list(SPREAD_WORDS), "share": [0.4, 0.2, 0.1, 0.1, 0.1, 0.1]}
         ),
-        moves=table("""
-            by    where  mean  share
-            part  GUM    1200  1.0
-        """),
+        moves=table("by  where  mean  share | part  GUM  1200  1.0"),
         units=table("""
             part  price  minutes  turn_minutes  pieces_a_year  mean  share
             GUM   10     -        -             120            1200  1.0
