@@ -7,6 +7,7 @@ import pandas as pd
 import pytest
 
 from tests import fleets
+from wearcast.backtesting import backtest
 from wearcast.cli import looking_back
 from wearcast.logbook.book import Logbook, read_logbook
 
@@ -21,7 +22,7 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Logbook:
 
 @pytest.fixture(scope="module")
 def here(book: Logbook) -> pd.DataFrame:
-    made = looking_back.look_back(book, 1, ASKED)
+    made = looking_back.look_back((book, ()), 1, ASKED)
     assert made is not None
     return made.frame
 
@@ -59,6 +60,22 @@ def test_where_the_process_fails_the_look_back_is_made_here(
     made = looking_back.begin(book, 1, ASKED)()
     assert made is not None
     pd.testing.assert_frame_equal(made.frame, here, check_exact=True)
+
+
+def test_only_the_sites_looked_back_on_go_to_the_process(
+    book: Logbook, monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr(backtest, "MOST_MACHINES", 2)
+    monkeypatch.setattr(backtest, "LEAST_SITES", 1)
+    monkeypatch.setattr(looking_back, "_is_worth_it", lambda _: True)
+    monkeypatch.setattr(looking_back, "get_context", lambda _: Broken("start"))
+    seen = []
+    monkeypatch.setattr(looking_back, "look_back", lambda sample, *_: seen.append(sample))
+    looking_back.begin(book, 1, ASKED)()
+    ((sent, words),) = seen
+    assert len(set(sent.machines["site"])) == 1
+    assert set(sent.readings["machine"]) == set(sent.machines["machine"])
+    assert words[0].startswith("Looked back on 1 of 2 sites")
 
 
 def test_no_dates_means_no_look_back(book: Logbook):

@@ -83,7 +83,18 @@ def backtest(book: Logbook, most_dates: int = MOST_DATES, **asked: Unpack[Asked]
     NothingToFit
         If the logbook is too short to look back.
     """
-    book, told = some_sites(book, int(asked.get("seed") or book.settings.get("seed") or 1))
+    return backtest_of(*some_sites(book, seed_of(book, asked)), most_dates, **asked)
+
+
+def seed_of(book: Logbook, asked: Asked) -> int:
+    """The seed asked for, else the logbook's."""
+    return int(asked.get("seed") or book.settings.get("seed") or 1)
+
+
+def backtest_of(
+    book: Logbook, told: tuple[str, ...], most_dates: int, **asked: Unpack[Asked]
+) -> Backtest:
+    """The same of sites that have been chosen, with what is told of them; see `some_sites`."""
     truth = read_history(book)
     dates = look_back_dates(truth)[:most_dates]
     if not dates:

@@ -10,11 +10,13 @@ from collections.abc import Callable
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
 
-from wearcast.backtesting.backtest import Backtest, backtest
+from wearcast.backtesting.backtest import Backtest, backtest_of, seed_of, some_sites
 from wearcast.errors import NothingToFit
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Asked
 
+Sample = tuple[Logbook, tuple[str, ...]]
+"""The sites of a logbook that are looked back on, and what is told of their choice."""
 WORTH_DAYS = 365
 """A shorter log has so little to look back on that a second process costs more than it saves."""
 
@@ -35,40 +37,42 @@ def begin(book: Logbook, dates: int, asked: Asked) -> Callable[[], Backtest | No
     """
     if not dates:
         return lambda: None
+    # Only what is looked back on goes to the process: a large fleet's logbook fills the memory.
+    sample = some_sites(book, seed_of(book, asked))
     if not _is_worth_it(book):
-        return lambda: look_back(book, dates, asked)
+        return lambda: look_back(sample, dates, asked)
     ours, theirs = get_context("spawn").Pipe(duplex=False)
     process = get_context("spawn").Process(
-        target=_answer, args=(theirs, book, dates, asked), daemon=True
+        target=_answer, args=(theirs, sample, dates, asked), daemon=True
     )
     try:
         process.start()
     except OSError:
-        return lambda: look_back(book, dates, asked)
+        return lambda: look_back(sample, dates, asked)
     theirs.close()  # else the end of the process would not be seen at our end
 
     def result() -> Backtest | None:
         try:
             made: Backtest | None = ours.recv()
         except (EOFError, OSError):
-            return look_back(book, dates, asked)
+            return look_back(sample, dates, asked)
         return made
 
     return result
 
 
-def look_back(book: Logbook, dates: int, asked: Asked) -> Backtest | None:
+def look_back(sample: Sample, dates: int, asked: Asked) -> Backtest | None:
     """Forecasts from earlier dates; None where the log is too short."""
     try:
-        return backtest(book, dates, **asked)
+        return backtest_of(*sample, dates, **asked)
     except NothingToFit:
         return None
 
 
-def _answer(theirs: Connection, book: Logbook, dates: int, asked: Asked) -> None:
+def _answer(theirs: Connection, sample: Sample, dates: int, asked: Asked) -> None:
     """What the process does; an error ends it silently, and is met again where it is told."""
     try:
-        theirs.send(look_back(book, dates, asked))
+        theirs.send(look_back(sample, dates, asked))
     except BaseException:
         os._exit(1)  # no traceback: nobody asked this process anything
 
