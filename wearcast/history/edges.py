@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.history.steps import Bools, Ints, codes_of, last_true, starts_of
+from wearcast.logbook.findings.orders import with_columns
 
 ACTION_ORDER = {"turn": 0, "remove": 1, "fit": 2, "": 3}
 """On one day and one meter value: an edge is turned, then taken off, then the new part goes on."""
@@ -57,17 +58,21 @@ def count_edges(lines: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
     unknown = ~known & (turns < edges - 1)
     on = ~(is_remove & observed)
     assumed = is_turn & ends & ~missed & (turns > 0) & (turns % edges == 0)
-    return lines.assign(
-        part_before=parts["part"].to_numpy(dtype=object)[before],
-        part=parts["part"].to_numpy(dtype=object)[after],
-        edges=edges,
-        edges_before=parts["edges"].to_numpy(dtype=float)[before].astype(np.int64),
-        edge=np.where(unknown | ~on, np.nan, turns % edges + 1.0),
-        ends=ends,
-        assumed=assumed,
-        missed=missed,
-        known_start=observed & (is_fit | (is_turn & (edges > 1))),
-        on=on,
+    name, count = parts["part"].to_numpy(dtype=object), parts["edges"].to_numpy(dtype=float)
+    return with_columns(
+        lines,
+        {
+            "part_before": name[before],
+            "part": name[after],
+            "edges": edges,
+            "edges_before": count[before].astype(np.int64),
+            "edge": np.where(unknown | ~on, np.nan, turns % edges + 1.0),
+            "ends": ends,
+            "assumed": assumed,
+            "missed": missed,
+            "known_start": observed & (is_fit | (is_turn & (edges > 1))),
+            "on": on,
+        },
     )
 
 
@@ -79,15 +84,18 @@ def _parts_at(lines: pd.DataFrame, part_names: pd.Series) -> tuple[Ints, Ints, I
     """
     place = lines["place"].to_numpy()
     known = pd.Index(part_names)
-    named, carried, position = (
-        codes_of(lines[name], known) for name in ("part", "carried", "position")
+    named = codes_of(lines["part"], known)
+    # What its table and its name say of a place is the same on all its lines.
+    first = starts_of(place)
+    carried, position = (
+        codes_of(lines[name][first], known)[np.cumsum(first) - 1]
+        for name in ("carried", "position")
     )
     own = np.where(carried >= 0, carried, position)
     is_fit = lines["action"].eq("fit").to_numpy()
     told = np.where((named < 0) & is_fit, carried, named)
     last = last_true(told >= 0, place)
     after = np.where(last >= 0, told[last], own)
-    first = starts_of(place)
     before_first = np.where((named >= 0) & ~is_fit, named, np.where(carried >= 0, carried, after))
     before = np.where(first, before_first, np.roll(after, 1))
     return after, before, named

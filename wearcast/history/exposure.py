@@ -85,8 +85,18 @@ def hours_on_floors(mix: FloorMix, machine: Ints, begin: Floats, end: Floats) ->
 
 
 def _until(mix: FloorMix, machine: Ints, run: Floats) -> Floats:
-    row = last_at_or_before(mix.machine, mix.run, machine, run)
-    return np.asarray(mix.before[row] + (run - mix.run[row])[:, None] * mix.share[row])
+    row = _row_at(mix, machine, run)
+    hours = (run - mix.run[row])[:, None] * mix.share[row]
+    return np.asarray(np.add(mix.before[row], hours, out=hours))
+
+
+def _row_at(mix: FloorMix, machine: Ints, run: Floats) -> Ints:
+    """The row in force at these run hours: from a machine's first one on, as far as they reach."""
+    row = np.searchsorted(mix.machine, np.arange(len(mix.machine) and mix.machine[-1] + 1))[machine]
+    for _ in range(int(np.bincount(mix.machine).max(initial=1)) - 1):
+        after = np.minimum(row + 1, len(mix.machine) - 1)
+        row = np.where((mix.machine[after] == machine) & (mix.run[after] <= run), after, row)
+    return np.asarray(row, np.int64)
 
 
 def shares_at(mix: FloorMix, machine: Ints, day: Ints) -> Floats:

@@ -4,7 +4,7 @@
 new, rolled-over and reset meters, and goes on at the recent rate to as-of, for 60 days at most.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -34,6 +34,7 @@ from wearcast.history.steps import (
     starts_of,
 )
 from wearcast.logbook.book import Logbook
+from wearcast.logbook.findings.orders import order_of, with_columns
 from wearcast.told import Problem
 
 
@@ -71,7 +72,7 @@ def read_meters(book: Logbook, names: pd.Index, retired: Floats) -> Meters:
     shown = shown._replace(start=first_marks(shown))
     agreed = settle_same_day(shown)
     kept, start = repair(shown, agreed)
-    used = values[kept].reset_index(drop=True)
+    used = values if kept.all() else values[kept].reset_index(drop=True)
     run, rates = _stitch(used, start[kept])
     rate = _per_machine(used, rates, ends_of, len(names))
     first = _per_machine(used, used["day"], starts_of, len(names))
@@ -86,7 +87,7 @@ def read_meters(book: Logbook, names: pd.Index, retired: Floats) -> Meters:
     placed = hours_at(curve, changed["machine"].to_numpy(), changed["day"].to_numpy())
     from_change = used["change"].to_numpy() >= 0
     placed[used["change"].to_numpy()[from_change]] = curve.hours[curve.read][from_change]
-    named = values.assign(name=names.to_numpy()[machine], date=dates_of(day))
+    named = with_columns(values, {"name": names.to_numpy()[machine], "date": dates_of(day)})
     told = tell_meters(named, agreed, kept, start)
     return Meters(curve, rate, first, last, first_shown, last_shown, placed, tuple(told))
 
@@ -109,24 +110,33 @@ def day_number(date: pd.Timestamp) -> int:
 
 def _meter_values(book: Logbook, names: pd.Index) -> pd.DataFrame:
     """Everything a meter showed: machine, day, hours, marked, change, table, source, row."""
-    readings = book.readings.assign(table="readings", change=-1)
-    changes = book.changes.assign(
-        table="changes", change=np.arange(len(book.changes)), new_meter=False
-    )
-    changes = changes[changes["hours"].notna() & changes["date"].notna()]
-    columns = ["machine", "date", "hours", "new_meter", "change", "table", "source", "row"]
-    both = pd.concat([frame[columns] for frame in (readings, changes) if len(frame)] or [readings])
+    rows = np.flatnonzero(book.changes["hours"].notna() & book.changes["date"].notna())
+    written = [("readings", book.readings, np.full(len(book.readings), -1))]
+    if rows.size:
+        changes = with_columns(book.changes.iloc[rows], {"new_meter": False})
+        written = [*(one for one in written if len(one[1])), ("changes", changes, rows)]
     values = pd.DataFrame(
         {
-            "machine": codes_of(both["machine"], names),
-            "day": day_numbers(both["date"]),
-            "hours": both["hours"].to_numpy(dtype=float),
-            "marked": both["new_meter"].to_numpy(dtype=bool),
-            "change": both["change"].to_numpy(dtype=np.int64),
-            **{name: both[name].to_numpy() for name in ("table", "source", "row")},
-        }
+            "machine": _joined(codes_of(frame["machine"], names) for _, frame, _ in written),
+            "day": _joined(day_numbers(frame["date"]) for _, frame, _ in written),
+            "hours": _joined(frame["hours"].to_numpy(dtype=float) for _, frame, _ in written),
+            "marked": _joined(frame["new_meter"].to_numpy(dtype=bool) for _, frame, _ in written),
+            "change": _joined(change for _, _, change in written),
+            "table": _joined(np.full(len(frame), table, object) for table, frame, _ in written),
+            **{
+                name: _joined(frame[name].to_numpy() for _, frame, _ in written)
+                for name in ("source", "row")
+            },
+        },
+        copy=False,
     )
     return _in_order(values)
+
+
+def _joined(parts: Iterable[np.ndarray]) -> np.ndarray:
+    """The parts of a column one below the other; a single one is not copied."""
+    first, *rest = parts
+    return np.concatenate([first, *rest]) if rest else first
 
 
 def _in_order(values: pd.DataFrame) -> pd.DataFrame:
@@ -139,9 +149,11 @@ def _in_order(values: pd.DataFrame) -> pd.DataFrame:
         on_new = values["hours"].between(mark.to_numpy(), mark.to_numpy() + 24.0)
         turn = np.where(values["marked"], 1, np.where(on_new, 2, 0))
     # The last two keys settle nothing but which of two equal values comes first.
-    keys = [values[name].to_numpy() for name in ("machine", "day", "hours", "change", "row")]
-    order = np.lexsort((*keys[:1:-1], turn, *keys[1::-1]))
-    return values.iloc[order].reset_index(drop=True)
+    machine, day, *rest = (
+        values[name].to_numpy() for name in ("machine", "day", "hours", "change", "row")
+    )
+    order = order_of([machine, day, turn, *rest])
+    return values if order is None else values.take(order).reset_index(drop=True)
 
 
 def _stitch(used: pd.DataFrame, start: Ints) -> tuple[Floats, Floats]:

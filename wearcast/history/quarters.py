@@ -31,8 +31,9 @@ def spell_quarters(
     machine = places["machine"].to_numpy()[cut["place"]]
     last = quarter_of(cut["end_day"].to_numpy(), as_of)
     first = np.maximum(quarter_of(cut["start_day"].to_numpy(), as_of), last)
-    spell = np.repeat(np.arange(len(cut)), first - last + 1)
-    quarter = np.arange(len(spell)) - np.searchsorted(spell, spell) + last[spell]
+    count = first - last + 1
+    spell = np.repeat(np.arange(len(cut)), count)
+    quarter = np.arange(len(spell)) - np.repeat(np.cumsum(count) - count - last, count)
     day = as_of - QUARTER_DAYS * quarter
     opens, closes = (
         np.nan_to_num(hours_at(curve, machine[spell], end)) for end in (day - QUARTER_DAYS, day)

@@ -8,8 +8,10 @@ from wearcast.history.meters import Meters
 from wearcast.history.places.stations import Stations, station_at
 from wearcast.history.quarters import quarter_of
 from wearcast.history.readings.curve import Curve, last_hours
-from wearcast.history.steps import Bools, Floats, codes_of, dates_of
+from wearcast.history.steps import Bools, Floats, Ints, codes_of, dates_of
 from wearcast.logbook.book import Logbook
+from wearcast.logbook.findings.coded import coded, key_of
+from wearcast.logbook.findings.orders import with_columns
 
 
 def meter_table(curve: Curve) -> pd.DataFrame:
@@ -20,7 +22,8 @@ def meter_table(curve: Curve) -> pd.DataFrame:
             "date": dates_of(curve.day),
             "hours": curve.hours,
             "read": curve.read,
-        }
+        },
+        copy=False,
     )
 
 
@@ -93,27 +96,47 @@ def spell_table(
             "by": cut["by"].to_numpy(dtype=object),
             "shift": cut["shift"].to_numpy(dtype=object),
             "end_quarter": quarter_of(cut["end_day"].to_numpy(), as_of),
-        }
+        },
+        copy=False,
     )
-    return table.assign(partner=handled_together(table))
+    ended = ~table["ended"].isin(["", "running", "retired"]).to_numpy()
+    kind = coded(parts["kind"].to_numpy()).codes[part]
+    day = key_of([machine, kind, cut["end_day"].to_numpy()])
+    return with_columns(table, {"partner": handled_together(day, place, ended)})
 
 
-def handled_together(spells: pd.DataFrame) -> Bools:
-    """Whether a spell ended on the day on which another position of its machine and kind did."""
-    day = ["machine", "kind", "end"]
-    ended = spells.loc[~spells["ended"].isin(["", "running", "retired"]), [*day, "position"]]
-    positions = ended.drop_duplicates().groupby(day).size()
-    count = positions.reindex(pd.MultiIndex.from_frame(ended[day])).to_numpy()
-    return np.asarray(pd.Series(count, ended.index).reindex(spells.index).gt(1))
+def handled_together(day: Ints, place: Ints, ended: Bools) -> Bools:
+    """Whether a spell ended on the day on which another position of its machine and kind did.
+
+    Arrays (spells,): `day` is a number for the day, machine and kind, `place` the code of the
+    position, `ended` False for a spell that did not end.
+    """
+    group, days = pd.factorize(day)
+    some = np.zeros(len(days), np.int64)
+    some[group[ended]] = place[ended]
+    several = np.zeros(len(days), dtype=bool)
+    several[group[ended & (place != some[group])]] = True
+    return np.asarray(ended & several[group])
 
 
 def spell_exposure(
-    cut: pd.DataFrame, places: pd.DataFrame, mix: FloorMix, since: str, until: str
-) -> pd.DataFrame:
-    """Hours of each spell on each floor [h] between two of its columns (run hours)."""
+    cut: pd.DataFrame, places: pd.DataFrame, mix: FloorMix
+) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame]:
+    """Hours of each spell on each floor [h]: watched, from its begin on, and until silence."""
     machine = places["machine"].to_numpy()[cut["place"]]
-    hours = hours_on_floors(mix, machine, cut[since].to_numpy(), cut[until].to_numpy())
-    return pd.DataFrame(hours, columns=list(mix.floors))
+    begin, watched, heard, finish = (
+        cut[name].to_numpy(dtype=float) for name in ("begin", "watched", "heard", "finish")
+    )
+    hours = hours_on_floors(mix, machine, watched, finish)
+    since, until = hours.copy(), hours.copy()
+    # They differ from the hours watched on few spells.
+    for table, first, last in ((since, begin, finish), (until, watched, heard)):
+        other = np.flatnonzero((first != watched) | (last != finish))
+        table[other] = hours_on_floors(mix, machine[other], first[other], last[other])
+    watched_hours, since_read, until_silence = (
+        pd.DataFrame(table, columns=list(mix.floors)) for table in (hours, since, until)
+    )
+    return watched_hours, since_read, until_silence
 
 
 def spell_end_mix(cut: pd.DataFrame, places: pd.DataFrame, mix: FloorMix) -> pd.DataFrame:

@@ -6,13 +6,17 @@ been watched; on a machine that came with unused parts it starts with the machin
 a start and every one around a line that could not be read stay out of the fit.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 import pandas as pd
 
-from wearcast.history.steps import Ints, placed, starts_of
+from wearcast.history.steps import Bools, Ints, ends_of, placed, starts_of
+from wearcast.logbook.findings.coded import coded
+from wearcast.logbook.findings.orders import with_columns
 
-NO_LINE = np.iinfo(np.int64).max
-"""Order of the line after the last one."""
+REPLACES = ("fit", "remove", "assumed fit")
+"""How spells end after which the part is off."""
 
 
 def cut_spells(
@@ -38,103 +42,122 @@ def cut_spells(
         end_turns, known_start, in_fit, forward, source and row (of the line that began the spell,
         or ended it where none did).
     """
-    ends = counted[counted["ends"]]
-    begun = pd.concat([_before_first_end(counted, first_seen), _begun(ends)], ignore_index=True)
-    begun = begun.sort_values(["place", "order"], kind="stable", ignore_index=True)
-    whole = _with_ends(begun, ends.reset_index(drop=True), last_seen)
-    whole = whole[whole["on"]].reset_index(drop=True)
-    return whole.assign(
-        end_turns=_end_turns(whole, counted),
-        replaced=whole["ended"].isin(["fit", "remove", "assumed fit"]),
-        in_fit=_in_fit(whole),
-        forward=_forward(whole),
-    ).drop(columns=["on", "order", "next_order", "sure", "sure_end", "same_part"])
+    lines = _spell_lines(counted)
+    begun = _begun(lines, counted, first_seen)
+    whole = _with_ends(begun, lines, counted, last_seen)
+    added = {"in_fit": _in_fit(whole), "forward": _forward(whole)}
+    return with_columns(whole, added).drop(columns=["sure", "sure_end", "same_part", "unbegun"])
 
 
-def _begun(ends: pd.DataFrame) -> pd.DataFrame:
-    """The state that each line leaves: one row a line that ends a spell."""
-    return pd.DataFrame(
-        {
-            "place": ends["place"],
-            "order": ends["order"],
-            "part": ends["part"],
-            "edge": ends["edge"],
-            "edges": ends["edges"],
-            "start_day": ends["day"],
-            "begin": ends["run"],
-            "watched": ends["run"],
-            "known_start": ends["known_start"],
-            "on": ends["on"],
-            "sure": ends["on_curve"],
-            "source": ends["source"],
-            "row": ends["row"],
-        }
-    )
+@dataclass(frozen=True, slots=True)
+class _Lines:
+    """Which lines each spell stands between; arrays (spells,)."""
+
+    line: Ints
+    """Row of the line that began it or, where none did, of the first line of its place."""
+    unbegun: Bools
+    """True where it ran when the log of its place began."""
+    end: Ints
+    """Row of the line that ended it; -1: none did."""
 
 
-def _before_first_end(counted: pd.DataFrame, first_seen: pd.DataFrame) -> pd.DataFrame:
-    """The spell that was running when the log of a place began; none where it began with outfit."""
-    first = counted[starts_of(counted["place"].to_numpy()) & ~counted["outfit"]]
-    seen = first_seen.loc[first["place"]].set_axis(first.index)
-    first_edge = first["edges_before"].eq(1) | seen["new"]
-    return _begun(first).assign(
-        order=-1,
-        part=first["part_before"],
-        edges=first["edges_before"],
-        edge=np.where(first_edge, 1.0, np.nan),
-        start_day=seen["day"],
-        begin=seen["run"].where(seen["new"], 0.0),
-        watched=seen["run"],
-        known_start=seen["new"],
-        on=True,
-        sure=True,
-    )
+def _spell_lines(counted: pd.DataFrame) -> _Lines:
+    """The spells in order of place and time: one before the first line of a place, one after each.
+
+    A place whose log began with its outfit has none before; nor is there one while it was empty.
+    """
+    place = counted["place"].to_numpy()
+    first = np.flatnonzero(starts_of(place) & ~counted["outfit"].to_numpy(dtype=bool))
+    ends = np.flatnonzero(counted["ends"])
+    line, unbegun = np.append(first, ends), np.arange(len(first) + len(ends)) < len(first)
+    order = np.argsort(place[line], kind="stable")
+    line, unbegun = line[order], unbegun[order]
+    end = np.append(line[1:], -1)[: len(line)]
+    end[ends_of(place[line])] = -1
+    there = unbegun | counted["on"].to_numpy(dtype=bool)[line]
+    return _Lines(line[there], unbegun[there], end[there])
 
 
-def _with_ends(begun: pd.DataFrame, ends: pd.DataFrame, last_seen: pd.DataFrame) -> pd.DataFrame:
-    """Each spell with the line that ended it, or with where its place was last seen."""
-    place = begun["place"].to_numpy()
-    goes_on = np.append(place[1:] == place[:-1], False) if len(place) else np.zeros(0, dtype=bool)
-    next_order = np.where(goes_on, np.roll(begun["order"].to_numpy(), -1), NO_LINE)
-    at = np.where(goes_on, np.searchsorted(ends["order"].to_numpy(), next_order), -1)
-    seen = last_seen.loc[place]
-    observed = placed(ends["observed"], at, True)
-    missed = placed(ends["missed"], at, False)
-    fit_assumed = missed | placed(ends["assumed"], at, False)
-    action = np.where(fit_assumed, "assumed fit", placed(ends["action"], at, ""))
-    at_last = np.where(seen["retired"], "retired", "running")
-    pick = {
-        name: np.where(goes_on, placed(ends[name], at, blank), seen[name])
-        for name, blank in (("day", 0), ("run", 0.0), ("on_curve", False))
+def _begun(lines: _Lines, counted: pd.DataFrame, first_seen: pd.DataFrame) -> pd.DataFrame:
+    """How each spell began: the state that its line left, or that was there before the first."""
+    line, unbegun = lines.line, lines.unbegun
+    at = np.flatnonzero(unbegun)
+    columns = {
+        name: counted[of].to_numpy()[line]
+        for name, of in (
+            *((one, one) for one in ("place", "part", "edge", "edges", "known_start")),
+            *(("start_day", "day"), ("begin", "run"), ("sure", "on_curve")),
+            *(("source", "source"), ("row", "row")),
+        )
     }
-    end_day, finish = pick["day"].astype(np.int64), pick["run"].astype(float)
-    finish = np.maximum(finish, begun["begin"])
+    columns["start_day"] = columns["start_day"].astype(float)
+    columns["watched"] = columns["begin"].copy()
+    seen = first_seen.loc[columns["place"][at]]
+    new, run = (seen[name].to_numpy() for name in ("new", "run"))
+    edges = counted["edges_before"].to_numpy()[line[at]]
+    for name, before in (
+        ("part", counted["part_before"].to_numpy()[line[at]]),
+        ("edges", edges),
+        ("edge", np.where((edges == 1) | new, 1.0, np.nan)),
+        ("start_day", seen["day"].to_numpy()),
+        ("begin", np.where(new, run, 0.0)),
+        ("watched", run),
+        ("known_start", new),
+        ("sure", True),
+    ):
+        columns[name][at] = before
+    return pd.DataFrame({**columns, "unbegun": unbegun}, copy=False)
+
+
+def _with_ends(
+    begun: pd.DataFrame, lines: _Lines, counted: pd.DataFrame, last_seen: pd.DataFrame
+) -> pd.DataFrame:
+    """Each spell with the line that ended it, or with where its place was last seen."""
+    at = lines.end
+    goes_on = at >= 0
+    last = np.flatnonzero(~goes_on)
+    seen = last_seen.loc[begun["place"].to_numpy()[last]]
+    pick = {name: counted[name].to_numpy()[at] for name in ("day", "run", "on_curve")}
+    for name, column in pick.items():
+        column[last] = seen[name]
+    observed = placed(counted["observed"], at, True)
+    missed = placed(counted["missed"], at, False)
+    assumed = missed | placed(counted["assumed"], at, False)
+    ended = np.where(assumed, "assumed fit", placed(counted["action"], at, ""))
+    cause = placed(counted["cause"], at, "running")
+    ended[~observed] = cause[~observed] = ""
+    ended[last] = np.where(seen["retired"], "retired", "running")
+    words = coded(ended)
+    replaced = np.array([name in REPLACES for name in words.names], dtype=bool)
+    finish = np.maximum(pick["run"], begun["begin"].to_numpy())
     sure_end = pick["on_curve"].astype(bool) & observed & ~missed
-    return begun.assign(
-        next_order=next_order,
-        start_day=np.fmin(begun["start_day"], end_day).astype(np.int64),
-        end_day=end_day,
-        finish=finish,
+    ended_line = {
+        "start_day": np.fmin(begun["start_day"].to_numpy(), pick["day"]).astype(np.int64),
+        "end_day": pick["day"].astype(np.int64),
+        "finish": finish,
         # What nobody watched before its end was seen for no time at all.
-        watched=np.fmin(begun["watched"], finish),
-        ended=np.where(goes_on, np.where(observed, action, ""), at_last),
-        cause=np.where(goes_on, np.where(observed, placed(ends["cause"], at, ""), ""), "running"),
-        **{name: placed(ends[name], at, "") for name in ("by", "shift")},
-        sure=begun["sure"] & sure_end,
-        sure_end=sure_end & goes_on,
-        same_part=placed(ends["part"], at, "") == begun["part"].to_numpy(),
-    )
+        "watched": np.fmin(begun["watched"].to_numpy(), finish),
+        "ended": ended,
+        "cause": cause,
+        **{name: placed(counted[name], at, "") for name in ("by", "shift")},
+        "sure": begun["sure"].to_numpy() & sure_end,
+        "sure_end": sure_end & goes_on,
+        "same_part": placed(counted["part"], at, "") == begun["part"].to_numpy(),
+        "end_turns": _end_turns(lines, counted),
+        "replaced": replaced[words.codes],
+    }
+    return with_columns(begun, ended_line)
 
 
-def _end_turns(whole: pd.DataFrame, counted: pd.DataFrame) -> Ints:
+def _end_turns(lines: _Lines, counted: pd.DataFrame) -> Ints:
     """End-for-end turns during each spell."""
-    turned = (~counted["ends"]).groupby(counted["place"]).cumsum()
-    so_far = pd.Series(turned.to_numpy(), pd.MultiIndex.from_frame(counted[["place", "order"]]))
-    last = counted.groupby("place")["order"].max()
-    until = np.minimum(whole["next_order"], last.reindex(whole["place"]).to_numpy())
-    at_start = so_far.reindex(pd.MultiIndex.from_frame(whole[["place", "order"]])).fillna(0)
-    at_end = so_far.reindex(pd.MultiIndex.from_arrays([whole["place"], until]))
-    return np.asarray(at_end.to_numpy() - at_start.to_numpy(), dtype=np.int64)
+    place, turned = counted["place"].to_numpy(), ~counted["ends"].to_numpy(dtype=bool)
+    so_far = np.cumsum(turned)
+    last = np.flatnonzero(ends_of(place))
+    rows = np.arange(len(place))
+    end = np.where(lines.end < 0, last[np.searchsorted(last, rows)][lines.line], lines.end)
+    before = so_far[lines.line] - (lines.unbegun & turned[lines.line])
+    return np.asarray(so_far[end] - before, dtype=np.int64)
 
 
 def _in_fit(whole: pd.DataFrame) -> pd.Series:
@@ -148,6 +171,6 @@ def _forward(whole: pd.DataFrame) -> pd.Series:
 
     Which part it was is taken for known if the same one was there after its end.
     """
-    first = whole["order"].lt(0) & ~whole["known_start"]
+    first = whole["unbegun"] & ~whole["known_start"]
     ran = whole["finish"].sub(whole["watched"]).gt(0)
     return first & whole["sure_end"] & whole["same_part"] & ran

@@ -44,6 +44,7 @@ from wearcast.history.shown import (
 from wearcast.history.silence import tell_silence
 from wearcast.history.spells import cut_spells
 from wearcast.logbook.book import Logbook
+from wearcast.logbook.findings.orders import with_columns
 from wearcast.told import Problem
 
 
@@ -145,25 +146,26 @@ def read_history(book: Logbook) -> History:
     cut = cut_spells(counted, begun, last_seen(counted, places, meters, stations, as_of))
     cut = spells_until_silence(cut, counted, places, meters, stations)
     clear = ~cut["place"].isin(unclear)
-    cut = cut.assign(in_fit=cut["in_fit"] & clear, forward=cut["forward"] & clear)
+    cut = with_columns(cut, {name: cut[name] & clear for name in ("in_fit", "forward")})
     carried = running_places(places, counted, parts, begun, unclear, stations, new, as_of)
     carried = running_until_silence(carried, counted, meters, stations, as_of)
     machines = machine_table(book, meters, stations, as_of)
+    watched, since_read, until_silence = spell_exposure(cut, places, mix)
     silent = (machines["silent_days"] > REACH_DAYS).to_numpy()
     return History(
         as_of=book.as_of,
         meters=meter_table(meters.curve),
         machines=machines,
         spells=spell_table(cut, places, parts, stations, as_of),
-        exposure=spell_exposure(cut, places, mix, "watched", "finish"),
+        exposure=watched,
         end_mix=spell_end_mix(cut, places, mix),
         running=running_table(carried, parts, stations, as_of),
         running_exposure=running_exposure(carried, mix),
         mixes=mix_table(mix, stations.names),
         uses=count_uses(counted, places, stations),
         floors=mix.floors,
-        since_read=spell_exposure(cut, places, mix, "begin", "finish"),
-        until_silence=spell_exposure(cut, places, mix, "watched", "heard"),
+        since_read=since_read,
+        until_silence=until_silence,
         running_until_silence=running_exposure(carried, mix, "heard"),
         spell_quarters=spell_quarters(cut, places, meters.curve, as_of),
         told=(

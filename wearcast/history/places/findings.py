@@ -10,6 +10,7 @@ import pandas as pd
 
 from wearcast.history.steps import Bools
 from wearcast.history.words import names_words, rows_by_source
+from wearcast.logbook.findings.coded import coded, key_of, repeated
 from wearcast.told import Problem, Severity
 
 ADD_FIT = "Write fit, or add the fit that is missing"
@@ -18,6 +19,8 @@ DELETE_ONE = "If it was done once, delete the other row"
 DELETE_TURN = "If a new part went on and was not turned, delete this row"
 COUNTED = "one is counted here, and the spell before it is kept out of the fit"
 
+_FLAGS = ("assumed", "missed", "moved", "on_curve", "misread", "early", "observed")
+
 
 def tell_changes(counted: pd.DataFrame, names: pd.Index, unclear: pd.Index) -> list[Problem]:
     """Findings on the lines that the count of edges could not take as they stand.
@@ -25,21 +28,28 @@ def tell_changes(counted: pd.DataFrame, names: pd.Index, unclear: pd.Index) -> l
     At an unclear place a change was set aside whose day nobody knows: what the count lacks there
     is told already.
     """
-    lines = counted.assign(
-        name=names.to_numpy()[counted["machine"]], table="changes", written=counted["action"]
-    )
-    other_part = lines["part"].ne(lines["part_before"])
-    clear = ~lines["place"].isin(unclear)
+    written = counted["part"].to_numpy(), counted["part_before"].to_numpy()
+    other_part = written[0] != written[1]
+    clear = ~counted["place"].isin(unclear).to_numpy()
+    flags = {name: counted[name].to_numpy(dtype=bool) for name in _FLAGS}
+    off = ~flags["on_curve"] & ~flags["misread"] & flags["observed"]
+    early = flags["on_curve"] & flags["early"] & flags["observed"]
+
+    def lines(rows: Bools) -> pd.DataFrame:
+        here = counted[rows]
+        name = names.to_numpy()[here["machine"]]
+        return here.assign(name=name, table="changes", written=here["action"])
+
     return [
-        *_assumed_fits(lines[lines["assumed"] & clear]),
-        *_fits_on_empty(lines[lines["missed"] & clear & ~other_part]),
-        *_fits_of_another_part(lines[lines["missed"] & clear & other_part]),
-        *_nothing_there(lines[_removed_twice(lines)]),
-        *_done_twice(lines),
-        *_turned_after(lines[lines["moved"]]),
-        *_out_of_place(lines),
-        *_off_the_curve(lines[~lines["on_curve"] & ~lines["misread"] & lines["observed"]]),
-        *_reckoned_back(lines[lines["on_curve"] & lines["early"] & lines["observed"]]),
+        *_assumed_fits(lines(flags["assumed"] & clear)),
+        *_fits_on_empty(lines(flags["missed"] & clear & ~other_part)),
+        *_fits_of_another_part(lines(flags["missed"] & clear & other_part)),
+        *_nothing_there(lines(_removed_twice(counted))),
+        *_done_twice(lines(_on_one_day(counted))),
+        *_turned_after(lines(flags["moved"])),
+        *_out_of_place(lines(_strange_fits(counted))),
+        *_off_the_curve(lines(off)),
+        *_reckoned_back(lines(early)),
     ]
 
 
@@ -89,6 +99,8 @@ def _fits_of_another_part(lines: pd.DataFrame) -> Iterator[Problem]:
 def _removed_twice(lines: pd.DataFrame) -> Bools:
     """A removal straight after a removal."""
     removed = lines["action"].eq("remove") & lines["observed"]
+    if not removed.any():
+        return np.zeros(len(lines), dtype=bool)
     before = removed.shift(fill_value=False) & lines["place"].eq(lines["place"].shift())
     return np.asarray(removed & before, dtype=bool)
 
@@ -101,16 +113,25 @@ def _nothing_there(lines: pd.DataFrame) -> Iterator[Problem]:
     return _findings(lines, "action", "note", wrong, "Add the fit that is missing, if any", 1.0)
 
 
+def _on_one_day(lines: pd.DataFrame) -> Bools:
+    """Whether the same was done to a place on that day once more."""
+    actions = coded(lines["action"].to_numpy())
+    done = lines["observed"] & lines["ends"] & (actions.holds("fit") | actions.holds("turn"))
+    rows = np.flatnonzero(done)
+    day = key_of([lines[name].to_numpy()[rows] for name in ("place", "day")])
+    twice = np.zeros(len(lines), dtype=bool)
+    twice[rows] = repeated(key_of([day, actions.codes[rows]]))
+    return twice
+
+
 def _done_twice(lines: pd.DataFrame) -> Iterator[Problem]:
     """One note for each place that was fitted twice on a day, or twice turned to the next edge.
 
     Lines that differ in their hours and in their cause tell two deeds.
     """
-    done = lines[lines["observed"] & lines["ends"] & lines["action"].isin(["fit", "turn"])]
     alike = ["place", "day", "action"]
-    done = done[done.duplicated(alike, keep=False)]
-    one = [done.duplicated([*alike, column], keep=False) for column in ("run", "cause")]
-    twice = done[one[0] | one[1]]
+    one = [lines.duplicated([*alike, column], keep=False) for column in ("run", "cause")]
+    twice = lines[one[0] | one[1]]
     for (_, _, action), here in twice.groupby(alike):
         name, position = here[["name", "position"]].iloc[0]
         deed = "fitted" if action == "fit" else "turned"
@@ -130,10 +151,18 @@ def _turned_after(lines: pd.DataFrame) -> Iterator[Problem]:
     return _findings(lines, "action", "repaired", wrong, DELETE_TURN, 1.0)
 
 
-def _out_of_place(lines: pd.DataFrame) -> Iterator[Problem]:
+def _strange_fits(lines: pd.DataFrame) -> Bools:
+    """Whether a part was fitted that the positions table does not know there."""
+    part, carried = lines["part"].to_numpy(), lines["carried"].to_numpy()
+    rows = np.flatnonzero((part != carried) & (carried != ""))
+    strange = np.zeros(len(lines), dtype=bool)
+    at = lines[["action", "observed"]].iloc[rows]
+    strange[rows] = at["action"].eq("fit") & at["observed"]
+    return strange
+
+
+def _out_of_place(fitted: pd.DataFrame) -> Iterator[Problem]:
     """One note for each file, place and part that the positions table does not know there."""
-    other = lines["carried"].ne("") & lines["part"].ne(lines["carried"])
-    fitted = lines[other & lines["action"].eq("fit") & lines["observed"]]
     for (name, position, part, carried), here in fitted.groupby(
         ["name", "position", "part", "carried"]
     ):

@@ -12,6 +12,8 @@ from wearcast.history.places.stations import Stations
 from wearcast.history.readings.curve import REACH_DAYS, Curve, first_days, within
 from wearcast.history.steps import Bools, Floats, Ints, codes_of, day_numbers
 from wearcast.logbook.book import Logbook
+from wearcast.logbook.findings.coded import coded
+from wearcast.logbook.findings.orders import order_of, with_columns
 from wearcast.logbook.schema.tables import EDGES_BY_KIND
 
 KIND_WORDS = {
@@ -28,7 +30,8 @@ def read_places(book: Logbook, names: pd.Index) -> pd.DataFrame:
     carried = carried[["machine", "position", "part", "pieces"]].rename(columns={"part": "carried"})
     written = book.changes[["machine", "position"]].drop_duplicates()
     places = written.merge(carried, "outer", ["machine", "position"])
-    usual = book.changes.groupby(["machine", "position"])["pieces"].median().round()
+    counted = book.changes[book.changes["pieces"].notna()]
+    usual = counted.groupby(["machine", "position"])["pieces"].median().round()
     usual = usual.reindex(pd.MultiIndex.from_frame(places[["machine", "position"]]))
     pieces = places["pieces"].fillna(pd.Series(usual.to_numpy(float), places.index))
     places = places.assign(
@@ -63,6 +66,11 @@ def _kind_of(name: str) -> str:
     return next(found, "other")
 
 
+_OF_ONE_LINE = (
+    *("action", "rank", "part", "cause", "pieces", "by", "shift", "observed", "source", "row"),
+    "outfit",
+)
+"""Columns in which lines of one place, day and meter value may differ."""
 _TOLD = ("position", "part", "cause", "pieces", "by", "shift", "observed", "source", "row")
 
 
@@ -77,31 +85,50 @@ def order_lines(
     unused parts; `new`, array (machines,), says when), action, part, cause, by, shift,
     observed, source, row.
     """
-    changes = book.changes
-    place = pd.MultiIndex.from_arrays([stations.names[places["machine"]], places["position"]])
-    lines = pd.DataFrame(
-        {
-            "place": place.get_indexer(pd.MultiIndex.from_frame(changes[["machine", "position"]])),
-            "machine": codes_of(changes["machine"], stations.names),
-            "day": day_numbers(changes["date"]),
-            "run": np.nan_to_num(meters.change_hours),
-            "action": changes["action"].where(changes["observed"], "").to_numpy(dtype=object),
-            **{name: changes[name].to_numpy() for name in _TOLD},
-        }
-    )[changes["date"].notna().to_numpy()]
-    lines = lines.assign(rank=lines["action"].map(ACTION_ORDER))
+    dated = book.changes["date"].notna().to_numpy()
+    rows = slice(None) if dated.all() else np.flatnonzero(dated)
+    changes = book.changes.iloc[rows]
+    machine = codes_of(changes["machine"], stations.names)
+    observed = changes["observed"].to_numpy(dtype=bool)
+    action = coded(changes["action"].to_numpy())
+    rank = np.array([ACTION_ORDER.get(name, len(ACTION_ORDER)) for name in action.names], int)
+    columns = {
+        "place": places_of(changes, machine, places),
+        "machine": machine,
+        "day": day_numbers(changes["date"]),
+        "run": np.nan_to_num(meters.change_hours[rows]),
+        "action": np.where(observed, changes["action"].to_numpy(dtype=object), ""),
+        "rank": np.where(observed, rank[action.codes], ACTION_ORDER[""]),
+        **{name: changes[name].to_numpy() for name in _TOLD},
+    }
     by = ["place", "day", "run", "rank", "part", "cause", "source", "row"]
-    lines = lines.sort_values(by, kind="stable", ignore_index=True)
-    machine, day = lines["machine"].to_numpy(), lines["day"].to_numpy()
-    return lines.assign(
-        order=np.arange(len(lines)),
-        carried=places["carried"].to_numpy()[lines["place"]],
-        on_curve=within(meters.curve, machine, day),
-        early=day < meters.first_shown[machine],
-        misread=_within_reach(day, meters.first_shown[machine], meters.last_shown[machine]),
-        newcomer=new[machine] <= day,
-        outfit=lines["action"].eq("fit") & (day <= _begin_of_work(meters.curve, stations)[machine]),
-    )
+    order = order_of([columns[name] for name in by])
+    if order is not None:
+        columns = {name: column[order] for name, column in columns.items()}
+    machine, day, place = columns["machine"], columns["day"], columns["place"]
+    fits = columns["rank"] == ACTION_ORDER["fit"]
+    columns |= {
+        "order": np.arange(len(place)),
+        "carried": places["carried"].to_numpy()[place],
+        "on_curve": within(meters.curve, machine, day),
+        "early": day < meters.first_shown[machine],
+        "misread": _within_reach(day, meters.first_shown[machine], meters.last_shown[machine]),
+        "newcomer": new[machine] <= day,
+        "outfit": fits & (day <= _begin_of_work(meters.curve, stations)[machine]),
+    }
+    return pd.DataFrame(columns, copy=False)
+
+
+def places_of(changes: pd.DataFrame, machine: Ints, places: pd.DataFrame) -> Ints:
+    """The place of each change: array (changes,) of rows of `places`.
+
+    `machine` is an array (changes,) of codes.
+    """
+    position, names = pd.factorize(places["position"])
+    keys = pd.Index(places["machine"].to_numpy() * len(names) + position)
+    named = pd.Index(names).get_indexer(pd.Index(changes["position"]))
+    asked = np.where((machine < 0) | (named < 0), -1, machine * len(names) + named)
+    return np.asarray(keys.get_indexer(pd.Index(asked)), dtype=np.int64)
 
 
 def count_lines(lines: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
@@ -110,18 +137,26 @@ def count_lines(lines: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
     Columns as from `wearcast.history.edges.count_edges`, and moved (bool: such a turn).
     """
     counted = count_edges(lines, parts)
-    alone = counted["action"].eq("turn") & (counted["assumed"] | counted["missed"])
-    fitted = (lines["action"].eq("fit") & lines["observed"]).shift(-1, fill_value=False)
-    moved = (alone & fitted).to_numpy()
+    doubted = np.flatnonzero(counted["assumed"] | counted["missed"])
+    action, observed = (lines[name].to_numpy() for name in ("action", "observed"))
+    at = doubted[(action[doubted] == "turn") & (doubted < len(lines) - 1)]
+    at = at[(action[at + 1] == "fit") & observed[at + 1].astype(bool)]
     for name in ("place", "day", "run"):
-        moved = moved & lines[name].eq(lines[name].shift(-1)).to_numpy()
-    at = np.flatnonzero(moved)
+        column = lines[name].to_numpy()
+        at = at[column[at] == column[at + 1]]
     if not at.size:
-        return counted.assign(moved=False)
-    order = np.arange(len(lines))
-    order[at], order[at + 1] = at + 1, at
-    behind = lines.assign(moved=moved).iloc[order].reset_index(drop=True)
-    return count_edges(behind.assign(order=lines["order"]), parts)
+        return with_columns(counted, {"moved": False})
+    moved = np.zeros(len(lines), dtype=bool)
+    moved[at + 1] = True
+    swapped = {name: _swapped(lines[name].to_numpy(), at) for name in _OF_ONE_LINE}
+    return count_edges(with_columns(lines, {**swapped, "moved": moved}), parts)
+
+
+def _swapped(column: np.ndarray, at: Ints) -> np.ndarray:
+    """A column, array (lines,), with these of its lines behind the next ones."""
+    column = column.copy()
+    column[at], column[at + 1] = column[at + 1], column[at]
+    return column
 
 
 def _within_reach(day: Ints, first: Floats, last: Floats) -> Bools:
@@ -138,7 +173,4 @@ def _begin_of_work(curve: Curve, stations: Stations) -> np.ndarray:
 def unclear_places(book: Logbook, places: pd.DataFrame, names: pd.Index) -> pd.Index:
     """Places with a set-aside change whose date could not be read: it may lie in any spell."""
     undated = book.changes[book.changes["date"].isna()]
-    place = pd.MultiIndex.from_arrays([names[places["machine"]], places["position"]])
-    return pd.Index(
-        np.unique(place.get_indexer(pd.MultiIndex.from_frame(undated[["machine", "position"]])))
-    )
+    return pd.Index(np.unique(places_of(undated, codes_of(undated["machine"], names), places)))

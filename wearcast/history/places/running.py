@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.history.places.stations import Stations
-from wearcast.history.steps import Bools, Floats, codes_of, placed
+from wearcast.history.steps import Bools, Floats, codes_of, ends_of, placed, starts_of
 
 
 def running_places(
@@ -25,7 +25,8 @@ def running_places(
     nan where they were not. `first_seen` and `new` are those of
     `wearcast.history.places.watched.first_seen`; an end may be missing at an unclear place.
     """
-    last = counted[counted["ends"]].drop_duplicates("place", keep="last")
+    ends = np.flatnonzero(counted["ends"])
+    last = counted.iloc[ends[ends_of(counted["place"].to_numpy()[ends])]]
     at = pd.Index(last["place"]).get_indexer(places.index)
     written = at >= 0
     bare = _unwritten(places, counted, parts)
@@ -63,7 +64,8 @@ def _at_work(stations: Stations, as_of: int) -> Bools:
 
 def _unwritten(places: pd.DataFrame, counted: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
     """Part and edges of a place none of whose lines ended a spell."""
-    first = counted.drop_duplicates("place").set_index("place")["part_before"]
+    lines = counted[["place", "part_before"]][starts_of(counted["place"].to_numpy())]
+    first = lines.set_index("place")["part_before"]
     own = places["carried"].where(places["carried"].ne(""), places["position"])
     part = first.reindex(places.index).fillna(own)
     code = codes_of(part, pd.Index(parts["part"]))

@@ -65,5 +65,14 @@ def station_at(stations: Stations, machine: Ints, day: Ints, column: str) -> np.
 
     `machine` (codes), `day` (day numbers) and what is returned are arrays (rows,).
     """
-    row = last_at_or_before(stations.machine, stations.since, machine, day)
-    return stations.rows[column].to_numpy()[row]
+    return np.asarray(stations.rows[column].to_numpy()[station_row(stations, machine, day)])
+
+
+def station_row(stations: Stations, machine: Ints, day: Ints) -> Ints:
+    """The row of the machines table that held for each machine on a day: array (rows,).
+
+    `machine` (codes) and `day` (day numbers) are arrays (rows,).
+    """
+    if len(stations.machine) == len(stations.names):
+        return machine  # none ever moved
+    return last_at_or_before(stations.machine, stations.since, machine, day)

@@ -14,7 +14,8 @@ def count_uses(counted: pd.DataFrame, places: pd.DataFrame, stations: Stations) 
     written beside it, else those of its position.
     """
     fitted = counted["action"].eq("fit") & counted["observed"] & ~counted["outfit"]
-    used = counted[fitted | counted["assumed"] | counted["missed"]]
+    columns = ["machine", "day", "place", "pieces", "action", "position", "part", "cause"]
+    used = counted[columns][fitted | counted["assumed"] | counted["missed"]]
     machine, day = used["machine"].to_numpy(), used["day"].to_numpy()
     usual = places["pieces"].to_numpy()[used["place"]]
     written = used["pieces"].where(used["action"].eq("fit")).to_numpy(dtype=float)

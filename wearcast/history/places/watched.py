@@ -10,9 +10,11 @@ import numpy as np
 import pandas as pd
 
 from wearcast.history.meters import Meters
-from wearcast.history.places.stations import Stations, station_at
+from wearcast.history.places.stations import Stations, station_row
 from wearcast.history.readings.curve import first_days, hours_at, last_days
 from wearcast.history.steps import Floats, Ints, ends_of
+from wearcast.logbook.findings.coded import coded
+from wearcast.logbook.findings.orders import with_columns
 
 UNWATCHED_DAYS = 60
 """Readings that began so long before a site's first change do not show that edges lasted."""
@@ -71,8 +73,10 @@ def _later_if_long(read: Floats, wrote: Floats) -> Floats:
 def _days_written(counted: pd.DataFrame, stations: Stations) -> pd.DataFrame:
     """First and last day (min, max) on which each site (index) wrote a change."""
     machine, day = counted["machine"].to_numpy(), counted["day"].to_numpy()
-    site = station_at(stations, machine, day, "site")
-    return pd.Series(day).groupby(np.asarray(site, dtype=object)).agg(["min", "max"])
+    sites = coded(stations.rows["site"].to_numpy())
+    codes = sites.codes[station_row(stations, machine, day)]
+    days = pd.Series(day).groupby(codes).agg(["min", "max"])
+    return days.set_axis(pd.Index(sites.names[days.index.to_numpy()], dtype=object))
 
 
 def last_seen(
@@ -108,9 +112,11 @@ def spells_until_silence(
     """
     machine = places["machine"].to_numpy()[cut["place"]]
     silent = _last_written(counted, stations, machine, cut["end_day"].to_numpy())
-    heard = np.clip(_run_at(meters, machine, silent), cut["watched"], cut["finish"])
-    to_the_last = cut["ended"].isin(["running", "retired"])
-    return cut.assign(silent_day=silent, heard=np.where(to_the_last, heard, cut["finish"]))
+    watched, finish = (cut[name].to_numpy(dtype=float) for name in ("watched", "finish"))
+    last = np.flatnonzero(cut["ended"].isin(["running", "retired"]))
+    heard = finish.copy()
+    heard[last] = np.clip(_run_at(meters, machine[last], silent[last]), watched[last], finish[last])
+    return with_columns(cut, {"silent_day": silent, "heard": heard})
 
 
 def running_until_silence(
@@ -126,9 +132,9 @@ def running_until_silence(
 
 def _last_written(counted: pd.DataFrame, stations: Stations, machine: Ints, day: Ints) -> Floats:
     """Day of the last change that the site of each machine on a day has written; nan: none."""
-    site = pd.Series(station_at(stations, machine, day, "site"), dtype=object)
-    wrote = _days_written(counted, stations)["max"]
-    return np.asarray(site.map(wrote).to_numpy(dtype=float))
+    sites = coded(stations.rows["site"].to_numpy())
+    wrote = _days_written(counted, stations)["max"].reindex(sites.names).to_numpy(dtype=float)
+    return np.asarray(wrote[sites.codes][station_row(stations, machine, day)])
 
 
 def _run_at(meters: Meters, machine: Ints, day: Floats) -> Floats:

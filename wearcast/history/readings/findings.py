@@ -38,12 +38,13 @@ def tell_meters(values: pd.DataFrame, agreed: Bools, kept: Bools, start: Ints) -
         How each kept value follows the one before it.
     """
     wrong = [*_two_on_a_day(values, agreed, kept), *_misread(values, agreed & ~kept, kept)]
+    used = values if kept.all() else values[kept]
     return [
         *_by_machine(wrong, values),
-        *_stitched(values[kept], start[kept]),
-        *_marked_again(values[kept], start[kept]),
-        *_marked_for_nothing(values[kept], start[kept]),
-        *_stood_still(values[kept], start[kept]),
+        *_stitched(used, start[kept]),
+        *_marked_again(used, start[kept]),
+        *_marked_for_nothing(used, start[kept]),
+        *_stood_still(used, start[kept]),
     ]
 
 

@@ -15,29 +15,25 @@ def order_of(columns: Sequence[Coded | np.ndarray]) -> np.ndarray | None:
     Array (rows,) of row places; columns are arrays (rows,). Rows that are alike in all stay in
     their order; blanks come last.
     """
+    order: np.ndarray | None = None
     run = np.zeros(len(_rows(columns[0])), np.int64)
-    for place, column in enumerate(columns):
-        key = _sortable(column)
-        begins = np.diff(run, prepend=-1) != 0
-        if ((key[1:] < key[:-1]) & ~begins[1:]).any():
-            return _within(run, columns[place:])
-        begins[1:] |= key[1:] != key[:-1]
-        if begins.all():
+    several = np.arange(len(run) if len(run) > 1 else 0)
+    for column in columns:
+        if not several.size:
             break
-        run = np.cumsum(begins)
-    return None
-
-
-def _within(run: np.ndarray, columns: Sequence[Coded | np.ndarray]) -> np.ndarray:
-    """Places of the rows, those of each run (a number that never falls) in order of the columns.
-
-    Arrays (rows,); a run of one row costs nothing.
-    """
-    begins = np.diff(run, prepend=-1) != 0
-    several = np.flatnonzero(~(begins & np.append(begins[1:], True)))
-    keys = [_sortable(_rows(column)[several]) for column in columns]
-    order = np.arange(len(run))
-    order[several] = several[np.lexsort((*keys[::-1], run[several]))]
+        # Rows that stand alone in their run have their place; the others are put in order.
+        rows = several if order is None else order[several]
+        key = _sortable(_rows(column)[rows])
+        here = run[several]
+        together = here[1:] == here[:-1]
+        if ((key[1:] < key[:-1]) & together).any():
+            order = np.arange(len(run)) if order is None else order
+            by = np.lexsort((key, here)) if here[-1] else np.argsort(key, kind="stable")
+            order[several], key = rows[by], key[by]
+        begins = np.append(True, (key[1:] != key[:-1]) | ~together)
+        lone = begins & np.append(begins[1:], True)
+        run[several] = np.cumsum(begins)
+        several = several[~lone]
     return order
 
 
