@@ -77,7 +77,7 @@ def test_new_parts_are_counted_in_pieces_and_turns_need_none(groups):
 
 
 def test_nothing_due_takes_nothing_along():
-    assert take_along(ROWS[:0], SLOTS) == ""
+    assert take_along(ROWS[:0].assign(pieces=1.0)) == ""
 
 
 def test_on_paper_each_site_has_its_own_list():

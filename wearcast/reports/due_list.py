@@ -63,7 +63,7 @@ def _by_weeks(rows: pd.DataFrame, forecast: "Forecast") -> list[DueGroup]:
         (f"Later, to {day_words(end)}", ~weeks.now & ~weeks.then),
     )
     return [
-        DueGroup(title, _by_site(rows[here]), take_along(rows[here], forecast.draws.slots))
+        DueGroup(title, _by_site(rows[here]), take_along(rows[here]))
         for title, here in stretches
         if here.any()
     ]
@@ -91,6 +91,7 @@ def _told(rows: pd.DataFrame, forecast: "Forecast") -> pd.DataFrame:
         ],
         used=["" if np.isnan(wear) else f"{100 * wear:.0f} %" for wear in rows["wear"]],
         remark=pd.Series(remarks, rows.index, dtype=object),
+        pieces=_pieces(rows, forecast.draws.slots),
     )
 
 
@@ -114,13 +115,16 @@ def _edge(edge: float, edges: float) -> str:
     return f"? of {edges:.0f}" if np.isnan(edge) else f"{edge:.0f} of {edges:.0f}"
 
 
-def take_along(rows: pd.DataFrame, slots: pd.DataFrame) -> str:
+def take_along(rows: pd.DataFrame) -> str:
     """The new parts that the rows need, in pieces."""
     new = rows[rows["next_action"].isin(["change", "fit"])]
-    pieces = slots.set_index(["machine", "position"])["pieces"]
-    places = pd.MultiIndex.from_frame(new[["machine", "position"]])
-    counts = (
-        new.assign(pieces=pieces.reindex(places).to_numpy(float)).groupby("part")["pieces"].sum()
-    )
+    counts = new.groupby("part")["pieces"].sum()
     told = [f"{count:.0f} {part}" for part, count in counts.items() if count > 0]
     return f"Parts to take along: {', '.join(told)}." if told else ""
+
+
+def _pieces(rows: pd.DataFrame, slots: pd.DataFrame) -> np.ndarray:
+    """Pieces that each row's position takes; array (rows,), nan where it is none of the slots."""
+    pieces = slots.set_index(["machine", "position"])["pieces"]
+    places = pd.MultiIndex.from_frame(rows[["machine", "position"]])
+    return pieces.reindex(places).to_numpy(float)

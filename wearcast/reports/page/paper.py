@@ -4,11 +4,12 @@ Nothing on a page is fetched from anywhere; every text of the logbook is escaped
 """
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import pandas as pd
 from jinja2 import Environment, PackageLoader, StrictUndefined
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from wearcast import __version__
 from wearcast.reports.fields import Field, fields_named
@@ -16,6 +17,8 @@ from wearcast.reports.frames import shown_cells
 
 _STEERING = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 """Controls, and marks that turn the direction of all that follows: findings quote them."""
+LONG, SHORT = 34, 22
+"""Letters of a text from which on it may be broken into lines, and up to which it may not."""
 MOST_ROWS, MOST_DUE = 300, 1000
 """What is to be printed and worked off may be longer than what is looked at."""
 
@@ -61,8 +64,28 @@ def filled(template: str, **facts: object) -> bytes:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
+    shelf.filters["cells"] = cells_html
     text = shelf.get_template(template).render(version=__version__, **facts)
     return _STEERING.sub("\ufffd", text).encode()
+
+
+def cells_html(row: Sequence[str], fields: Sequence[Field], cards: bool) -> Markup:
+    """A row's cells; a page has up to a hundred thousand, for which a macro takes too long.
+
+    `cards`: the cells are to stand below each other on a narrow screen, each with its heading.
+    """
+    told = zip(row, fields, strict=False)
+    return Markup("".join(_cell_html(str(cell), field, cards) for cell, field in told))
+
+
+def _cell_html(cell: str, field: Field, cards: bool) -> str:
+    kind = "date" if field.kind == "date" else "figure"
+    if field.kind == "text":
+        kind = "long" if len(cell) > LONG else "name" if len(cell) < SHORT else ""
+    if field.name == "status":
+        kind = f"{kind} {escape(cell.split(' ')[-1])}"
+    heading = f' data-h="{escape(field.heading)}"' if cards else ""
+    return f'<td class="{kind}"{heading}>{escape(cell)}</td>'
 
 
 def drawings(drawn: dict[str, str]) -> dict[str, Markup]:
