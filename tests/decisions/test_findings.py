@@ -5,12 +5,7 @@ import numpy as np
 from tests.decisions.makers import book, choices, counted, draws, history
 from wearcast.decisions.findings import tell_decisions
 
-PARTS = """
-    part   price  lead_days
-    blade  4      14
-    pad    -      -
-    spare  -      14
-"""
+PARTS = "part  price  lead_days | blade  4  14 | pad  -  - | spare  -  14"
 
 
 def told(stock="part  on_hand"):
@@ -26,11 +21,7 @@ def test_a_part_that_is_carried_without_a_price_is_named_and_no_other():
 
 
 def test_a_shelf_that_nobody_counted_is_named():
-    stock = """
-        part   depot  on_hand
-        blade  main   0
-        pad    main   7
-    """
+    stock = "part  depot  on_hand | blade  main  0 | pad  main  7"
     found = told(stock)["stock", "on_hand"]
     assert found.wrong == (
         "no stock is written down for pad at north: not counted, ordered as if none lay there"
@@ -39,21 +30,12 @@ def test_a_shelf_that_nobody_counted_is_named():
 
 
 def test_a_part_that_the_stock_table_never_names_is_told_with_the_logbook_alone():
-    stock = """
-        part   on_hand
-        blade  0
-    """
+    stock = "part  on_hand | blade  0"
     assert ("stock", "on_hand") not in told(stock)
 
 
 def test_counted_shelves_and_known_prices_are_not_told():
     made = draws({("main", "blade"): [counted(np.ones(1, int))]}, count=1)
-    stock = """
-        part   on_hand
-        blade  3
-    """
-    parts = """
-        part   price  lead_days
-        blade  4      14
-    """
+    stock = "part  on_hand | blade  3"
+    parts = "part  price  lead_days | blade  4  14"
     assert tell_decisions(made, history(), book(parts, stock), choices(draws=1)) == ()

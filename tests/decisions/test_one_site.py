@@ -9,11 +9,7 @@ import pytest
 from tests.decisions.makers import book, choices, counted, draws, history
 from wearcast.decisions.one_site import draws_at, site_cost
 
-PARTS = """
-    part   price
-    blade  10
-    pad    4
-"""
+PARTS = "part  price | blade  10 | pad  4"
 MACHINES = ("M1", "M2", "M3")
 
 

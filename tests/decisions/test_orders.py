@@ -206,14 +206,8 @@ def test_the_order_brings_the_shelf_to_the_level_and_less_than_a_pack_above(
 ):
     frame = lines(
         {("main", "blade"): [counted(need)]},
-        parts=f"""
-            part   price  pack    min_order  lead_days
-            blade  4      {pack}  {fewest}   14
-        """,
-        stock=f"""
-            part   on_hand
-            blade  {on_hand}
-        """,
+        parts=f"part  price  pack  min_order  lead_days | blade  4  {pack}  {fewest}  14",
+        stock=f"part  on_hand | blade  {on_hand}",
         draws=20,
     )
     for _, got in frame.T.items():

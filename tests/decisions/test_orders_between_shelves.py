@@ -57,14 +57,8 @@ def depots(north_stock, north_order, parts=ONE_PART, **asked):
             ("north", "blade"): [counted(np.full(100, 6), day=60)],
         },
         parts=parts,
-        stock=f"""
-            part   on_hand  depot
-            blade  {north_stock}  north
-        """,
-        on_order=f"""
-            part   pieces  due         depot
-            blade  20      {north_order}  north
-        """,
+        stock=f"part  on_hand  depot | blade  {north_stock}  north",
+        on_order=f"part  pieces  due  depot | blade  20  {north_order}  north",
         draws=100,
         **asked,
     ).set_index("depot")
@@ -89,14 +83,8 @@ def gap(north_stock, due, needs=6, **asked):
             ("main", "blade"): [counted(np.full(100, needs), day=8)],
             ("north", "blade"): [counted(np.full(100, 1), day=60)],
         },
-        stock=f"""
-            part   on_hand  depot
-            blade  {north_stock}  north
-        """,
-        on_order=f"""
-            part   pieces  due   depot
-            blade  20      {due}  main
-        """,
+        stock=f"part  on_hand  depot | blade  {north_stock}  north",
+        on_order=f"part  pieces  due  depot | blade  20  {due}  main",
         draws=100,
         **asked,
     ).set_index("depot")
@@ -151,10 +139,7 @@ def test_a_dip_is_a_gap_when_no_new_order_can_serve_it(day, closed, status):
 def test_what_is_owed_before_does_not_make_a_dip_worth_an_order():
     # Two on day 10 are owed in any case; the one on day 20 a new order serves, after those two.
     needs = [counted(np.full(100, 2), day=10), counted(np.full(100, 1), day=20)]
-    coming = """
-        part   pieces  due
-        blade  20      2027-02-10
-    """
+    coming = "part  pieces  due | blade  20  2027-02-10"
     assert (
         lines({("main", "blade"): needs[:1]}, on_order=coming, draws=100)["status"].item() == "gap"
     )

@@ -27,10 +27,7 @@ def test_it_is_ordered_for_as_if_it_were_empty_and_says_so():
 
 
 def test_what_is_on_order_counts_all_the_same():
-    coming = """
-        part   pieces  due
-        blade  20      2027-01-03
-    """
+    coming = "part  pieces  due | blade  20  2027-01-03"
     got = line(NEED, on_order=coming, counted=False, draws=100)
     assert (got["status"], got["order_pieces"]) == ("not counted", 0)
     assert got["why"] == "Not counted. Need 12 by 15 April: 20 on order are enough"
@@ -38,10 +35,7 @@ def test_what_is_on_order_counts_all_the_same():
 
 def test_it_neither_gives_nor_takes_pieces():
     needs = {**NEED, ("north", "blade"): [counted(np.full(100, 1), day=60)]}
-    stock = """
-        part   on_hand  depot
-        blade  40       north
-    """
+    stock = "part  on_hand  depot | blade  40  north"
     frame = lines(needs, stock=stock, counted=False, draws=100)
     assert frame["moved_in"].eq(0).all()
     assert dict(zip(frame["depot"], frame["status"], strict=True)) == {
@@ -50,9 +44,6 @@ def test_it_neither_gives_nor_takes_pieces():
 
 
 def test_a_part_that_no_machine_carries_stays_of_no_use():
-    coming = """
-        part   pieces  due         depot
-        blade  5       2027-01-12  attic
-    """
+    coming = "part  pieces  due  depot | blade  5  2027-01-12  attic"
     frame = lines(NEED, on_order=coming, counted=False, draws=100).set_index("depot")
     assert frame.loc["attic", "status"] == "no use"

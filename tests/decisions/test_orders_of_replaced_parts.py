@@ -65,11 +65,7 @@ def test_old_stock_is_used_up_first_where_the_machines_already_carry_the_new_par
     }
 
 
-OLD_AND_NEW = """
-    part  price  lead_days  replaced_by
-    old   4      14         new
-    new   5      14         -
-"""
+OLD_AND_NEW = "part  price  lead_days  replaced_by | old  4  14  new | new  5  14  -"
 
 
 def test_old_stock_beyond_its_depots_need_is_moved_before_the_new_part_is_ordered():

@@ -15,11 +15,7 @@ def both(north_stock, main_stock=0, north_day=60, **asked):
             ("main", "blade"): [counted(np.full(50, 4), day=5)],
             ("north", "blade"): [counted(np.full(50, 14), day=north_day)],
         },
-        stock=f"""
-            part   on_hand  depot
-            blade  {main_stock}  main
-            blade  {north_stock}  north
-        """,
+        stock=f"part  on_hand  depot | blade  {main_stock}  main | blade  {north_stock}  north",
         draws=50,
         window_asked=False,
         ordering="at once",
@@ -49,10 +45,7 @@ def test_what_an_order_brings_in_time_is_not_borrowed():
         ("main", "blade"): [counted(np.full(50, 4), day=30)],
         ("north", "blade"): [counted(np.full(50, 14), day=60)],
     }
-    stock = """
-        part   on_hand  depot
-        blade  14       north
-    """
+    stock = "part  on_hand  depot | blade  14  north"
     frame = lines(needs, stock=stock, draws=50, window_asked=False, ordering="at once")
     assert frame["moved_in"].eq(0).all()
 

@@ -16,10 +16,7 @@ from wearcast.decisions.orders import order_lines
 
 START = pd.Timestamp("2026-01-05")  # a Monday
 A_DAY, LEAD = 0.35, 14
-PARTS = """
-    part   price  lead_days
-    blade  4      14
-"""
+PARTS = "part  price  lead_days | blade  4  14"
 
 
 class Shelf:

@@ -21,13 +21,6 @@ def test_an_order_due_on_the_walk_s_last_day_has_a_line():
     assert gone["part"].tolist() == ["blade"]
 
 
-def test_months_of_use_count_a_year_of_the_walk_and_no_more():
-    # 6 by day 364 and 100 on the day after: 24 last 24 x 364 / 6 days.
-    needs = {("main", "blade"): [counted(np.full(10, 6), 364), counted(np.full(10, 100), 365)]}
-    got = line(needs, stock="part  on_hand\n    blade  24", draws=10)
-    assert got["months_of_use"] == pytest.approx(24 * 364 / 6 / (365 / 12))
-
-
 def test_a_dip_in_one_draw_too_many_is_a_gap():
     def status(dips):
         short = np.zeros(100, int)

@@ -11,17 +11,10 @@ from tests.decisions.makers import choices, draws, history
 from wearcast.decisions.quotes import _figures, _on_its_floors
 from wearcast.decisions.quoting.proposals import work_by_year
 
-PARTS = """
-    part   kind   price
-    gum    blade  10
-    brush  brush  50
-"""
+PARTS = "part  kind  price | gum  blade  10 | brush  brush  50"
 FLOORS = ("tile", "vinyl")
 # Two draws. Gum: day 365, the last of year one, in draw 0; day 366 in both. Brush: day 1, draw 1.
-NEEDS = {
-    ("main", "gum"): [[(0, 365), (0, 366), (1, 366)]],
-    ("main", "brush"): [[(1, 1)]],
-}
+NEEDS = {("main", "gum"): [[(0, 365), (0, 366), (1, 366)]], ("main", "brush"): [[(1, 1)]]}
 
 
 def walked(number_of_draws=2):

@@ -5,11 +5,7 @@ import pytest
 from tests.conftest import assert_table
 from tests.history.books import history, told
 
-READINGS = """
-    machine  date        hours
-    M1       2026-01-05  1000.0
-    M1       2026-03-30  1240.0
-"""
+READINGS = "machine  date  hours | M1  2026-01-05  1000.0 | M1  2026-03-30  1240.0"
 LINES = """
     machine  date        position  action  part  cause
     M1       2026-01-05  front     fit     B2    -

@@ -85,11 +85,7 @@ def test_the_old_meter_of_the_day_of_a_new_one_comes_first():
 )
 def test_a_meter_rolls_over_at_its_last_figure(before, after, step):
     past = history(
-        readings=f"""
-            machine  date        hours
-            M1       2026-01-05  {before}
-            M1       2026-01-12  {after}
-        """
+        readings=f"machine  date  hours | M1  2026-01-05  {before} | M1  2026-01-12  {after}"
     )
     assert past.meters["hours"].iloc[1] == pytest.approx(step)
     assert [problem.severity for problem in past.told] == ["repaired"]

@@ -6,11 +6,7 @@ from tests.conftest import assert_table
 from tests.history.books import history
 
 # 1 h a day; as-of is 1 July, so the quarters end on 1 July, 1 April and 31 December.
-READ = """
-    machine  date        hours
-    M1       2025-10-01  1000
-    M1       2026-07-01  1273
-"""
+READ = "machine  date  hours | M1  2025-10-01  1000 | M1  2026-07-01  1273"
 COLUMNS = "machine  position  date        action  part  cause\n"
 
 

@@ -276,12 +276,7 @@ def test_a_retirement_after_as_of_ends_nothing_yet():
     assert len(past.running) == 1
 
 
-SITES = """
-    machine  site
-    M1       hall
-    M2       hall
-    M3       yard
-"""
+SITES = "machine  site | M1  hall | M2  hall | M3  yard"
 
 
 @pytest.mark.parametrize(

@@ -9,12 +9,7 @@ import pytest
 from tests.decisions.makers import book, choices, counted, draws
 from wearcast.decisions.costing.edge_losses import edge_losses
 
-PARTS = """
-    part   kind   price
-    blade  blade  10
-    pad    pad    4
-    bare   blade  -
-"""
+PARTS = "part  kind  price | blade  blade  10 | pad  pad  4 | bare  blade  -"
 YEAR = 365 / 364
 
 

@@ -36,10 +36,7 @@ def test_a_price_step_counts_the_pieces_of_all_depots():
 
 
 def test_an_order_below_the_smallest_value_takes_more_of_what_is_used_up_first():
-    suppliers = """
-        supplier  min_value
-        Harbour   200
-    """
+    suppliers = "supplier  min_value | Harbour  200"
     got = planned(suppliers)
     # 21 blades at 8 and 5 pads at 2 are 178. The 5 pads last 2 beyond the need of 3, each blade
     # is used up with its window: blades come first, in turn, the faster used ones oftener.
@@ -71,10 +68,7 @@ def test_carriage_is_saved_where_that_costs_less_than_holding(cost, topped_up):
 
 
 def test_a_part_that_needs_no_order_may_go_out_with_one_and_is_an_order_then():
-    stock = """
-        part   on_hand  depot
-        pad    30       main
-    """
+    stock = "part  on_hand  depot | pad  30  main"
     needs = {**NEEDS, ("main", "pad"): [counted(np.full(10, 30), day=60)]}
     got = planned("supplier  min_value\n    Harbour  190", needs, stock=stock).lines
     got = got.set_index("part")

@@ -72,10 +72,7 @@ def test_more_use_an_hour_is_told_as_such():
 
 def test_hours_are_told_with_the_plan_behind_them():
     assert told(weekly=(10.0, 10.0)) == [10, "hours +100%"]
-    plan = """
-        machine  start       hours_per_week
-        M001     2027-01-15  30
-    """
+    plan = "machine  start  hours_per_week | M001  2027-01-15  30"
     assert told(weekly=(10.0, 10.0), plans=plan) == [10, "hours +100% (plans)"]
 
 

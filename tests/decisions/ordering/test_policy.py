@@ -6,15 +6,8 @@ import pytest
 from tests.decisions.makers import AS_OF, book, choices, counted, filled, line, lines
 from wearcast.decisions.ordering.policy import read_policy
 
-PARTS = """
-    part   price  lead_days  supplier
-    blade  4      14         Harbour
-    pad    2      7          Hill
-"""
-SUPPLIERS = """
-    supplier  order_day
-    Harbour   Wednesday
-"""
+PARTS = "part  price  lead_days  supplier | blade  4  14  Harbour | pad  2  7  Hill"
+SUPPLIERS = "supplier  order_day | Harbour  Wednesday"
 
 
 def policy(suppliers=SUPPLIERS, planned=None, **asked):
@@ -50,8 +43,7 @@ def test_the_order_day_is_a_weekday_or_a_day_of_the_month(day, on):
 
 
 @pytest.mark.parametrize(
-    ("ordering", "order_on", "to"),
-    [("at once", 0, 91 + 14), ("by date", 35, 35 + 91 + 14)],
+    ("ordering", "order_on", "to"), [("at once", 0, 91 + 14), ("by date", 35, 35 + 91 + 14)]
 )
 def test_the_window_ends_with_the_delivery_of_the_next_order(ordering, order_on, to):
     # The shelf is empty on day 50: ordered on day 35, it comes on day 49.

@@ -6,11 +6,7 @@ from scipy import stats
 
 from tests.decisions.makers import counted, plan
 
-PARTS = """
-    part   price  lead_days  supplier
-    blade  4      14         Harbour
-    pad    2      14         Hill
-"""
+PARTS = "part  price  lead_days  supplier | blade  4  14  Harbour | pad  2  14  Hill"
 
 
 def needs(rng, draws):
@@ -48,10 +44,7 @@ def test_a_shelf_that_nobody_counted_is_in_no_chance():
 
 @pytest.mark.parametrize(
     ("soon", "on_order", "pieces"),
-    [
-        (30, "part  pieces", 1),
-        (3, "part  pieces  due\nblade  1  2027-01-20", 0),
-    ],
+    [(30, "part  pieces", 1), (3, "part  pieces  due\nblade  1  2027-01-20", 0)],
     ids=["before its order", "before an open order"],
 )
 def test_a_shelf_that_is_empty_before_its_pieces_come_runs_short(soon, on_order, pieces):

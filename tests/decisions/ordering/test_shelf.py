@@ -8,11 +8,7 @@ from wearcast.decisions.ordering.policy import read_policy
 from wearcast.decisions.ordering.shelf import make_shelf, use_up
 from wearcast.decisions.ordering.supply import read_supply
 
-PARTS = """
-    part  price  lead_days  replaced_by
-    old   4      10         new
-    new   5      14         -
-"""
+PARTS = "part  price  lead_days  replaced_by | old  4  10  new | new  5  14  -"
 WINDOW = 28
 
 
@@ -87,11 +83,7 @@ def test_what_lacked_as_much_before_is_not_bridged():
     assert (made.keep, made.bridge) == (4.0, 0.0)
 
 
-STOCK = """
-    part  on_hand
-    old   2
-    new   3
-"""
+STOCK = "part  on_hand | old  2 | new  3"
 
 
 def test_a_replaced_part_is_not_bought_and_its_successor_s_stock_counts():

@@ -48,15 +48,6 @@ def test_what_was_fitted_since_the_count_is_off_the_shelf():
     assert read.stock.loc[("main", "blade"), "on_hand"] == 17.0
 
 
-def test_orders_due_between_the_count_and_as_of_are_on_the_shelf():
-    read = supply(
-        stock="part  on_hand  counted | blade  20  2026-12-10",
-        on_order="part  pieces  due | blade  6  2026-12-20",
-    )
-    assert read.stock.loc[("main", "blade"), "on_hand"] == 26.0
-    assert read.coming.empty
-
-
 COUNTED = """
     part   on_hand  counted
     blade  20       2026-12-10
@@ -75,6 +66,8 @@ COUNTED = """
         pytest.param("2026-12-20", "-", 26.0, 0.0, "assumed", id="due since the count"),
         pytest.param("2026-12-09", "-", 20.0, 0.0, "doubtful", id="counted later"),
         pytest.param("2026-12-10", "-", 20.0, 6.0, "late", id="counted on the due day"),
+        pytest.param("2026-12-31", "-", 26.0, 0.0, "assumed", id="due on as-of"),
+        pytest.param("2027-01-01", "-", 20.0, 6.0, "coming", id="due the day after"),
         pytest.param("2027-01-02", "-", 20.0, 6.0, "coming", id="to come"),
     ],
 )
@@ -89,6 +82,7 @@ def test_every_order_stands_in_one_place(due, received, on_hand, coming, fate):
     assert read.orders["fate"].tolist() == [fate]
     assert read.stock.loc[("main", "blade"), "on_hand"] == on_hand
     assert read.coming["pieces"].sum() == coming
+    assert read.coming["late"].tolist() == [fate == "late"] * (coming > 0)
 
 
 def test_an_order_past_due_of_a_shelf_that_was_counted_later_is_told():
@@ -196,15 +190,6 @@ def test_a_delivery_without_a_spread_takes_its_whole_days():
     assert days.tolist() == [14, 14]
 
 
-def test_an_order_due_on_the_day_of_as_of_is_on_the_shelf():
-    read = supply(
-        stock="part  on_hand  counted | blade  20  2026-12-10",
-        on_order="part  pieces  due | blade  6  2026-12-31 | blade  9  2027-01-01",
-    )
-    assert read.stock.loc[("main", "blade"), "on_hand"] == 26.0
-    assert read.coming["pieces"].tolist() == [9.0]
-
-
 @pytest.mark.parametrize(("mean", "sd", "days"), [(0, 3, 0), (5, 0, 5), (-1, 0, 0)])
 def test_without_a_mean_or_a_spread_every_delivery_takes_as_long(mean, sd, days):
     plain = book(f"part  price  lead_days  lead_days_sd\n    blade  4  {mean}  {sd}")
@@ -287,24 +272,3 @@ def test_shelves_used_up_are_told_with_the_pieces_that_lack():
     (used_up,) = problems(read, "stock")
     assert used_up.wrong.endswith("blade at main, pad at main; taken as none left")
     assert used_up.weight == 3.0 + 2.0
-
-
-def test_of_several_counts_the_newest_is_the_shelf():
-    read = supply(
-        stock="part  on_hand  counted | blade  5  2026-12-01 | blade  3  2026-12-20",
-        uses="""
-            machine  depot  part   date        pieces
-            M1       main   blade  2026-12-11  4
-            M1       main   blade  2026-12-21  1
-        """,
-    )
-    # The newest count is the shelf; one piece was fitted since.
-    assert read.stock.loc[("main", "blade"), "on_hand"] == 2.0
-
-
-def test_an_order_due_on_the_day_of_the_count_is_past_due():
-    read = supply(
-        stock="part  on_hand  counted | blade  20  2026-12-10",
-        on_order="part  pieces  due | blade  6  2026-12-10",
-    )
-    assert (read.stock["on_hand"].tolist(), read.coming["late"].tolist()) == ([20.0], [True])

@@ -36,11 +36,7 @@ NEEDS = {
     ("north", "pad"): [counted([3] * 10, day=60)],
     ("attic", "pad"): [NOTHING],
 }
-SOLD = """
-    part   price  supplier        lead_days
-    blade  10     Harbour Supply  14
-    pad    2      Hill            14
-"""
+SOLD = "part  price  supplier  lead_days | blade  10  Harbour Supply  14 | pad  2  Hill  14"
 
 
 @pytest.mark.parametrize(

@@ -9,12 +9,7 @@ import pandas as pd
 from tests.conftest import assert_table
 from tests.decisions.makers import AS_OF, book, choices, filled
 from tests.decisions.quoting.test_spent import walked
-from wearcast.decisions.quoting.missing import (
-    UNREAD,
-    rows_set_aside,
-    tell_missing,
-    what_is_missing,
-)
+from wearcast.decisions.quoting.missing import UNREAD, rows_set_aside, tell_missing, what_is_missing
 from wearcast.decisions.quoting.spent import spent_in
 from wearcast.reports.incomplete import incomplete_words, lacks, notice
 from wearcast.told import Problem
@@ -27,11 +22,7 @@ MEASURED = pd.DataFrame(
 ASIDE = Problem("plans.csv", "plans", (3, 4), "hours", "x", "set aside", "not a number", "")
 
 
-PLANS = """
-    machine  start       hours_per_week
-    M1       2027-01-01  10
-    M2       2027-01-01  10
-"""
+PLANS = "machine  start  hours_per_week | M1  2027-01-01  10 | M2  2027-01-01  10"
 
 
 def missing(parts, running=(10.0, 10.0), told=(), bare=(), plans=None, **asked):

@@ -12,10 +12,7 @@ from scipy import stats
 from tests.decisions.makers import book, filled, history
 from wearcast.decisions.quoting.mixes import MIXES, batches, dealt, possible_mixes, triangular
 
-PARTS = """
-    part   price
-    blade  4
-"""
+PARTS = "part  price | blade  4"
 
 
 def past(machines=("M1", "M2")):

@@ -7,22 +7,12 @@ from tests.conftest import assert_table
 from tests.history.books import history, logbook
 from wearcast.history.story import read_history
 
-READ = """
-    machine  date        hours
-    M1       2026-02-02  100
-    M1       2026-03-30  260
-"""
-CARRIED = """
-    machine  position  part
-    M1       front     B4
-"""
+READ = "machine  date  hours | M1  2026-02-02  100 | M1  2026-03-30  260"
+CARRIED = "machine  position  part | M1  front  B4"
 
 
 def past_of(in_service="-", as_of="2026-03-30", **tables):
-    machines = f"""
-        machine  site  in_service
-        M1       hall  {in_service}
-    """
+    machines = f"machine  site  in_service | M1  hall  {in_service}"
     return history(as_of, **{"positions": CARRIED, "machines": machines, **tables})
 
 

@@ -12,11 +12,7 @@ READ = """
     M1       2026-02-02  1080
     M1       2026-03-02  1160
 """
-CARRIED = """
-    machine  position  part  pieces
-    M1       brush     R1    2
-    M1       front     B4    1
-"""
+CARRIED = "machine  position  part  pieces | M1  brush  R1  2 | M1  front  B4  1"
 
 
 def test_the_edge_at_work_goes_on_from_its_last_line_to_as_of():
@@ -54,10 +50,7 @@ def test_in_service_tells_the_age_of_a_position_with_no_line(in_service, age, ho
     past = history(
         readings=READ,
         positions=CARRIED,
-        machines=f"""
-            machine  site  in_service
-            M1       hall  {in_service}
-        """,
+        machines=f"machine  site  in_service | M1  hall  {in_service}",
     )
     assert list(past.running["age"]) == [age, age]
     assert list(past.running_exposure["unknown"]) == pytest.approx([hours, hours])

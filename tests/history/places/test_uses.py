@@ -3,11 +3,7 @@
 from tests.conftest import assert_table
 from tests.history.books import history
 
-READ = """
-    machine  date        hours
-    M1       2026-01-05  1000
-    M1       2026-03-02  1160
-"""
+READ = "machine  date  hours | M1  2026-01-05  1000 | M1  2026-03-02  1160"
 COLUMNS = "machine  position  date        action  part  cause\n"
 
 

@@ -8,12 +8,7 @@ from tests.conftest import assert_table
 from tests.history.books import history
 
 WEEKS = pd.date_range("2026-01-05", periods=20, freq="7D")
-SITES = """
-    machine  site
-    M1       hall
-    M2       hall
-    M3       yard
-"""
+SITES = "machine  site | M1  hall | M2  hall | M3  yard"
 COLUMNS = "machine  position  date        action  part  cause\n"
 
 

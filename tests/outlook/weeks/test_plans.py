@@ -20,10 +20,7 @@ def ahead(plans: str, in_service: str = "", retired: str = "", weeks: int = 4):
     return weeks_ahead(machines, frame, AS_OF, weeks)  # as-of: Saturday 31 October 2026
 
 
-NONE = """
-    machine  start       hours_per_week  end
-    M9       2026-11-01  1               -
-"""
+NONE = "machine  start  hours_per_week  end | M9  2026-11-01  1  -"
 
 
 def test_without_plans_every_week_is_free():
@@ -55,9 +52,6 @@ def test_the_plan_that_starts_later_holds_until_its_end():
 
 
 def test_a_plan_before_service_or_after_retirement_gives_no_hours():
-    plans = """
-        machine  start       hours_per_week  end
-        M1       2026-11-01  35              -
-    """
+    plans = "machine  start  hours_per_week  end | M1  2026-11-01  35  -"
     work = ahead(plans, in_service="2026-11-08", retired="2026-11-21")
     assert work.long[0].tolist() == [0, 35, 35, 0]
