@@ -17,6 +17,12 @@ from wearcast.logbook.findings.orders import with_columns
 ACTION_ORDER = {"turn": 0, "remove": 1, "fit": 2, "": 3}
 """On one day and one meter value: an edge is turned, then taken off, then the new part goes on."""
 
+COUNTED = (
+    *("part_before", "part", "edges", "edges_before", "edge", "ends", "assumed", "missed"),
+    *("known_start", "on"),
+)
+"""The columns that the count gives or fills."""
+
 
 def count_edges(lines: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
     """Every written line with the part and edge that it leaves at work.

@@ -34,10 +34,13 @@ def spell_quarters(
     count = first - last + 1
     spell = np.repeat(np.arange(len(cut)), count)
     quarter = np.arange(len(spell)) - np.repeat(np.cumsum(count) - count - last, count)
-    day = as_of - QUARTER_DAYS * quarter
-    opens, closes = (
-        np.nan_to_num(hours_at(curve, machine[spell], end)) for end in (day - QUARTER_DAYS, day)
-    )
+    # The meter of a machine is looked up once a quarter, not once a spell.
+    ends = np.arange(quarter.min(initial=0), quarter.max(initial=0) + 2)
+    every = np.arange(len(curve.names))
+    day = as_of - QUARTER_DAYS * np.tile(ends, len(every))
+    at_end = np.nan_to_num(hours_at(curve, np.repeat(every, len(ends)), day))
+    at = machine[spell] * len(ends) + quarter - ends[0]
+    opens, closes = at_end[at + 1], at_end[at]
     begin, finish = (cut[name].to_numpy()[spell] for name in ("watched", "finish"))
     hours = np.minimum(finish, closes) - np.maximum(begin, opens)
     ran = hours > 0

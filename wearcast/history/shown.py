@@ -36,16 +36,21 @@ def machine_table(book: Logbook, meters: Meters, stations: Stations, as_of: int)
         for name in ("site", "depot", "m2_per_hour", "width_cm")
     }
     until = np.fmin(stations.retired, as_of)
-    written = pd.concat([book.readings[["machine", "date"]], book.changes[["machine", "date"]]])
-    heard = written.groupby("machine")["date"].agg(["min", "max"]).reindex(names)
+    heard = [
+        table["date"].groupby(codes_of(table["machine"], names)).agg(["min", "max"]).reindex(every)
+        for table in (book.readings, book.changes)
+    ]
+    first, last = (
+        [each[side].to_numpy(dtype="datetime64[ns]") for each in heard] for side in ("min", "max")
+    )
     return pd.DataFrame(
         {
             "site": now["site"],
             "depot": now["depot"],
             "hours": np.nan_to_num(last_hours(curve)),
             "hours_per_week": 7.0 * meters.rate,
-            "first_date": heard["min"].to_numpy(dtype="datetime64[ns]"),
-            "last_date": heard["max"].to_numpy(dtype="datetime64[ns]"),
+            "first_date": np.fmin(*first),
+            "last_date": np.fmax(*last),
             "silent_days": np.maximum(until - meters.last_read, 0.0),
             "in_service": _dates(stations.in_service),
             "retired": _dates(stations.retired),

@@ -19,6 +19,8 @@ def tell_silence(book: Logbook, meters: Meters, silent: Bools) -> Iterator[Probl
     Where later values were set aside, or where no rate was ever seen, another finding says it.
     """
     silent = silent & (meters.last_shown <= meters.last_read) & ~np.isnan(meters.rate)
+    if not silent.any():
+        return
     names = meters.curve.names[silent]
     last = pd.DataFrame({"machine": names, "date": _dates_read(meters, silent)})
     for table, frame in (("readings", book.readings), ("changes", book.changes)):

@@ -1,11 +1,15 @@
+import random
 from pathlib import Path
 
+import pandas as pd
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.benchmarks.fleets import write_fleet
+from wearcast.errors import WearcastError
 from wearcast.logbook.book import Logbook, read_logbook
+from wearcast.logbook.frames import FRAMES
 from wearcast.logbook.sources import csv_cells
 from wearcast.logbook.sources.clean_csv import FEWEST_ROWS, CleanRows, read_clean
 from wearcast.logbook.sources.csv_cells import read_records
@@ -67,10 +71,82 @@ def test_a_logbook_is_the_same_either_way(tmp_path: Path, monkeypatch: pytest.Mo
     assert any(problem.severity == "set aside" for problem in quick.told)
 
 
+FAULTS = (
+    *("", "n/a", "-", "Total", "2025-02-30", "2026-13-01", "12 h", "1.234", "-5", "99999"),
+    *("M000001", "m000001", " M000002", "M-000003", "7.0", "2031-01-01", "Front Blade", "fit"),
+    *("swap", "Damaged", "gum front", "NEW", "0.5", "yes", "# note", "e.g. M", "machine", "deck"),
+)
+"""What people write; none of it sends the file the careful way."""
+
+
+@pytest.fixture(scope="module")
+def fleet(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[str]]:
+    """The lines of a small fleet's files."""
+    folder = tmp_path_factory.mktemp("fleet")
+    write_fleet(14, folder)
+    return {file.name: file.read_text(encoding="utf-8").splitlines() for file in folder.iterdir()}
+
+
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    edits=st.lists(
+        st.tuples(
+            st.sampled_from(["readings.csv", "changes.csv", "positions.csv"]),
+            st.integers(1, 10_000),
+            st.integers(0, 5),
+            st.sampled_from(FAULTS),
+        ),
+        max_size=12,
+    ),
+    twice=st.integers(0, 50),
+    seed=st.none() | st.integers(0, 9),
+)
+def test_a_dirty_logbook_is_the_same_either_way(
+    tmp_path_factory: pytest.TempPathFactory,
+    fleet: dict[str, list[str]],
+    edits: list[tuple[str, int, int, str]],
+    twice: int,
+    seed: int | None,
+):
+    folder = tmp_path_factory.mktemp("log")
+    lines = {name: [*held] for name, held in fleet.items()}
+    for name, row, column, text in edits:
+        at = row % (len(lines[name]) - 1) + 1
+        cells = lines[name][at].split(",")
+        cells[column % len(cells)] = text
+        lines[name][at] = ",".join(cells)
+    lines["changes.csv"] += lines["changes.csv"][1 : 1 + twice]
+    for name, held in lines.items():
+        if seed is not None:
+            held[1:] = random.Random(seed).sample(held[1:], len(held) - 1)
+        (folder / name).write_text("\n".join(held) + "\n", encoding="utf-8")
+    ways = []
+    for read in (read_clean, lambda text: None):  # noqa: ARG005
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(csv_cells, "read_clean", read)
+            ways.append(outcome(folder))
+    assert type(ways[0]) is type(ways[1])
+    if isinstance(ways[0], Logbook) and isinstance(ways[1], Logbook):
+        assert_same(*ways)
+    else:
+        assert ways[0] == ways[1]
+
+
+def outcome(folder: Path) -> Logbook | str:
+    """The logbook, or the words that refuse it."""
+    try:
+        return read_logbook(folder)
+    except WearcastError as refused:
+        return str(refused)
+
+
 def assert_same(one: Logbook, other: Logbook) -> None:
     """Every table, finding and setting of two logbooks is the same."""
-    for name in ("machines", "readings", "changes", "floors", "parts", "positions"):
-        assert getattr(one, name).equals(getattr(other, name)), name
+    for name in FRAMES:
+        pd.testing.assert_frame_equal(
+            getattr(one, name), getattr(other, name), check_exact=True, obj=name
+        )
+    assert one.settings == other.settings
     assert (one.told, one.tallies, one.as_of) == (other.told, other.tallies, other.as_of)
 
 

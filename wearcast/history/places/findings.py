@@ -132,14 +132,20 @@ def _done_twice(lines: pd.DataFrame) -> Iterator[Problem]:
     alike = ["place", "day", "action"]
     one = [lines.duplicated([*alike, column], keep=False) for column in ("run", "cause")]
     twice = lines[one[0] | one[1]]
-    for (_, _, action), here in twice.groupby(alike):
-        name, position = here[["name", "position"]].iloc[0]
+    groups: dict[tuple[int, int, str], list[int]] = {}
+    for at, key in enumerate(zip(*(twice[name] for name in alike), strict=True)):
+        groups.setdefault(key, []).append(at)
+    columns = ("name", "position", "source", "row")
+    names, positions, sources, numbers = (twice[name].tolist() for name in columns)
+    for (_, _, action), here in sorted(groups.items()):
         deed = "fitted" if action == "fit" else "turned"
-        wrong = f"{name} {position} was {deed} {len(here)} times on that day; each counts"
-        for source, table, rows in rows_by_source(here):
+        wrong = f"{names[here[0]]} {positions[here[0]]} was {deed} {len(here)} times on that day;"
+        for source in sorted({sources[at] for at in here}):
+            rows = tuple(sorted(numbers[at] for at in here if sources[at] == source))
             yield Problem(
-                source, table, rows, "action", str(action), "note", wrong, DELETE_ONE, 1.0
-            )
+                source, "changes", rows, "action", action, "note", f"{wrong} each counts",
+                DELETE_ONE, 1.0,
+            )  # fmt: skip
 
 
 def _turned_after(lines: pd.DataFrame) -> Iterator[Problem]:

@@ -6,7 +6,7 @@ A place is a position of a machine; it is one if the positions table or a change
 import numpy as np
 import pandas as pd
 
-from wearcast.history.edges import ACTION_ORDER, count_edges
+from wearcast.history.edges import ACTION_ORDER, COUNTED, count_edges
 from wearcast.history.meters import Meters
 from wearcast.history.places.stations import Stations
 from wearcast.history.readings.curve import REACH_DAYS, Curve, first_days, within
@@ -44,7 +44,8 @@ def read_places(book: Logbook, names: pd.Index) -> pd.DataFrame:
 def part_lines(book: Logbook, places: pd.DataFrame) -> pd.DataFrame:
     """Part (sorted), kind, wears_as, edges: of every part or position that a spell may name."""
     listed = book.parts[["part", "kind", "wears_as", "edges"]].drop_duplicates("part")
-    named = set(book.changes["part"]) | set(places["carried"]) | set(places["position"])
+    columns = (book.changes["part"], places["carried"], places["position"])
+    named = set().union(*(column.unique() for column in columns))
     rest = sorted(named - set(listed["part"]) - {""})
     kinds = [_kind_of(name) for name in rest]
     bare = pd.DataFrame(
@@ -146,10 +147,31 @@ def count_lines(lines: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
         at = at[column[at] == column[at + 1]]
     if not at.size:
         return with_columns(counted, {"moved": False})
-    moved = np.zeros(len(lines), dtype=bool)
+    touched = np.zeros(len(lines), dtype=bool)
+    touched[at] = True
+    place = lines["place"].to_numpy()
+    rows = np.flatnonzero(np.isin(place, place[at]))
+    moved = np.zeros(len(rows), dtype=bool)
+    at = np.flatnonzero(touched[rows])
     moved[at + 1] = True
-    swapped = {name: _swapped(lines[name].to_numpy(), at) for name in _OF_ONE_LINE}
-    return count_edges(with_columns(lines, {**swapped, "moved": moved}), parts)
+    here = lines.iloc[rows]
+    swapped = {name: _swapped(here[name].to_numpy(), at) for name in _OF_ONE_LINE}
+    again = count_edges(with_columns(here, {**swapped, "moved": moved}), parts)
+    counted = with_columns(counted, {"moved": False})
+    return with_columns(
+        counted,
+        {
+            name: _patched(counted[name].to_numpy(), rows, again[name].to_numpy())
+            for name in (*_OF_ONE_LINE, *COUNTED, "moved")
+        },
+    )
+
+
+def _patched(column: np.ndarray, rows: Ints, values: np.ndarray) -> np.ndarray:
+    """A column, array (lines,), with other values in these rows."""
+    column = column.copy()
+    column[rows] = values
+    return column
 
 
 def _swapped(column: np.ndarray, at: Ints) -> np.ndarray:

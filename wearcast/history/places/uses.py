@@ -14,8 +14,9 @@ def count_uses(counted: pd.DataFrame, places: pd.DataFrame, stations: Stations) 
     written beside it, else those of its position.
     """
     fitted = counted["action"].eq("fit") & counted["observed"] & ~counted["outfit"]
-    columns = ["machine", "day", "place", "pieces", "action", "position", "part", "cause"]
-    used = counted[columns][fitted | counted["assumed"] | counted["missed"]]
+    rows = np.flatnonzero(fitted | counted["assumed"] | counted["missed"])
+    columns = ("machine", "day", "place", "pieces", "action", "position", "part", "cause")
+    used = pd.DataFrame({name: counted[name].to_numpy()[rows] for name in columns}, copy=False)
     machine, day = used["machine"].to_numpy(), used["day"].to_numpy()
     usual = places["pieces"].to_numpy()[used["place"]]
     written = used["pieces"].where(used["action"].eq("fit")).to_numpy(dtype=float)

@@ -50,6 +50,8 @@ def tell_meters(values: pd.DataFrame, agreed: Bools, kept: Bools, start: Ints) -
 
 def _two_on_a_day(values: pd.DataFrame, agreed: Bools, kept: Bools) -> Iterator[Problem]:
     """One finding for the values of a machine and day that contradict each other."""
+    if agreed.all():
+        return
     days = values.loc[~agreed, ["machine", "day"]].drop_duplicates()
     everything = values.assign(kept=kept, agreed=agreed).merge(days, on=["machine", "day"])
     shown: dict[tuple[int, int], list[_Shown]] = {}

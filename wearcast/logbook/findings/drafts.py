@@ -12,7 +12,7 @@ from typing import Any, Literal
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.findings.coded import Coded, coded, key_of
+from wearcast.logbook.findings.coded import Coded, coded, key_of, repeated
 from wearcast.logbook.findings.orders import with_columns
 from wearcast.logbook.findings.written import Written
 from wearcast.logbook.schema.tables import Table
@@ -66,7 +66,6 @@ class Draft:
     table: Table
     frame: pd.DataFrame
     """The declared columns, then source, row, origin (number of the sheet), state and run.
-
     ``run`` is True where a reading's hours are those of its period, not a meter's.
     """
     written: pd.DataFrame | Written
@@ -130,6 +129,13 @@ class Draft:
             [self.coded(one) if one in texts else self.frame[one].to_numpy() for one in columns]
         )
         return key if rows.all() else key[rows]
+
+    def alike(self, columns: Sequence[str]) -> np.ndarray:
+        """Whether another used row is alike in these columns: array (used,) of bool."""
+        name = f"alike in {columns}"
+        if name not in self.known:
+            self.known[name] = repeated(self.key(columns))
+        return np.asarray(self.known[name], bool)
 
     def with_codes(self, codes: Mapping[str, Coded]) -> "Draft":
         """The same draft, to which the codes of some columns of its frame are told."""

@@ -6,7 +6,6 @@ What a meter's curve contradicts is judged where the curve is made (`wearcast.hi
 import pandas as pd
 
 from wearcast.errors import UnusableTable
-from wearcast.logbook.findings.coded import repeated
 from wearcast.logbook.findings.drafts import Draft, Finding, gathered, one_a_group
 from wearcast.logbook.rules.whole_tables import FACTS
 from wearcast.logbook.schema.spelling import listed
@@ -37,7 +36,7 @@ def duplicate_rows(draft: Draft) -> list[Finding]:
     if len(used) < 2 or draft.table.name in FACTS:
         return []
     needed = [column.name for column in draft.table.columns if column.needed]
-    alike = used[repeated(draft.key(needed))]
+    alike = used[draft.alike(needed)]
     twice = alike.index[alike.duplicated(columns, keep="first")]
     if twice.empty:
         return []

@@ -7,7 +7,6 @@ only where each of several files has one of them is the barer one a copy.
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.findings.coded import repeated
 from wearcast.logbook.findings.drafts import Draft, Finding
 from wearcast.logbook.rules.checks import BLANK_IS, KEYS
 
@@ -20,7 +19,7 @@ def lesser_rows(draft: Draft) -> list[Finding]:
     if not key or draft.used.empty:
         return []
     sure = [name for name in key if name not in BLANK_IS]
-    rows = draft.used[repeated(draft.key(sure))]
+    rows = draft.used[draft.alike(sure)]
     rows = rows.fillna({name: one for name, one in BLANK_IS.items() if name in rows})
     rows = rows[rows.duplicated(key, keep=False)]
     if draft.table.name == "changes":

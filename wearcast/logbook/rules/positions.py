@@ -103,7 +103,10 @@ def _renamed(drafts: Drafts) -> list[Finding]:
 
 def renamed_positions(drafts: Drafts) -> list[tuple[str, str]]:
     """Pairs of names, the second of which seems to have taken the place of the first."""
-    spans = _spans(drafts["changes"])
+    known = drafts["changes"].known
+    if "spans" not in known:
+        known["spans"] = _spans(drafts["changes"])
+    spans: pd.DataFrame = known["spans"]
     spans = spans[spans["size"].ge(FEWEST)]
     if spans.empty or spans["max"].min() >= spans["min"].max():
         return []  # none ends before another one begins

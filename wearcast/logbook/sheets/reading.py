@@ -131,7 +131,7 @@ def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
         filled = _filled(cells, skip)
         values[column.name], faults = _read_column(grid, column, filled, orders)
         texts = np.array([*map(text_of, cells.distinct), ""], object)
-        written[column.name] = np.where(cells.codes < 0, len(texts) - 1, cells.codes), texts
+        written[column.name] = _places(cells), texts
         if column.name in texts_of_table:
             codes[column.name] = _codes_of(filled, values[column.name])
         findings += [_on_fault(column, fault) for fault in faults]
@@ -164,12 +164,18 @@ def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
     return draft.with_codes(codes), findings
 
 
+def _places(cells: Cells) -> np.ndarray:
+    """Place of each row's cell among the distinct ones; behind them all where there is none."""
+    blank = cells.codes < 0
+    return np.where(blank, len(cells.distinct), cells.codes) if blank.any() else cells.codes
+
+
 def _codes_of(cells: Cells, texts: np.ndarray) -> Coded:
     """The column of texts, of which alike cells have the same one: each is looked at once."""
     nothing = len(cells.distinct)
     if not nothing:
         return sorted_codes(np.zeros(len(texts), np.int64), [""])
-    places = np.where(cells.codes < 0, nothing, cells.codes)
+    places = _places(cells)
     row = np.full(nothing + 1, -1)
     row[places] = np.arange(len(texts))
     names = np.where(row < 0, "", texts[row]) if len(texts) else np.array([""], object)
@@ -221,6 +227,8 @@ def _nothing(rows: int) -> Cells:
 
 def _filled(cells: Cells, skip: np.ndarray) -> Cells:
     """The cells without empty ones, words for nothing, and rows that are passed over."""
+    if not cells.distinct:
+        return cells
     return without(cells, cells.said(is_empty) | cells.said(says_missing) | skip)
 
 

@@ -85,12 +85,13 @@ def is_even(content: bytes) -> bool:
     marks = [mark for mark in DELIMITERS if mark.encode() in content]
     if len(marks) != 1 or b'"' in content or content[:4].lower() == b"sep=":
         return False
-    # Counted before any array is made: some files are nothing but commas.
-    records = content.count(b"\n") + 1
-    width, rest = divmod(content.count(marks[0].encode()), records)
+    # Counted before any place is listed: some files are nothing but commas.
+    letters, delimiter = np.frombuffer(content, np.uint8), ord(marks[0])
+    records = int(np.count_nonzero(letters == ord("\n"))) + 1
+    width, rest = divmod(int(np.count_nonzero(letters == delimiter)), records)
     if records < FEWEST_ROWS or rest or not 1 <= width < MOST_COLUMNS:
         return False
-    return _even(np.frombuffer(content, np.uint8), ord(marks[0]), width)
+    return _even(letters, delimiter, width)
 
 
 def read_clean(text: str) -> tuple[CleanRows, str] | None:
@@ -132,13 +133,13 @@ def _lane(column: pd.Series) -> Lane:
 
 def _even(letters: np.ndarray, delimiter: int, width: int) -> bool:
     """Whether all records have so many delimiters, and none is long or blank."""
-    ends = np.append(np.flatnonzero(letters == ord("\n")), len(letters))
-    starts = np.append(0, ends[:-1] + 1)
-    marks = np.flatnonzero(letters == delimiter).reshape(len(ends), width)
-    lengths = ends - starts
+    marks = np.flatnonzero((letters == delimiter) | (letters == ord("\n")))
+    kinds = np.append(letters[marks], ord("\n")).reshape(-1, width + 1)
+    ends = np.append(marks[width :: width + 1], len(letters))
+    lengths = np.diff(ends, prepend=-1) - 1
     return bool(
-        (marks[:, 0] >= starts).all()
-        and (marks[:, -1] < ends).all()
+        (kinds[:, :-1] == delimiter).all()
+        and (kinds[:, -1] == ord("\n")).all()
         and lengths.min() > width
         and lengths.max() < LONGEST_TEXT
     )
