@@ -10,7 +10,7 @@ import pytest
 
 from tests.logbook.makers import READINGS, SOUND, changed, read_tables, told_of
 from wearcast.logbook.schema.tables import BY_NAME
-from wearcast.logbook.sheets.cells import cells_of, read_choices, read_names, read_yes_no
+from wearcast.logbook.sheets.cells import cells_of, read_choices
 from wearcast.logbook.sheets.date_orders import read_column
 from wearcast.logbook.sheets.dates import read_date
 from wearcast.logbook.sheets.numbers import read_numbers
@@ -101,13 +101,18 @@ def test_points_that_may_part_thousands_are_set_aside_and_never_read_as_decimals
         *(("turned blade", "turn"), ("blade flipped", "turn"), ("2nd edge", "turn")),
         *(("swapped edge", "turn"), ("blade changed", "fit"), ("new blade fitted", "fit")),
         *(("Fit!", "fit"), ("taken out", "remove"), ("removed blade", "remove")),
-        *(("changed edge", ""), ("fit/turn", ""), ("turn?", ""), ("cleaned", "")),
+        *(("turned", "turn"), ("Turned the blade.", "turn"), ("blade turned", "turn")),
+        *(("(fit)", "fit"), ("the blade", ""), ("changed edge", ""), ("fit/turn", "")),
+        *(("turn?", ""), ("cleaned", "")),
     ],
 )
 def test_what_was_done_is_read_without_the_thing_it_was_done_to(word: str, action: str):
     read, faults = read_choices(cells_of([word]), BY_NAME["changes"].column("action"))
     assert read.tolist() == [action]
     assert [fault.severity for fault in faults] == ["repaired" if action else "set aside"]
+    assert [fault.wrong for fault in faults] == [
+        f"read as {action}" if action else "no known action"
+    ]
 
 
 def test_a_word_for_two_actions_is_set_aside_with_both(tmp_path: Path):
@@ -116,28 +121,6 @@ def test_a_word_for_two_actions_is_set_aside_with_both(tmp_path: Path):
         'changes.csv, row 6, action "swapped": can mean fit (a new part) or turn (its next edge).'
         " Write one of fit, turn, remove. Set aside for now."
     ]
-
-
-@pytest.mark.parametrize(
-    ("word", "said"),
-    [("yes.", True), ("[x]", True), ("new meter fitted", True), ("[ ]", False), ("no.", False)],
-)
-def test_a_box_or_a_full_stop_does_not_hide_a_yes(word: str, said: bool):
-    read, faults = read_yes_no(cells_of([word]))
-    assert read.tolist() == [said]
-    assert [fault.wrong for fault in faults] == [f"read as {'yes' if said else 'no'}"]
-
-
-@pytest.mark.parametrize("word", ["!!", "ok", "swap", "\u2022"])
-def test_a_mark_that_is_neither_yes_nor_no_is_set_aside(word: str):
-    read, faults = read_yes_no(cells_of([word]))
-    assert (read.tolist(), [fault.severity for fault in faults]) == ([False], ["set aside"])
-
-
-def test_a_name_that_became_a_date_is_set_aside():
-    read, faults = read_names(cells_of([datetime.datetime(2026, 4, 3), "3-5"]), declares=False)
-    assert read.tolist() == ["", "3-5"]
-    assert [(fault.severity, fault.places.tolist()) for fault in faults] == [("set aside", [0])]
 
 
 def test_a_shortened_number_as_a_name_is_told_where_it_is_declared(tmp_path: Path):

@@ -355,15 +355,6 @@ def test_contradicting_rows_of_two_files_name_both(tmp_path: Path):
     )
 
 
-def test_the_columns_table_names_no_table_of_ours(tmp_path: Path):
-    columns = "table,theirs,ours\nreadngs,Std,hours\n"
-    (told,) = read_tables(tmp_path, {**SOUND, "columns": columns}).told
-    assert (told.wrong, told.remedy) == (
-        "no table of that name",
-        "Did you mean readings? Correct the name",
-    )
-
-
 def test_a_setting_that_is_no_date_is_told(tmp_path: Path):
     settings = "setting,value\nclosed_days,2026-12-25 soon\n"
     (told,) = read_tables(tmp_path, {**SOUND, "settings": settings}).told

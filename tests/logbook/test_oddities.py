@@ -5,7 +5,6 @@ from pathlib import Path
 import pytest
 
 from tests.logbook.makers import SOUND, cases, changed, read_tables, told_of
-from wearcast.logbook.schema.spelling import one_slip
 
 CORRECT_DAY = "Correct the day, or the name there."
 PARTS = "part,kind,price,lead_days,lead_days_sd,wears_as\n"
@@ -119,22 +118,3 @@ def test_a_part_beside_a_circle_still_names_its_successor(tmp_path: Path):
     parts = "part,price,replaced_by\nGB-1,18.5,GB-2\nGB-2,19,GB-3\nGB-3,20,GB-2\nBR-2,92,\n"
     book = read_tables(tmp_path, {**SOUND, "parts": parts})
     assert list(book.parts["replaced_by"]) == ["", "GB-2", "", ""]
-
-
-@pytest.mark.parametrize(
-    ("one", "other", "slip"),
-    [
-        ("main", "mian", True),
-        ("North Hall", "Nrth Hall", True),
-        ("North Hall", "North Hallo", True),
-        ("Rubbers", "Rubbels", True),
-        ("Building East", "Building West", False),
-        ("Hall A", "Hall B", False),
-        ("Store 114", "Store 115", False),
-        ("North Hall", "North  hall", False),
-        ("North Hall", "Hall", False),
-        ("Nroth Hlal", "North Hall", False),
-    ],
-)
-def test_a_slip_of_the_pen_is_one_letter_of_one_word(one: str, other: str, slip: bool):
-    assert one_slip(one, other) == one_slip(other, one) == slip

@@ -4,9 +4,7 @@ Cases are common practice (no source); the wordings are ours.
 """
 
 import datetime
-import itertools
 import sqlite3
-import string
 import struct
 from pathlib import Path
 
@@ -18,10 +16,8 @@ from tests.logbook.makers import SOUND, read_tables, told_of
 from wearcast.errors import UnreadableFile, UnusableTable
 from wearcast.logbook.book import read_logbook
 from wearcast.logbook.choices import choose
-from wearcast.logbook.schema.spelling import look_alike, nearest
 from wearcast.logbook.sheets.headings import lay_out
 from wearcast.logbook.sources import csv_text, telematics, xlsx_parts
-from wearcast.logbook.sources.cell_texts import text_of
 from wearcast.logbook.sources.csv_cells import read_records
 from wearcast.logbook.sources.files import read_sheets
 from wearcast.logbook.sources.formats import as_shown
@@ -46,11 +42,6 @@ from wearcast.logbook.sources.sheet import Sheet
 def test_closed_days_may_be_asked_for_as_text_or_days(tmp_path: Path, asked, days):
     book = read_tables(tmp_path, SOUND)
     assert choose(book, closed_days=asked).closed_days == tuple(map(pd.Timestamp, days))
-
-
-@pytest.mark.parametrize(("cell", "text"), [(None, ""), (True, "TRUE"), (False, "FALSE")], ids=repr)
-def test_a_cell_is_shown_as_the_person_sees_it(cell, text):
-    assert text_of(cell) == text
 
 
 def test_as_many_dates_of_either_order_settle_nothing(tmp_path: Path):
@@ -172,22 +163,3 @@ def test_a_proposal_without_machines_knows_those_of_its_positions(tmp_path: Path
         (tmp_path / f"{name}.csv").write_text(SOUND[name])
     book = read_logbook(tmp_path, proposal=True)
     assert set(book.floors["machine"]) == {"M-014", "M-015", "M-022"}
-
-
-@pytest.mark.parametrize(("count", "compared"), [(5, True), (301, False)])
-def test_names_are_not_compared_where_there_are_too_many(
-    count: int, compared: bool, tmp_path: Path
-):
-    names = ["".join(pair) for pair in itertools.product(string.ascii_lowercase, repeat=2)][:count]
-    rows = "".join(f"M-014,2026-02-02,rear place {name},fit\n" for name in names)
-    tables = {"readings": SOUND["readings"], "changes": f"machine,date,position,action\n{rows}"}
-    told = told_of(read_tables(tmp_path, tables))
-    assert any("looks like" in line for line in told) == compared
-
-
-def test_no_name_is_near_a_text_of_a_page():
-    assert nearest("M-014" * 100, ["M-014"]) == []
-
-
-def test_names_that_differ_in_a_number_alone_do_not_look_alike():
-    assert not look_alike("gum blade 12", "gum blade 13")

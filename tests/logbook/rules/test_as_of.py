@@ -6,7 +6,7 @@ import pandas as pd
 import pytest
 
 from tests.logbook.makers import SOUND, changed, read_tables, told_of
-from wearcast.errors import NothingToFit, UnknownChoice
+from wearcast.errors import NothingToFit
 
 
 def rows(*lines: tuple[str, str]) -> dict[str, str]:
@@ -68,12 +68,6 @@ def test_plans_and_orders_may_lie_ahead(tmp_path: Path):
 def test_an_as_of_before_every_row_leaves_nothing_to_fit(tmp_path: Path):
     with pytest.raises(NothingToFit, match="no row that can be used up to 2020-01-01"):
         read_tables(tmp_path, SOUND, as_of="2020-01-01")
-
-
-@pytest.mark.parametrize("asked", ["02/03/2026", "soon", "2026-02-30", "45000"])
-def test_an_as_of_that_is_no_one_day_is_refused(asked: str, tmp_path: Path):
-    with pytest.raises(UnknownChoice, match="write the day as year-month-day, 2026-11-30"):
-        read_tables(tmp_path, SOUND, as_of=asked)
 
 
 def test_a_change_that_was_set_aside_leaves_its_place(tmp_path: Path):

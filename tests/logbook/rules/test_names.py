@@ -287,9 +287,3 @@ def test_spellings_that_one_file_declares_beside_each_other_are_two_names():
     found = spellings(Counter({"M-1": 1, "m1": 1, "M 1": 5}), [{"M-1", "m1"}, {"M 1"}])
     assert found.meant == {"M-1": "M-1", "m1": "m1"}
     assert found.unsure == {"M 1": ["M-1", "m1"]}
-
-
-def test_one_cell_with_blanks_among_others_is_told():
-    made = drafts(readings=[{"machine": "M-1", **READ}, {"machine": "M-1", **READ}])
-    made["readings"].written["machine"] = ["M-1", "M-1 "]
-    assert [rows for _, rows, _, _, _ in told(one_spelling(made))] == [(3,)]

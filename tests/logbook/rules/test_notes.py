@@ -229,12 +229,6 @@ def test_a_slip_in_a_column_of_names_is_told(table, column):
     assert [(one.rows, one.column) for one in told if "looks like" in one.wrong] == [((4,), column)]
 
 
-def test_near_floors_are_told_and_kept_apart():
-    rows = [{"machine": "M1", "floor": name} for name in ("vinyl", "vinly")]
-    told = with_notes(drafts(floors=rows))["floors"].told
-    assert [one.wrong for one in told] == ["looks like vinyl; kept apart from it"]
-
-
 def test_of_two_lines_each_is_the_slip_of_a_name_of_its_own():
     made = drafts(
         machines=[{"machine": "hall-onw"}, {"machine": "hall-ons"}, {"machine": "spare"}],

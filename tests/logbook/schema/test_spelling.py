@@ -129,6 +129,7 @@ def test_one_slip_of_the_pen(one, other):
         pytest.param("North hall", "Nort hal", id="two words"),
         pytest.param("North", "North hall", id="a word more"),
         pytest.param("North", "North", id="none"),
+        pytest.param("North Hall", "North  hall", id="a blank"),
         pytest.param("North", "Northern", id="letters more"),
         pytest.param("North", "Norht s", id="another count of words"),
         pytest.param("Nowrth", "Nxorth", id="two apart"),

@@ -160,14 +160,6 @@ def test_a_date_where_a_name_belongs_is_set_aside():
     assert told(named) == []
 
 
-def test_a_shortened_number_is_told_where_the_name_is_declared():
-    short = "4.00638E+12"
-    assert [one[-1] for one in told(read(grid([(short, 5)], "parts", ("part", "price"))))] == [
-        "a long number whose last digits a spreadsheet program left out"
-    ]
-    assert told(read(grid([(short, 5)], "stock", ("part", "on_hand")))) == []
-
-
 def test_a_row_passed_over_is_told_with_the_first_thing_it_says():
     made = grid([SOUND, (None, "Sum", 14), SOUND])
     assert [(one.rows, one.value) for one in read(made).told] == [((3,), "Sum")]

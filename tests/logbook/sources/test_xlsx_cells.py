@@ -142,14 +142,6 @@ def test_hidden_sheets_and_filtered_rows_are_counted(sheet_of):
     assert (sheet.hidden, sheet.hidden_rows, len(sheet.rows)) == (True, 1, 3)
 
 
-def test_a_stray_cell_far_below_is_named_and_left_out(sheet_of):
-    sheet = sheet_of(READINGS + f'<row r="100000">{cell("C100000", "x")}</row>')
-    assert sheet.row_numbers == [1, 2]
-    (told,) = sheet.told
-    assert told.wrong == "a stray cell C100000 far below the table was not read"
-    assert told.rows == (100_000,)
-
-
 def test_whole_rows_far_below_are_data(sheet_of):
     far = f'<row r="9000">{cell("A9000", "M-2")}{cell("B9000", "2026-01-06")}</row>'
     sheet = sheet_of(READINGS + far)
