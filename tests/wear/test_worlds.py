@@ -209,3 +209,10 @@ def test_a_cause_in_other_words_is_still_an_end(seed):
 
 def test_a_word_that_decides_no_cause_is_set_aside():
     assert ratio(asked.other_words(small("other-words", 0)), "fleets where rows are set") == 1
+
+
+def test_changes_written_at_the_end_of_the_month_are_as_many_ends():
+    case = small("month-end")
+    for kind in ("blade", "pad"):
+        # Dates off by half a month make the hours of each life uncertain, their number not.
+        assert year(case, kind) == pytest.approx(1, abs=0.03 + luck(case, kind))

@@ -23,6 +23,7 @@ from wearcast.history.places.lines import (
 from wearcast.history.places.newcomers import new_since
 from wearcast.history.places.running import running_places
 from wearcast.history.places.stations import read_stations
+from wearcast.history.places.together import spread_together
 from wearcast.history.places.uses import count_uses
 from wearcast.history.places.watched import (
     first_seen,
@@ -140,7 +141,8 @@ def read_history(book: Logbook) -> History:
     places = read_places(book, stations.names)
     parts = part_lines(book, places)
     new = new_since(book, meters, stations, as_of)
-    counted = count_lines(order_lines(book, places, meters, stations, new), parts)
+    written = count_lines(order_lines(book, places, meters, stations, new), parts)
+    counted = spread_together(written)
     begun = first_seen(counted, places, meters, stations, new, as_of)
     unclear = unclear_places(book, places, stations.names)
     cut = cut_spells(counted, begun, last_seen(counted, places, meters, stations, as_of))
@@ -170,7 +172,7 @@ def read_history(book: Logbook) -> History:
         spell_quarters=spell_quarters(cut, places, meters.curve, as_of),
         told=(
             *meters.told,
-            *tell_changes(counted, stations.names, unclear),
+            *tell_changes(written, stations.names, unclear),
             *tell_silence(book, meters, silent & ~(stations.retired <= as_of)),
         ),
     )

@@ -24,6 +24,7 @@ from wearcast.wear.diagnostics.doubts import (
     told_of_short,
     told_of_silences,
 )
+from wearcast.wear.diagnostics.turns import told_of_no_turns
 from wearcast.wear.diagnostics.words import told_of_bounds, told_of_fit
 from wearcast.wear.fitting.by_site import Groups, fit_by_sites
 from wearcast.wear.fitting.laws import LawFit, Way
@@ -72,6 +73,7 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
     told = [
         *told_of_fit(gathered, fits[0], fitted, choices),
         *told_of_short(history),
+        *told_of_no_turns(used),
         *told,
         *told_of_schedules(used),
     ]

@@ -66,6 +66,8 @@ class World:
     """Only fleets whose last change lies at least so many days before as-of."""
     unevenness: float | None = None
     """Standard deviation of every part's life over its mean, in place of the catalogue's."""
+    month_end: bool = False
+    """Changes are written at the end of the month, without hours."""
     damage: float = 1.0
     """How many times as often as usual edges are damaged."""
 
@@ -132,6 +134,7 @@ WORLDS = {
         machine_part_wear=0.0,
     ),
     "five-newcomers": World("five machines start at as-of, no reading yet", newcomers=5),
+    "month-end": World("changes are written at the end of their month", month_end=True),
     "other-words": World(
         "worn is written in other words",
         worn_words=("verschlissen", "leaving water", "normal wear", "ausgehärtet"),

@@ -128,6 +128,9 @@ def _changes(lived: Lived, causes: dict[str, str]) -> pd.DataFrame:
             "hours": said,
         }
     )
+    if fleet.world.month_end:
+        ends_of = pd.to_datetime(rows["date"]) + pd.offsets.MonthEnd(0)
+        rows = rows.assign(date=ends_of.clip(upper=fleet.as_of).dt.strftime("%Y-%m-%d"), hours="")
     return pd.concat([_outfit(fleet), rows], ignore_index=True) if fleet.world.all_new else rows
 
 

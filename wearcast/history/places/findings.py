@@ -8,6 +8,8 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
+from wearcast.history.places.repeated import repeated_deeds, tell_repeated
+from wearcast.history.places.together import tell_together, written_together
 from wearcast.history.steps import Bools
 from wearcast.history.words import names_words, rows_by_source
 from wearcast.logbook.findings.coded import coded, key_of, repeated
@@ -19,7 +21,7 @@ DELETE_ONE = "If it was done once, delete the other row"
 DELETE_TURN = "If a new part went on and was not turned, delete this row"
 COUNTED = "one is counted here, and the spell before it is kept out of the fit"
 
-_FLAGS = ("assumed", "missed", "moved", "on_curve", "misread", "early", "observed")
+_FLAGS = ("assumed", "missed", "moved", "on_curve", "misread", "early", "observed", "batch")
 
 
 def tell_changes(counted: pd.DataFrame, names: pd.Index, unclear: pd.Index) -> list[Problem]:
@@ -45,7 +47,9 @@ def tell_changes(counted: pd.DataFrame, names: pd.Index, unclear: pd.Index) -> l
         *_fits_on_empty(lines(flags["missed"] & clear & ~other_part)),
         *_fits_of_another_part(lines(flags["missed"] & clear & other_part)),
         *_nothing_there(lines(_removed_twice(counted))),
-        *_done_twice(lines(_on_one_day(counted))),
+        *_done_twice(lines(_on_one_day(counted) & ~flags["batch"])),
+        *tell_together(lines(flags["batch"] & written_together(counted))),
+        *tell_repeated(lines(repeated_deeds(counted)), counted),
         *_turned_after(lines(flags["moved"])),
         *_out_of_place(lines(_strange_fits(counted))),
         *_off_the_curve(lines(off)),

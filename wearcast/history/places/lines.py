@@ -14,6 +14,7 @@ from wearcast.history.steps import Bools, Floats, Ints, codes_of, day_numbers
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.findings.coded import coded
 from wearcast.logbook.findings.orders import order_of, with_columns
+from wearcast.logbook.rules.batches import batch_machines
 from wearcast.logbook.schema.tables import EDGES_BY_KIND
 
 KIND_WORDS = {
@@ -82,9 +83,9 @@ def order_lines(
 
     Columns: place, machine (code), position, carried, pieces, order (0, 1 ... over all), day,
     run [h], on_curve, early (bool: before the machine's first meter value), misread (bool: meter
-    values were written around it), outfit, newcomer (bool: by then the machine had come with
-    unused parts; `new`, array (machines,), says when), action, part, cause, by, shift,
-    observed, source, row.
+    values were written around it), outfit, batch (bool: written with others, later), newcomer
+    (bool: by then the machine had come with unused parts; `new`, array (machines,), says when),
+    action, part, cause, by, shift, observed, source, row.
     """
     dated = book.changes["date"].notna().to_numpy()
     rows = slice(None) if dated.all() else np.flatnonzero(dated)
@@ -100,10 +101,10 @@ def order_lines(
         "run": np.nan_to_num(meters.change_hours[rows]),
         "action": np.where(observed, changes["action"].to_numpy(dtype=object), ""),
         "rank": np.where(observed, rank[action.codes], ACTION_ORDER[""]),
+        "batch": _written_together(changes),
         **{name: changes[name].to_numpy() for name in _TOLD},
     }
-    by = ["place", "day", "run", "rank", "part", "cause", "source", "row"]
-    order = order_of([columns[name] for name in by])
+    order = order_of(_sort_keys(columns))
     if order is not None:
         columns = {name: column[order] for name, column in columns.items()}
     machine, day, place = columns["machine"], columns["day"], columns["place"]
@@ -118,6 +119,25 @@ def order_lines(
         "outfit": fits & (day <= _begin_of_work(meters.curve, stations)[machine]),
     }
     return pd.DataFrame(columns, copy=False)
+
+
+def _written_together(changes: pd.DataFrame) -> Bools:
+    """Which changes were written several at a time, without their hours: array (changes,)."""
+    names = batch_machines(changes)
+    if names.empty:
+        return np.zeros(len(changes), dtype=bool)
+    return np.asarray(changes["machine"].isin(names) & changes["hours"].isna(), dtype=bool)
+
+
+def _sort_keys(columns: dict[str, np.ndarray]) -> list[np.ndarray]:
+    """What puts changes in order; those written together stand as they were written."""
+    rank, part, cause = (columns[name] for name in ("rank", "part", "cause"))
+    batch = columns["batch"]
+    if batch.any():
+        rank = np.where(batch, 0, rank)
+        part, cause = (np.where(batch, "", column) for column in (part, cause))
+    place, day, run = (columns[name] for name in ("place", "day", "run"))
+    return [place, day, run, rank, part, cause, columns["source"], columns["row"]]
 
 
 def places_of(changes: pd.DataFrame, machine: Ints, places: pd.DataFrame) -> Ints:

@@ -7,6 +7,7 @@ import pandas as pd
 
 from wearcast.errors import UnusableTable
 from wearcast.logbook.findings.drafts import Draft, Finding, gathered, one_a_group
+from wearcast.logbook.rules.batches import batch_machines
 from wearcast.logbook.rules.whole_tables import FACTS
 from wearcast.logbook.schema.spelling import listed
 from wearcast.told import row_words
@@ -38,11 +39,25 @@ def duplicate_rows(draft: Draft) -> list[Finding]:
     needed = [column.name for column in draft.table.columns if column.needed]
     alike = used[draft.alike(needed)]
     twice = alike.index[alike.duplicated(columns, keep="first")]
+    if draft.table.name == "changes" and len(twice):
+        twice = twice.difference(_written_together(used, twice))
     if twice.empty:
         return []
     wrong = "the same row stands in the table already; it was counted once"
     cure = {"changes": TWO_PARTS, "plans": TWO_SHIFTS}.get(draft.table.name, "")
     return [Finding(twice, "", "note", "ignored", wrong, cure, "")]
+
+
+def _written_together(used: pd.DataFrame, twice: pd.Index) -> pd.Index:
+    """Equal rows of one sheet that are as many deeds: written together, later."""
+    names = batch_machines(used)
+    rows = used.loc[twice]
+    rows = rows[rows["machine"].isin(names) & rows["hours"].isna()]
+    once_a_sheet = used.drop_duplicates([*_DEED, "origin"]).index
+    return rows.index.difference(once_a_sheet)
+
+
+_DEED = ("machine", "date", "position", "action", "part", "cause")
 
 
 def contradictions(draft: Draft) -> list[Finding]:

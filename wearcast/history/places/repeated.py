@@ -1,0 +1,92 @@
+"""Deeds that seem to be written twice, a day or two apart: by who did them and by the office.
+
+One such row is a short life like any other; that there are many more of them than lives a little
+longer is no law of wear.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+import pandas as pd
+
+from wearcast.history.steps import Bools, Floats, Ints
+from wearcast.history.words import names_words, rows_by_source
+from wearcast.told import Problem
+
+DAYS = 3
+"""How far apart the two rows lie at most."""
+SHORT = 0.1
+"""Share of a part's usual hours between changes that counts as no time."""
+LEAST, OFTEN = 5, 0.03
+"""So many rows, and such a share of a part's changes, are told."""
+GRAVE = 100.0
+"""They stand before any figure, see `wearcast.reports.doubts`."""
+REMEDY = "Delete the copies; if all of it was done, leave it"
+
+
+def tell_repeated(found: pd.DataFrame, counted: pd.DataFrame) -> Iterator[Problem]:
+    """One finding a part and file.
+
+    Parameters
+    ----------
+    found : DataFrame
+        The lines that are `repeated_deeds`: name (of the machine), part, source, table, row.
+    counted : DataFrame
+        All lines, as for `repeated_deeds`.
+    """
+    if found.empty:
+        return
+    _, part, gap = _gaps(counted)
+    for name, rows in found.groupby("part", sort=True):
+        of = part == name
+        usual = float(np.median(gap[of]))
+        for source, table, numbers in rows_by_source(rows):
+            mine = rows[rows["source"].eq(source)]
+            names = names_words(sorted(set(mine["name"])), 3)
+            wrong = (
+                f"{len(mine)} of {int(of.sum())} changes of {name} ({names}) say the same as the "
+                f"one a day or so before, where {usual:,.0f} h lie between others: they look like "
+                f"one deed written twice; each counts, so that the forecast may be as much too high"
+            )
+            yield Problem(
+                source, table, numbers, "date", "", "note", wrong, REMEDY, GRAVE + len(mine)
+            )
+
+
+def repeated_deeds(counted: pd.DataFrame) -> Bools:
+    """Lines that say the same as the one before after no time, of parts with many such.
+
+    Parameters
+    ----------
+    counted : DataFrame
+        place, part, day, run [h], action, cause, ends, observed, batch (bools); sorted by place
+        and time.
+
+    Returns
+    -------
+    array (lines,) of bool
+    """
+    told = np.zeros(len(counted), dtype=bool)
+    at, part, gap = _gaps(counted)
+    before, rows = at - 1, at
+    said = [counted[name].to_numpy() for name in ("action", "cause")]
+    # Lines between that end nothing are rare; one that has such before it is not looked at.
+    again = np.logical_and.reduce([column[rows] == column[before] for column in said])
+    day, batch = counted["day"].to_numpy(), counted["batch"].to_numpy(dtype=bool)
+    again &= (day[rows] - day[before] <= DAYS) & ~batch[rows] & (gap > 0)
+    for name in pd.unique(part[again]):
+        of = part == name
+        short = SHORT * float(np.median(gap[of]))
+        found = of & again & (gap <= short)
+        chance = float((of & (gap > short) & (gap <= 2 * short)).sum())
+        if found.sum() >= max(LEAST, OFTEN * of.sum(), chance + 3 * np.sqrt(chance + 1)):
+            told[rows[found]] = True
+    return told
+
+
+def _gaps(counted: pd.DataFrame) -> tuple[Ints, np.ndarray, Floats]:
+    """Ends that follow another end at their place: line, part and run hours [h] since; arrays."""
+    done = (counted["ends"] & counted["observed"]).to_numpy(dtype=bool)
+    place, run = counted["place"].to_numpy(), counted["run"].to_numpy(dtype=float)
+    at = np.flatnonzero(done[1:] & done[:-1] & (place[1:] == place[:-1])) + 1
+    return at, counted["part"].to_numpy(dtype=object)[at], run[at] - run[at - 1]
