@@ -1,4 +1,4 @@
-"""Turns that are not written: hours an edge are then hours a part."""
+"""Turns that are not written, or written as new parts."""
 
 import pandas as pd
 
@@ -22,14 +22,17 @@ def told_of_no_turns(used: pd.DataFrame) -> list[Problem]:
     """
     ends = used[used["edges"].gt(1) & used["ended"].isin(["turn", "fit", "remove", "assumed fit"])]
     by = ends.assign(turned=ends["ended"].eq("turn")).groupby(["wears_as", "site"], sort=True)
-    seen = by["turned"].agg(["sum", "size"]).reset_index()
-    without = seen["sum"].eq(0) & seen["size"].ge(ENOUGH)
+    seen = by.agg(
+        turned=("turned", "sum"), ended=("turned", "size"), edges=("edges", "max")
+    ).reset_index()
+    without = seen["turned"].eq(0) & seen["ended"].ge(ENOUGH)
     return [
         note(
-            f"no turn of {name} is written at {_where(mine, without)}, though it has several "
-            f"edges: hours an edge, edges used and edges lost are wrong there if edges are turned; "
-            f"parts, dates and cost are not",
-            "Write the turns too, or set its edges to 1 if it is never turned",
+            f"no turn of {name} is written at {_where(mine, without)}, though it has "
+            f"{mine['edges'].max():.0f} edges: if turns are not written, hours an edge, edges used "
+            f"and edges lost are wrong there; if they are written as new parts, parts and cost are "
+            f"up to {mine['edges'].max():.0f} times too high",
+            "Write turns as turn and new parts as fit, or set its edges to 1 if it is never turned",
             str(name),
             "wears_as",
             GRAVE,
