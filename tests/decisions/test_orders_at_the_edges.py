@@ -33,42 +33,6 @@ def test_both_services_are_those_of_a_poisson_need():
     assert got["service_pieces"] == pytest.approx(1 - 0.050703 / 3, abs=5e-4)
 
 
-def test_the_order_covers_the_normal_need_of_snyder_and_shen_example_4_3():
-    # Holding 0.18, penalty 0.70, N(50, 8): S = 56.60395592743389 (seen in the doctests of an
-    # inventory library, reproduced as mean + z sd). In tenths, for pieces are whole: 566.04; half
-    # a piece of rounding and 0.14 between neighbours of the sample.
-    sample = stats.norm.ppf((np.arange(2000) + 0.5) / 2000, 500, 80)
-    got = line(
-        {("main", "blade"): [counted(np.round(sample).astype(int))]},
-        service_level=0.70 / 0.88,
-        draws=2000,
-    )
-    assert got["order_up_to"] == pytest.approx(566.0395592743389, abs=0.7)
-
-
-def test_the_order_covers_the_poisson_need_of_snyder_and_shen_example_4_7():
-    # Holding 1, penalty 4, mean 6: S = 8, F(7) = .743980 < .8 <= F(8) = .847237 (seen in the
-    # doctests of an inventory library, reproduced by a sum over the chances).
-    got = line({("main", "blade"): [counted(poisson(6))]}, service_level=0.8)
-    assert (got["order_up_to"], got["order_pieces"]) == (8, 8)
-    assert got["service_cycle"] == pytest.approx(0.847237, abs=1e-3)
-
-
-def test_the_order_covers_the_normal_need_of_review_and_delivery():
-    # Silver, Pyke and Thomas: S = mean + z sd of the need in review time and lead time; weekly
-    # need N(50, 8) in thousands, review 13 weeks and delivery 2: 15 x 50 + z 8 sqrt(15), with
-    # z of Snyder and Shen's ratio .70 / .88. Computed here.
-    chance = 0.70 / 0.88
-    expected = 15 * 50 + stats.norm.ppf(chance) * 8 * np.sqrt(15)
-    sample = stats.norm.ppf((np.arange(4000) + 0.5) / 4000, 15 * 50, 8 * np.sqrt(15))
-    got = line(
-        {("main", "blade"): [counted(np.round(sample).astype(int), day=13 * 7 + 14)]},
-        service_level=chance,
-        draws=4000,
-    )
-    assert got["order_up_to"] == pytest.approx(expected, abs=1.0)
-
-
 def test_the_reorder_day_is_that_of_the_published_reorder_point():
     # Snyder and Shen 5.5: 1,300 a year, sd 150, delivery in 1/12 year, chance 7.5 / 7.725: reorder
     # at 190.34 (seen in an inventory library's doctests; mu + z sigma, identical). With that much
