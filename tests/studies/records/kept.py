@@ -49,6 +49,14 @@ class Kept:
     serves: bool = True
 
 
+PLACES = ("front blade", "rear blade", "left brush", "right brush")
+
+
+def at_places(*words: Any) -> dict[str, Any]:
+    """The words of a site for the four places, in their order, by our names."""
+    return dict(zip(PLACES, words, strict=True))
+
+
 def workbook(path: Path, sheets: dict[str, Iterable[Sequence[Cell]]], merged=()) -> Path:
     """A workbook with these sheets; `merged` holds (sheet, range) pairs."""
     book = openpyxl.Workbook()

@@ -5,18 +5,13 @@ from pathlib import Path
 import pandas as pd
 
 from tests.studies.records.fleet import happen, with_work
-from tests.studies.records.kept import Kept, comma, grid, said, text, workbook
+from tests.studies.records.kept import Kept, at_places, comma, grid, said, text, workbook
 
 
 def german_weeks(folder: Path) -> Kept:
     """Meters in a grid of calendar weeks, changes in a sheet of columns."""
     truth = happen(21, ("RM 1", "RM 2", "RM 5"), weeks=36)
-    place = {
-        "front blade": "Lippe vorn",
-        "rear blade": "Lippe hinten",
-        "left brush": "Bürste links",
-        "right brush": "Bürste rechts",
-    }
+    place = at_places("Lippe vorn", "Lippe hinten", "Bürste links", "Bürste rechts")
     verb, why = {"turn": "gewendet", "fit": "neu"}, {"worn": "verschlissen", "damaged": "gerissen"}
     weekly = truth.readings.assign(
         week=[f"KW {d.isocalendar()[1]}" for d in truth.readings["date"]]
@@ -48,12 +43,12 @@ def german_weeks(folder: Path) -> Kept:
 def german_log(folder: Path) -> Kept:
     """One log in German free text; decimal commas, dots in dates and as thousands."""
     truth = happen(22, ("4711", "4712", "4720"), weeks=32)
-    place = {
-        "front blade": ("vordere Lippe", "Lippe vorne", "vord. Sauglippe"),
-        "rear blade": ("hintere Lippe", "Lippe hi.", "hint. Sauglippe"),
-        "left brush": ("linke Bürste", "Bürste li.", "Bürste links"),
-        "right brush": ("rechte Bürste", "Bürste re.", "Bürste rechts"),
-    }
+    place = at_places(
+        ("vordere Lippe", "Lippe vorne", "vord. Sauglippe"),
+        ("hintere Lippe", "Lippe hi.", "hint. Sauglippe"),
+        ("linke Bürste", "Bürste li.", "Bürste links"),
+        ("rechte Bürste", "Bürste re.", "Bürste rechts"),
+    )
     verb = {"turn": ("gedreht", "gewendet"), "fit": ("erneuert", "gewechselt")}
     why = {"worn": (", abgenutzt", ""), "damaged": (", eingerissen", " (beschädigt)")}
 
@@ -74,12 +69,7 @@ def german_log(folder: Path) -> Kept:
 def french(folder: Path) -> Kept:
     """A sheet of meters and one of interventions, in French."""
     truth = happen(23, ("AL-1", "AL-2", "AL-3"), weeks=34)
-    place = {
-        "front blade": "lame avant",
-        "rear blade": "lame arrière",
-        "left brush": "brosse gauche",
-        "right brush": "brosse droite",
-    }
+    place = at_places("lame avant", "lame arrière", "brosse gauche", "brosse droite")
     verb = {"turn": "retournée", "fit": "remplacée"}
     why = {"worn": " (usure)", "damaged": " (déchirée)"}
 
@@ -98,12 +88,7 @@ def french(folder: Path) -> Kept:
 def spanish(folder: Path) -> Kept:
     """Two files in Spanish, with semicolons and decimal commas."""
     truth = happen(24, ("F1", "F2"), weeks=36)
-    place = {
-        "front blade": "goma delantera",
-        "rear blade": "goma trasera",
-        "left brush": "cepillo izquierdo",
-        "right brush": "cepillo derecho",
-    }
+    place = at_places("goma delantera", "goma trasera", "cepillo izquierdo", "cepillo derecho")
     verb, why = {"turn": "girada", "fit": "cambio"}, {"worn": "desgaste", "damaged": "rotura"}
     meters = [["Fecha", "Máquina", "Horómetro"]]
     meters += [
@@ -114,10 +99,7 @@ def spanish(folder: Path) -> Kept:
         [f"{r.date:%d-%m-%Y}", r.machine, place[r.position], verb[r.action], why[r.cause]]
         for r in truth.changes.itertuples()
     ]
-    paths = (
-        text(folder / "horas.csv", meters, ";"),
-        text(folder / "cambios.csv", done, ";"),
-    )
+    paths = (text(folder / "horas.csv", meters, ";"), text(folder / "cambios.csv", done, ";"))
     words = {("position", v): k for k, v in place.items()}
     words |= {("action", v): k for k, v in verb.items()}
     words |= {("cause", v): k for k, v in why.items()}
@@ -128,12 +110,7 @@ def spanish(folder: Path) -> Kept:
 def dutch(folder: Path) -> Kept:
     """A tab a month in Dutch with a remark beside the meter."""
     truth = happen(25, ("Schrob 1", "Schrob 2"), weeks=36)
-    place = {
-        "front blade": "voorste rubber",
-        "rear blade": "achterste rubber",
-        "left brush": "linker borstel",
-        "right brush": "rechter borstel",
-    }
+    place = at_places("voorste rubber", "achterste rubber", "linker borstel", "rechter borstel")
     verb, why = (
         {"turn": "gedraaid", "fit": "vervangen"},
         {"worn": "versleten", "damaged": "gescheurd"},

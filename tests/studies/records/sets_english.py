@@ -5,14 +5,9 @@ from pathlib import Path
 import pandas as pd
 
 from tests.studies.records.fleet import BLADES, happen, with_work
-from tests.studies.records.kept import Kept, said, text, workbook
+from tests.studies.records.kept import Kept, at_places, said, text, workbook
 
-SHORT = {
-    "front blade": "front squeegee",
-    "rear blade": "rear squeegee",
-    "left brush": "LH brush",
-    "right brush": "RH brush",
-}
+SHORT = at_places("front squeegee", "rear squeegee", "LH brush", "RH brush")
 
 
 def sheet_a_machine(folder: Path) -> Kept:
@@ -42,12 +37,12 @@ def sheet_a_machine(folder: Path) -> Kept:
 def service_log(folder: Path) -> Kept:
     """One service log in free text, abbreviated and with typing slips; weekly meters beside it."""
     truth = happen(2, ("S12", "S14", "S15", "S19"), weeks=34)
-    names = {
-        "front blade": ("frt blade", "front blade", "fr. sqg"),
-        "rear blade": ("rear blade", "rear sqg", "back blade"),
-        "left brush": ("left brush", "l/h brush", "lh brsh"),
-        "right brush": ("right brush", "r/h brush", "rh brush"),
-    }
+    names = at_places(
+        ("frt blade", "front blade", "fr. sqg"),
+        ("rear blade", "rear sqg", "back blade"),
+        ("left brush", "l/h brush", "lh brsh"),
+        ("right brush", "r/h brush", "rh brush"),
+    )
     verbs = {"turn": ("turned", "rotated", "trned"), "fit": ("new", "replaced", "chgd")}
     whys = {"worn": (" worn", "", " - worn out"), "damaged": (" torn", " damaged", " (split)")}
 
@@ -65,10 +60,7 @@ def service_log(folder: Path) -> Kept:
     log += [[day.strftime("%d-%b-%y"), *rest] for day, *rest in rows]
     readings = [["date", "machine", "meter reading"]]
     readings += [[f"{r.date:%d-%b-%y}", r.machine, r.hours] for r in truth.readings.itertuples()]
-    paths = (
-        text(folder / "service log.csv", log),
-        text(folder / "meters.csv", readings),
-    )
+    paths = (text(folder / "service log.csv", log), text(folder / "meters.csv", readings))
     return Kept(paths, truth.readings, changes, meanings | {other: [] for other in others})
 
 
@@ -176,10 +168,7 @@ def run_hours(folder: Path) -> Kept:
         [f"{r.date:%Y-%m-%d}", r.machine, r.position, verb[r.action], why[r.cause]]
         for r in truth.changes.itertuples()
     ]
-    paths = (
-        text(folder / "hours.csv", rows),
-        text(folder / "changes.csv", done),
-    )
+    paths = (text(folder / "hours.csv", rows), text(folder / "changes.csv", done))
     changes = truth.changes.drop(columns="hours")
     return Kept(paths, run[["machine", "date", "hours"]], changes, from_zero=True)
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pandas as pd
 
 from tests.studies.records.fleet import happen, with_work
-from tests.studies.records.kept import Kept, comma, said, text, workbook
+from tests.studies.records.kept import Kept, at_places, comma, said, text, workbook
 
 PLACES = ["front blade", "rear blade", "left brush", "right brush"]
 
@@ -34,12 +34,7 @@ def day_tabs(folder: Path) -> Kept:
 def italian(folder: Path) -> Kept:
     """A language that nobody promised: everything is left to the person."""
     truth = happen(42, ("LP1", "LP2"), weeks=30)
-    place = {
-        "front blade": "lama anteriore",
-        "rear blade": "lama posteriore",
-        "left brush": "spazzola sinistra",
-        "right brush": "spazzola destra",
-    }
+    place = at_places("lama anteriore", "lama posteriore", "spazzola sinistra", "spazzola destra")
     verb = {"turn": "girata", "fit": "sostituita"}
     why = {"worn": "usurata", "damaged": "strappata"}
 

@@ -5,14 +5,9 @@ from pathlib import Path
 import pandas as pd
 
 from tests.studies.records.fleet import BLADES, happen
-from tests.studies.records.kept import Kept, comma, grid, said, text, workbook
+from tests.studies.records.kept import Kept, at_places, comma, grid, said, text, workbook
 
-GERMAN = {
-    "front blade": "Lippe vorn",
-    "rear blade": "Lippe hinten",
-    "left brush": "Bürste links",
-    "right brush": "Bürste rechts",
-}
+GERMAN = at_places("Lippe vorn", "Lippe hinten", "Bürste links", "Bürste rechts")
 
 
 def days_without_year(folder: Path) -> Kept:
@@ -70,10 +65,7 @@ def german_orders(folder: Path) -> Kept:
     meters += [
         [r.machine, f"{r.date:%d.%m.%y}", comma(r.hours)] for r in truth.readings.itertuples()
     ]
-    paths = (
-        text(folder / "Aufträge.csv", orders, ";"),
-        text(folder / "Stunden.csv", meters, ";"),
-    )
+    paths = (text(folder / "Aufträge.csv", orders, ";"), text(folder / "Stunden.csv", meters, ";"))
     meanings = {
         f"{GERMAN[r.position]} {verb[r.action]}": [(r.position, r.action, "")]
         for r in truth.changes.itertuples()
@@ -97,12 +89,7 @@ def months_without_days(folder: Path) -> Kept:
             *([r.machine, r.hours] for r in rows.itertuples()),
         ]
     verb = {"turn": "retournée", "fit": "neuve"}
-    place = {
-        "front blade": "raclette avant",
-        "rear blade": "raclette arrière",
-        "left brush": "brosse G",
-        "right brush": "brosse D",
-    }
+    place = at_places("raclette avant", "raclette arrière", "brosse G", "brosse D")
     changes, meanings = said(
         truth.changes,
         lambda p, a, c, _: f"{place[p]} {verb[a]}" + (", déchirée" if c == "damaged" else ""),
@@ -130,12 +117,7 @@ def clock_times(folder: Path) -> Kept:
         rows.append([f"{r.date:%d/%m/%Y}", r.machine, f"0{6 + n % 2}:00", "14:30", comma(r.run)])
     verb, place = (
         {"turn": "giro", "fit": "cambio"},
-        {
-            "front blade": "labio delantero",
-            "rear blade": "labio trasero",
-            "left brush": "cepillo izq.",
-            "right brush": "cepillo dcho.",
-        },
+        at_places("labio delantero", "labio trasero", "cepillo izq.", "cepillo dcho."),
     )
     changes, meanings = said(
         truth.changes,
