@@ -128,13 +128,7 @@ def test_rows_set_aside_end_in_exit_code_1_and_stand_in_every_list(
 
 @pytest.mark.parametrize(
     "arguments",
-    [
-        ["order"],
-        ["floors"],
-        ["due", "--due-weeks", "8"],
-        ["cost", "--by", "machine"],
-        ["check"],
-    ],
+    [["order"], ["floors"], ["due", "--due-weeks", "8"], ["cost", "--by", "machine"], ["check"]],
     ids=lambda arguments: arguments[0],
 )
 def test_json_is_one_document_without_nan(

@@ -6,12 +6,7 @@ import pytest
 
 import wearcast
 from tests import fleets
-from wearcast.backtesting.left_out import (
-    left_out_sites,
-    left_out_words,
-    proposal_like,
-    run_hours,
-)
+from wearcast.backtesting.left_out import left_out_sites, left_out_words, proposal_like, run_hours
 from wearcast.backtesting.part import without
 from wearcast.errors import NothingToFit
 from wearcast.history.story import read_history

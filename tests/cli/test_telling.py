@@ -31,19 +31,14 @@ NOTE = Problem("a", "t", (2,), "c", "v", "note", "x", "")
 def test_texts_stand_left_and_figures_right(capsys: pytest.CaptureFixture[str]):
     frame = pd.DataFrame({"part": ["BL-1", "X"], "pieces": [12.0, 3.5]})
     print_table(
-        "Order",
-        frame,
-        [Field("part", "text", "Part", ""), Field("pieces", "pieces", "Pieces", "")],
+        "Order", frame, [Field("part", "text", "Part", ""), Field("pieces", "pieces", "Pieces", "")]
     )
     assert capsys.readouterr().out == "Order\nPart  Pieces\nBL-1    12.0\nX        3.5\n\n"
 
 
 def test_a_heading_is_broken_before_it_widens_its_column(capsys: pytest.CaptureFixture[str]):
     frame = pd.DataFrame({"part": ["BL-1"], "relative": [1.0]})
-    fields = [
-        Field("part", "text", "Part", ""),
-        Field("relative", "number", "Against usual", ""),
-    ]
+    fields = [Field("part", "text", "Part", ""), Field("relative", "number", "Against usual", "")]
     print_table("Floors", frame, fields)
     assert capsys.readouterr().out == "Floors\n      Against\nPart    usual\nBL-1     1.00\n\n"
 
@@ -83,8 +78,7 @@ def test_a_table_too_wide_goes_on_below_with_its_names(
 
 @settings(max_examples=30, deadline=None)
 @given(
-    st.lists(st.text("ab ", min_size=1, max_size=30), min_size=1, max_size=6),
-    st.integers(20, 90),
+    st.lists(st.text("ab ", min_size=1, max_size=30), min_size=1, max_size=6), st.integers(20, 90)
 )
 def test_no_line_of_a_table_is_wider_than_the_terminal(names: list[str], width: int):
     words = [" ".join(name.split()) or "a" for name in names]

@@ -173,11 +173,9 @@ def test_retirements_moves_and_machines_of_later_are_not_known_earlier(tmp_path:
     assert then.machines["retired"].isna().all()
     assert (
         then.machines[["machine", "site"]].to_numpy().tolist()
-        == [
-            ["M-014", "North Hall"],
-            ["M-015", "North Hall"],
-            ["M-022", "South Hall"],
-        ][: len(then.machines)]
+        == [["M-014", "North Hall"], ["M-015", "North Hall"], ["M-022", "South Hall"]][
+            : len(then.machines)
+        ]
     )
 
 

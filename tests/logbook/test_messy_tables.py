@@ -85,11 +85,7 @@ an optional table without its needed column | stock | on_hand | how many
         "readings.csv, row 4: the same row stands in the table already; it was counted once.",
     ),
     "two different rows for one part": (
-        *(
-            "parts",
-            "BR-2,nylon",
-            "GB-1,gum blade,blade,4,19.5,2,2,14,Northrubber,100\nBR-2,nylon",
-        ),
+        *("parts", "BR-2,nylon", "GB-1,gum blade,blade,4,19.5,2,2,14,Northrubber,100\nBR-2,nylon"),
         'parts.csv, rows 2-3, price "18.5, 19.5": rows 2-3 say different things about GB-1. Keep'
         f" the right one. {SET_ASIDE}",
     ),

@@ -119,7 +119,7 @@ a month without its day | readings | M-014,2026-01-19 | M-014,January 2026
         ),
         'readings.csv, row 2, column E "ok": cells under no heading were left out. Give the column'
         " a heading.",
-    ),
+    )
 }
 
 

@@ -51,14 +51,8 @@ NEED = "Need 51 by 10 April, have 10: order 44 (11 packs)"
             "delivery",
         ),
         ({"status": "surplus"}, "10 on the shelf last about 14 months"),
-        (
-            {"status": "surplus", "expected_use": 0.0},
-            "10 there, no use expected until 10 April",
-        ),
-        (
-            {"status": "no use"},
-            "10 there or on order, but no machine of this depot carries it",
-        ),
+        ({"status": "surplus", "expected_use": 0.0}, "10 there, no use expected until 10 April"),
+        ({"status": "no use"}, "10 there or on order, but no machine of this depot carries it"),
     ],
     ids=lambda value: "" if isinstance(value, str) else str(value),
 )

@@ -5,12 +5,7 @@ import pandas as pd
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wearcast.decisions.ordering.replaced import (
-    chain_of,
-    predecessors_first,
-    share_out,
-    successors,
-)
+from wearcast.decisions.ordering.replaced import chain_of, predecessors_first, share_out, successors
 from wearcast.decisions.ordering.runout import missing_pieces
 
 DAILY = st.lists(st.tuples(*[st.integers(0, 4)] * 3), min_size=1, max_size=20)

@@ -15,10 +15,7 @@ PARTS = """
 """
 FLOORS = ("tile", "vinyl")
 # Two draws. Gum: day 365, the last of year one, in draw 0; day 366 in both. Brush: day 1, draw 1.
-NEEDS = {
-    ("main", "gum"): [[(0, 365), (0, 366), (1, 366)]],
-    ("main", "brush"): [[(1, 1)]],
-}
+NEEDS = {("main", "gum"): [[(0, 365), (0, 366), (1, 366)]], ("main", "brush"): [[(1, 1)]]}
 
 
 def walked():

@@ -151,9 +151,7 @@ def test_a_position_that_the_machine_does_not_list_is_told_once_a_name():
     )  # fmt: skip
     wrong = "the positions table lists no such position on that machine"
     cure = "Add it to the table positions, or correct the name"
-    assert said(position_notes(made)) == {
-        "changes": [([3], wrong, cure), ([1, 2], wrong, cure)],
-    }
+    assert said(position_notes(made)) == {"changes": [([3], wrong, cure), ([1, 2], wrong, cure)]}
 
 
 def test_a_listed_position_that_no_change_names_is_the_slip():

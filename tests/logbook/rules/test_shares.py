@@ -52,8 +52,7 @@ def test_the_first_set_of_a_machine_reaches_back(tmp_path: Path):
 
 def test_a_bad_set_leaves_the_machines_other_dates_alone(tmp_path: Path):
     book = with_floors(
-        tmp_path,
-        *("M-014,vinyl,1,", "M-014,vinyl,0.5,2026-02-01", "M-014,tile,0.2,2026-02-01"),
+        tmp_path, *("M-014,vinyl,1,", "M-014,vinyl,0.5,2026-02-01", "M-014,tile,0.2,2026-02-01")
     )
     assert told_of(book) == [
         'floors.csv, rows 3-4, share "0.5, 0.2": the shares of M-014 from 2026-02-01 sum to 0.7,'

@@ -3,12 +3,7 @@
 import pytest
 
 from wearcast.logbook.schema.names import table_named
-from wearcast.logbook.sheets.headings import (
-    Grid,
-    Refusal,
-    lay_out,
-    sheet_problems,
-)
+from wearcast.logbook.sheets.headings import Grid, Refusal, lay_out, sheet_problems
 from wearcast.logbook.sources.sheet import Sheet, source_of, workbook_of
 
 HEADINGS = ["machine", "date", "hours"]

@@ -6,11 +6,7 @@ import pytest
 
 from wearcast.logbook.sheets.sideways import sideways
 
-BY_MACHINE = [
-    ["date", "M1", "M2"],
-    ["2026-01-05", 100.5, "310"],
-    ["2026-01-12", 120.0, None],
-]
+BY_MACHINE = [["date", "M1", "M2"], ["2026-01-05", 100.5, "310"], ["2026-01-12", 120.0, None]]
 BY_DAY = [
     ["machine", datetime.datetime(2026, 1, 5), "2026-01-12"],
     ["M1", 100.5, 120.0],

@@ -4,13 +4,7 @@ from dataclasses import replace
 
 from tests.conftest import table
 from tests.reports import makers
-from wearcast.reports.page.answers import (
-    answers,
-    dearest,
-    edge_words,
-    floor_words,
-    site_words,
-)
+from wearcast.reports.page.answers import answers, dearest, edge_words, floor_words, site_words
 
 
 def test_the_dearest_floor_is_named_with_its_range_and_the_cheapest():

@@ -12,13 +12,7 @@ import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 from tests.reports import makers
-from tests.reports.workbook.office import (
-    converted,
-    needs_office,
-    opened,
-    values,
-    without_values,
-)
+from tests.reports.workbook.office import converted, needs_office, opened, values, without_values
 from wearcast.reports.frames import csv_text
 from wearcast.reports.order.news import changes_since
 from wearcast.reports.workbook.order_book import SHEETS, order_workbook

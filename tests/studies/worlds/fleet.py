@@ -129,9 +129,7 @@ def _machines(
     idle = rng.random(count) < world.idle
     hours = np.where(idle, rng.uniform(1.5, 5.0, count), before)
     moves = np.where(
-        rng.random(count) < world.moved,
-        rng.integers(min(first_day + 120, -60), -59, count),
-        10_000,
+        rng.random(count) < world.moved, rng.integers(min(first_day + 120, -60), -59, count), 10_000
     )
     table = pd.DataFrame(
         {
