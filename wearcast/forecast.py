@@ -16,7 +16,7 @@ import pandas as pd
 
 from wearcast.decisions.costing.edge_losses import edge_losses
 from wearcast.decisions.costing.floor_costs import with_cost
-from wearcast.decisions.findings import tell_decisions
+from wearcast.decisions.decision_findings import tell_decisions
 from wearcast.decisions.money import year_cost
 from wearcast.decisions.one_site import site_cost
 from wearcast.decisions.orders import order_lines, plan_orders

@@ -11,8 +11,8 @@ from typing import Any, Unpack
 import pandas as pd
 
 from wearcast.decisions.quotes import QuoteResult, quote_fleet
-from wearcast.decisions.quoting.findings import spelled_as_learnt, tell_proposal
 from wearcast.decisions.quoting.learnt import Learnt, learnt_of_documents, learnt_of_log
+from wearcast.decisions.quoting.proposal_findings import spelled_as_learnt, tell_proposal
 from wearcast.decisions.quoting.saved_rates import saved_rates
 from wearcast.errors import UnknownChoice, UnusableTable
 from wearcast.forecast import Fit, Forecast

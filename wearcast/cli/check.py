@@ -86,7 +86,7 @@ def check(
         raise UnusableTable(f"{str(stop).rstrip('.')}; {hint}.") from stop
     progress("Looking for what does not fit")
     quoted = _quoted(book, rates, given(asked)) if rates else None
-    told = _told_of_proposal(book, quoted) if proposal else _all_told(book, given(asked))
+    told = _tell_proposal(book, quoted) if proposal else _all_told(book, given(asked))
     progress.done()
     tallies = recount(book.tallies, set(told) - set(book.told))
     if marked is not None:
@@ -137,7 +137,7 @@ def _quoted(book: Logbook, rates: Sequence[str], asked: Asked) -> QuoteResult:
         return quote(book, known, years=1, **wanted)
 
 
-def _told_of_proposal(book: Logbook, quoted: QuoteResult | None) -> list[Problem]:
+def _tell_proposal(book: Logbook, quoted: QuoteResult | None) -> list[Problem]:
     """Every finding on a proposal, heaviest first."""
     if quoted is not None:
         return heaviest_first(set(quoted.told))

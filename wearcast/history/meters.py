@@ -12,7 +12,7 @@ import pandas as pd
 from numpy.typing import ArrayLike
 
 from wearcast.history.readings.curve import REACH_DAYS, Curve, hours_at
-from wearcast.history.readings.findings import tell_meters
+from wearcast.history.readings.meter_findings import tell_meters
 from wearcast.history.readings.misreadings import (
     GOES_ON,
     MARKED,

@@ -12,7 +12,7 @@ import pandas as pd
 
 from wearcast.history.exposure import mix_table, read_mixes
 from wearcast.history.meters import day_number, read_meters
-from wearcast.history.places.findings import tell_changes
+from wearcast.history.places.change_findings import tell_changes
 from wearcast.history.places.lines import (
     count_lines,
     order_lines,

@@ -19,13 +19,13 @@ from wearcast.wear.diagnostics.doubts import (
     fitted_at,
     improbable_silences,
     lasting_too_long,
-    told_of_lasting,
-    told_of_schedules,
-    told_of_short,
-    told_of_silences,
+    tell_lasting,
+    tell_schedules,
+    tell_short,
+    tell_silences,
 )
-from wearcast.wear.diagnostics.turns import told_of_no_turns
-from wearcast.wear.diagnostics.words import told_of_bounds, told_of_fit
+from wearcast.wear.diagnostics.turns import tell_no_turns
+from wearcast.wear.diagnostics.words import tell_bounds, tell_fit
 from wearcast.wear.fitting.by_site import Groups, fit_by_sites
 from wearcast.wear.fitting.laws import LawFit, Way
 from wearcast.wear.fitting.masked import Laws, unmask
@@ -71,11 +71,11 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
     fitted = fitted_at(_laws(fits), gathered.spells, gathered.floors)
     used = history.spells[history.spells["in_fit"].astype(bool)]
     told = [
-        *told_of_fit(gathered, fits[0], fitted, choices),
-        *told_of_short(history),
-        *told_of_no_turns(used),
+        *tell_fit(gathered, fits[0], fitted, choices),
+        *tell_short(history),
+        *tell_no_turns(used),
         *told,
-        *told_of_schedules(used),
+        *tell_schedules(used),
     ]
     return _wear(gathered, fits, (history.running, used), told, paced, way)
 
@@ -87,7 +87,7 @@ def _believable(
     fits, fitted = _rough(gathered, paced)
     until = history.until_silence[list(history.floors)]
     silent = improbable_silences(gathered.spells, until, fitted)
-    told = told_of_silences(silent, history)
+    told = tell_silences(silent, history)
     if silent:
         at = history.spells["site"].isin(silent)
         exposure = history.exposure.where(~at, history.until_silence)
@@ -95,7 +95,7 @@ def _believable(
         gathered = gather(history, parts)
         fits, fitted = _rough(gathered, paced, fits)
     too_long = lasting_too_long(gathered.spells, fitted)
-    told += told_of_lasting(history.spells.loc[too_long])
+    told += tell_lasting(history.spells.loc[too_long])
     return history, without(gathered, too_long), told, fits
 
 
@@ -275,7 +275,7 @@ def _wear(
         machine_table=paces.sort_values(["machine", "wears_as"], kind="stable", ignore_index=True),
         edge_table=count_edges_used(used, gathered.catalogue),
         fits=LazyResults(fits[0].estimates),
-        told=(*told_of_bounds(floor_table, bound), *told),
+        told=(*tell_bounds(floor_table, bound), *told),
         effect_table=effect_rows((name, ("front", "turning"), fits[0].block) for name in kinds),
         place_effects=gathered.places,
         paired=paired_shares(used),

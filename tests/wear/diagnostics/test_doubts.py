@@ -11,7 +11,7 @@ from wearcast.wear.diagnostics.doubts import (
     end_residuals,
     improbable_silences,
     lasting_too_long,
-    told_of_schedules,
+    tell_schedules,
     wear_residuals,
 )
 from wearcast.wear.records import Block, OffLaw
@@ -123,7 +123,7 @@ def random_ends(life, sites, ends):
 @pytest.mark.parametrize("ends", [5, 8, 12, 20, 60])
 def test_random_ends_are_hardly_ever_taken_for_a_schedule(life, ends):
     sites = 3000
-    told = told_of_schedules(planned(random_ends(life, sites, ends)))
+    told = tell_schedules(planned(random_ends(life, sites, ends)))
     # At most one site in a thousand: 3 expected; 11 or more would come once in 3,000 such tests
     # (Poisson).
     assert len(told) <= 10
@@ -132,7 +132,7 @@ def test_random_ends_are_hardly_ever_taken_for_a_schedule(life, ends):
 @pytest.mark.parametrize("ends", [8, 20])
 def test_a_schedule_is_told_from_eight_ends_on(ends):
     rng = np.random.default_rng(6)
-    told = told_of_schedules(planned(rng.normal(100, 5, (50, ends))))
+    told = tell_schedules(planned(rng.normal(100, 5, (50, ends))))
     # Ends within 5 % of the hours meant; at 8 ends up to 11 % count as sure.
     assert len(told) == 50
 
@@ -141,5 +141,5 @@ def test_a_looser_schedule_needs_more_ends():
     rng = np.random.default_rng(7)
     few, many = (rng.gamma(11.1, 9, (200, ends)) for ends in (8, 60))
     # Variation 0.3 (gamma of shape 1/0.09): far under the 0.577 of random ends, seen from many.
-    assert len(told_of_schedules(planned(few))) < 20
-    assert len(told_of_schedules(planned(many))) == 200
+    assert len(tell_schedules(planned(few))) < 20
+    assert len(tell_schedules(planned(many))) == 200

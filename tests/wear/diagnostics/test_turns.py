@@ -3,7 +3,7 @@
 import pandas as pd
 import pytest
 
-from wearcast.wear.diagnostics.turns import told_of_no_turns
+from wearcast.wear.diagnostics.turns import tell_no_turns
 
 
 def spells(sites, edges=4):
@@ -26,7 +26,7 @@ def spells(sites, edges=4):
     ],
 )
 def test_sites_without_a_turn_are_named(sites, where):
-    (found,) = told_of_no_turns(spells(sites))
+    (found,) = tell_no_turns(spells(sites))
     assert found.wrong.startswith(f"no turn of gum is written at {where}, though")
 
 
@@ -39,4 +39,4 @@ def test_sites_without_a_turn_are_named(sites, where):
     ],
 )
 def test_nothing_is_said_elsewhere(used):
-    assert told_of_no_turns(used) == []
+    assert tell_no_turns(used) == []

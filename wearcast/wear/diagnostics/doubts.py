@@ -151,7 +151,7 @@ def improbable_silences(
     return sorted(site for site, hazard in through.items() if hazard > -np.log(LEAST_SILENCE))
 
 
-def told_of_silences(sites: list[str], history: History) -> list[Problem]:
+def tell_silences(sites: list[str], history: History) -> list[Problem]:
     """One finding a site whose changes seem to have ended before as-of."""
     since = history.spells.groupby("site")["silent_since"].max()
     return [
@@ -168,7 +168,7 @@ def told_of_silences(sites: list[str], history: History) -> list[Problem]:
     ]
 
 
-def told_of_short(history: History) -> list[Problem]:
+def tell_short(history: History) -> list[Problem]:
     """Ended spells that ran no time at all: two lines on one day."""
     hours = history.exposure.sum(axis=1)
     short = history.spells["in_fit"].astype(bool) & history.spells["ended"].ne("running")
@@ -184,7 +184,7 @@ def told_of_short(history: History) -> list[Problem]:
     ]
 
 
-def told_of_lasting(spells: pd.DataFrame) -> list[Problem]:
+def tell_lasting(spells: pd.DataFrame) -> list[Problem]:
     """One finding an edge that was left out for lasting too long."""
     places = spells["machine"].astype(str) + ", " + spells["position"].astype(str)
     return [
@@ -199,7 +199,7 @@ def told_of_lasting(spells: pd.DataFrame) -> list[Problem]:
     ]
 
 
-def told_of_schedules(spells: pd.DataFrame) -> list[Problem]:
+def tell_schedules(spells: pd.DataFrame) -> list[Problem]:
     """Classes and sites whose planned ends cluster in hours."""
     planned = spells[spells["cause"].eq("planned") & spells["in_fit"].astype(bool)]
     hours = planned.groupby(["site", "wears_as"], sort=True)["hours"].agg(["mean", "std", "size"])

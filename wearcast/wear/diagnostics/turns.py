@@ -12,7 +12,7 @@ GRAVE = 100.0
 """They stand before any figure, see `wearcast.reports.doubts`."""
 
 
-def told_of_no_turns(used: pd.DataFrame) -> list[Problem]:
+def tell_no_turns(used: pd.DataFrame) -> list[Problem]:
     """One finding a wear class whose turns are missing at a site.
 
     Parameters

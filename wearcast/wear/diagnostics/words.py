@@ -19,29 +19,27 @@ ALWAYS_MIXED = 0.02
 """Floors whose shares of the wear move less than this against each other cannot be told apart."""
 
 
-def told_of_fit(
-    gathered: Gathered, worn: LawFit, fitted: Fitted, choices: Choices
-) -> list[Problem]:
+def tell_fit(gathered: Gathered, worn: LawFit, fitted: Fitted, choices: Choices) -> list[Problem]:
     """Findings by wear class, in order of class."""
-    told = _told_of_one_site(gathered) if choices.fit != "data only" else []
-    told += told_of_some_sites(worn.block)
+    told = _tell_one_site(gathered) if choices.fit != "data only" else []
+    told += tell_some_sites(worn.block)
     for name in gathered.kinds:
         group = gathered.spells[name]
         if name in worn.not_converged:
             told.append(note(f"the fit of {name} did not settle", _MORE, name))
         if name in worn.paceless:
             told.append(note(f"{name}: the data show no difference between machines", "", ""))
-        told += _told_of_few(name, group)
+        told += _tell_few(name, group)
         if len(group.cause):
-            told += _told_of_mixed(name, group, gathered.floors)
-            told += _told_of_shape(name, group, fitted)
-        told += _told_of_effects(effect_rows([(name, PLACE_EFFECTS, worn.block)]))
+            told += _tell_mixed(name, group, gathered.floors)
+            told += _tell_shape(name, group, fitted)
+        told += _tell_effects(effect_rows([(name, PLACE_EFFECTS, worn.block)]))
         if choices.fit == "data only":
-            told += _told_of_unknown(name, group, worn.unknown, gathered.floors)
+            told += _tell_unknown(name, group, worn.unknown, gathered.floors)
     return told
 
 
-def _told_of_one_site(gathered: Gathered) -> list[Problem]:
+def _tell_one_site(gathered: Gathered) -> list[Problem]:
     """How sites differ cannot be told from one."""
     sites = sorted({site for group in gathered.spells.values() for site in group.site.tolist()})
     if len(sites) != 1:
@@ -56,7 +54,7 @@ def _told_of_one_site(gathered: Gathered) -> list[Problem]:
     ]
 
 
-def told_of_some_sites(block: Block) -> list[Problem]:
+def tell_some_sites(block: Block) -> list[Problem]:
     """In a large fleet some sites told the law of wear."""
     joint = len(block.cov)
     count = [sum(term.startswith("site[") for term in some) for some in
@@ -76,7 +74,7 @@ def told_of_some_sites(block: Block) -> list[Problem]:
 _MORE = "Look at its spells; more worn ends settle it"
 
 
-def _told_of_few(name: str, group: ClassSpells) -> list[Problem]:
+def _tell_few(name: str, group: ClassSpells) -> list[Problem]:
     """A class without a worn end stands on typical lives."""
     if np.isin(group.cause, [CODES["worn"], CODES["unknown"]]).any():
         return []
@@ -85,7 +83,7 @@ def _told_of_few(name: str, group: ClassSpells) -> list[Problem]:
     return [note(f"{name} has {seen} in the log: {leans}", "Give usual_hours if you know better")]
 
 
-def _told_of_mixed(name: str, group: ClassSpells, floors: tuple[str, ...]) -> list[Problem]:
+def _tell_mixed(name: str, group: ClassSpells, floors: tuple[str, ...]) -> list[Problem]:
     """Floors that the class always sees in the same mixture: only their sum can be told."""
     share = group.hours / group.hours.sum(axis=1, keepdims=True)
     seen = np.flatnonzero(share.sum(axis=0) > 0)
@@ -105,7 +103,7 @@ def _told_of_mixed(name: str, group: ClassSpells, floors: tuple[str, ...]) -> li
     ]
 
 
-def _told_of_shape(name: str, group: ClassSpells, fitted: Fitted) -> list[Problem]:
+def _tell_shape(name: str, group: ClassSpells, fitted: Fitted) -> list[Problem]:
     """A class whose ends do not lie as a Weibull's would."""
     worn = group.cause == CODES["worn"]
     words = shape_words(wear_residuals(name, group, fitted), worn)
@@ -126,7 +124,7 @@ _EFFECT_WORDS = {
 }
 
 
-def _told_of_effects(effects: pd.DataFrame) -> list[Problem]:
+def _tell_effects(effects: pd.DataFrame) -> list[Problem]:
     """Effects on life that are surely there: the 90 % interval leaves 1 out."""
     sure = effects[(effects["low"] > 1) | (effects["high"] < 1)]
     return [
@@ -140,7 +138,7 @@ def _told_of_effects(effects: pd.DataFrame) -> list[Problem]:
     ]
 
 
-def _told_of_unknown(
+def _tell_unknown(
     name: str, group: ClassSpells, unknown: frozenset[str], floors: tuple[str, ...]
 ) -> list[Problem]:
     """Floors with hours but no estimate (data only)."""
@@ -161,7 +159,7 @@ def _told_of_unknown(
     ]
 
 
-def told_of_bounds(floors: pd.DataFrame, names: list[str]) -> list[Problem]:
+def tell_bounds(floors: pd.DataFrame, names: list[str]) -> list[Problem]:
     """Classes of which the log can only tell bounds: their ends were planned."""
     bound = floors[floors["basis"].eq("bounds") & floors["wears_as"].isin(names)]
     told = []

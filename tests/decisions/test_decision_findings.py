@@ -3,7 +3,7 @@
 import numpy as np
 
 from tests.decisions.makers import book, choices, counted, draws, history
-from wearcast.decisions.findings import tell_decisions
+from wearcast.decisions.decision_findings import tell_decisions
 
 PARTS = "part  price  lead_days | blade  4  14 | pad  -  - | spare  -  14"
 

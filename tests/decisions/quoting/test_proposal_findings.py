@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from tests.conftest import table
-from wearcast.decisions.quoting.findings import spelled_as_learnt, tell_proposal
+from wearcast.decisions.quoting.proposal_findings import spelled_as_learnt, tell_proposal
 from wearcast.logbook.book import Logbook, read_logbook
 
 CATALOGUE = table("part  kind  wears_as  catalogued | GUM  blade  gum  yes")
