@@ -45,13 +45,6 @@ def test_subfolders_lock_files_and_other_files_are_left_alone(folder: Path):
     assert told == []
 
 
-def test_a_workbook_beside_csv_files_is_named(folder: Path):
-    (folder / "readings.csv").write_text(CSV)
-    save(folder, pack(parts()))
-    _, told = read_sheets([folder])
-    assert [problem.wrong for problem in told] == ["book.xlsx in the folder was not read"]
-
-
 def test_a_file_is_known_by_its_first_bytes(folder: Path):
     save(folder, pack(parts()), "book.xlsm")
     save(folder, CSV.encode(), "readings.txt")
