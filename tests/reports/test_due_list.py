@@ -9,7 +9,7 @@ import pytest
 
 from tests.conftest import table
 from tests.reports import makers
-from wearcast.reports.due_list import due_groups, due_sheets, take_along
+from wearcast.reports.due_list import due_groups, due_sheets
 
 AS_OF = makers.AS_OF
 ROWS = table("""
@@ -76,8 +76,19 @@ def test_new_parts_are_counted_in_pieces_and_turns_need_none(groups):
     ]
 
 
-def test_nothing_due_takes_nothing_along():
-    assert take_along(ROWS[:0].assign(pieces=1.0)) == ""
+def test_nothing_due_makes_no_groups_and_no_sheets():
+    nothing = makers.forecast(due=makers.forecast().due[:0])
+    assert due_groups(nothing) == []
+    assert due_sheets(nothing) == []
+
+
+def test_the_sheets_together_take_along_what_the_list_does():
+    forecast = makers.forecast()
+    sheets = [group.take for _, groups in due_sheets(forecast) for group in groups]
+    every = [word for take in sheets for word in take.removesuffix(".").split(" ")]
+    whole = [word for one in due_groups(forecast) for word in one.take.removesuffix(".").split(" ")]
+    figures = [sum(int(word) for word in words if word.isdigit()) for words in (every, whole)]
+    assert figures[0] == figures[1]
 
 
 def test_on_paper_each_site_has_its_own_list():

@@ -1,11 +1,14 @@
 """The due list as it is worked off: this week, next week, later; by site, with parts to take."""
 
+from itertools import groupby
+from operator import itemgetter
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import pandas as pd
 
 from wearcast.history.readings.curve import REACH_DAYS
+from wearcast.logbook.choices import Choices
 from wearcast.reports.fields import Field, fields_named
 from wearcast.reports.frames import day_words
 from wearcast.reports.listing import by_week, due_soon, silent_days
@@ -40,7 +43,8 @@ class DueGroup(NamedTuple):
 
 def due_groups(forecast: "Forecast") -> list[DueGroup]:
     """What is due this week, next week and later; of the site asked for, and without empty ones."""
-    return _by_weeks(_told(due_soon(forecast.due, forecast.choices), forecast), forecast)
+    rows = _told(due_soon(forecast.due, forecast.choices), forecast)
+    return [group for _, group in _groups(rows.assign(sheet=""), forecast.choices)]
 
 
 def due_sheets(forecast: "Forecast") -> list[tuple[str, list[DueGroup]]]:
@@ -48,30 +52,30 @@ def due_sheets(forecast: "Forecast") -> list[tuple[str, list[DueGroup]]]:
     rows = _told(due_soon(forecast.due, forecast.choices), forecast)
     if rows["site"].nunique() < 2:
         return []
-    return [
-        (str(site), _by_weeks(here, forecast)) for site, here in rows.groupby("site", sort=True)
-    ]
+    groups = _groups(rows.assign(sheet=rows["site"].astype(str)), forecast.choices)
+    return [(sheet, [group for _, group in here]) for sheet, here in groupby(groups, itemgetter(0))]
 
 
-def _by_weeks(rows: pd.DataFrame, forecast: "Forecast") -> list[DueGroup]:
-    choices = forecast.choices
-    end = choices.as_of + pd.Timedelta(days=round(7 * choices.due_weeks))
+def _groups(rows: pd.DataFrame, choices: Choices) -> list[tuple[str, DueGroup]]:
+    """The groups of each sheet; the rows are sorted once, as a large fleet has many sheets."""
     weeks = by_week(rows, choices)
-    stretches = (
-        (f"This week, to {day_words(min(weeks.first, end))}", weeks.now),
-        (f"Next week, to {day_words(min(weeks.second, end))}", weeks.then),
-        (f"Later, to {day_words(end)}", ~weeks.now & ~weeks.then),
+    stretch = np.select([weeks.now, weeks.then], [0, 1], 2)
+    order = ["sheet", "stretch", "site", "due_p50", "machine", "position"]
+    rows = rows.assign(stretch=stretch).sort_values(order, kind="stable", ignore_index=True)
+    number = rows.groupby(["sheet", "stretch"], sort=True).ngroup().to_numpy()
+    end = choices.as_of + pd.Timedelta(days=round(7 * choices.due_weeks))
+    titles = (
+        f"This week, to {day_words(min(weeks.first, end))}",
+        f"Next week, to {day_words(min(weeks.second, end))}",
+        f"Later, to {day_words(end)}",
     )
-    return [
-        DueGroup(title, _by_site(rows[here]), take_along(rows[here]))
-        for title, here in stretches
-        if here.any()
-    ]
-
-
-def _by_site(rows: pd.DataFrame) -> pd.DataFrame:
-    order = ["site", "due_p50", "machine", "position"]
-    return rows.sort_values(order, kind="stable", ignore_index=True)
+    take = _take_along(rows, number)
+    bounds = np.searchsorted(number, np.arange(len(take) + 1))
+    found = []
+    for words, first, after in zip(take, bounds[:-1], bounds[1:], strict=True):
+        here = rows.iloc[first:after].reset_index(drop=True)
+        found.append((str(here["sheet"][0]), DueGroup(titles[here["stretch"][0]], here, words)))
+    return found
 
 
 def _told(rows: pd.DataFrame, forecast: "Forecast") -> pd.DataFrame:
@@ -115,12 +119,16 @@ def _edge(edge: float, edges: float) -> str:
     return f"? of {edges:.0f}" if np.isnan(edge) else f"{edge:.0f} of {edges:.0f}"
 
 
-def take_along(rows: pd.DataFrame) -> str:
-    """The new parts that the rows need, in pieces."""
-    new = rows[rows["next_action"].isin(["change", "fit"])]
-    counts = new.groupby("part")["pieces"].sum()
-    told = [f"{count:.0f} {part}" for part, count in counts.items() if count > 0]
-    return f"Parts to take along: {', '.join(told)}." if told else ""
+def _take_along(rows: pd.DataFrame, group: np.ndarray) -> list[str]:
+    """The new parts that the rows of each group need, in pieces: a sentence a group."""
+    new = rows["next_action"].isin(["change", "fit"])
+    counts = rows[new].groupby([group[new], "part"])["pieces"].sum()
+    told: list[list[str]] = [[] for _ in range(int(group.max(initial=-1)) + 1)]
+    counts = counts[counts > 0]
+    places = (counts.index.get_level_values(level).tolist() for level in (0, 1))
+    for number, part, count in zip(*places, counts.tolist(), strict=True):
+        told[number].append(f"{count:.0f} {part}")
+    return [f"Parts to take along: {', '.join(each)}." if each else "" for each in told]
 
 
 def _pieces(rows: pd.DataFrame, slots: pd.DataFrame) -> np.ndarray:

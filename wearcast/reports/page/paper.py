@@ -6,7 +6,9 @@ Nothing on a page is fetched from anywhere; every text of the logbook is escaped
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
+import numpy as np
 import pandas as pd
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup, escape
@@ -48,6 +50,26 @@ def table_with(fields: tuple[Field, ...], frame: pd.DataFrame, file: str) -> Pag
     cells = (shown_cells(shown[field.name], field) for field in fields)
     rows = list(zip(*cells, strict=True))
     return PageTable(fields, rows, f"{file}.csv" if file else "", len(frame) - len(shown))
+
+
+def tables_with(
+    fields: tuple[Field, ...], frames: list[pd.DataFrame], file: str
+) -> list[PageTable]:
+    """`table_with` of many small frames alike, put into words together: many times sooner."""
+    if not frames:
+        return []
+    whole = pd.concat(frames, ignore_index=True)
+    begins = np.cumsum([0, *(len(frame) for frame in frames)])
+    cells = [shown_cells(whole[field.name], field) for field in fields]
+    said = [field.kind != "text" or whole[field.name].ne("").to_numpy() for field in fields]
+    tables = []
+    for first, end in pairwise(begins.tolist()):
+        kept = [number for number, each in enumerate(said) if each is True or each[first:end].any()]
+        until = min(end, first + (MOST_DUE if file == "due" else MOST_ROWS))
+        rows = list(zip(*(cells[number][first:until] for number in kept), strict=True))
+        shown = tuple(fields[number] for number in kept)
+        tables.append(PageTable(shown, rows, f"{file}.csv" if file else "", end - until))
+    return tables
 
 
 def _is_blank(field: Field, frame: pd.DataFrame) -> bool:

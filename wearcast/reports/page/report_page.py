@@ -1,6 +1,7 @@
 """The report as one self-contained page: figures as in the CSV files, charts inline."""
 
 import math
+from itertools import islice
 from typing import TYPE_CHECKING
 
 import pandas as pd
@@ -20,7 +21,14 @@ from wearcast.reports.order.timeline import Timeline, timeline_of
 from wearcast.reports.page import charts, speed_chart, wear_charts
 from wearcast.reports.page.answers import answers
 from wearcast.reports.page.due_chart import due_chart
-from wearcast.reports.page.paper import PageTable, drawings, filled, table_of, table_with
+from wearcast.reports.page.paper import (
+    PageTable,
+    drawings,
+    filled,
+    table_of,
+    table_with,
+    tables_with,
+)
 from wearcast.reports.page.speed_chart import sure_changes, sure_sites
 from wearcast.reports.texts import (
     CAUTIONS,
@@ -116,7 +124,7 @@ def page_html(
             "site changes": _changes_table(sure_sites(forecast), "site"),
         },
         due=due_tables(due_groups(forecast)),
-        sheets=[(site, due_tables(groups)) for site, groups in due_sheets(forecast)],
+        sheets=_sheet_tables(due_sheets(forecast)),
         charts=page_charts(forecast, backtest, timeline, changes),
         floor_charts=floor_charts(forecast),
         answers=answers(forecast, causes),
@@ -167,7 +175,16 @@ def page_tables(
 
 def due_tables(groups: list[DueGroup]) -> list[tuple[str, PageTable, str]]:
     """What is due by weeks: title, table, and the parts to take along."""
-    return [(one.title, table_with(DUE_FIELDS, one.rows, "due"), one.take) for one in groups]
+    tables = tables_with(DUE_FIELDS, [one.rows for one in groups], "due")
+    return [(one.title, table, one.take) for one, table in zip(groups, tables, strict=True)]
+
+
+def _sheet_tables(
+    sheets: list[tuple[str, list[DueGroup]]],
+) -> list[tuple[str, list[tuple[str, PageTable, str]]]]:
+    """The same of each site."""
+    tables = iter(due_tables([group for _, groups in sheets for group in groups]))
+    return [(site, list(islice(tables, len(groups)))) for site, groups in sheets]
 
 
 def _fleet_use(use: pd.DataFrame) -> pd.DataFrame:

@@ -11,6 +11,7 @@ References
        (1966), ch. 3 and 9 (comparison of rates; time change; remembered).
 """
 
+from collections.abc import Iterator
 from typing import Literal, NamedTuple
 
 import numpy as np
@@ -103,9 +104,11 @@ def speed_changes(
         such fleets would be told by chance); a row a machine with ends enough on both sides.
     """
     found = []
-    for name, own in _stratified(with_load(history, wear), of).groupby(of, sort=True):
-        days = _days(own) if since is None else pd.DatetimeIndex([since])
-        ends = ends_before(own, days)
+    spells = _stratified(with_load(history, wear), of)
+    months = _months(spells)
+    for name, own in _by(of, spells):
+        days = _days(own, months) if since is None else pd.DatetimeIndex([since])
+        ends = ends_of(own, days)
         enough = (ends.before.sum(axis=1) >= FEWEST_ENDS) & (
             ends.worn.sum() - ends.before.sum(axis=1) >= FEWEST_ENDS
         )
@@ -151,25 +154,68 @@ def with_load(history: History, wear: Wear) -> pd.DataFrame:
     return spells.assign(load=(hours * rate).sum(axis=1) ** shape, shape=shape)
 
 
-def _days(own: pd.DataFrame) -> pd.DatetimeIndex:
+class _Lives(NamedTuple):
+    """Spells as arrays: of a large fleet thousands of frames would take longer than the sums."""
+
+    wears_as: np.ndarray
+    start: np.ndarray
+    end: np.ndarray
+    shape: np.ndarray
+    load: np.ndarray
+    worn: np.ndarray
+    """bool array (spells,)"""
+
+
+def _lives(spells: pd.DataFrame) -> _Lives:
+    return _Lives(
+        spells["wears_as"].to_numpy(str),
+        spells["start"].to_numpy(),
+        spells["end"].to_numpy(),
+        spells["shape"].to_numpy(float),
+        spells["load"].to_numpy(float),
+        spells["cause"].eq("worn").to_numpy(),
+    )
+
+
+def _by(of: str, spells: pd.DataFrame) -> Iterator[tuple[str, _Lives]]:
+    """The spells of each machine, or site, in the order of their names."""
+    names, number = np.unique(spells[of].to_numpy(str), return_inverse=True)
+    order = np.argsort(number, kind="stable")
+    lives = _lives(spells.iloc[order])
+    bounds = np.searchsorted(number[order], np.arange(len(names) + 1))
+    for name, first, end in zip(names.tolist(), bounds[:-1], bounds[1:], strict=True):
+        yield name, _Lives(*(each[first:end] for each in lives))
+
+
+def _months(spells: pd.DataFrame) -> pd.DatetimeIndex:
+    """First days of all months from the first spell on."""
+    if spells.empty:
+        return pd.DatetimeIndex([])
+    return pd.date_range(spells["start"].min().normalize(), spells["end"].max(), freq="MS")
+
+
+def _days(own: _Lives, months: pd.DatetimeIndex) -> pd.DatetimeIndex:
     """First days of the months between a machine's first and last spell."""
-    return pd.date_range(own["start"].min(), own["end"].max(), freq="MS")
+    first = months.searchsorted(own.start.min(), side="left")
+    return months[first : months.searchsorted(own.end.max(), side="right")]
 
 
 def ends_before(own: pd.DataFrame, days: pd.DatetimeIndex) -> Ends:
     """Hazards and ends of a machine before each of the days."""
-    names, classes = np.unique(own["wears_as"].to_numpy(str), return_inverse=True)
-    start, end = own["start"].to_numpy(), own["end"].to_numpy()
-    length = np.maximum((end - start) / np.timedelta64(1, "D"), 1e-9)
-    gone = (days.to_numpy()[:, None] - start) / np.timedelta64(1, "D") / length
-    shape = own["shape"].to_numpy(float)
-    load = own["load"].to_numpy(float) * np.clip(gone, 0.0, 1.0) ** shape
-    worn = own["cause"].eq("worn").to_numpy()
-    ended = worn & (end < days.to_numpy()[:, None])
+    return ends_of(_lives(own), days)
+
+
+def ends_of(own: _Lives, days: pd.DatetimeIndex) -> Ends:
+    """The same of spells as arrays."""
+    names, classes = np.unique(own.wears_as, return_inverse=True)
+    length = np.maximum((own.end - own.start) / np.timedelta64(1, "D"), 1e-9)
+    gone = (days.to_numpy()[:, None] - own.start) / np.timedelta64(1, "D") / length
+    load = own.load * np.clip(gone, 0.0, 1.0) ** own.shape
+    ended = own.worn & (own.end < days.to_numpy()[:, None])
     flags = (classes[:, None] == np.arange(len(names))).astype(int)
-    whole = np.maximum(own["load"].to_numpy(float) @ flags, 1e-300)
-    shapes = np.array([shape[classes == number][0] for number in range(len(names))])
-    return Ends(shapes, load @ flags / whole, ended @ flags, worn @ flags)
+    whole = np.maximum(own.load @ flags, 1e-300)
+    shapes = np.array([own.shape[classes == number][0] for number in range(len(names))])
+    return Ends(shapes, load @ flags / whole, ended @ flags, own.worn @ flags)
 
 
 def _score(before: np.ndarray, share: np.ndarray, ends: Ends) -> np.ndarray:
