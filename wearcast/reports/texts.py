@@ -13,6 +13,8 @@ from wearcast.wear.causes import CODES
 if TYPE_CHECKING:
     from wearcast.forecast import Forecast
 
+_WIDTH = 2.563
+"""Of the middle 8 in 10 of a normal law, in its standard deviations."""
 _FEW = 4
 CAUTIONS = (
     "The forecast plans purchasing; it does not replace looking at the part.",
@@ -145,10 +147,17 @@ def assumptions(forecast: "Forecast") -> list[tuple[str, str, str]]:
         ("Currency", choices.currency or "none given", "As in the settings."),
         ("Futures", f"{choices.draws} draws, seed {choices.seed}", "Same logbook, options, seed "
          "and version: same figures. So many draws tell the chance behind a 95 % figure to "
-         f"{100 * np.sqrt(0.95 * 0.05 / choices.draws):.1f} points (one standard error)."),
+         f"{_points(0.95, choices.draws)} points, that behind an end of 8 in 10 to "
+         f"{_points(0.9, choices.draws)} (one standard error), and a mean to about 1/"
+         f"{_WIDTH * np.sqrt(choices.draws):.0f} of the width of its 8 in 10."),
         ("A year", "364 days", "52 weeks; money a year is scaled by 365/364."),
         ("Version", __version__, "Of wearcast."),
     ]  # fmt: skip
+
+
+def _points(chance: float, draws: int) -> str:
+    """Standard error of a chance counted from so many draws, in points of 100."""
+    return f"{100 * np.sqrt(chance * (1 - chance) / draws):.1f}"
 
 
 def sources_words(sources: tuple[str, ...]) -> str:

@@ -12,6 +12,7 @@ from wearcast.reports.due_list import due_groups
 from wearcast.reports.frames import shown_cells
 from wearcast.reports.page.report_page import due_tables, page_html, page_tables
 from wearcast.reports.parcel import report_frames
+from wearcast.reports.texts import assumptions
 
 
 class Reader(HTMLParser):
@@ -176,3 +177,12 @@ def test_an_empty_forecast_still_makes_a_page():
     page = page_html(makers.forecast(**empty, told=()), "x")
     assert b"Nothing to order" in page
     assert b"Nothing is due" in page
+
+
+def test_it_is_told_how_well_so_many_draws_know_a_figure():
+    forecast = makers.forecast()
+    forecast.choices = replace(forecast.choices, draws=1000)
+    (told,) = [words for what, _, words in assumptions(forecast) if what == "Futures"]
+    # sqrt(.95 x .05 / 1000), sqrt(.9 x .1 / 1000), and 2 x 1.2816 sd over sd / sqrt(1000).
+    assert "95 % figure to 0.7 points, that behind an end of 8 in 10 to 0.9" in told
+    assert "1/81 of the width" in told
