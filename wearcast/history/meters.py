@@ -27,7 +27,6 @@ from wearcast.history.steps import (
     Bools,
     Floats,
     Ints,
-    codes_of,
     dates_of,
     day_numbers,
     ends_of,
@@ -56,17 +55,21 @@ class Meters:
     told: tuple[Problem, ...]
 
 
-def read_meters(book: Logbook, names: pd.Index, retired: Floats) -> Meters:
+def read_meters(
+    book: Logbook, names: pd.Index, of_reading: Ints, of_change: Ints, retired: Floats
+) -> Meters:
     """Curves of all machines from readings and the hours on changes.
 
     Parameters
     ----------
     names : Index
         Machines, sorted.
+    of_reading, of_change : arrays (readings,) and (changes,)
+        Machine (code) of each.
     retired : array (machines,)
         Day after which a machine runs no more; nan: none.
     """
-    values = _meter_values(book, names)
+    values = _meter_values(book, of_reading, of_change)
     machine, day, hours = (values[name].to_numpy() for name in ("machine", "day", "hours"))
     shown = Shown(machine, day, hours, np.where(values["marked"], MARKED, GOES_ON))
     shown = shown._replace(start=first_marks(shown))
@@ -79,7 +82,7 @@ def read_meters(book: Logbook, names: pd.Index, retired: Floats) -> Meters:
     last = _per_machine(used, used["day"], ends_of, len(names))
     first_shown = _per_machine(values, day, starts_of, len(names))
     last_shown = _per_machine(values, day, ends_of, len(names))
-    changed = _dated_changes(book, names)
+    changed = _dated_changes(book, of_change)
     knots = used[["machine", "day"]].assign(hours=run, read=True)
     knots = _begin_at_first_change(knots, changed[changed["dated"]], rates)
     until = np.fmin(day_number(book.as_of), retired)
@@ -92,11 +95,11 @@ def read_meters(book: Logbook, names: pd.Index, retired: Floats) -> Meters:
     return Meters(curve, rate, first, last, first_shown, last_shown, placed, tuple(told))
 
 
-def _dated_changes(book: Logbook, names: pd.Index) -> pd.DataFrame:
+def _dated_changes(book: Logbook, of_change: Ints) -> pd.DataFrame:
     """Of each change: machine (code), day, dated (bool)."""
     return pd.DataFrame(
         {
-            "machine": codes_of(book.changes["machine"], names),
+            "machine": of_change,
             "day": day_numbers(book.changes["date"]),
             "dated": book.changes["date"].notna().to_numpy(),
         }
@@ -108,23 +111,27 @@ def day_number(date: pd.Timestamp) -> int:
     return int(date.to_datetime64().astype("datetime64[D]").astype(np.int64))
 
 
-def _meter_values(book: Logbook, names: pd.Index) -> pd.DataFrame:
+def _meter_values(book: Logbook, of_reading: Ints, of_change: Ints) -> pd.DataFrame:
     """Everything a meter showed: machine, day, hours, marked, change, table, source, row."""
     rows = np.flatnonzero(book.changes["hours"].notna() & book.changes["date"].notna())
-    written = [("readings", book.readings, np.full(len(book.readings), -1))]
+    none = np.full(len(book.readings), -1)
+    written = [("readings", book.readings, of_reading, none)]
     if rows.size:
         changes = with_columns(book.changes.iloc[rows], {"new_meter": False})
-        written = [*(one for one in written if len(one[1])), ("changes", changes, rows)]
+        written = [
+            *(one for one in written if len(one[1])),
+            ("changes", changes, of_change[rows], rows),
+        ]
     values = pd.DataFrame(
         {
-            "machine": _joined(codes_of(frame["machine"], names) for _, frame, _ in written),
-            "day": _joined(day_numbers(frame["date"]) for _, frame, _ in written),
-            "hours": _joined(frame["hours"].to_numpy(dtype=float) for _, frame, _ in written),
-            "marked": _joined(frame["new_meter"].to_numpy(dtype=bool) for _, frame, _ in written),
-            "change": _joined(change for _, _, change in written),
-            "table": _joined(np.full(len(frame), table, object) for table, frame, _ in written),
+            "machine": _joined(machine for *_, machine, _ in written),
+            "day": _joined(day_numbers(frame["date"]) for _, frame, *_ in written),
+            "hours": _joined(frame["hours"].to_numpy(dtype=float) for _, frame, *_ in written),
+            "marked": _joined(frame["new_meter"].to_numpy(dtype=bool) for _, frame, *_ in written),
+            "change": _joined(change for *_, change in written),
+            "table": _joined(np.full(len(frame), table, object) for table, frame, *_ in written),
             **{
-                name: _joined(frame[name].to_numpy() for _, frame, _ in written)
+                name: _joined(frame[name].to_numpy() for _, frame, *_ in written)
                 for name in ("source", "row")
             },
         },

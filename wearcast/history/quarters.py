@@ -44,4 +44,6 @@ def spell_quarters(
     begin, finish = (cut[name].to_numpy()[spell] for name in ("watched", "finish"))
     hours = np.minimum(finish, closes) - np.maximum(begin, opens)
     ran = hours > 0
-    return pd.DataFrame({"spell": spell[ran], "quarter": quarter[ran], "hours": hours[ran]})
+    return pd.DataFrame(
+        {"spell": spell[ran], "quarter": quarter[ran], "hours": hours[ran]}, copy=False
+    )

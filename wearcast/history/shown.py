@@ -13,6 +13,8 @@ from wearcast.logbook.book import Logbook
 from wearcast.logbook.findings.coded import coded, key_of
 from wearcast.logbook.findings.orders import with_columns
 
+_NEVER = np.datetime64("NaT", "ns")
+
 
 def meter_table(curve: Curve) -> pd.DataFrame:
     """One row a knot: machine, date, hours, read."""
@@ -37,8 +39,11 @@ def machine_table(book: Logbook, meters: Meters, stations: Stations, as_of: int)
     }
     until = np.fmin(stations.retired, as_of)
     heard = [
-        table["date"].groupby(codes_of(table["machine"], names)).agg(["min", "max"]).reindex(every)
-        for table in (book.readings, book.changes)
+        table["date"].groupby(codes).agg(["min", "max"]).reindex(every)
+        for table, codes in (
+            (book.readings, stations.of_reading),
+            (book.changes, stations.of_change),
+        )
     ]
     first, last = (
         [each[side].to_numpy(dtype="datetime64[ns]") for each in heard] for side in ("min", "max")
@@ -65,7 +70,7 @@ def _dates(days: Floats) -> np.ndarray:
     """Timestamps of days; nan becomes NaT."""
     blank = np.isnan(days)
     dates = dates_of(np.where(blank, 0, days).astype(np.int64))
-    return np.where(blank, np.datetime64("NaT", "ns"), dates)
+    return np.where(blank, _NEVER, dates)
 
 
 def spell_table(
@@ -85,7 +90,7 @@ def spell_table(
             "kind": parts["kind"].to_numpy(dtype=object)[part],
             "edge": cut["edge"].to_numpy(dtype=float),
             "edges": cut["edges"].to_numpy(dtype=np.int64),
-            "start": _dates(cut["start_day"].where(cut["known_start"]).to_numpy(dtype=float)),
+            "start": np.where(cut["known_start"], dates_of(cut["start_day"].to_numpy()), _NEVER),
             "end": dates_of(cut["end_day"].to_numpy()),
             "hours": cut["finish"].to_numpy() - cut["begin"].to_numpy(),
             "cause": cut["cause"].to_numpy(dtype=object),

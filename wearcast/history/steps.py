@@ -96,6 +96,9 @@ def placed(column: pd.Series, at: Ints, blank: object) -> np.ndarray:
     `at` is an array (rows,) of row numbers of the column.
     """
     values = column.to_numpy()
-    out = np.full(len(at), blank, dtype=object if isinstance(blank, str) else type(blank))
-    out[at >= 0] = values[at[at >= 0]]
+    kind = object if isinstance(blank, str) else type(blank)
+    if not len(values):
+        return np.full(len(at), blank, dtype=kind)
+    out = values[at].astype(kind, copy=False)
+    out[at < 0] = blank
     return out

@@ -18,7 +18,6 @@ from wearcast.history.places.lines import (
     order_lines,
     part_lines,
     read_places,
-    unclear_places,
 )
 from wearcast.history.places.newcomers import new_since
 from wearcast.history.places.running import running_places
@@ -135,16 +134,20 @@ def read_history(book: Logbook) -> History:
     as_of = day_number(book.as_of)
     stations = read_stations(book)
     meters = read_meters(
-        book, stations.names, np.where(stations.retired <= as_of, stations.retired, np.nan)
+        book,
+        stations.names,
+        stations.of_reading,
+        stations.of_change,
+        np.where(stations.retired <= as_of, stations.retired, np.nan),
     )
     mix = read_mixes(book.floors, meters.curve)
-    places = read_places(book, stations.names)
+    places, of_change = read_places(book, stations)
     parts = part_lines(book, places)
     new = new_since(book, meters, stations, as_of)
-    written = count_lines(order_lines(book, places, meters, stations, new), parts)
+    written = count_lines(order_lines(book, places, of_change, meters, stations, new), parts)
     counted = spread_together(written)
     begun = first_seen(counted, places, meters, stations, new, as_of)
-    unclear = unclear_places(book, places, stations.names)
+    unclear = pd.Index(np.unique(of_change[book.changes["date"].isna()]))
     cut = cut_spells(counted, begun, last_seen(counted, places, meters, stations, as_of))
     cut = spells_until_silence(cut, counted, places, meters, stations)
     clear = ~cut["place"].isin(unclear)

@@ -24,12 +24,21 @@ KIND_WORDS = {
 }
 
 
-def read_places(book: Logbook, names: pd.Index) -> pd.DataFrame:
-    """One row a place, sorted: machine (code), position, carried (part; "" unknown), pieces."""
+def read_places(book: Logbook, stations: Stations) -> tuple[pd.DataFrame, Ints]:
+    """One row a place, sorted: machine (code), position, carried (part; "" unknown), pieces.
+
+    And the place of each change: array (changes,) of rows.
+    """
     carried = book.positions.sort_values(["machine", "position", "part", "pieces"])
     carried = carried.drop_duplicates(["machine", "position"])
     carried = carried[["machine", "position", "part", "pieces"]].rename(columns={"part": "carried"})
-    written = book.changes[["machine", "position"]].drop_duplicates()
+    position, positions = pd.factorize(book.changes["position"])
+    key, keys = pd.factorize(stations.of_change * max(len(positions), 1) + position)
+    machine, position = np.divmod(keys, max(len(positions), 1))
+    written = pd.DataFrame(
+        {"machine": stations.names.to_numpy()[machine], "position": positions.to_numpy()[position]},
+        dtype=object,
+    )
     places = written.merge(carried, "outer", ["machine", "position"])
     counted = book.changes[book.changes["pieces"].notna()]
     usual = counted.groupby(["machine", "position"])["pieces"].median().round()
@@ -39,7 +48,10 @@ def read_places(book: Logbook, names: pd.Index) -> pd.DataFrame:
         carried=places["carried"].fillna(""), pieces=pieces.fillna(1.0).astype(float)
     )
     places = places.sort_values(["machine", "position"], kind="stable", ignore_index=True)
-    return places.assign(machine=codes_of(places["machine"], names))
+    names = pd.MultiIndex.from_frame(places[["machine", "position"]])
+    at = names.get_indexer(pd.MultiIndex.from_frame(written))
+    places = places.assign(machine=codes_of(places["machine"], stations.names))
+    return places, np.asarray(at, dtype=np.int64)[key]
 
 
 def part_lines(book: Logbook, places: pd.DataFrame) -> pd.DataFrame:
@@ -70,32 +82,40 @@ def _kind_of(name: str) -> str:
 
 _OF_ONE_LINE = (
     *("action", "rank", "part", "cause", "pieces", "by", "shift", "observed", "source", "row"),
-    "outfit",
+    *("outfit", "batch"),
 )
 """Columns in which lines of one place, day and meter value may differ."""
 _TOLD = ("position", "part", "cause", "pieces", "by", "shift", "observed", "source", "row")
 
 
 def order_lines(
-    book: Logbook, places: pd.DataFrame, meters: Meters, stations: Stations, new: Floats
+    book: Logbook,
+    places: pd.DataFrame,
+    of_change: Ints,
+    meters: Meters,
+    stations: Stations,
+    new: Floats,
 ) -> pd.DataFrame:
     """The dated changes of every place, in order of place and time.
+
+    `of_change` is an array (changes,): the place of each; `new` an array (machines,): the day by
+    which a machine had come with unused parts.
 
     Columns: place, machine (code), position, carried, pieces, order (0, 1 ... over all), day,
     run [h], on_curve, early (bool: before the machine's first meter value), misread (bool: meter
     values were written around it), outfit, batch (bool: written with others, later), newcomer
-    (bool: by then the machine had come with unused parts; `new`, array (machines,), says when),
+    (bool: by then the machine had come with unused parts),
     action, part, cause, by, shift, observed, source, row.
     """
     dated = book.changes["date"].notna().to_numpy()
     rows = slice(None) if dated.all() else np.flatnonzero(dated)
     changes = book.changes.iloc[rows]
-    machine = codes_of(changes["machine"], stations.names)
+    machine = stations.of_change[rows]
     observed = changes["observed"].to_numpy(dtype=bool)
     action = coded(changes["action"].to_numpy())
     rank = np.array([ACTION_ORDER.get(name, len(ACTION_ORDER)) for name in action.names], int)
     columns = {
-        "place": places_of(changes, machine, places),
+        "place": of_change[rows],
         "machine": machine,
         "day": day_numbers(changes["date"]),
         "run": np.nan_to_num(meters.change_hours[rows]),
@@ -138,18 +158,6 @@ def _sort_keys(columns: dict[str, np.ndarray]) -> list[np.ndarray]:
         part, cause = (np.where(batch, "", column) for column in (part, cause))
     place, day, run = (columns[name] for name in ("place", "day", "run"))
     return [place, day, run, rank, part, cause, columns["source"], columns["row"]]
-
-
-def places_of(changes: pd.DataFrame, machine: Ints, places: pd.DataFrame) -> Ints:
-    """The place of each change: array (changes,) of rows of `places`.
-
-    `machine` is an array (changes,) of codes.
-    """
-    position, names = pd.factorize(places["position"])
-    keys = pd.Index(places["machine"].to_numpy() * len(names) + position)
-    named = pd.Index(names).get_indexer(pd.Index(changes["position"]))
-    asked = np.where((machine < 0) | (named < 0), -1, machine * len(names) + named)
-    return np.asarray(keys.get_indexer(pd.Index(asked)), dtype=np.int64)
 
 
 def count_lines(lines: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
@@ -210,9 +218,3 @@ def _begin_of_work(curve: Curve, stations: Stations) -> np.ndarray:
     """Array (machines,): the later of in_service and the first day of the curve; inf: neither."""
     days = np.fmax(first_days(curve), stations.in_service)
     return np.where(np.isnan(days), np.inf, days)
-
-
-def unclear_places(book: Logbook, places: pd.DataFrame, names: pd.Index) -> pd.Index:
-    """Places with a set-aside change whose date could not be read: it may lie in any spell."""
-    undated = book.changes[book.changes["date"].isna()]
-    return pd.Index(np.unique(places_of(undated, codes_of(undated["machine"], names), places)))

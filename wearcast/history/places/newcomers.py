@@ -5,7 +5,7 @@ import numpy as np
 from wearcast.history.meters import Meters
 from wearcast.history.places.stations import Stations
 from wearcast.history.readings.curve import REACH_DAYS, first_days
-from wearcast.history.steps import Bools, Floats, codes_of
+from wearcast.history.steps import Bools, Floats
 from wearcast.logbook.book import Logbook
 
 SETTLING_DAYS = 7
@@ -23,7 +23,7 @@ def new_since(book: Logbook, meters: Meters, stations: Stations, as_of: int) -> 
     first = first_days(meters.curve)
     unread = np.isnan(first)
     blank = np.isnan(stations.in_service)
-    to_come = blank & (book.proposal | (unread & ~_handled(book, stations)))
+    to_come = blank & (book.proposal | (unread & ~_handled(stations)))
     begins = np.where(to_come, as_of + 1, stations.in_service)
     if book.proposal:
         begins = np.where(begins == as_of, as_of + 1, begins)
@@ -31,7 +31,6 @@ def new_since(book: Logbook, meters: Meters, stations: Stations, as_of: int) -> 
     return np.where(begins >= seen_from, begins, np.nan)
 
 
-def _handled(book: Logbook, stations: Stations) -> Bools:
+def _handled(stations: Stations) -> Bools:
     """Whether any change of a machine was written."""
-    codes = codes_of(book.changes["machine"], stations.names)
-    return np.asarray(np.isin(np.arange(len(stations.names)), codes))
+    return np.asarray(np.bincount(stations.of_change, minlength=len(stations.names)) > 0)

@@ -23,6 +23,9 @@ class Stations:
 
     names: pd.Index
     """Every machine that the logbook knows, sorted."""
+    of_reading: Ints
+    of_change: Ints
+    """arrays (readings,) and (changes,): machine (code) of each"""
     machine: Ints
     since: Ints
     rows: pd.DataFrame
@@ -34,8 +37,12 @@ class Stations:
 
 def read_stations(book: Logbook) -> Stations:
     """The machines table as stations; a machine that only other tables name gets a bare row."""
-    tables = (book.machines, book.readings, book.changes, book.positions)
-    names = pd.Index(sorted(set().union(*(table["machine"].unique() for table in tables))))
+    tables = (book.readings, book.changes, book.machines, book.positions)
+    coded = [pd.factorize(table["machine"]) for table in tables]
+    names = pd.Index(sorted(set().union(*(seen for _, seen in coded))))
+    of_reading, of_change = (
+        np.asarray(names.get_indexer(pd.Index(seen))[codes], np.int64) for codes, seen in coded[:2]
+    )
     rows = book.machines.assign(
         code=codes_of(book.machines["machine"], names),
         day=day_numbers(book.machines["since"]),
@@ -52,7 +59,9 @@ def read_stations(book: Logbook) -> Stations:
         name: _days(rows[name]).groupby(machine).agg(pick).to_numpy(dtype=float)
         for name, pick in (("in_service", "min"), ("retired", "max"))
     }
-    return Stations(names, machine, since, rows, days["in_service"], days["retired"])
+    return Stations(
+        names, of_reading, of_change, machine, since, rows, days["in_service"], days["retired"]
+    )
 
 
 def _days(dates: pd.Series) -> pd.Series:

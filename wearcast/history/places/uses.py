@@ -30,5 +30,6 @@ def count_uses(counted: pd.DataFrame, places: pd.DataFrame, stations: Stations) 
             "date": dates_of(day),
             "pieces": np.where(np.isnan(written), usual, written),
             "cause": np.asarray(used["cause"], dtype=object),
-        }
+        },
+        copy=False,
     )

@@ -9,6 +9,9 @@ import pandas as pd
 MOST_KEYS = 2**62
 """Whole numbers that a key of several columns may take before it is numbered anew."""
 
+MOST_SPAN = 2**31
+"""Whole numbers that lie no farther apart are taken as they are."""
+
 
 @dataclass(frozen=True, slots=True)
 class Coded:
@@ -90,6 +93,10 @@ def _places(column: Coded | np.ndarray) -> tuple[np.ndarray, int]:
         return column.astype(np.int64), 2
     if column.dtype.kind == "M":
         column = column.view(np.int64)  # a blank day is a number of its own
+    elif column.dtype.kind == "i" and len(column):
+        low, high = int(column.min()), int(column.max())
+        if high - low < MOST_SPAN:
+            return column - low, high - low + 1
     codes, distinct = pd.factorize(column)
     return codes.astype(np.int64) + 1, len(distinct) + 1
 

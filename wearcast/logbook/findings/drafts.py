@@ -187,19 +187,20 @@ def settle(draft: Draft, findings: Iterable[Finding]) -> Draft:
     index = draft.frame.index
     state = draft.frame["state"].to_numpy(dtype=object, copy=True)
     cells: dict[str, pd.Series] = {}
-    told: list[Problem] = []
+    changed, told = False, list[Problem]()
     for finding in findings:
         places = index.get_indexer(pd.Index(finding.rows))
         if finding.outcome in ("row", "ignored"):
             still_used = places[state[places] == USED]
             state[still_used] = SET_ASIDE if finding.outcome == "row" else IGNORED
+            changed = changed or still_used.size > 0
         elif finding.outcome == "cell":
             column = cells.get(finding.column, draft.frame[finding.column])
             here = np.isin(np.arange(len(index)), places)
             cells[finding.column] = column.mask(here, _blank(column))
         if not finding.quiet:
             told += _problems(draft, finding, places)
-    if not cells and (state == draft.frame["state"].to_numpy()).all():
+    if not cells and not changed:
         settled = replace(draft, told=draft.told + tuple(told))
         settled.known.update(draft.known)
         return settled

@@ -36,7 +36,7 @@ def duplicate_rows(draft: Draft) -> list[Finding]:
     used = draft.used
     if len(used) < 2 or draft.table.name in FACTS:
         return []
-    needed = [column.name for column in draft.table.columns if column.needed]
+    needed = [one.name for one in draft.table.columns if one.needed and one.kind != "number"]
     alike = used[draft.alike(needed)]
     twice = alike.index[alike.duplicated(columns, keep="first")]
     if draft.table.name == "changes" and len(twice):
