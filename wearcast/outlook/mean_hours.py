@@ -24,7 +24,7 @@ class MeanHours:
         self._year = np.full(len(hours.machines), np.nan)
 
     def taken(self, names: Iterable[str]) -> HoursDraws:
-        """The hours of some machines."""
+        """The hours of some machines, drawn now; one that nobody reads has none."""
         place = np.unique(self._place.get_indexer(pd.Index(names)))
         drawn = self._hours.of(place[place >= 0])
         self._weekly[place[place >= 0]] = drawn.hours.mean(axis=1, dtype=np.float64)
