@@ -11,6 +11,7 @@ import pandas as pd
 
 from wearcast.history.steps import Bools, starts_of
 from wearcast.history.words import names_words, rows_by_source
+from wearcast.logbook.findings.orders import with_columns
 from wearcast.told import Problem
 
 WRONG = (
@@ -29,8 +30,9 @@ def written_together(counted: pd.DataFrame) -> Bools:
     batch = counted["batch"].to_numpy(dtype=bool)
     if not batch.any():
         return batch
-    alike = counted.duplicated(["place", "day", "run"], keep=False)
-    return np.asarray(batch & alike, dtype=bool)
+    columns = [counted[name].to_numpy() for name in ("place", "day", "run")]
+    same = np.logical_and.reduce([column[1:] == column[:-1] for column in columns])
+    return np.asarray(batch & (np.append(same, False) | np.append(False, same)), dtype=bool)
 
 
 def spread_together(counted: pd.DataFrame) -> pd.DataFrame:
@@ -56,7 +58,7 @@ def spread_together(counted: pd.DataFrame) -> pd.DataFrame:
     start = np.flatnonzero(begin)
     before = np.where(first[start], 0.0, run[start - 1])[group]
     spread = before + (run - before) * so_far / np.maximum(ends, 1)
-    return counted.assign(run=np.where(together & (ends > 1), spread, run))
+    return with_columns(counted, {"run": np.where(together & (ends > 1), spread, run)})
 
 
 def tell_together(lines: pd.DataFrame) -> Iterator[Problem]:
