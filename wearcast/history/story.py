@@ -78,8 +78,8 @@ class History:
     a machine whose meter is silent, where its curve does. The first spell of a position has a
     start, and edge 1, only on a machine that came with unused parts. Else it has the hours from the
     machine's first meter value on. It is watched from then or from the site's first change, if
-    that came more than 60 days later, and ``forward`` where watched hours ran to a sure end of a
-    part that is known: the rest of a life met at a time without meaning."""
+    that came later than can be luck (60 days at most), and ``forward`` where watched hours ran to
+    a sure end of a part that is known: the rest of a life met at a time without meaning."""
     exposure: pd.DataFrame
     """Same index as spells, one column a floor (sorted): hours of the spell on that floor [h]; of
     a first spell without a start only those watched."""

@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 from scipy.sparse import csr_array, vstack
 
+from wearcast.history.quarters import QUARTER_DAYS
 from wearcast.history.story import History
 from wearcast.logbook.schema.tables import EDGES_BY_KIND
 from wearcast.wear.causes import CODES, LAWS, chances_of
@@ -123,8 +124,18 @@ def _unchanged(history: History) -> pd.DataFrame:
 
 
 def shares_of_quarters(history: History) -> pd.DataFrame:
-    """Each spell's share of its hours in each quarter: spell, quarter, share, last."""
+    """Each spell's share of its hours in each quarter: spell, quarter, share, last.
+
+    A log begins in the middle of a quarter. Where less than half of that one is in it, it goes with
+    the next: of a week in which by chance (or since changes are written at the month's end) nothing
+    ended, one cannot say that everything wore slowly, and all other quarters fast.
+    """
     table = history.spell_quarters
+    if len(history.meters):
+        days = (history.as_of - history.meters["date"].min()).days
+        oldest = max(round(days / QUARTER_DAYS) - 1, 0)
+        table = table.assign(quarter=np.minimum(table["quarter"], oldest))
+    table = table.groupby(["spell", "quarter"], sort=False)[["hours"]].sum().reset_index()
     whole = table.groupby("spell")["hours"].transform("sum")
     table = table[whole > 0]
     first = table.groupby("spell")["quarter"].transform("min")

@@ -201,3 +201,21 @@ def test_a_silence_cuts_the_edges_of_a_retired_machine_too():
     assert past.spells["end"].iloc[0] == pd.Timestamp("2026-04-06")
     assert past.exposure["unknown"].iloc[0] == pytest.approx(260)
     assert past.until_silence["unknown"].iloc[0] == pytest.approx(120)
+
+
+@pytest.mark.parametrize(
+    ("first", "days"),
+    [
+        pytest.param("2026-01-18", 99, id="within two weeks"),
+        pytest.param("2026-01-20", 84, id="after more than two weeks"),
+    ],
+)
+def test_a_site_that_writes_every_other_day_was_not_watched_long_before_its_first_change(
+    first, days
+):
+    dates = pd.date_range(first, "2026-04-12", freq="2D").strftime("%Y-%m-%d")
+    rows = "".join(f"M1       front     {date}  turn    B4    worn\n" for date in dates)
+    past = past_of(rows + "M2       front     2026-04-14  turn    B4    worn")
+    other = past.spells["start"].isna() & past.spells["machine"].eq("M2")
+    watched = past.exposure.loc[other, "unknown"].iloc[0]
+    assert watched == pytest.approx(20 * days / 7, abs=0.01)

@@ -18,6 +18,11 @@ from wearcast.logbook.findings.orders import with_columns
 
 UNWATCHED_DAYS = 60
 """Readings that began so long before a site's first change do not show that edges lasted."""
+LEAST_DAYS, GAPS = 14, 7.0
+"""Nor do those that began so long, and so many of the site's usual times between days with changes
+(chance of that: exp(-7), 1 in 1,000), before it."""
+FEWEST_GAPS = 5
+"""Such times of fewer are not known."""
 
 
 def first_seen(
@@ -49,33 +54,40 @@ def _watched_since(counted: pd.DataFrame, meters: Meters, stations: Stations) ->
     """Array (machines,): day from which changes would have been written; nan: never.
 
     That is the machine's first day on its meter or its site's first written change, if that came
-    more than 60 days later. Where none of a machine's sites ever wrote one, the log's first takes
+    later than can be luck. Where none of a machine's sites ever wrote one, the log's first takes
     the place.
     """
     first = first_days(meters.curve)
-    wrote = _days_written(counted, stations)["min"]
-    elsewhere = _later_if_long(first, np.full(len(first), wrote.min()))
+    days = _days_written(counted, stations)
+    wrote, usual = (
+        days["min"],
+        (days["max"] - days["min"]) / (days["nunique"] - 1).where(lambda n: n >= FEWEST_GAPS),
+    )
+    elsewhere = _later_if_long(first, np.full(len(first), wrote.min()), UNWATCHED_DAYS)
     machine = stations.machine
-    at_site = stations.rows["site"].map(wrote).to_numpy(dtype=float)
-    begin = _later_if_long(np.maximum(stations.since, first[machine]), at_site)
+    at_site, gap = (
+        stations.rows["site"].map(each).to_numpy(dtype=float) for each in (wrote, usual)
+    )
+    luck = np.clip(np.nan_to_num(GAPS * gap, nan=np.inf), LEAST_DAYS, UNWATCHED_DAYS)
+    begin = _later_if_long(np.maximum(stations.since, first[machine]), at_site, luck)
     until = np.where(ends_of(machine), np.inf, np.roll(stations.since, -1))
     here = pd.Series(np.where(begin < until, begin, np.nan)).groupby(machine).min()
     own = here.reindex(range(len(first))).to_numpy(dtype=float)
     return np.asarray(np.where(np.isnan(own), elsewhere, own))
 
 
-def _later_if_long(read: Floats, wrote: Floats) -> Floats:
-    """The first day read or, if more than 60 days later, the first written; nan without one."""
-    begin = np.where(wrote - read > UNWATCHED_DAYS, wrote, read)
+def _later_if_long(read: Floats, wrote: Floats, long: float | Floats) -> Floats:
+    """The first day read or, if so many days later, the first written; nan without one."""
+    begin = np.where(wrote - read > long, wrote, read)
     return np.where(np.isnan(wrote), np.nan, begin)
 
 
 def _days_written(counted: pd.DataFrame, stations: Stations) -> pd.DataFrame:
-    """First and last day (min, max) on which each site (index) wrote a change."""
+    """First and last day (min, max) on which each site (index) wrote; how many (nunique)."""
     machine, day = counted["machine"].to_numpy(), counted["day"].to_numpy()
     sites = coded(stations.rows["site"].to_numpy())
     codes = sites.codes[station_row(stations, machine, day)]
-    days = pd.Series(day).groupby(codes).agg(["min", "max"])
+    days = pd.Series(day).groupby(codes).agg(["min", "max", "nunique"])
     return days.set_axis(pd.Index(sites.names[days.index.to_numpy()], dtype=object))
 
 
