@@ -32,7 +32,7 @@ EVERY_30 = np.arange(30, 700, 30)
 @pytest.mark.parametrize("after", [1, 2])
 def test_rows_that_repeat_the_one_before_are_told_before_any_figure(after):
     (found,) = told(turned([*EVERY_30, *(EVERY_30[:6] + after)]))
-    assert found.wrong.startswith("6 of 28 changes of front blade (M1) say the same")
+    assert found.wrong.startswith("6 changes (6 of 28 of front blade; M1) say the same")
     assert found.weight >= 100
 
 

@@ -25,7 +25,7 @@ REMEDY = "Delete the copies; if all of it was done, leave it"
 
 
 def tell_repeated(found: pd.DataFrame, counted: pd.DataFrame) -> Iterator[Problem]:
-    """One finding a part and file.
+    """One finding a file.
 
     Parameters
     ----------
@@ -36,21 +36,21 @@ def tell_repeated(found: pd.DataFrame, counted: pd.DataFrame) -> Iterator[Proble
     """
     if found.empty:
         return
-    _, part, gap = _gaps(counted)
-    for name, rows in found.groupby("part", sort=True):
-        of = part == name
-        usual = float(np.median(gap[of]))
-        for source, table, numbers in rows_by_source(rows):
-            mine = rows[rows["source"].eq(source)]
-            names = names_words(sorted(set(mine["name"])), 3)
-            wrong = (
-                f"{len(mine)} of {int(of.sum())} changes of {name} ({names}) say the same as the "
-                f"one a day or so before, where {usual:,.0f} h lie between others: they look like "
-                f"one deed written twice; each counts, so that the forecast may be as much too high"
-            )
-            yield Problem(
-                source, table, numbers, "date", "", "note", wrong, REMEDY, GRAVE + len(mine)
-            )
+    changes = pd.Series(_gaps(counted)[1]).value_counts()
+    for source, table, numbers in rows_by_source(found):
+        mine = found[found["source"].eq(source)]
+        parts = mine["part"].value_counts().sort_index()
+        shares = ", ".join(
+            f"{count} of {changes[str(part)]} of {part}" for part, count in parts.items()
+        )
+        names = names_words(sorted(set(mine["name"])), 3)
+        wrong = (
+            f"{len(mine)} changes ({shares}; {names}) say the same as the one a day or so before, "
+            f"long before another is usual: they look like deeds written twice; each counts, as an "
+            f"edge used too, so that the forecast may be too high by several times that share"
+        )
+        weight = GRAVE + len(mine)
+        yield Problem(source, table, numbers, "date", "", "note", wrong, REMEDY, weight)
 
 
 def repeated_deeds(counted: pd.DataFrame) -> Bools:
