@@ -174,3 +174,18 @@ def test_a_prior_of_cells_is_the_covariance_of_its_record():
     assert cov[0, 2] == pytest.approx(0.0)
     assert prior.mean == pytest.approx(-np.log([100, 100, 20, 20]))
     assert prior.log_det == pytest.approx(-np.linalg.slogdet(cov)[1])
+
+
+def test_what_sites_do_is_not_left_to_their_few_machines():
+    # Forty sites of three machines, from a look that was far off and gave the machines too much:
+    # beside them the sites have nothing to do until the machines' own axis has had its turn.
+    model = fleet(0.25, 0.08, 3, machines=120, sites=40)
+    base = first_settings(WEAR, CENTRES)
+    axes = axes_of(model, CENTRES, base)
+    off = replace(base, sds={**base.sds, "site": 0.4, "machine": 0.6})
+    best = model.optimum(prior_of(model, CENTRES, off).mean, prior_of(model, CENTRES, off))
+    found = quadratic(best.params, model.derivatives(best.params, life_scale=True))
+    settings, _ = choose(model, found, CENTRES, axes, off)
+    assert settings.sds["site"] == pytest.approx(0.25, rel=0.5)
+    assert settings.sds["machine"] <= 0.13
+    assert choose(model, found, CENTRES, axes, settings)[0] == settings

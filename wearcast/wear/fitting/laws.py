@@ -195,7 +195,7 @@ def _at_rest(
     shapes = np.concatenate([shape_places(model), np.zeros(model.machines, dtype=bool)])
     held = np.where(shapes, prior.weight.times(params - prior.mean), here.gradient)
     around = quadratic(params, here._replace(gradient=held))
-    settings, chances = choose(model, around, centres, axes, settings, sweeps=1)
+    settings, chances = choose(model, around, centres, axes, settings)
     posterior = widened(model, around, centres, axes, settings, chances)
     tips = params[model.size :]
     if not rough:

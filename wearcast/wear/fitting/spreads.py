@@ -22,6 +22,8 @@ NODES = np.linspace(-2.5, 2.5, 11)
 """Candidates of the log of an effect's sd, in its own standard deviations."""
 
 
+SWEEPS = 8
+"""Times that every axis is asked, at most."""
 WIDEST_MACHINES = 1.0
 """No candidate sd of machines is larger."""
 
@@ -187,14 +189,17 @@ def choose(
     centres: Mapping[str, Centre],
     axes: list[Axis],
     settings: Settings,
-    sweeps: int = 2,
 ) -> tuple[Settings, dict[str, np.ndarray]]:
-    """The likeliest settings, axis after axis, and the chances of each axis's choices.
+    """The likeliest settings, axis after axis until none moves, and the chances of the choices.
+
+    One sweep is not enough: what sites do can go to the machines, of which a site has few, until
+    the machines' own axis has had its turn.
 
     The chances are arrays (choices,), one an axis; each sums to 1: a chance a choice.
     """
     chances = {}
-    for _ in range(sweeps):
+    for _ in range(SWEEPS):
+        before = settings
         for axis in axes:
             logs = axis.plausible + np.array(
                 [
@@ -205,6 +210,8 @@ def choose(
             weights = np.exp(logs - logs.max())
             chances[axis.name] = weights / weights.sum()
             settings = axis.settings(settings, int(np.argmax(logs)))
+        if settings == before:
+            break
     return settings, chances
 
 
