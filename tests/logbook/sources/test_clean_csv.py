@@ -10,7 +10,7 @@ from tests.benchmarks.fleets import write_fleet
 from wearcast.errors import WearcastError
 from wearcast.logbook.book import Logbook, read_logbook
 from wearcast.logbook.frames import FRAMES
-from wearcast.logbook.sources import csv_cells
+from wearcast.logbook.sources import clean_csv, csv_cells
 from wearcast.logbook.sources.clean_csv import FEWEST_ROWS, CleanRows, read_clean
 from wearcast.logbook.sources.csv_cells import read_records
 from wearcast.logbook.sources.csv_text import read_text
@@ -56,6 +56,15 @@ def test_a_part_of_the_rows_is_of_the_same_cells():
     assert isinstance(part, CleanRows)
     assert list(part) == [["b", "2"], ["a", "1"]]
     assert part.lanes[0].in_order()[1] == ("b", "a")
+
+
+@pytest.mark.parametrize("texts", [True, False], ids=["texts stay", "a pandas that makes numbers"])
+def test_cells_stay_as_they_are_written(monkeypatch: pytest.MonkeyPatch, texts: bool):
+    if not texts:
+        monkeypatch.setattr(clean_csv, "_categories_are_texts", lambda: False)
+    found = read_clean(lines_of([["007", "1.50"], ["1e3", "NA"]]))
+    assert found is not None
+    assert list(found[0])[:2] == [["007", "1.50"], ["1e3", "NA"]]
 
 
 def test_a_logbook_is_the_same_either_way(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):

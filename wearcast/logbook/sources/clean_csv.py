@@ -8,6 +8,7 @@ record by record; each distinct one is kept once, so that nothing below looks at
 import csv
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from io import BytesIO
 from typing import overload
 
@@ -104,6 +105,8 @@ def read_clean(text: str) -> tuple[CleanRows, str] | None:
         return None
     delimiter = next(mark for mark in DELIMITERS if mark in text)
     few = _few_different(text, delimiter)
+    if not _categories_are_texts():
+        few = [False] * len(few)
     table = pd.read_csv(
         BytesIO(content),
         sep=delimiter,
@@ -115,6 +118,13 @@ def read_clean(text: str) -> tuple[CleanRows, str] | None:
         encoding="utf-8",
     )
     return CleanRows(tuple(_lane(table[place]) for place in table)), delimiter
+
+
+@cache
+def _categories_are_texts() -> bool:
+    """Whether this pandas leaves the texts of a categorical column alone; some make numbers."""
+    table = pd.read_csv(BytesIO(b"007"), header=None, dtype="category")
+    return list(table[0].cat.categories) == ["007"]
 
 
 def _few_different(text: str, delimiter: str) -> list[bool]:
