@@ -9,6 +9,8 @@ from collections.abc import Iterable, Mapping
 from typing import Literal, NamedTuple
 
 Severity = Literal["set aside", "repaired", "note"]
+GRAVE = 100.0
+"""Notes of this weight stand before any figure."""
 
 
 class Problem(NamedTuple):

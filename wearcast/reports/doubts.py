@@ -2,10 +2,7 @@
 
 from collections.abc import Iterable
 
-from wearcast.told import Problem
-
-GRAVE = 100.0
-"""Findings of this weight stand before any figure."""
+from wearcast.told import GRAVE, Problem
 
 
 def doubts(told: Iterable[Problem]) -> list[str]:

@@ -121,7 +121,7 @@ def order_lines(
         "run": np.nan_to_num(meters.change_hours[rows]),
         "action": np.where(observed, changes["action"].to_numpy(dtype=object), ""),
         "rank": np.where(observed, rank[action.codes], ACTION_ORDER[""]),
-        "batch": _written_together(changes),
+        "batch": _of_batches(changes),
         **{name: changes[name].to_numpy() for name in _TOLD},
     }
     order = order_of(_sort_keys(columns))
@@ -141,7 +141,7 @@ def order_lines(
     return pd.DataFrame(columns, copy=False)
 
 
-def _written_together(changes: pd.DataFrame) -> Bools:
+def _of_batches(changes: pd.DataFrame) -> Bools:
     """Which changes were written several at a time, without their hours: array (changes,)."""
     names = batch_machines(changes)
     if names.empty:

@@ -11,7 +11,7 @@ import pandas as pd
 
 from wearcast.history.steps import Bools, Floats, Ints
 from wearcast.history.words import names_words, rows_by_source
-from wearcast.told import Problem
+from wearcast.told import GRAVE, Problem
 
 DAYS = 3
 """How far apart the two rows lie at most."""
@@ -19,8 +19,6 @@ SHORT = 0.1
 """Share of a part's usual hours between changes that counts as no time."""
 LEAST, OFTEN = 5, 0.03
 """So many rows, and such a share of a part's changes, are told."""
-GRAVE = 100.0
-"""They stand before any figure, see `wearcast.reports.doubts`."""
 REMEDY = "Delete the copies; if all of it was done, leave it"
 
 
@@ -68,19 +66,18 @@ def repeated_deeds(counted: pd.DataFrame) -> Bools:
     """
     told = np.zeros(len(counted), dtype=bool)
     at, part, gap = _gaps(counted)
-    before, rows = at - 1, at
     said = [counted[name].to_numpy() for name in ("action", "cause")]
     # Lines between that end nothing are rare; one that has such before it is not looked at.
-    again = np.logical_and.reduce([column[rows] == column[before] for column in said])
+    again = np.logical_and.reduce([column[at] == column[at - 1] for column in said])
     day, batch = counted["day"].to_numpy(), counted["batch"].to_numpy(dtype=bool)
-    again &= (day[rows] - day[before] <= DAYS) & ~batch[rows] & (gap > 0)
+    again &= (day[at] - day[at - 1] <= DAYS) & ~batch[at] & (gap > 0)
     for name in pd.unique(part[again]):
         of = part == name
         short = SHORT * float(np.median(gap[of]))
         found = of & again & (gap <= short)
         chance = float((of & (gap > short) & (gap <= 2 * short)).sum())
         if found.sum() >= max(LEAST, OFTEN * of.sum(), chance + 3 * np.sqrt(chance + 1)):
-            told[rows[found]] = True
+            told[at[found]] = True
     return told
 
 

@@ -49,13 +49,12 @@ def spread_together(counted: pd.DataFrame) -> pd.DataFrame:
         return counted
     place, run = counted["place"].to_numpy(), counted["run"].to_numpy(dtype=float)
     first = starts_of(place)
-    begin = first | (counted["day"].diff().ne(0).to_numpy())
-    group = np.cumsum(begin) - 1
+    begin = first | counted["day"].diff().ne(0).to_numpy()
+    start, group = np.flatnonzero(begin), np.cumsum(begin) - 1
     # The end of something that was there: a fit after a removal ends nothing.
     end = (counted["ends"].to_numpy() & (first | np.roll(counted["on"].to_numpy(), 1))).astype(int)
-    so_far = np.cumsum(end) - (np.cumsum(end) - end)[np.flatnonzero(begin)][group]
+    so_far = np.cumsum(end) - (np.cumsum(end) - end)[start][group]
     ends = np.bincount(group, end)[group]
-    start = np.flatnonzero(begin)
     before = np.where(first[start], 0.0, run[start - 1])[group]
     spread = before + (run - before) * so_far / np.maximum(ends, 1)
     return with_columns(counted, {"run": np.where(together & (ends > 1), spread, run)})

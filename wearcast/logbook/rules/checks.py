@@ -40,7 +40,7 @@ def duplicate_rows(draft: Draft) -> list[Finding]:
     alike = used[draft.alike(needed)]
     twice = alike.index[alike.duplicated(columns, keep="first")]
     if draft.table.name == "changes" and len(twice):
-        twice = twice.difference(_written_together(used, twice))
+        twice = twice.difference(_as_many_deeds(used, twice))
     if twice.empty:
         return []
     wrong = "the same row stands in the table already; it was counted once"
@@ -48,7 +48,7 @@ def duplicate_rows(draft: Draft) -> list[Finding]:
     return [Finding(twice, "", "note", "ignored", wrong, cure, "")]
 
 
-def _written_together(used: pd.DataFrame, twice: pd.Index) -> pd.Index:
+def _as_many_deeds(used: pd.DataFrame, twice: pd.Index) -> pd.Index:
     """Equal rows of one sheet that are as many deeds: written together, later."""
     names = batch_machines(used)
     rows = used.loc[twice]

@@ -2,14 +2,12 @@
 
 import pandas as pd
 
-from wearcast.told import Problem
+from wearcast.told import GRAVE, Problem
 from wearcast.wear.diagnostics.doubts import note
 
 ENOUGH = 10
 """Ends of parts with several edges at one site without a turn among them: where edges are turned
 at all, so many in a row are not luck."""
-GRAVE = 100.0
-"""They stand before any figure, see `wearcast.reports.doubts`."""
 
 
 def tell_no_turns(used: pd.DataFrame) -> list[Problem]:
