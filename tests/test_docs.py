@@ -42,6 +42,17 @@ def test_each_dependency_has_its_reason():
         assert f"| {name} |" in guide, f"{name} has no line in DEVELOPERS.md"
 
 
+def test_what_developers_names_is_there():
+    guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    rooms = "logbook|history|wear|outlook|decisions|backtesting|reports|cli|tests"
+    named = re.findall(rf"`((?:{rooms})/[a-z_/]+(?:\.[a-z]+)?)`", guide)
+    assert named
+    gone = [
+        each for each in named if not any((ROOT / top / each).exists() for top in ("wearcast", ""))
+    ]
+    assert not gone
+
+
 def test_the_top_level_holds_nothing_else():
     known = {"README.md", "DEVELOPERS.md", "pyproject.toml"}
     known |= {"wearcast", "tests", "sample_logs", "reports"}
