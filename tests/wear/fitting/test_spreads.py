@@ -10,16 +10,15 @@ from tests.wear.published import one_floor
 from wearcast.wear.arrow import Arrow
 from wearcast.wear.covariates import EFFECTS
 from wearcast.wear.fitting.model import Prior, WearModel
+from wearcast.wear.fitting.quadratic import Candidates, Quadratic, quadratic
 from wearcast.wear.fitting.spreads import (
     Axis,
-    Quadratic,
     Settings,
     axes_of,
     choose,
     definite,
     first_settings,
     prior_of,
-    quadratic,
     spreads_of,
     widened,
 )
@@ -47,6 +46,34 @@ def test_a_quadratic_likelihood_gives_the_textbook_posterior():
     # (computed here: precision 1/4 + 1, pull 1).
     got = around(-1.0, 1.0).posterior(flat(4.0))
     assert (got.mean.item(), got.cov.item()) == pytest.approx((0.8, 0.8))
+
+
+def test_priors_of_some_terms_weighed_together_are_as_each_alone():
+    rng = np.random.default_rng(5)
+    size, tips, at = 5, 3, np.array([1, 3])
+    root, weights = rng.normal(size=(size, size)), np.array([np.eye(2), [[3.0, 0.5], [0.5, 2.0]]])
+    hessian = Arrow(-root @ root.T - np.eye(size), -rng.normal(size=(size, tips)) / 9, -np.ones(3))
+    here = Derivatives(0.0, rng.normal(size=size + tips), hessian)
+    quad = quadratic(rng.normal(size=size + tips), here)
+    mean = np.append(rng.normal(size=size), np.zeros(tips))
+    priors = []
+    for weight in weights:
+        body = np.eye(size)
+        body[np.ix_(at, at)] = weight
+        arrow = Arrow(body, np.zeros((size, tips)), np.ones(tips))
+        priors.append(Prior(mean, arrow, float(np.linalg.slogdet(body)[1])))
+    few = Candidates(at, weights, np.linalg.slogdet(weights)[1])
+    way = quad.along(priors[0], at)
+    alone = [quad.under(prior)[2] for prior in priors]
+    assert np.diff(way.evidence(few)) == pytest.approx(np.diff(alone))
+    share = np.array([0.3, 0.7])
+    under = [quad.posterior(prior) for prior in priors]
+    middle = share @ [one.mean for one in under]
+    off = [one.mean - middle for one in under]
+    cov = sum(w * (one.cov + np.outer(o, o)) for w, one, o in zip(share, under, off, strict=True))
+    more = way.mixed(few, share, 1)
+    assert under[1].mean + more[0] == pytest.approx(middle)
+    assert under[1].cov + more[1] == pytest.approx(cov)
 
 
 @pytest.mark.parametrize("bend", [0.3, 0.2499, 0.9])

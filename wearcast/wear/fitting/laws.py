@@ -16,15 +16,14 @@ from wearcast.wear.fitting.marginal import (
     shape_places,
 )
 from wearcast.wear.fitting.model import Prior, WearModel
+from wearcast.wear.fitting.quadratic import Posterior, quadratic
 from wearcast.wear.fitting.results import Estimate
 from wearcast.wear.fitting.spreads import (
-    Posterior,
     Settings,
     axes_of,
     choose,
     first_settings,
     prior_of,
-    quadratic,
     spreads_of,
     widened,
 )

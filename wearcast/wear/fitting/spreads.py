@@ -11,10 +11,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from wearcast.wear.arrow import Arrow, Solved, factored, lifted, through_tips
+from wearcast.wear.arrow import Arrow
 from wearcast.wear.covariates import EFFECTS
 from wearcast.wear.fitting.model import Prior, WearModel
-from wearcast.wear.maximise import Derivatives
+from wearcast.wear.fitting.quadratic import Candidates, Posterior, Quadratic
 from wearcast.wear.priors import SHAPE, SPREAD, CellPrior, Centre, candidates
 from wearcast.wear.records import Spread
 
@@ -24,8 +24,6 @@ NODES = np.linspace(-2.5, 2.5, 11)
 
 SWEEPS = 8
 """Times that every axis is asked, at most."""
-WIDEST_MACHINES = 1.0
-"""No candidate sd of machines is larger."""
 
 
 @dataclass(frozen=True)
@@ -52,13 +50,6 @@ class Axis(NamedTuple):
         if isinstance(choice, CellPrior):
             return replace(base, cells={**base.cells, self.name: choice})
         return replace(base, sds={**base.sds, self.name: float(choice)})
-
-
-class Posterior(NamedTuple):
-    """Gaussian posterior of the terms (tips eliminated)."""
-
-    mean: np.ndarray
-    cov: np.ndarray
 
 
 def prior_of(model: WearModel, centres: Mapping[str, Centre], settings: Settings) -> Prior:
@@ -139,50 +130,6 @@ def first_settings(
     return Settings(dict.fromkeys(kinds, cells), {**typical, **(sds or {})})
 
 
-class Quadratic(NamedTuple):
-    """A log-likelihood as it is taken around an estimate, without the prior."""
-
-    params: np.ndarray
-    gradient: np.ndarray
-    information: Arrow
-    """Nowhere less than nothing."""
-    explained: dict[bytes, np.ndarray]
-    """What the tips explain of the body, by what a prior adds to each; filled as it is asked."""
-
-    def under(self, prior: Prior) -> tuple[Solved, np.ndarray, float]:
-        """Posterior precision, the step to the posterior mean, and the log marginal likelihood."""
-        whole = self.information.plus(prior.weight.body, prior.weight.tips)
-        solved = factored(whole, self._explained(whole, prior.weight.tips))
-        off = self.params - prior.mean
-        pulled = prior.weight.times(off)
-        slope = self.gradient - pulled
-        move = solved.solve(slope)
-        marginal = 0.5 * (prior.log_det - solved.log_det - off @ pulled + slope @ move)
-        return solved, move, float(marginal)
-
-    def _explained(self, whole: Arrow, added: np.ndarray) -> np.ndarray:
-        """What the tips explain: most of the priors that are tried add the same to them."""
-        key = added.tobytes()
-        if key not in self.explained:
-            self.explained[key] = through_tips(whole.arms, whole.tips)
-        return self.explained[key]
-
-    def posterior(self, prior: Prior) -> Posterior:
-        """Of the terms."""
-        solved, move, _ = self.under(prior)
-        size = len(solved.arms)
-        return Posterior(self.params[:size] + move[:size], solved.body_cov())
-
-
-def quadratic(params: np.ndarray, here: Derivatives) -> Quadratic:
-    """A log-likelihood around an estimate.
-
-    `params`: array (terms,) of logs.
-    """
-    least = np.full(len(here.hessian.tips), WIDEST_MACHINES**-2.0)
-    return Quadratic(params, here.gradient, lifted(here.hessian.minus(), least), {})
-
-
 def choose(
     model: WearModel,
     around: Quadratic,
@@ -201,18 +148,35 @@ def choose(
     for _ in range(SWEEPS):
         before = settings
         for axis in axes:
-            logs = axis.plausible + np.array(
-                [
-                    around.under(prior_of(model, centres, axis.settings(settings, number)))[2]
-                    for number in range(len(axis.choices))
-                ]
-            )
+            prior = prior_of(model, centres, settings)
+            few = _candidates(model, centres, axis)
+            if few is not None:
+                logs = around.along(prior, few.at).evidence(few)
+            else:
+                tried = (axis.settings(settings, number) for number in range(len(axis.choices)))
+                logs = np.array([around.under(prior_of(model, centres, one))[2] for one in tried])
+            logs += axis.plausible
             weights = np.exp(logs - logs.max())
             chances[axis.name] = weights / weights.sum()
             settings = axis.settings(settings, int(np.argmax(logs)))
         if settings == before:
             break
     return settings, chances
+
+
+def _candidates(model: WearModel, centres: Mapping[str, Centre], axis: Axis) -> Candidates | None:
+    """The priors that an axis chooses from; None where they are not of the terms."""
+    if axis.name == "machine":
+        return None
+    names, which = model.effect_kinds
+    if axis.name in names:
+        at = model.size - len(which) + np.flatnonzero(which == names.index(axis.name))
+        precision = np.array(axis.choices, dtype=float) ** -2.0
+        weight = precision[:, None, None] * np.eye(len(at))
+        return Candidates(at, weight, len(at) * np.log(precision))
+    cells = [_cells(model, axis.name, centres, each) for each in axis.choices]  # type: ignore[arg-type]
+    weight, log_det = (np.array([each[number] for each in cells]) for number in (2, 3))
+    return Candidates(cells[0][0], weight, log_det)
 
 
 def widened(
@@ -231,12 +195,19 @@ def widened(
     mean, cov = best.mean.copy(), best.cov.copy()
     for axis in axes:
         weights = chances[axis.name]
-        used = np.flatnonzero(weights > 1e-3).tolist()
+        used = np.flatnonzero(weights > 1e-3)
+        share = weights[used] / weights[used].sum()
+        few = _candidates(model, centres, axis)
+        if few is not None:
+            few = Candidates(few.at, few.weight[used], few.log_det[used])
+            way = around.along(prior_of(model, centres, settings), few.at)
+            more = way.mixed(few, share, int(np.argmax(share)))
+            mean, cov = mean + more[0], cov + more[1]
+            continue
         under = [
             around.posterior(prior_of(model, centres, axis.settings(settings, number)))
-            for number in used
+            for number in used.tolist()
         ]
-        share = weights[used] / weights[used].sum()
         middle = np.sum([w * one.mean for w, one in zip(share, under, strict=True)], axis=0)
         mean += middle - best.mean
         cov -= best.cov
