@@ -32,6 +32,7 @@ def fleet(machines: int, seed: int, faster: float = 1.0):
     spells = frame.assign(
         start=FIRST + pd.to_timedelta(frame["start"], "D"),
         end=FIRST + pd.to_timedelta(frame["end"], "D"),
+        site="",
         wears_as="pad",
         cause=np.where(frame["done"], "worn", "running"),
         in_fit=True,

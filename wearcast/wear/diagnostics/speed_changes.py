@@ -40,6 +40,7 @@ COLUMNS = [
     "chance",
     "sure",
 ]
+_SPELL = ("machine", "site", "wears_as", "start", "end", "cause")
 _SLACK = 0.3
 """The law of the score is one of many ends."""
 
@@ -142,23 +143,24 @@ def with_load(history: History, wear: Wear) -> pd.DataFrame:
     spells = history.spells
     used = spells["in_fit"].astype(bool) & spells["start"].notna() & spells["end"].notna()
     used &= spells["wears_as"].isin(wear.spells)
-    spells = spells[used]
+    spells = spells.loc[used, list(_SPELL)]
+    kind, names = pd.factorize(spells["wears_as"])
     where = dict(zip(wear.worn.terms, wear.worn.mean.tolist(), strict=True))
-    rates = {
-        name: np.exp([where.get(f"log rate[{name}, {floor}]", 0.0) for floor in wear.floors])
-        for name in set(spells["wears_as"])
-    }
+    rate = np.exp(
+        [[where.get(f"log rate[{name}, {floor}]", 0.0) for floor in wear.floors] for name in names]
+    ).reshape(len(names), len(wear.floors))[kind]
+    shape = np.exp([where.get(f"log shape[{name}]", 0.0) for name in names])[kind]
     hours = history.exposure.loc[spells.index, list(wear.floors)].to_numpy(float)
-    rate = np.array([rates[name] for name in spells["wears_as"]]).reshape(hours.shape)
-    shape = np.exp([where.get(f"log shape[{name}]", 0.0) for name in spells["wears_as"]])
     return spells.assign(load=(hours * rate).sum(axis=1) ** shape, shape=shape)
 
 
 class _Lives(NamedTuple):
     """Spells as arrays: of a large fleet thousands of frames would take longer than the sums."""
 
-    wears_as: np.ndarray
+    kind: np.ndarray
+    """int array (spells,) numbers of classes, in the order of their names"""
     start: np.ndarray
+    """array (spells,) days since 1970, like the next one [d]"""
     end: np.ndarray
     shape: np.ndarray
     load: np.ndarray
@@ -168,13 +170,17 @@ class _Lives(NamedTuple):
 
 def _lives(spells: pd.DataFrame) -> _Lives:
     return _Lives(
-        spells["wears_as"].to_numpy(str),
-        spells["start"].to_numpy(),
-        spells["end"].to_numpy(),
+        pd.factorize(spells["wears_as"], sort=True)[0],
+        _in_days(spells["start"].to_numpy()),
+        _in_days(spells["end"].to_numpy()),
         spells["shape"].to_numpy(float),
         spells["load"].to_numpy(float),
         spells["cause"].eq("worn").to_numpy(),
     )
+
+
+def _in_days(times: np.ndarray) -> np.ndarray:
+    return np.asarray((times - np.datetime64("1970-01-01")) / np.timedelta64(1, "D"))
 
 
 def _by(of: str, spells: pd.DataFrame) -> Iterator[tuple[str, _Lives]]:
@@ -196,8 +202,9 @@ def _months(spells: pd.DataFrame) -> pd.DatetimeIndex:
 
 def _days(own: _Lives, months: pd.DatetimeIndex) -> pd.DatetimeIndex:
     """First days of the months between a machine's first and last spell."""
-    first = months.searchsorted(own.start.min(), side="left")
-    return months[first : months.searchsorted(own.end.max(), side="right")]
+    times = _in_days(months.to_numpy())
+    first = np.searchsorted(times, own.start.min(), side="left")
+    return months[first : np.searchsorted(times, own.end.max(), side="right")]
 
 
 def ends_before(own: pd.DataFrame, days: pd.DatetimeIndex) -> Ends:
@@ -207,15 +214,16 @@ def ends_before(own: pd.DataFrame, days: pd.DatetimeIndex) -> Ends:
 
 def ends_of(own: _Lives, days: pd.DatetimeIndex) -> Ends:
     """The same of spells as arrays."""
-    names, classes = np.unique(own.wears_as, return_inverse=True)
-    length = np.maximum((own.end - own.start) / np.timedelta64(1, "D"), 1e-9)
-    gone = (days.to_numpy()[:, None] - own.start) / np.timedelta64(1, "D") / length
-    load = own.load * np.clip(gone, 0.0, 1.0) ** own.shape
-    ended = own.worn & (own.end < days.to_numpy()[:, None])
-    flags = (classes[:, None] == np.arange(len(names))).astype(int)
+    kinds, kind = np.unique(own.kind, return_inverse=True)
+    times = _in_days(days.to_numpy())[:, None]
+    gone = np.clip((times - own.start) / np.maximum(own.end - own.start, 1e-9), 0.0, 1.0)
+    load = own.load * gone**own.shape
+    ended = own.worn & (own.end < times)
+    flags = (kind[:, None] == np.arange(len(kinds))).astype(float)  # of integers no fast product
     whole = np.maximum(own.load @ flags, 1e-300)
-    shapes = np.array([own.shape[classes == number][0] for number in range(len(names))])
-    return Ends(shapes, load @ flags / whole, ended @ flags, own.worn @ flags)
+    shapes = np.array([own.shape[kind == number][0] for number in range(len(kinds))])
+    before, worn = (counted.astype(float) @ flags for counted in (ended, own.worn))
+    return Ends(shapes, load @ flags / whole, before.astype(int), worn.astype(int))
 
 
 def _score(before: np.ndarray, share: np.ndarray, ends: Ends) -> np.ndarray:
