@@ -102,10 +102,22 @@ def _csv_cells(values: pd.Series) -> list[str]:
 
 def _each_once(values: pd.Series, written: Callable[[object], str]) -> list[str]:
     """The cells as texts; each distinct value is put into words once, a missing one is blank."""
-    places, distinct = pd.factorize(values)
-    texts = np.array([*map(written, distinct), ""], dtype=object)
+    places, texts = _distinct(values, written)
     cells: list[str] = texts[places].tolist()
     return cells
+
+
+def cells_once(values: pd.Series) -> tuple[np.ndarray, np.ndarray]:
+    """A column as CSV cells: the place of each of the column's cells among the distinct texts.
+
+    Arrays (cells,) of int and (distinct,) of str.
+    """
+    return _distinct(values, _csv_cell)
+
+
+def _distinct(values: pd.Series, written: Callable[[object], str]) -> tuple[np.ndarray, np.ndarray]:
+    places, distinct = pd.factorize(values)
+    return places, np.array([*map(written, distinct), ""], dtype=object)
 
 
 def _csv_cell(value: object) -> str:
