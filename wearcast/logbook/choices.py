@@ -139,10 +139,10 @@ _RUN = (
     Setting("budget", "most that the order may cost", "", "number", 0, 1e9),
     Setting("hours_factor", "what if: so many times the hours ahead", "1", "number", 0.1, 5),
 )
-MOST_FUTURES, FEWEST_DRAWS = 2_500_000, 200
+MOST_FUTURES, FEWEST_DRAWS = 1_600_000, 200
 """Positions times draws that are drawn unless more draws are asked for, and the fewest draws.
 
-The chance behind a 95 % figure is then known to 1.5 points or better (binomial).
+The chance behind a 95 % figure is then known to 1.5 points or better (binomial): at 200 draws.
 """
 _READING = ("as_of", "dates")
 """Settled when the logbook is read."""
