@@ -37,9 +37,9 @@ from wearcast.wear.streams import machine_stream
 LEAST_HISTORY_DAYS = 182
 """No look back to a date with less history than this."""
 MOST_DATES = 8
-MOST_MACHINES, LEAST_SITES = 400, 2
+MOST_MACHINES, LEAST_SITES = 150, 2
 """Machines from which some sites stand for all."""
-DRAWS = 400
+DRAWS = 200
 """Enough for the ranges of a look back, unless more are asked for."""
 _CELL = ["site", "part"]
 COLUMNS = (
@@ -111,7 +111,7 @@ def backtest_of(
 def some_sites(book: Logbook, seed: int) -> tuple[Logbook, tuple[str, ...]]:
     """The logbook, of a large fleet some sites taken at random, and what is told of that.
 
-    How well forecasts did is known well enough from some hundred machines.
+    How well forecasts did is known well enough from a hundred machines.
     """
     sizes = book.machines.groupby("site")["machine"].nunique().sort_index()
     if sizes.sum() <= MOST_MACHINES or len(sizes) < LEAST_SITES:

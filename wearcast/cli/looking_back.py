@@ -6,9 +6,12 @@ same too. A process whose parent is gone ends as soon as it wants to answer.
 """
 
 import os
+import sys
+import warnings
 from collections.abc import Callable
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
+from typing import Any, Literal
 
 from wearcast.backtesting.backtest import Backtest, backtest_of, seed_of, some_sites
 from wearcast.errors import NothingToFit
@@ -17,6 +20,10 @@ from wearcast.logbook.choices import Asked
 
 Sample = tuple[Logbook, tuple[str, ...]]
 """The sites of a logbook that are looked back on, and what is told of their choice."""
+WAY: Literal["fork", "spawn"] = "fork" if sys.platform == "linux" else "spawn"
+"""A copy of this process has all imports done, which are more than half a second of a spawned
+one's time. It is taken right after the reading, before any linear algebra has begun a thread that
+a copy would miss; other systems' own threads forbid it."""
 WORTH_DAYS = 365
 """A shorter log has so little to look back on that a second process costs more than it saves."""
 
@@ -41,12 +48,15 @@ def begin(book: Logbook, dates: int, asked: Asked) -> Callable[[], Backtest | No
     sample = some_sites(book, seed_of(book, asked))
     if not _is_worth_it(book):
         return lambda: look_back(sample, dates, asked)
-    ours, theirs = get_context("spawn").Pipe(duplex=False)
-    process = get_context("spawn").Process(
-        target=_answer, args=(theirs, sample, dates, asked), daemon=True
-    )
+    way: Any = get_context(WAY)  # the kinds of context have no common type with a Process
+    ours, theirs = way.Pipe(duplex=False)
+    # A copy has our end too, and would never see that we are gone.
+    close = ours if WAY == "fork" else None
+    process = way.Process(target=_answer, args=(theirs, close, sample, dates, asked), daemon=True)
     try:
-        process.start()
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", DeprecationWarning)  # of threads, see `WAY`
+            process.start()
     except OSError:
         return lambda: look_back(sample, dates, asked)
     theirs.close()  # else the end of the process would not be seen at our end
@@ -69,9 +79,13 @@ def look_back(sample: Sample, dates: int, asked: Asked) -> Backtest | None:
         return None
 
 
-def _answer(theirs: Connection, sample: Sample, dates: int, asked: Asked) -> None:
+def _answer(
+    theirs: Connection, close: Connection | None, sample: Sample, dates: int, asked: Asked
+) -> None:
     """What the process does; an error ends it silently, and is met again where it is told."""
     try:
+        if close is not None:
+            close.close()
         theirs.send(look_back(sample, dates, asked))
     except BaseException:
         os._exit(1)  # no traceback: nobody asked this process anything
