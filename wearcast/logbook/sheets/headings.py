@@ -45,6 +45,8 @@ class Grid:
     """Places of rows in which a decimal comma seems to have parted a number in two."""
     headed: dict[str, str] = field(default_factory=dict)
     """The key of the heading that each column has here."""
+    texts: dict[str, str] = field(default_factory=dict)
+    """That heading as it stands in the file."""
     mapped: Mapped | None = None
     """What the sheet remembers of the original, if a mapping made it."""
     company: frozenset[str] = frozenset()
@@ -119,6 +121,8 @@ def lay_out(sheet: Sheet, origin: int, own: Headings) -> tuple[Grid | Refusal, l
     overlong, told = _beside_the_headings(table, sheet, heading)
     split = _split_numbers(table, places, cells) if sheet.every_cell else []
     headed = {name: heading_key(heading.texts[place]) for name, place in places.items()}
+    texts = {name: heading.texts[place] for name, place in places.items()}
+    texts |= sheet.mapped.headings if sheet.mapped else {}
     grid = Grid(
         table,
         source,
@@ -130,6 +134,7 @@ def lay_out(sheet: Sheet, origin: int, own: Headings) -> tuple[Grid | Refusal, l
         overlong,
         split,
         headed,
+        texts,
         sheet.mapped,
     )
     return grid, [*_heading_problems(table, sheet, heading), *told]

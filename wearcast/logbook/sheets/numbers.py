@@ -89,10 +89,13 @@ class Marks:
         return shape
 
 
-def read_numbers(cells: Cells, column: Column) -> tuple[np.ndarray, list[Fault]]:
+def read_numbers(
+    cells: Cells, column: Column, factor: float = 1.0
+) -> tuple[np.ndarray, list[Fault]]:
     """The cells as floats, nan where nothing is or it cannot be used, and what was found.
 
-    Array (rows,) in the column's unit: hours, days, pieces, money.
+    Array (rows,) in the column's unit: hours, days, pieces, money; `factor` is what one of the
+    heading's unit is in it.
     """
     distinct = np.full(len(cells.distinct), np.nan)
     texts: dict[int, str] = {}
@@ -112,7 +115,7 @@ def read_numbers(cells: Cells, column: Column) -> tuple[np.ndarray, list[Fault]]
         faults.append(
             Fault(cells.rows_of(wrong), "set aside", "not a number", "Write a plain number")
         )
-    values = cells.spread(distinct, np.nan, float)  # type: ignore[arg-type]
+    values = cells.spread(distinct * factor, np.nan, float)  # type: ignore[arg-type]
     return values, _without_twice(faults, _impossible(values, column))
 
 

@@ -44,6 +44,7 @@ from wearcast.logbook.sheets.date_orders import (
     without_reading,
 )
 from wearcast.logbook.sheets.dates import DAY_MISSING, shown
+from wearcast.logbook.sheets.heading_units import OtherUnit, other_unit
 from wearcast.logbook.sheets.headings import Grid
 from wearcast.logbook.sheets.numbers import read_numbers
 from wearcast.logbook.sheets.rows import Passed, passed_rows
@@ -236,7 +237,7 @@ def _read_column(
     grid: Grid, column: Column, cells: Cells, orders: Orders
 ) -> tuple[np.ndarray, list[Fault]]:
     if column.kind in ("number", "count", "share"):
-        return read_numbers(cells, column)
+        return _read_numbers(cells, column, other_unit(column, grid.texts.get(column.name, "")))
     if column.kind == "yes_no":
         return read_yes_no(cells)
     if column.kind == "choice":
@@ -250,6 +251,24 @@ def _read_column(
     if column.kind == "name":
         return read_names(cells, declares=not column.refers)
     return read_texts(cells), []
+
+
+def _read_numbers(
+    cells: Cells, column: Column, other: OtherUnit | None
+) -> tuple[np.ndarray, list[Fault]]:
+    """The numbers in the column's unit, whatever unit the heading gives."""
+    if other is None:
+        return read_numbers(cells, column)
+    filled = np.flatnonzero(cells.codes >= 0)
+    if not other.factor:
+        wrong = f"the heading says {other.name}, and {column.name} goes by {other.own}"
+        cure = f"Reckon it over into {other.own}, and say so in the heading"
+        faults = [Fault(filled, "set aside", wrong, cure)] if filled.size else []
+        return np.full(len(cells.codes), np.nan), faults
+    values, faults = read_numbers(cells, column, other.factor)
+    wrong = f"the heading says {other.name}: reckoned over into {other.own}"
+    read = filled[np.isfinite(values[filled])]
+    return values, [*faults, Fault(read, "repaired", wrong)] if read.size else faults
 
 
 def _read_dates(read: DateColumn, settled: Settled) -> tuple[np.ndarray, list[Fault]]:
