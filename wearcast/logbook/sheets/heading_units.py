@@ -17,17 +17,17 @@ _UNIT_OF = by_word(
         "minutes": "min, mins, minute, minutes, minuten, minutos, minuut",
         "hours": "h, hr, hrs, hour, hours, std, stunden, heures, horas, uur, uren",
         "days": "d, day, days, tag, tage, tagen, jour, jours, día, días, dag, dagen",
-        "weeks": "w, wk, wks, week, weeks, woche, wochen, semaine, semaines, semana, semanas, weken",
+        "weeks": "w, wk, wks, week, weeks, woche, wochen, semaine, semaines, semana, semanas",
         "months": "mo, month, months, monat, monate, monaten, mois, mes, meses, maand, maanden",
         "millimetres": "mm, millimetre, millimetres, millimeter",
         "centimetres": "cm, centimetre, centimetres, centimeter",
         "metres": "m, metre, metres, meter",
         "inches": "in, inch, inches, zoll, pouces, pulgadas",
-        "pieces": "pc, pcs, piece, pieces, each, ea, stk, stück, st, pz, uds, unit, units, stuks",
+        "pieces": "pc, pcs, piece, pieces, each, ea, stk, stück, st, pz, uds, units, stuks",
         "packs": (
-            "pack, packs, packet, pk, pkt, box, boxes, carton, cartons, case, cases, set, sets, pair,"
-            " pairs, dozen, bag, bags, packung, packungen, vpe, karton, paar, satz, boîte, boîtes,"
-            " lot, lots, paquet, caja, cajas, paquete, paquetes, doos, dozen, pak"
+            "pack, packs, packet, pk, pkt, box, boxes, carton, cartons, case, cases, set, sets,"
+            " pair, pairs, dozen, bag, bags, packung, packungen, vpe, karton, paar, satz, boîte, boîtes,"
+            " lot, lots, paquet, caja, cajas, paquete, paquetes, doos, pak"
         ),
     }
 )
