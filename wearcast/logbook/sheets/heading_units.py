@@ -26,8 +26,8 @@ _UNIT_OF = by_word(
         "pieces": "pc, pcs, piece, pieces, each, ea, stk, stück, st, pz, uds, units, stuks",
         "packs": (
             "pack, packs, packet, pk, pkt, box, boxes, carton, cartons, case, cases, set, sets,"
-            " pair, pairs, dozen, bag, bags, packung, packungen, vpe, karton, paar, satz, boîte, boîtes,"
-            " lot, lots, paquet, caja, cajas, paquete, paquetes, doos, pak"
+            " pair, pairs, dozen, bag, bags, packung, packungen, vpe, karton, paar, satz,"
+            " boîte, boîtes, lot, lots, paquet, caja, cajas, paquete, paquetes, doos, pak"
         ),
     }
 )
