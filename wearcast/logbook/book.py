@@ -17,6 +17,7 @@ from wearcast.logbook.layout import Laid, lay_out_all
 from wearcast.logbook.mapping import own_headings, read_mapping
 from wearcast.logbook.reshape.reshape import headings_of, reshape
 from wearcast.logbook.rules.judge import checked
+from wearcast.logbook.rules.unknown_kinds import tell_unknown_kinds
 from wearcast.logbook.sheets.dates import Order, order_named, read_date
 from wearcast.logbook.sources.files import read_sheets
 from wearcast.logbook.sources.frames import sheet_of
@@ -194,6 +195,7 @@ def _as_logbook(
     """The drafts as the record that the other rooms read."""
     frames = clean_frames(drafts, proposal)
     found = [*told, *laid.told, *(problem for one in drafts.values() for problem in one.told)]
+    found += tell_unknown_kinds(frames["parts"], frames["changes"])
     counts = [*laid.left_out, *(tally for one in drafts.values() for tally in tallies(one))]
     return Logbook(
         **{name: frames[name] for name in FRAMES},

@@ -1,7 +1,7 @@
 from tests.logbook.drafting.makers import sheet
 from wearcast.logbook.drafting.outline import outline
 from wearcast.logbook.drafting.phrases import NOTHING_KNOWN
-from wearcast.logbook.drafting.roles import roles_of
+from wearcast.logbook.drafting.roles import marks, roles_of
 
 
 def roles(text: str) -> dict[str, str]:
@@ -57,3 +57,38 @@ def test_the_day_of_completion_is_the_day():
         2026-01-03  2026-01-12  M1     turn rear blade
     """)
     assert found["date"] == "Completed"
+
+
+def test_a_meter_beside_hours_run_is_the_meter_also_in_hours_and_minutes():
+    text = "Date  Machine  Hours today  Total hours\n"
+    text += "\n".join(f"2026-01-{d:02}  M1  {d % 3}  {140 + d}:30" for d in range(5, 15))
+    assert roles(text)["hours"] == "Total hours"
+
+
+def test_a_unit_and_a_signature_are_no_machines():
+    text = "Equipment  Date  Counter  Unit\n"
+    text += "\n".join(f"4711  2026-01-{d:02}  {140 + d}  H" for d in range(5, 15))
+    assert roles(text)["machine"] == "Equipment"
+    signed = "Date  Hours  Name\n"
+    signed += "\n".join(f"2026-01-{d:02}  {140 + d}  Kim" for d in range(5, 15))
+    assert "machine" not in roles(signed)
+
+
+def test_the_edge_in_use_is_no_mark_of_work():
+    text = "Machine  Date  Hours  Front blade  Rear blade\n"
+    text += "\n".join(
+        f"M1  2026-01-{d:02}  {40 + d}  {d % 4 + 1}  {d // 7 + 1}" for d in range(5, 25)
+    )
+    found = outline(sheet(text))
+    assert found is not None
+    assert marks(found) == []
+
+
+def test_a_status_in_codes_says_which_rows_count():
+    found = roles("""
+        Actual finish  Equipment  Object part  Activity code  Cause code  System status
+        2026-01-05     4711       A            B              worn        ZZ
+        2026-01-12     4711       A            C              worn        YY
+    """)
+    assert found["only"] == "System status"
+    assert (found["position"], found["action"]) == ("Object part", "Activity code")

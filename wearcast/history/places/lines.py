@@ -15,13 +15,8 @@ from wearcast.logbook.book import Logbook
 from wearcast.logbook.findings.coded import coded
 from wearcast.logbook.findings.orders import order_of, with_columns
 from wearcast.logbook.rules.batches import batch_machines
+from wearcast.logbook.schema.names import kind_of
 from wearcast.logbook.schema.tables import EDGES_BY_KIND
-
-KIND_WORDS = {
-    "blade": ("blade", "squeegee"),
-    "brush": ("brush", "roller"),
-    "pad": ("pad",),
-}
 
 
 def read_places(book: Logbook, stations: Stations) -> tuple[pd.DataFrame, Ints]:
@@ -60,7 +55,7 @@ def part_lines(book: Logbook, places: pd.DataFrame) -> pd.DataFrame:
     columns = (book.changes["part"], places["carried"], places["position"])
     named = set().union(*(column.unique() for column in columns))
     rest = sorted(named - set(listed["part"]) - {""})
-    kinds = [_kind_of(name) for name in rest]
+    kinds = [kind_of(name) for name in rest]
     bare = pd.DataFrame(
         {
             "part": pd.Series(rest, dtype=object),
@@ -71,13 +66,6 @@ def part_lines(book: Logbook, places: pd.DataFrame) -> pd.DataFrame:
     )
     both = pd.concat([frame for frame in (listed, bare) if len(frame)] or [listed])
     return both.sort_values("part", kind="stable", ignore_index=True)
-
-
-def _kind_of(name: str) -> str:
-    """The kind that the words of a name tell; a part without a catalogue line has no other."""
-    words = name.lower()
-    found = (kind for kind, signs in KIND_WORDS.items() if any(sign in words for sign in signs))
-    return next(found, "other")
 
 
 _OF_ONE_LINE = (

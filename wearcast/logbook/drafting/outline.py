@@ -1,5 +1,6 @@
 """A sheet of unknown shape: where its headings stand and what kind of cells each column holds."""
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -27,6 +28,8 @@ SEARCHED = 30
 MOSTLY = 0.8
 FEWEST_PERIODS = 3
 """Days, weeks or months beside each other that make a row of headings."""
+_LONG = re.compile(r"(?:[0-9]{3,}|[3-9][0-9]):[0-5][0-9]")
+"""Hours and minutes of a meter: no time of day."""
 _KNOWN = frozenset().union(*HEADINGS.values(), BOUGHT)
 
 
@@ -134,7 +137,8 @@ def _is_number(cell: object) -> bool:
     """Whether a cell is a number; one with a unit or with blanks between thousands is one too."""
     if looks_like_number(cell):
         return True
-    digits = isinstance(cell, str) and cell[:1].isdigit() and ":" not in cell
+    clock = isinstance(cell, str) and ":" in cell and not _LONG.match(cell)
+    digits = isinstance(cell, str) and cell[:1].isdigit() and not clock
     return digits and len(numbers_in([cell])) > 0
 
 

@@ -5,17 +5,17 @@ a column of *Remarks* is what was done only if phrases of parts stand in it.
 """
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
 from wearcast.logbook.drafting.meters import shows_meter
-from wearcast.logbook.drafting.outline import Lane, Outline, is_period, numbers_in
+from wearcast.logbook.drafting.outline import Lane, Outline, is_period, numbers_in, numbers_of
 from wearcast.logbook.drafting.phrases import Known, counts, heading_words, meanings
 from wearcast.logbook.drafting.years import numbered_dates
 from wearcast.logbook.schema.tables import BY_NAME
 from wearcast.logbook.schema.trade_words import ENDS, HEADINGS, METERS, SITES, WEAK_MACHINES
-from wearcast.logbook.schema.vocabulary import TOTALS
+from wearcast.logbook.schema.vocabulary import TOTALS, UNIT_WORDS
 from wearcast.logbook.sheets.dates import read_date
 from wearcast.logbook.sources.cell_texts import text_of
 
@@ -28,6 +28,9 @@ HEADED = 0.3
 """What a heading adds to that share."""
 MOSTLY_PHRASES = 2.0
 """Words of a cell, on average, from which on a column holds phrases."""
+MOSTLY_FILLED = 0.6
+"""Share of the rows from which on numbers are a state: work is not done at every reading."""
+FEWEST_ROWS = 10
 _TEXT_ROLES = ("did", "position", "action", "done", "cause", "only")
 _PART = frozenset(map(heading_words, BY_NAME["changes"].column("part").also))
 
@@ -35,12 +38,14 @@ _PART = frozenset(map(heading_words, BY_NAME["changes"].column("part").also))
 def roles_of(found: Outline, known: Known) -> Roles:
     """The lanes whose part is sure; `known` are the positions that these records name."""
     roles: Roles = {}
-    _take(roles, "machine", [lane for lane in found.lanes if lane.kind != "blank"])
+    _take(
+        roles, "machine", [lane for lane in found.lanes if lane.kind != "blank" and not _unit(lane)]
+    )
     days = [lane for lane in found.lanes if lane.kind == "date" or _are_day_numbers(lane)]
     _take(roles, "date", days)
     free = _free(found, roles)
     if "machine" not in roles:
-        weak = [lane for lane in free if heading_words(lane.heading) in WEAK_MACHINES]
+        weak = [lane for lane in _in_front(free) if heading_words(lane.heading) in WEAK_MACHINES]
         roles |= {"machine": weak[0]} if len(weak) == 1 else {}
     sites = [lane for lane in free if heading_words(lane.heading) in SITES]
     roles |= {"site": sites[0]} if len(sites) == 1 and "machine" in roles else {}
@@ -63,6 +68,16 @@ def roles_of(found: Outline, known: Known) -> Roles:
     return roles if "date" in roles or periods(found, roles) else roles | _half_dates(found, roles)
 
 
+def _in_front(lanes: Sequence[Lane]) -> Iterator[Lane]:
+    """The lanes left of the first one with numbers or work: a name behind them signs the row."""
+    for lane in lanes:
+        heading = heading_words(lane.heading)
+        named = heading in HEADINGS["hours"] | HEADINGS["run"] | HEADINGS["did"]
+        if named or METERS & set(heading.split()):
+            return
+        yield lane
+
+
 def _half_dates(found: Outline, roles: Roles) -> Roles:
     """A column of bare numbers of days or weeks, else the sheet itself if it is of a month."""
     number = numbered_dates(found, roles.values())
@@ -73,7 +88,7 @@ def _half_dates(found: Outline, roles: Roles) -> Roles:
 
 def marks(found: Outline) -> list[Lane]:
     """Lanes that each stand for a position, with what was done in their cells."""
-    lanes = [lane for lane in found.lanes if _place(lane) and (lane.kind != "number" or _few(lane))]
+    lanes = [lane for lane in found.lanes if _place(lane) and not _is_state(lane)]
     return lanes if len(lanes) > 1 and any(lane.filled for lane in lanes) else []
 
 
@@ -81,6 +96,19 @@ def _are_day_numbers(lane: Lane) -> bool:
     """Whether numbers can be days, as 46027 and 20260105 are."""
     cells = set(lane.filled) if lane.kind == "number" else ()
     return bool(cells) and all(read_date(cell).day for cell in cells)
+
+
+def _is_state(lane: Lane) -> bool:
+    """Whether numbers are no marks or pieces: read off, or the edge in use week by week."""
+    if lane.kind != "number":
+        return False
+    filled = np.count_nonzero(numbers_of(lane.cells) > 0) > MOSTLY_FILLED * len(lane.cells)
+    return not _few(lane) or (len(lane.cells) > FEWEST_ROWS and bool(filled))
+
+
+def _unit(lane: Lane) -> bool:
+    """Whether a lane says in which unit its neighbour is."""
+    return {text_of(cell).casefold() for cell in lane.filled} <= UNIT_WORDS
 
 
 def _few(lane: Lane) -> bool:

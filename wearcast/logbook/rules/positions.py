@@ -145,6 +145,6 @@ def _alike(new: str, old: str, seats: dict[str, set[str]], declared: set[str]) -
 
 def _placement(name: str) -> list[str]:
     """The words of a position but for its nouns, in any order: front, left."""
-    nouns = {noun for _, names in KIND_NOUNS for noun in names}
+    nouns = {noun.strip() for _, names in KIND_NOUNS for noun in names}
     words = re.findall(r"[^\W_]+", tidy(name).casefold())
     return sorted(word for word in words if word.removesuffix("s") not in nouns)

@@ -43,6 +43,6 @@ def _other_keys(name: str) -> list[str]:
 
 def kind_of(*texts: str) -> str:
     """The kind that the words of a part, its name or its position speak of."""
-    words = " ".join(texts).casefold()
+    words = f" {' '.join(texts)} ".casefold()
     found = (kind for kind, names in KIND_NOUNS if any(name in words for name in names))
     return next(found, "other")

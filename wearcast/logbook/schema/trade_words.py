@@ -191,6 +191,8 @@ HEADINGS = {
             " leistungsdatum, completed, finished, closed, closed on, finished on, date time,"
             " date and time, datum uhrzeit, abgeschlossen am, abgeschlossen, termine le, fait le,"
             " realise le, date d intervention, date intervention, fecha de cierre, fecha fin,"
+            " actual finish, actual finish date, finish date, date closed, meas date, posting date,"
+            " recorded at, timestamp, time stamp,"
             " fecha de realizacion, terminado, gereed op, afgerond op, datum gereed"
         ),
         "hours": (
@@ -200,6 +202,9 @@ HEADINGS = {
             " finish, closing hours, hours at end, betriebsstunden, betriebsstd, std, stunden,"
             " zahler, zahlerstand, zaehlerstand, bh, stundenzahler, ende, stand, compteur,"
             " heures, horametre, releve, compteur horaire, fin, horometro, horas, contador,"
+            " hours total, total hours, total runtime, operating hours, cumulative hours,"
+            " counter, counter reading, betr std, gesamtstunden, stunden gesamt, heures totales,"
+            " total heures, horas totales, total horas, totaal uren,"
             " lectura, urenteller, uren, tellerstand, teller, draaiuren, eind, einde, eindstand"
         ),
         "start": (
@@ -219,23 +224,30 @@ HEADINGS = {
             " repair, repairs, maintenance, intervention, interventions, travaux, travail,"
             " remarques, remarque, arbeiten, arbeit, tatigkeit, bemerkung, bemerkungen,"
             " massnahme, durchgefuhrte arbeiten, trabajo, trabajos, observaciones, notas, tarea,"
+            " job done, jobs done, resolution, work carried out, action taken, job description,"
+            " ausgefuhrte arbeiten, travaux effectues, travaux realises, trabajo realizado,"
+            " trabajos realizados,"
             " opmerking, opmerkingen, werkzaamheden, uitgevoerd werk, werk"
         ),
         "position": (
             "position, where, part changed, location on machine, component, part, place, item,"
+            " object part,"
             " stelle, lage, einbauort, bauteil, teil, emplacement, piece, organe, posicion,"
             " pieza, componente, lugar, positie, plaats, onderdeel"
         ),
         "action": (
-            "action, what, done, work, work done, activity, aktion, massnahme, tatigkeit,"
+            "action, what, done, work, work done, activity, activity code,"
+            " action code, aktion, massnahme, tatigkeit,"
             " arbeit, operation, travail, accion, trabajo, operacion, actie, handeling"
         ),
         "cause": (
-            "cause, why, reason, failure reason, failure, condition, grund, ursache, motif,"
+            "cause, why, reason, failure reason, failure, condition, cause code,"
+            " damage code, grund, ursache, motif,"
             " raison, motivo, causa, razon, reden, oorzaak"
         ),
         "only": (
-            "status, state, wo status, order status, auftragsstatus, zustand, statut, etat,"
+            "status, state, wo status, order status, system status, user status, job status,"
+            " ticket status, status code, auftragsstatus, zustand, statut, etat,"
             " estado, situacion, toestand"
         ),
         "pieces": (

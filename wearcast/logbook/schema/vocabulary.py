@@ -121,10 +121,23 @@ KIND_WORDS = (
 AND_WORDS = ("and", "und", "et", "y", "en", "e")
 """Between two things that one cell names."""
 KIND_NOUNS = (
-    ("blade", ("blade", "squeegee")),
-    ("brush", ("brush", "roller")),
-    ("pad", ("pad",)),
+    (
+        "blade",
+        (
+            *("blade", "squeegee", "lippe", "saugleiste", "bavette", "raclette", " lame ", "goma"),
+            *("labio", "zuigrubber", "zuigstrip"),
+        ),
+    ),
+    (
+        "brush",
+        (
+            *("brush", "roller", "b\u00fcrste", "buerste", "brosse", "balai", "cepillo"),
+            "borstel",
+        ),
+    ),
+    ("pad", ("pad", "disque", "disco")),
 )
+"""What a part is called in five languages; ``lame`` alone, for it may stand in other words."""
 
 MISSING_WORDS = frozenset(
     {"n/a", "na", "none", "null", "nil", "ditto", "do.", "dto.", "idem", "as above"}
