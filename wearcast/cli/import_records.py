@@ -84,11 +84,17 @@ def _draft(records: Sequence[str], output: str, silent: bool) -> tuple[int, dict
 def _tell(draft: MappingDraft, records: Sequence[str], output: str) -> None:
     left = draft.phrases - draft.decided
     yours = f"{left} for you" if left else "none left for you"
-    click.echo(f"{draft.decided} of {draft.phrases} phrases decided, {yours}.")
+    if draft.phrases:
+        click.echo(f"{draft.decided} of {draft.phrases} phrases decided, {yours}.")
     for words in draft.told:
         print_text(f"- {words}", "  ")
     given = shlex.join(records)
-    look = "complete the yellow rows of its sheet words" if left else "look it through"
+    sheets = ["columns"] * any(row.open for row in draft.columns) + ["words"] * bool(left)
+    look = (
+        f"complete the yellow rows of its sheet {' and '.join(sheets)}"
+        if sheets
+        else "look it through"
+    )
     print_text(f"{output} is ready: {look}, then run wearcast check {given} {output}")
 
 

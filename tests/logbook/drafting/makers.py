@@ -22,7 +22,7 @@ def sheet(text: str, name: str = "Log", source: str = "records.xlsx") -> Sheet:
 
 def columns(draft: MappingDraft) -> list[str]:
     """The rows of ``columns``, a line each."""
-    return [" | ".join(row) for row in draft.columns]
+    return [" | ".join(row[:4]) for row in draft.columns]
 
 
 def words(draft: MappingDraft) -> dict[str, str]:

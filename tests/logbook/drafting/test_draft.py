@@ -259,3 +259,38 @@ def test_pieces_of_a_row_that_tells_of_two_parts_are_left_out():
         """)
     ])  # fmt: skip
     assert columns(draft)[-2:] == ["changes | Log | Work | did", "changes | Log | Qty | "]
+
+
+def test_a_column_a_question_needs_nothing_from_the_person():
+    found = draft_mapping([sheet("""
+        Machine  Date        Hours  Front blade turned?  Front blade replaced?
+        M1       2026-01-05  120    no                   no
+        M1       2026-01-12  150    yes                  no
+        M1       2026-01-19  181    no                   yes
+    """)])  # fmt: skip
+    assert columns(found)[-2:] == [
+        "changes | Log | [heading] | did",
+        "changes | Log | [cell] | only",
+    ]
+    assert words(found) == {
+        "no": "no",
+        "yes": "yes",
+        "Front blade turned?": "front blade turn",
+        "Front blade replaced?": "front blade fit",
+    }
+
+
+def test_stores_issues_to_known_machines_are_left_open_for_the_person():
+    meters = "Machine  Date  Hours\n"
+    meters += "\n".join(
+        f"FS{n}  2026-01-{d:02}  {100 * n + d}" for n in (1, 2) for d in range(5, 9)
+    )
+    issues = """
+        Posting date  Doc no  Material     Amount EUR  Cost object
+        2026-01-06    5001    SQ-600 gum   31.5        FS1
+        2026-01-07    5002    BR-20 nylon  62          FS2
+    """
+    found = draft_mapping([sheet(meters, "Meters"), sheet(issues, "Issues")])
+    opened = [row.theirs for row in found.columns if row.open]
+    assert opened == ["Doc no", "Material", "Amount EUR"]
+    assert "changes | Issues | Cost object | machine" in columns(found)

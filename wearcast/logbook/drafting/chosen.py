@@ -6,9 +6,10 @@ from typing import NamedTuple
 
 from wearcast.logbook.drafting.feed import UNDECIDED, Fed, Feed, Named
 from wearcast.logbook.drafting.feeds import feeds, is_of_purchases, lacks_machine
-from wearcast.logbook.drafting.outline import Outline, is_period
+from wearcast.logbook.drafting.outline import MOSTLY, Lane, Outline, is_period
 from wearcast.logbook.drafting.phrases import Known
 from wearcast.logbook.drafting.roles import Roles, roles_of
+from wearcast.logbook.sources.cell_texts import text_of
 
 NEEDED = ("readings", "changes")
 MOSTLY_WORK = 0.8
@@ -24,7 +25,9 @@ class Chosen(NamedTuple):
 
 def choose(outlines: Sequence[Outline], known: Known, given: Iterable[str]) -> Chosen:
     """The feeds of these sheets; `given` are the tables that a mapping already feeds."""
-    roles = {id(found): roles_of(found, known) for found in outlines}
+    roles = _with_known_machines(
+        {id(found): roles_of(found, known) for found in outlines}, outlines
+    )
     named = _named(outlines, roles)
     every = [
         (found, feed)
@@ -42,6 +45,25 @@ def choose(outlines: Sequence[Outline], known: Known, given: Iterable[str]) -> C
     return Chosen(fed + _left_open(outlines, fed, roles, there), [*left.values()])
 
 
+def _with_known_machines(roles: dict[int, Roles], outlines: Sequence[Outline]) -> dict[int, Roles]:
+    """Sheets whose machine no heading names: it stands where the machines of other sheets stand."""
+    lanes = [own["machine"] for own in roles.values() if "machine" in own]
+    names = {text_of(cell) for lane in lanes for cell in lane.filled}
+    for found in outlines:
+        own = roles[id(found)]
+        free = [lane for lane in found.lanes if lane.kind == "text" and lane not in own.values()]
+        fit = [lane for lane in free if _share_known(lane, names) >= MOSTLY]
+        if "machine" not in own and len(fit) == 1:
+            own["machine"] = fit[0]
+    return roles
+
+
+def _share_known(lane: Lane, names: set[str]) -> float:
+    """Share of a lane's cells that are names of machines."""
+    texts = [text_of(cell) for cell in lane.filled]
+    return sum(text in names for text in texts) / max(len(texts), 1)
+
+
 def _left_open(
     outlines: Iterable[Outline], fed: Fed, roles: dict[int, Roles], there: set[str]
 ) -> Fed:
@@ -50,13 +72,19 @@ def _left_open(
     added: Fed = []
     for found in outlines:
         own = roles[id(found)]
-        if id(found) in feeding or "date" not in own or is_of_purchases(found):
+        if "date" not in own or (is_of_purchases(found) and "machine" not in own):
             continue
-        numbers = any(lane.kind == "number" for lane in found.lanes if lane not in own.values())
-        table = "readings" if numbers else "changes"
-        if table not in there:
-            ours = {id(lane): role for role, lane in own.items() if role in ("machine", "date")}
-            pairs = [(lane.heading, ours.get(id(lane), UNDECIDED)) for lane in found.lanes]
+        ours = {id(lane): role for role, lane in own.items() if role in ("machine", "date")}
+        told = own.values() if id(found) in feeding else [own.get("machine"), own["date"]]
+        free = [lane for lane in found.lanes if lane not in told]
+        texts = any(lane.kind == "text" for lane in free)
+        numbers = any(lane.kind == "number" for lane in free)
+        table = "readings" if (numbers and "machine" not in own) or not texts else "changes"
+        if id(found) in feeding:
+            table = "changes" if texts else ""
+        if table and table not in there:
+            open_ones = [lane for lane in found.lanes if lane in free or id(lane) in ours]
+            pairs = [(lane.heading, ours.get(id(lane), UNDECIDED)) for lane in open_ones]
             added.append((found, Feed(table, tuple(pairs), sure=False)))
     return added
 

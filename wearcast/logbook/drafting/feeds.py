@@ -12,6 +12,7 @@ from wearcast.logbook.drafting.phrases import Known, heading_words, meanings
 from wearcast.logbook.drafting.roles import (
     Roles,
     across,
+    answered,
     marks,
     periods,
     says,
@@ -116,7 +117,13 @@ def _of_hours(found: Outline) -> bool:
 
 
 def _marked(found: Outline, roles: Roles, named: Named, known: Known) -> Feed | None:
-    """A column a position, with marks or words for what was done."""
+    """A column a position, with marks or words for what was done; or a column a question."""
+    asked = answered(found)
+    if asked and "date" in roles:
+        pairs = [*_who_and_when(found, roles, named), *_beside(roles)]
+        pairs += [("[heading]", "did"), ("[cell]", "only")]
+        words = (("did", tuple(asked)), ("only", tuple(asked)))
+        return Feed("changes", tuple(pairs), words, tuple(asked))
     lanes = marks(found)
     if not lanes or "date" not in roles:
         return None

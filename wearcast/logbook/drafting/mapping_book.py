@@ -42,10 +42,12 @@ _HINTS = {
     "rows": "How many rows of the records say so. Not read.",
     "example": "One of them. Not read.",
 }
+_OF_COLUMNS = Heading._fields[:4]
 _FIRST_WORDS = (
     "This workbook says how your records are read; the records themselves stay as they are.",
-    "Look through the sheet words: what is filled in was sure, correct it where it is not so. The"
-    " yellow rows are for you. Rows that stay yellow are set aside and told, nothing is guessed.",
+    "Look through the sheets words and columns: what is filled in was sure, correct it where it is"
+    " not so. The yellow rows are for you. Rows that stay yellow are set aside and told, nothing is"
+    " guessed.",
     "The sheet columns says which sheet feeds what. Take a row away, or leave ours blank, if a"
     " heading should not be read.",
     "Then give records and this workbook together: wearcast check RECORDS... MAPPING.xlsx. Next"
@@ -65,7 +67,7 @@ def mapping_book(draft: MappingDraft) -> bytes:
     sheets = {name: book.add_worksheet(name) for name in ("words", "columns")}
     _write_notes(book.add_worksheet(NOTES), draft.told, looks)
     _write_rows(sheets["words"], Word._fields, words, looks)
-    _write_rows(sheets["columns"], Heading._fields, draft.columns, looks)
+    _write_rows(sheets["columns"], _OF_COLUMNS, draft.columns, looks)
     _offer_words(sheets["words"], words)
     _offer_columns(sheets["columns"], draft.columns)
     book.close()
@@ -88,7 +90,7 @@ def _write_rows(
         sheet.write_comment(0, place, _HINTS[name], {"x_scale": 1.8, "author": "wearcast"})
     for at, row in enumerate(rows, 1):
         wanted = _wanted(row)
-        for place, (name, value) in enumerate(zip(names, row, strict=True)):
+        for place, (name, value) in enumerate(zip(names, row, strict=False)):
             look = "grey" if name in ("rows", "example") else "open" if name in wanted else "plain"
             if isinstance(value, int):
                 sheet.write_number(at, place, value, looks[look])
@@ -102,7 +104,9 @@ def _write_rows(
 
 def _wanted(row: Word | Heading) -> tuple[str, ...]:
     """The cells of a row that wait for the person, and the word that they are about."""
-    if not isinstance(row, Word) or row.decided:
+    if isinstance(row, Heading):
+        return ("theirs", "ours") if row.open else ()
+    if row.decided:
         return ()
     return ("theirs", "position", "action", "cause") if row.column == "did" else ("theirs", "ours")
 
@@ -127,7 +131,7 @@ def _offer_words(sheet: Worksheet, words: Sequence[Word]) -> None:
 
 
 def _offer_columns(sheet: Worksheet, rows: Sequence[Heading]) -> None:
-    places = {name: at for at, name in enumerate(Heading._fields)}
+    places = {name: at for at, name in enumerate(_OF_COLUMNS)}
     last = len(rows) + _SPARE
     _offer(sheet, 1, last, places["table"], ["readings", "changes"])
     extra = {"readings": ["run"], "changes": ["did", "only"]}

@@ -23,16 +23,19 @@ class Heading(NamedTuple):
     sheet: str
     theirs: str
     ours: str
-    """Blank: not decided."""
+    """Blank: not read, or not decided."""
+    open: bool = False
+    """Whether the person has to complete it; no column of the workbook."""
 
 
 def headings_of(fed: Fed, every: Sequence[str]) -> Iterator[Heading]:
     """The rows of ``columns``, by as few names of sheets as mean no other sheet."""
     for table in ("readings", "changes"):
         feeding = [(found, feed) for found, feed in fed if feed.table == table]
+        waits = {feed.headings for _, feed in feeding if not feed.sure}
         for name, pairs in _named(feeding, every):
             for theirs, ours in pairs:
-                yield Heading(table, name, theirs, ours)
+                yield Heading(table, name, theirs, ours, not ours and pairs in waits)
 
 
 def pattern_of(names: Iterable[str], others: Iterable[str]) -> str:

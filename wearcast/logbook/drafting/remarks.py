@@ -15,6 +15,8 @@ from wearcast.logbook.schema.trade_words import HEADINGS
 from wearcast.logbook.sources.cell_texts import text_of
 from wearcast.logbook.sources.sheet import Sheet
 
+MOST_TOLD = 3
+"""Sheets of a file that are told one by one."""
 _LACKING = {
     "readings": "an hour meter or hours run by machine and day",
     "changes": "what was fitted or turned on which machine",
@@ -35,11 +37,16 @@ def remarks(sheets: Sequence[Sheet], fed: Fed, nameless: Iterable[Outline]) -> I
     """
     unnamed = list(nameless)
     known = {id(found.sheet) for found, _ in fed} | {id(found.sheet) for found in unnamed}
+    left: dict[str, list[str]] = defaultdict(list)
     for sheet in sheets:
         table, _ = table_named(sheet.name)
         ours = table is not None and table.name not in NEEDED
         if id(sheet) not in known and sheet.rows and not ours:
-            yield f"{_place(sheet)} {_why_left_out(sheet)}."
+            left[PurePath(sheet.source).name].append(f"{_place(sheet)} {_why_left_out(sheet)}.")
+    for several in left.values():
+        yield from several[:MOST_TOLD]
+        if len(several) > MOST_TOLD:
+            yield f"{len(several) - MOST_TOLD} more sheets of this file were left out too."
     for found in unnamed:
         yield (
             f"{_place(found.sheet)} was left out: nothing surely names its machine; if its rows"

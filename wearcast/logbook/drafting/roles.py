@@ -14,8 +14,8 @@ from wearcast.logbook.drafting.outline import Lane, Outline, is_period, numbers_
 from wearcast.logbook.drafting.phrases import Known, counts, heading_words, meanings
 from wearcast.logbook.drafting.years import numbered_dates
 from wearcast.logbook.schema.tables import BY_NAME
-from wearcast.logbook.schema.trade_words import ENDS, HEADINGS, METERS, SITES, WEAK_MACHINES
-from wearcast.logbook.schema.vocabulary import TOTALS, UNIT_WORDS
+from wearcast.logbook.schema.trade_words import BOUGHT, ENDS, HEADINGS, METERS, SITES, WEAK_MACHINES
+from wearcast.logbook.schema.vocabulary import ALSO_NO, ALSO_YES, NO, TOTALS, UNIT_WORDS, YES
 from wearcast.logbook.sheets.dates import read_date
 from wearcast.logbook.sources.cell_texts import text_of
 
@@ -32,6 +32,7 @@ MOSTLY_FILLED = 0.6
 """Share of the rows from which on numbers are a state: work is not done at every reading."""
 FEWEST_ROWS = 10
 _TEXT_ROLES = ("did", "position", "action", "done", "cause", "only")
+_ANSWERS = YES | NO | ALSO_YES | ALSO_NO
 _PART = frozenset(map(heading_words, BY_NAME["changes"].column("part").also))
 
 
@@ -64,7 +65,9 @@ def roles_of(found: Outline, known: Known) -> Roles:
     texts = [lane for lane in free if lane.kind == "text" and not _place(lane)]
     roles |= _texts(texts, known)
     parts = [lane for lane in _free(found, roles) if heading_words(lane.heading) in _PART]
-    roles |= {"part": parts[0]} if len(parts) == 1 else {}
+    if len(parts) == 1:
+        lacking = not {"did", "action", "position", "hours", "run"} & roles.keys()
+        roles["did" if lacking and not marks(found) else "part"] = parts[0]
     return roles if "date" in roles or periods(found, roles) else roles | _half_dates(found, roles)
 
 
@@ -98,6 +101,18 @@ def _are_day_numbers(lane: Lane) -> bool:
     return bool(cells) and all(read_date(cell).day for cell in cells)
 
 
+def answered(found: Outline) -> list[Lane]:
+    """Lanes that each ask whether one thing was done, with yes or no in their cells."""
+    lanes = [lane for lane in found.lanes if lane.kind == "text" and _deed(lane)]
+    return lanes if len(lanes) > 1 else []
+
+
+def _deed(lane: Lane) -> bool:
+    told = meanings(lane.heading)
+    whole = told is not None and len(told) == 1 and bool(told[0].position and told[0].action)
+    return whole and {text_of(cell).strip().casefold() for cell in lane.filled} <= _ANSWERS
+
+
 def _is_state(lane: Lane) -> bool:
     """Whether numbers are no marks or pieces: read off, or the edge in use week by week."""
     if lane.kind != "number":
@@ -124,6 +139,8 @@ def periods(found: Outline, roles: Roles) -> list[Lane]:
 
 def across(found: Outline, roles: Roles) -> list[Lane]:
     """Lanes of numbers that may each stand for a machine."""
+    if any(BOUGHT & {*heading_words(lane.heading).split()} for lane in found.lanes):
+        return []
     return [
         lane
         for lane in _free(found, roles)

@@ -17,6 +17,7 @@ from wearcast.logbook.drafting.phrases import (
     says_elsewhere,
 )
 from wearcast.logbook.schema.spelling import phrase_key, tidy
+from wearcast.logbook.schema.vocabulary import NO, YES
 from wearcast.logbook.sources.cell_texts import text_of
 
 WORDED = ("did", "position", "action", "cause", "only")
@@ -98,13 +99,15 @@ def _by_own_name(word: Word, own: Mapping[str, str]) -> Word:
 def _cells(found: Outline, feed: Feed) -> Iterator[tuple[str, str, int]]:
     """Column, word and row of every cell that has to be understood."""
     heading = dict(feed.headings).get("[heading]", "")
+    asked = ("[cell]", "only") in feed.headings
     for column, lanes in feed.words:
         for group in [(lane,) for lane in lanes] if feed.unfolded else [lanes]:
             front = [group[0].heading] if heading == column == "did" else []
             for at, row in enumerate(found.rows):
                 cells = [text_of(lane.cells[at]) for lane in group if lane.cells[at] is not None]
                 if cells:
-                    yield column, " ".join([*front, *cells]), row
+                    said = front if asked and front else [*front, *cells]
+                    yield column, " ".join(said), row
     for lane in feed.unfolded if heading == "position" else ():
         filled = [row for row, cell in zip(found.rows, lane.cells, strict=True) if cell is not None]
         yield from (("position", lane.heading, row) for row in filled)
@@ -120,7 +123,8 @@ def _proposed(column: str, text: str, known: Known, said: str) -> list[Word]:
     if column == "did":
         return _deeds(blank, told)
     if column == "only":
-        return [blank._replace(ours=counts(text))]
+        answer = "yes" if text.casefold() in YES else "no" if text.casefold() in NO else ""
+        return [blank._replace(ours=counts(text) or answer)]
     only = told[0] if told is not None and len(told) == 1 else Meaning()
     ours = getattr(only, column) if only == Meaning(**{column: getattr(only, column)}) else ""
     if column == "position" and is_own_name(text):

@@ -169,7 +169,22 @@ TOTALS = frozenset(
 UNIT_WORDS = frozenset(
     (
         *("h", "hr", "hrs", "hours", "d", "days", "min", "cm", "mm", "m", "m2/h", "m\u00b2/h"),
-        *("pcs", "pieces", "%", "eur", "usd", "gbp", "text", "name", "number", "date", "id", "no"),
+        *(
+            "ea",
+            "each",
+            "pcs",
+            "pieces",
+            "%",
+            "eur",
+            "usd",
+            "gbp",
+            "text",
+            "name",
+            "number",
+            "date",
+            "id",
+            "no",
+        ),
         *("std", "std.", "tage", "stk", "st\u00fcck", "ja/nein", "tt.mm.jjjj", "jj/mm/aaaa"),
         *("yes/no", "y/n", "-", "yyyy-mm-dd", "dd/mm/yyyy", "mm/dd/yyyy", "dd.mm.yyyy"),
     )
