@@ -1,6 +1,11 @@
 """What is proposed for sheets of several shapes."""
 
+import datetime
+
 from tests.logbook.drafting.makers import columns, sheet, words
+from tests.studies.records.kept import workbook
+from wearcast.cli.main import run
+from wearcast.logbook.book import read_logbook
 from wearcast.logbook.drafting.draft import draft_mapping
 from wearcast.logbook.reshape.mapping import Mapping, Rule
 from wearcast.logbook.reshape.mapping import Word as Meant
@@ -294,3 +299,29 @@ def test_stores_issues_to_known_machines_are_left_open_for_the_person():
     opened = [row.theirs for row in found.columns if row.open]
     assert opened == ["Doc no", "Material", "Amount EUR"]
     assert "changes | Issues | Cost object | machine" in columns(found)
+
+
+def test_two_lists_beside_each_other_are_drafted_each_by_itself(tmp_path):
+    rows = [["Date", "Machine", "Hours", None, "Date", "Machine", "Part", "What"]]
+    days = [datetime.datetime(2026, 1, day) for day in (5, 12, 19, 26)]
+    rows += [[day, "M1", 100 + at * 30, None] for at, day in enumerate(days)]
+    for row, done in zip(rows[1:], ("turned", "new", "turned"), strict=False):
+        row += [row[0] + datetime.timedelta(days=2), "M1", "front blade", done]
+    path = workbook(tmp_path / "both.xlsx", {"Both": rows})
+    assert run(["import", str(path), "-o", str(tmp_path / "map.xlsx"), "-q"]) == 0
+    book = read_logbook(path, tmp_path / "map.xlsx")
+    assert len(book.readings) == 4
+    assert book.changes["date"].dt.day.tolist() == [7, 14, 21]
+
+
+def test_a_second_table_below_the_first_is_told():
+    found = draft_mapping([sheet("""
+        Date        Machine  Hours
+        2026-01-05  M1       120
+        2026-01-12  M1       150
+        2026-01-19  M1       181
+        Date        Machine  Position     Action
+        2026-01-06  M1       front blade  turn
+    """)])  # fmt: skip
+    assert "Log: a second table begins in row 5" in found.told[0]
+    assert "readings | Log | Hours | hours" in columns(found)

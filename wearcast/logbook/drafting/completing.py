@@ -20,6 +20,7 @@ def completed(found: Outline, feed: Feed) -> Feed:
     if feed.unfolded:
         named = {theirs for theirs, _ in feed.headings} | {lane.heading for lane in feed.unfolded}
         pairs += [(lane.heading, "") for lane in found.lanes if lane.heading not in named]
+    pairs += [(heading, "") for heading in found.beside]
     sure = all(ours or theirs not in ("[sheet]", "[cell]") for theirs, ours in pairs)
     return replace(feed, headings=tuple(pairs), sure=sure)
 

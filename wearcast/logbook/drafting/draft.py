@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from wearcast.logbook.drafting.blocks import outlines_of
 from wearcast.logbook.drafting.chosen import choose
 from wearcast.logbook.drafting.given import given_feeds, given_headings, with_given_words
 from wearcast.logbook.drafting.outline import Outline, outline
@@ -67,7 +68,7 @@ def draft_mapping(sheets: Sequence[Sheet], given: Mapping = _NONE) -> MappingDra
         What the person decided before: it stays, and what is new is added.
     """
     own = [sheet for sheet in sheets if _is_record(sheet)]
-    outlines = [found for sheet in own if (found := outline(sheet)) is not None]
+    outlines = [found for sheet in own for found in outlines_of(sheet)]
     known = known_from(outlines)
     kept = [(found, feed) for found in outlines for feed in given_feeds(found, given)]
     before = {id(found) for found, _ in kept}

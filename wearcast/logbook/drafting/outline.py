@@ -30,7 +30,7 @@ FEWEST_PERIODS = 3
 """Days, weeks or months beside each other that make a row of headings."""
 _LONG = re.compile(r"(?:[0-9]{3,}|[3-9][0-9]):[0-5][0-9]")
 """Hours and minutes of a meter: no time of day."""
-_KNOWN = frozenset().union(*HEADINGS.values(), BOUGHT)
+HEADS = frozenset().union(*HEADINGS.values(), BOUGHT)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,6 +44,8 @@ class Lane:
     kind: Kind
     cells: tuple[object, ...]
     """One a row of the body; None where blank."""
+    place: int = 0
+    """Number of the column, from 0."""
 
     @property
     def filled(self) -> list[object]:
@@ -61,6 +63,8 @@ class Outline:
     """Numbers of the rows, as the spreadsheet shows them."""
     titles: tuple[str, ...]
     """Texts above the headings."""
+    beside: tuple[str, ...] = ()
+    """Headings of another table beside this one."""
 
 
 def is_period(cell: object) -> bool:
@@ -107,7 +111,7 @@ def empty(cell: object) -> bool:
 
 def _lane(heading: str, label: object, body: Sequence[tuple[list[object], int]], at: int) -> Lane:
     cells = tuple(None if at >= len(row) or empty(row[at]) else row[at] for row, _ in body)
-    return Lane(heading, label, _kind([cell for cell in cells if cell is not None]), cells)
+    return Lane(heading, label, _kind([cell for cell in cells if cell is not None]), cells, at)
 
 
 def _kind(cells: Sequence[object]) -> Kind:
@@ -153,7 +157,7 @@ def _score(rows: Sequence[Sequence[object]], at: int) -> float:
     """How much a row looks like headings."""
     row = rows[at]
     words = {heading_words(cell) for cell in row if isinstance(cell, str)}
-    known = sum(word in _KNOWN for word in words)
+    known = sum(word in HEADS for word in words)
     places = sum(_is_place(cell) for cell in row)
     periods = sum(map(is_period, row))
     score = known + (places if places > 1 else 0)
@@ -196,7 +200,7 @@ def _headings(rows: Sequence[Sequence[object]], at: int) -> tuple[int, list[str]
 
 def _goes_on(upper: Sequence[object], lower: Sequence[object]) -> bool:
     """Whether the row below headings is the second half of them."""
-    named = [place for place, cell in enumerate(upper) if heading_words(_text(cell)) in _KNOWN]
+    named = [place for place, cell in enumerate(upper) if heading_words(_text(cell)) in HEADS]
     held = [place for place in named if place < len(lower) and not empty(lower[place])]
     filled = [place for place, cell in enumerate(lower) if not empty(cell)]
     same = [place for place in held if lower[place] == upper[place]]

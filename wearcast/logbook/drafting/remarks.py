@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import PurePath
 
+from wearcast.logbook.drafting.blocks import second_table
 from wearcast.logbook.drafting.chosen import NEEDED
 from wearcast.logbook.drafting.feed import Fed
 from wearcast.logbook.drafting.feeds import is_of_purchases
@@ -52,6 +53,7 @@ def remarks(sheets: Sequence[Sheet], fed: Fed, nameless: Iterable[Outline]) -> I
             f"{_place(found.sheet)} was left out: nothing surely names its machine; if its rows"
             " count, give it rows in columns."
         )
+    yield from _second_tables(sheets)
     yield from _open(fed)
     yield from _unread_work(fed)
     yield from _run_told(fed)
@@ -86,6 +88,17 @@ def _why_left_out(sheet: Sheet) -> str:
         return "says what was bought; purchases alone cannot show wear"
     heads = listed([f'"{lane.heading}"' for lane in found.lanes], 6)
     return f"was left out: its headings ({heads}) name neither a meter nor what was done"
+
+
+def _second_tables(sheets: Sequence[Sheet]) -> Iterator[str]:
+    """A sentence on each sheet with a table below the first one."""
+    for sheet in sheets:
+        row = second_table(sheet)
+        if row:
+            yield (
+                f"{_place(sheet)}: a second table begins in row {row}; put it on a sheet of its"
+                " own, for here its rows would be read under the headings of the first."
+            )
 
 
 def _open(fed: Fed) -> Iterator[str]:

@@ -81,8 +81,9 @@ def unfold(
     take = _Taking(sheet, headed, body, cells_at)
     columns, headings = _under_our_names(take, table, rules)
     for at in free:
-        if not _taken(table, headed.texts[at], columns):
-            name = text_of(headed.labels[at])
+        name = text_of(headed.labels[at])
+        again = headed.texts[at] != " ".join(name.split())
+        if not _taken(table, name if again else headed.texts[at], columns):
             while name in columns:  # the reader then sees two headings of one meaning
                 name += " "
             columns[name] = take.column(at)
