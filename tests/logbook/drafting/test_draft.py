@@ -325,3 +325,15 @@ def test_a_second_table_below_the_first_is_told():
     """)])  # fmt: skip
     assert "Log: a second table begins in row 5" in found.told[0]
     assert "readings | Log | Hours | hours" in columns(found)
+
+
+def test_ditto_marks_take_the_cell_above(tmp_path):
+    rows = [["Date", "Machine", "Meter", "Work"]]
+    for at, machine in enumerate(["M1", '"', "-\u201d-", "M2", "do."]):
+        day = datetime.datetime(2026, 1, 5 + at)
+        rows += [[day, machine, 100 + at, None], ['"', '"', 100.5 + at, "front blade turned"]]
+    path = workbook(tmp_path / "ditto.xlsx", {"Log": rows})
+    assert run(["import", str(path), "-o", str(tmp_path / "map.xlsx"), "-q"]) == 0
+    book = read_logbook(path, tmp_path / "map.xlsx")
+    assert book.changes["machine"].tolist() == ["M1"] * 3 + ["M2"] * 2
+    assert book.changes["date"].dt.day.tolist() == [5, 6, 7, 8, 9]

@@ -26,7 +26,7 @@ def completed(found: Outline, feed: Feed) -> Feed:
 
 
 def _filled_down(found: Outline, lane: Lane | None, theirs: str, ours: str) -> str:
-    down = ours in BLOCKS and lane is not None and _in_blocks(found, lane)
+    down = ours in BLOCKS and lane is not None and (lane.dittos or _in_blocks(found, lane))
     return f"{theirs} {DOWN}" if down else theirs
 
 

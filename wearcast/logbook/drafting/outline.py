@@ -18,7 +18,7 @@ from wearcast.logbook.schema.vocabulary import TOTALS
 from wearcast.logbook.sheets.cells import cells_of
 from wearcast.logbook.sheets.dates import read_date
 from wearcast.logbook.sheets.numbers import looks_like_number, read_numbers
-from wearcast.logbook.sources.cell_texts import is_empty, says_missing, text_of
+from wearcast.logbook.sources.cell_texts import is_empty, says_ditto, says_missing, text_of
 from wearcast.logbook.sources.sheet import Sheet
 
 Kind = Literal["date", "number", "text", "blank"]
@@ -46,6 +46,8 @@ class Lane:
     """One a row of the body; None where blank."""
     place: int = 0
     """Number of the column, from 0."""
+    dittos: bool = False
+    """Whether marks stand in it for the cell above."""
 
     @property
     def filled(self) -> list[object]:
@@ -111,7 +113,9 @@ def empty(cell: object) -> bool:
 
 def _lane(heading: str, label: object, body: Sequence[tuple[list[object], int]], at: int) -> Lane:
     cells = tuple(None if at >= len(row) or empty(row[at]) else row[at] for row, _ in body)
-    return Lane(heading, label, _kind([cell for cell in cells if cell is not None]), cells, at)
+    kind = _kind([cell for cell in cells if cell is not None])
+    dittos = any(says_ditto(row[at]) for row, _ in body if at < len(row))
+    return Lane(heading, label, kind, cells, at, dittos)
 
 
 def _kind(cells: Sequence[object]) -> Kind:

@@ -10,7 +10,7 @@ from wearcast.logbook.reshape.heading_rows import meaning
 from wearcast.logbook.reshape.mapping import CELL, FILE, HEADING, SHEET, Rule
 from wearcast.logbook.reshape.periods import as_day, is_period, with_week_word
 from wearcast.logbook.schema.tables import Table
-from wearcast.logbook.sources.cell_texts import is_empty, text_of
+from wearcast.logbook.sources.cell_texts import is_empty, says_ditto, text_of
 from wearcast.logbook.sources.sheet import Sheet
 
 Cells = list[object]
@@ -155,7 +155,7 @@ def _dated(rule: Rule) -> bool:
 def _filled_down(cells: Cells) -> Cells:
     filled: Cells = []
     for cell in cells:
-        filled.append(filled[-1] if blank(cell) and filled else cell)
+        filled.append(filled[-1] if filled and (blank(cell) or says_ditto(cell)) else cell)
     return filled
 
 

@@ -139,9 +139,8 @@ KIND_NOUNS = (
 )
 """What a part is called in five languages; ``lame`` alone, for it may stand in other words."""
 
-MISSING_WORDS = frozenset(
-    {"n/a", "na", "none", "null", "nil", "ditto", "do.", "dto.", "idem", "as above"}
-)
+DITTO_WORDS = frozenset({"ditto", "dito", "do.", "dto.", "idem", "as above", "wie oben", "s.o."})
+MISSING_WORDS = frozenset({"n/a", "na", "none", "null", "nil", *DITTO_WORDS})
 ERROR_WORDS = frozenset({"#n/a", "#ref!", "#value!", "#div/0!", "#name?", "#num!", "#null!"})
 YES = frozenset({"yes", "y", "true", "1", "x"})
 NO = frozenset({"no", "n", "false", "0"})
