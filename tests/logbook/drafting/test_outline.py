@@ -91,3 +91,12 @@ def test_a_meter_is_no_day(cell: object):
 )
 def test_days_weeks_and_months_are_periods(cell: object):
     assert is_period(cell)
+
+
+def test_a_row_of_halves_above_completes_headings():
+    assert heads("""
+        -           -        Meter  Work
+        Date        Machine  [h]    done
+        2026-01-05  M1       120    new left brush
+        2026-01-12  M1       150    -
+    """)[2:] == ["Meter [h]: number", "Work done: text"]

@@ -214,8 +214,14 @@ def _goes_on(upper: Sequence[object], lower: Sequence[object]) -> bool:
 def _is_above(upper: Sequence[object], lower: Sequence[object]) -> bool:
     """Whether the row above headings names groups of them, without which they say too little."""
     groups = [cell for cell in upper if not empty(cell)]
-    alone = sum(map(_is_place, lower))
-    return len(groups) > 1 and sum(map(_is_place, _joined(upper, lower))) > max(alone, 1)
+    alone, together = list(map(_text, lower)), _joined(upper, lower)
+    more = _known(together) > _known(alone)
+    places = sum(map(_is_place, together)) > max(sum(map(_is_place, alone)), 1)
+    return len(groups) > 1 and (more or places)
+
+
+def _known(texts: Sequence[str]) -> int:
+    return sum(heading_words(text) in HEADS for text in texts)
 
 
 def _joined(upper: Sequence[object], lower: Sequence[object]) -> list[str]:
