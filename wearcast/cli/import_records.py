@@ -68,7 +68,8 @@ def _draft(records: Sequence[str], output: str, silent: bool) -> tuple[int, dict
     mapping, _ = read_mapping(sheets)
     draft = draft_mapping(sheets, mapping)
     if not draft.tables:
-        raise UnusableTable(" ".join(draft.told))
+        cure = "Type a reading and a change a row into a blank logbook: wearcast new LOGBOOK.xlsx."
+        raise UnusableTable(" ".join([*draft.told, cure]))
     put_file(mapping_book(draft), output, _never)
     if not silent:
         _tell(draft, records, output)

@@ -1,6 +1,13 @@
 import pytest
 
-from wearcast.logbook.drafting.phrases import Known, action_in, counts, meanings, says_elsewhere
+from wearcast.logbook.drafting.phrases import (
+    Known,
+    Meaning,
+    action_in,
+    counts,
+    meanings,
+    says_elsewhere,
+)
 
 PLACES = frozenset({"front blade", "rear blade", "left brush", "right brush"})
 KNOWN = Known(PLACES, frozenset({"turned", "front", "squeegee"}))
@@ -117,3 +124,8 @@ def test_a_status_counts_or_does_not_or_is_not_sure(word: str, whether: str):
 def test_a_legend_names_one_action():
     assert action_in("new brush") == "fit"
     assert action_in("turned or replaced") == ""
+
+
+def test_what_tickets_say_besides_takes_no_certainty_away():
+    phrase = "Attended site. LH brush replaced as worn. Tested ok, left in good order."
+    assert meanings(phrase) == (Meaning("left brush", "fit", "worn"),)

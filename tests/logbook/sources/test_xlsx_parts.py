@@ -3,7 +3,9 @@
 import re
 from pathlib import Path
 
+import openpyxl
 import pytest
+from openpyxl.comments import Comment
 
 from tests.logbook.forge import OFFICE, READINGS, pack, parts, save
 from wearcast.errors import UnreadableFile
@@ -160,3 +162,14 @@ def test_a_style_is_what_its_number_or_its_own_code_says(sheet_of):
     )
     cells = "".join(f'<c s="{style}"><v>14</v></c>' for style in range(4))
     assert sheet_of(f"<row>{cells}</row>", styles=styles).rows == [["0014", 14, 14, 14]]
+
+
+def test_comments_below_the_headings_are_told(tmp_path):
+    book = openpyxl.Workbook()
+    for row in (["Site log"], ["machine", "date"], ["M1", "2026-01-05"], ["M1", "2026-01-12"]):
+        book.active.append(row)
+    for cell in ("A1", "B2", "A3", "B4"):
+        book.active[cell].comment = Comment("blade turned", "jb")
+    book.save(tmp_path / "noted.xlsx")
+    ((told,),) = (sheet.told for sheet in read_workbook(tmp_path / "noted.xlsx", "noted.xlsx"))
+    assert (told.rows, told.wrong) == ((3, 4), "comments in cells are not read")

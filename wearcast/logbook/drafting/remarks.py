@@ -1,6 +1,6 @@
 """Sentences for the person: what cannot serve, and what to look at."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import PurePath
 
@@ -14,7 +14,7 @@ from wearcast.logbook.schema.names import table_named
 from wearcast.logbook.schema.spelling import listed
 from wearcast.logbook.schema.trade_words import HEADINGS
 from wearcast.logbook.sources.cell_texts import text_of
-from wearcast.logbook.sources.sheet import Sheet
+from wearcast.logbook.sources.sheet import COMMENTED, Sheet
 
 MOST_TOLD = 3
 """Sheets of a file that are told one by one."""
@@ -54,6 +54,7 @@ def remarks(sheets: Sequence[Sheet], fed: Fed, nameless: Iterable[Outline]) -> I
             " count, give it rows in columns."
         )
     yield from _second_tables(sheets)
+    yield from _commented(sheets)
     yield from _open(fed)
     yield from _unread_work(fed)
     yield from _run_told(fed)
@@ -99,6 +100,17 @@ def _second_tables(sheets: Sequence[Sheet]) -> Iterator[str]:
                 f"{_place(sheet)}: a second table begins in row {row}; put it on a sheet of its"
                 " own, for here its rows would be read under the headings of the first."
             )
+
+
+def _commented(sheets: Sequence[Sheet]) -> Iterator[str]:
+    """A sentence on each file with comments in its cells."""
+    rows: Counter[str] = Counter()
+    for sheet in sheets:
+        told = [one for one in sheet.told if one.wrong == COMMENTED]
+        rows[PurePath(sheet.source).name] += sum(len(one.rows) for one in told)
+    for file, count in rows.items():
+        if count:
+            yield f"{file}: comments in cells of {count} rows are not read; write work in a column."
 
 
 def _open(fed: Fed) -> Iterator[str]:

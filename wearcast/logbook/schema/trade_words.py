@@ -21,13 +21,15 @@ THINGS = by_word(
         "blade": (
             "blade, blades, squeegee, squeegees, sqg, sqgee, squegee, squeege, squeegee blade,"
             " squeegee rubber, squeegee rubbers, rubber, rubbers, lippe, lippen, sauglippe,"
-            " sauglippen, abziehlippe, gummilippe, lame, lames, raclette, bavette, bavettes,"
+            " sauglippen, saugleiste, saugleisten, abziehlippe, gummilippe, lame,"
+            " lames, raclette, bavette, bavettes,"
             " goma, gomas, labio, labios, strip, rubberstrip, zuigrubber, zuigrubbers, zuigstrip,"
             " blad, sqg blade, bld"
         ),
         "brush": (
             "brush, brushes, brsh, brshs, broom, roller, burste, bursten, buerste, buersten,"
-            " walze, tellerburste, tellerbuerste, burstenwalze, brosse, brosses, balai, cepillo,"
+            " walze, tellerburste, tellerbuerste, scheibenburste, scheibenbursten,"
+            " burstenwalze, brosse, brosses, balai, cepillo,"
             " cepillos, borstel, borstels, brush roller, disc brush, cylindrical brush, scrub"
             " brush"
         ),
@@ -129,7 +131,9 @@ FILLERS = frozenset(
                 " because, due to, part, parts, set, side, sides, edge, die, das, den, war, ist,"
                 " am, im, an, wegen, aus, teil, la, le, les, un, une, de, du, des, est, par,"
                 " cause, pour, el, los, las, una, uno, por, esta, het, een, van, door, wegens,"
-                " was, werd, machine, hand"
+                " was, werd, machine, hand, attended site, attended, on site, customer call,"
+                " operator reports, operator reported, tested ok, left in good order,"
+                " left in working order, machine cleaned, machine cleaned down"
             )
         }
     )

@@ -16,6 +16,8 @@ LONGEST_TEXT = 1_000
 """Characters kept of one cell: no name is longer, and findings quote the cell."""
 MOST_COLUMNS = 100
 """Columns kept of one row: the widest table has sixteen."""
+COMMENTED = "comments in cells are not read"
+"""What is told of them."""
 LETTERS = frozenset(ascii_letters)
 """Of a column's name; no others have one capital each."""
 

@@ -12,6 +12,7 @@ from wearcast.logbook.sources.formats import as_shown
 from wearcast.logbook.sources.guard import listen, open_entry, open_zip
 from wearcast.logbook.sources.merged import MOST_MERGED, fill_merged
 from wearcast.logbook.sources.sheet import (
+    COMMENTED,
     LETTERS,
     LONGEST_TEXT,
     MOST_COLUMNS,
@@ -23,7 +24,7 @@ from wearcast.logbook.sources.sheet import (
     note,
     shorten,
 )
-from wearcast.logbook.sources.xlsx_parts import Book, plain, read_book, whole
+from wearcast.logbook.sources.xlsx_parts import Book, commented, plain, read_book, whole
 from wearcast.told import Problem
 
 MOST_CELLS = 4_000_000
@@ -31,6 +32,8 @@ MOST_FAR = 16_384
 """Cells beyond the last column kept, in one row: no spreadsheet program has more columns."""
 FAR_ROWS = 1_000
 """A cell with so many blank rows above it is taken for a slip of the hand."""
+STRUCK = 2.0
+"""Weight of rows that are struck through: most were meant to be gone."""
 NO_VALUE = CellError("formula without a value")
 
 
@@ -189,7 +192,8 @@ def _read_sheet(
         told.append(cut_told(source, name, cells.cut))
     if cells.struck:
         wrong, remedy = "struck through, but read like the others", "Delete what does not count"
-        told.append(note(source, name, wrong, remedy, tuple(sorted(cells.struck))))
+        struck = note(source, name, wrong, remedy, tuple(sorted(cells.struck)))
+        told.append(struck._replace(weight=STRUCK))
     if cells.days and book.date1904 and not book.days_told:
         words = "this workbook counts its days from 1904, and its dates were read so"
         told.append(note(source, name, words)._replace(severity="repaired"))
@@ -199,6 +203,11 @@ def _read_sheet(
     if covered:
         wrong = "the value of merged cells was taken for every row that they cover"
         told.append(note(source, name, wrong, rows=covered)._replace(severity="repaired"))
+    head = next((n for row, n in zip(rows, numbers, strict=True) if len(row) > 1), 0)
+    noted = tuple(sorted({row for row in commented(archive, source, entry) if row > head > 0}))
+    if noted:
+        remedy = "If they tell of work, write it in a column"
+        told.append(note(source, name, COMMENTED, remedy, noted))
     kept = _before_the_far_cells(rows, numbers)
     if kept < len(rows):
         told.append(_far_down_told(source, name, rows[kept:], numbers[kept:]))

@@ -8,6 +8,7 @@ import posixpath
 import re
 import zipfile
 from dataclasses import dataclass, field
+from string import ascii_letters
 from urllib.parse import unquote
 
 from wearcast.errors import UnreadableFile
@@ -31,6 +32,7 @@ _TELLING = {
     "xf",
     "font",
     "strike",
+    "comment",
 }
 
 
@@ -116,6 +118,21 @@ def _links(archive: zipfile.ZipFile, source: str, entry: str) -> list[tuple[str,
             kind = said.get("Type", "").rpartition("/")[2]
             found.append((said.get("Id", ""), kind, entries.get(target, target)))
     return found
+
+
+def commented(archive: zipfile.ZipFile, source: str, entry: str) -> list[int]:
+    """Rows of a sheet's cells that carry comments, one entry a cell."""
+    there = set(archive.namelist())
+    parts = [
+        target
+        for _, kind, target in _links(archive, source, entry)
+        if kind == "comments" and target in there
+    ]
+    return [
+        whole(found.get("ref", "").lstrip(ascii_letters))
+        for part in parts
+        for _, found in _elements(archive, source, part)
+    ]
 
 
 def _part(name: str) -> str:
