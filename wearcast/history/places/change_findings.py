@@ -37,8 +37,10 @@ def tell_changes(counted: pd.DataFrame, names: pd.Index, unclear: pd.Index) -> l
     off = ~flags["on_curve"] & ~flags["misread"] & flags["observed"]
     early = flags["on_curve"] & flags["early"] & flags["observed"]
 
+    none = counted.iloc[:0]
+
     def lines(rows: Bools) -> pd.DataFrame:
-        here = counted[rows]
+        here = counted[rows] if rows.any() else none
         name = names.to_numpy()[here["machine"]]
         return here.assign(name=name, table="changes", written=here["action"])
 

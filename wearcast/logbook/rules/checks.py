@@ -50,9 +50,10 @@ def duplicate_rows(draft: Draft) -> list[Finding]:
 
 def _as_many_deeds(used: pd.DataFrame, twice: pd.Index) -> pd.Index:
     """Equal rows of one sheet that are as many deeds: written together, later."""
-    names = batch_machines(used)
     rows = used.loc[twice]
-    rows = rows[rows["machine"].isin(names) & rows["hours"].isna()]
+    rows = rows[rows["hours"].isna()]
+    used = used[used["machine"].isin(rows["machine"])]  # each machine is told by its own rows
+    rows = rows[rows["machine"].isin(batch_machines(used))]
     once_a_sheet = used.drop_duplicates([*_DEED, "origin"]).index
     return rows.index.difference(once_a_sheet)
 

@@ -117,12 +117,18 @@ def look_alike(one: str, other: str) -> bool:
     return difflib.SequenceMatcher(None, fold(one), fold(other)).ratio() >= NEAR
 
 
+@lru_cache(MOST_REMEMBERED)
+def _words_of(name: str) -> tuple[str, ...]:
+    """The words of a name, in small letters."""
+    return tuple(_SEPARATORS.sub(" ", tidy(name).casefold()).split())
+
+
 def one_slip(one: str, other: str) -> bool:
     """Whether two names differ by one slip of the pen in one word of four letters or more.
 
     A letter left out, put in, mistaken, or two changed about; a digit tells names apart.
     """
-    words = [_SEPARATORS.sub(" ", tidy(name).casefold()).split() for name in (one, other)]
+    words = [_words_of(name) for name in (one, other)]
     if len(words[0]) != len(words[1]):
         return False
     unlike = [sorted(pair, key=len) for pair in zip(*words, strict=True) if pair[0] != pair[1]]

@@ -32,6 +32,7 @@ WORDLESS = re.compile(
     rf"{PLAIN.pattern}|[A-Za-z]{{1,3}}-?[0-9]{{3,}}|[0-9]{{4}}-[0-9]{{2}}-[0-9]{{2}}"
 )
 """Plain numbers, and what most machines and days are called: M-014, 2026-02-03."""
+_ALL_PLAIN = re.compile(r"(?:[0-9]+(?:\.[0-9]*)?\n)*+")
 _SHORTENED = re.compile(r"[0-9](?:[.,][0-9]+)?[eE]\+[0-9]{2}")
 _AROUND = ".!()[] "
 """Marks around a word that say nothing."""
@@ -74,6 +75,14 @@ class Cells:
         return np.flatnonzero(np.isin(self.codes, list(places)))
 
 
+def all_plain(texts: Sequence[object]) -> bool:
+    """Whether all are texts that are plain numbers, looked at in one go; False settles nothing."""
+    if not all(type(text) is str for text in texts):
+        return False
+    lines = "\n".join(texts) + "\n"  # type: ignore[arg-type]
+    return lines.count("\n") == len(texts) and _ALL_PLAIN.fullmatch(lines) is not None
+
+
 def bears_no_word(text: str) -> bool:
     """Whether a text is a number, a date or a name with a number, as no word of any list is."""
     return WORDLESS.fullmatch(text) is not None
@@ -90,7 +99,11 @@ def cells_at(rows: Sequence[Sequence[object]], place: int) -> Cells:
     """The column at that place of the rows; rows that end before it hold nothing there."""
     if isinstance(rows, CleanRows):
         codes, distinct = rows.lanes[place].in_order()
-        words = [at for at, text in enumerate(distinct) if not bears_no_word(text)]
+        words = (
+            []
+            if all_plain(distinct)
+            else [at for at, text in enumerate(distinct) if not bears_no_word(text)]
+        )
         return Cells(codes, distinct, np.array(words, np.int64))
     return cells_of([row[place] if place < len(row) else None for row in rows])
 

@@ -13,7 +13,7 @@ import numpy as np
 
 from wearcast.logbook.schema.spelling import without_hidden
 from wearcast.logbook.schema.tables import Column
-from wearcast.logbook.sheets.cells import PLAIN, Cells, Fault
+from wearcast.logbook.sheets.cells import PLAIN, Cells, Fault, all_plain
 
 _BLANK = "[ \u00a0\u2007\u2009\u202f'\u2019`\u00b4]"
 _GROUPS = re.compile(rf"[+-]?[1-9][0-9]{{0,2}}(?:{_BLANK}[0-9]{{3}})+(?:[.,][0-9]*)?")
@@ -97,6 +97,12 @@ def read_numbers(
     Array (rows,) in the column's unit: hours, days, pieces, money; `factor` is what one of the
     heading's unit is in it.
     """
+    if all_plain(cells.distinct):
+        points = (text for text in cells.distinct if "." in text)  # type: ignore[operator]
+        if not _all_either(points):  # type: ignore[arg-type]
+            plain = np.array(cells.distinct, dtype=object).astype(float)
+            values = cells.spread(plain, np.nan, float)  # type: ignore[arg-type]
+            return values, _impossible(values, column)
     distinct = np.full(len(cells.distinct), np.nan)
     texts: dict[int, str] = {}
     wrong: list[int] = []
@@ -164,8 +170,12 @@ def _read_texts(texts: dict[int, str], values: np.ndarray, column: Column) -> di
 
 def _all_either(texts: Iterable[str]) -> bool:
     """Whether there are numbers with a point, and each could be one of thousands."""
-    each = [bool(_SHAPES["either point"].fullmatch(text)) for text in texts]
-    return bool(each) and all(each)
+    some = False
+    for text in texts:
+        some = True
+        if not _SHAPES["either point"].fullmatch(text):
+            return False
+    return some
 
 
 def _bare(text: str, column: Column) -> tuple[str, str]:
