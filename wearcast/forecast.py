@@ -23,6 +23,7 @@ from wearcast.decisions.orders import order_lines, plan_orders
 from wearcast.decisions.parts import cheapest_parts
 from wearcast.history.quarters import YEAR_DAYS
 from wearcast.history.story import History, read_history
+from wearcast.history.unheard import unheard
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Asked, Choices, choose
 from wearcast.outlook.due import due_dates
@@ -132,7 +133,8 @@ def fit(book: Logbook, **asked: Unpack[Asked]) -> Fit:
     """
     choices = choose(book, **asked)
     history = read_history(book)
-    return Fit(book, choices, history, fit_wear(history, book.parts, choices), asked)
+    wear = fit_wear(history, book.parts, choices)
+    return Fit(book, choices, unheard(history, wear.silent), wear, asked)
 
 
 def forecast(known: Logbook | Fit, **asked: Unpack[Asked]) -> Forecast:

@@ -197,7 +197,7 @@ def history_of(
     running = spells.loc[
         now, ["machine", "site", "position", "part", "wears_as", "kind", "edge", "edges", "pieces"]
     ].reset_index(drop=True)
-    running = running.assign(depot="main", age="known")
+    running = running.assign(depot="main", age="known", silent_since=AS_OF)
     return History(
         as_of=AS_OF,
         meters=pd.DataFrame(),

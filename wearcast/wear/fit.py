@@ -6,11 +6,13 @@ have lasted so long, and at sites that seem to have stopped writing until their 
 
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
 
 from wearcast.history.story import History
+from wearcast.history.unheard import never_wrote, unheard
 from wearcast.logbook.choices import Choices
 from wearcast.told import Problem
 from wearcast.wear.causes import CODES, LAWS
@@ -19,12 +21,14 @@ from wearcast.wear.diagnostics.doubts import (
     fitted_at,
     improbable_silences,
     lasting_too_long,
+    not_written,
     tell_lasting,
+    tell_not_written,
     tell_schedules,
     tell_short,
     tell_silences,
 )
-from wearcast.wear.diagnostics.turns import tell_no_turns
+from wearcast.wear.diagnostics.turns import tell_missing_fits, tell_no_turns
 from wearcast.wear.diagnostics.words import tell_bounds, tell_fit
 from wearcast.wear.fitting.laws import Way
 from wearcast.wear.fitting.masked import Laws, unmask
@@ -53,10 +57,10 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
     alone, paced = choices.fit == "data only", choices.pace != "off"
     way: Way = "data only" if alone else "blended"
     gathered = gather(history, parts)
-    told: list[Problem] = []
-    rough = None
+    believed = _Believed(history, gathered, [], None, ())
     if not alone:
-        history, gathered, told, rough = _believable(history, gathered, parts, paced=paced)
+        believed = _believable(history, gathered, parts, paced)
+    history, gathered, told, rough, silent = believed
     gathered = _unmasked(gathered, paced, "data only" if alone else "rough")
     fits = fit_laws(gathered, gathered.spells, paced, way, rough)
     fitted = fitted_at(_laws(fits), gathered.spells, gathered.floors)
@@ -65,29 +69,49 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
         *tell_fit(gathered, fits[0], fitted, choices),
         *tell_short(history),
         *tell_no_turns(used),
+        *tell_missing_fits(history.spells),
         *told,
         *tell_schedules(used),
     ]
-    return _wear(gathered, fits, (history.running, used), told, paced, way)
+    wear = _wear(gathered, fits, (history.running, used), told, paced, way)
+    return replace(wear, silent=silent)
+
+
+class _Believed(NamedTuple):
+    """What can be believed of edges that still run, by a rough fit."""
+
+    history: History
+    gathered: Gathered
+    told: list[Problem]
+    rough: Fits | None
+    silent: tuple[str, ...]
+    """Sites that most likely did not write what they changed, up to as-of."""
 
 
 def _believable(
-    history: History, gathered: Gathered, parts: pd.DataFrame, *, paced: bool
-) -> tuple[History, Gathered, list[Problem], Fits]:
-    """What can be believed of edges that still run, by a rough fit; and what is told of it."""
+    history: History, gathered: Gathered, parts: pd.DataFrame, paced: bool
+) -> _Believed:
+    mute = never_wrote(history)
+    if mute:
+        heard = unheard(history, mute)
+        without_them = gather(heard, parts)
+        mute = not_written(gathered.firsts, mute, _rough(without_them, paced)[1])
+        if mute:
+            history = unheard(history, mute)
+            gathered = gather(history, parts)
     fits, fitted = _rough(gathered, paced)
     until = history.until_silence[list(history.floors)]
     silent = improbable_silences(gathered.spells, until, fitted)
-    told = tell_silences(silent, history)
+    told = [*tell_not_written(mute), *tell_silences(silent, history)]
     if silent:
         at = history.spells["site"].isin(silent)
         exposure = history.exposure.where(~at, history.until_silence)
-        history = replace(history, exposure=exposure)
+        history = replace(unheard(history, silent), exposure=exposure)
         gathered = gather(history, parts)
         fits, fitted = _rough(gathered, paced, fits)
     too_long = lasting_too_long(gathered.spells, fitted)
     told += tell_lasting(history.spells.loc[too_long])
-    return history, without(gathered, too_long), told, fits
+    return _Believed(history, without(gathered, too_long), told, fits, (*mute, *silent))
 
 
 def _rough(gathered: Gathered, paced: bool, begin: Fits | None = None) -> tuple[Fits, Fitted]:

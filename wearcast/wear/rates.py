@@ -175,6 +175,7 @@ def _wear(document: dict[str, Any]) -> Wear:
             for name, position, values in document["place_effects"]
         },
         paired=dict(document["paired"]),
+        silent=(),
         **{name: _table(document[name]) for name in TABLES},
     )
 

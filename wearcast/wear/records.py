@@ -182,6 +182,8 @@ class Wear:
     a place that is not there has zeros."""
     paired: dict[str, float] = field(default_factory=dict)
     """Wear class -> share of its ends at which the other edge of the machine is turned too."""
+    silent: tuple[str, ...] = ()
+    """Sites that most likely did not write down what they changed, up to as-of."""
 
     def __repr__(self) -> str:
         """How many things wear on how many floors."""

@@ -5,6 +5,7 @@ import pytest
 from tests.conftest import assert_table
 from tests.history.books import history, logbook
 from wearcast.history.story import read_history
+from wearcast.history.unheard import never_wrote, unheard
 
 READ = """
     machine  date        hours
@@ -120,3 +121,18 @@ def test_the_site_and_depot_are_those_of_as_of():
     assert list(past.running["site"]) == ["yard", "yard"]
     assert list(past.running["depot"]) == ["south", "south"]
     assert past.machines.loc["M1", "site"] == "yard"
+
+
+def test_silence_says_nothing_of_what_is_at_work_at_a_site_that_is_not_heard():
+    past = history(
+        machines="machine  site | M1  hall | M2  yard",
+        readings=f"{READ}{READ[READ.index('M1') - 4 :].replace('M1', 'M2')}",
+        positions="machine  position  part | M1  front  B4 | M2  front  B4",
+        changes="machine  position  date  action  part | M1  front  2026-02-02  fit  B4",
+    )
+    assert never_wrote(past) == ["yard"]
+    assert past.running_exposure["unknown"].gt(0).all()
+    for site, row in (("yard", 1), ("hall", 0)):
+        silent = unheard(past, [site])
+        assert silent.running["age"][row] == "unknown"
+        assert silent.running_exposure["unknown"].eq(0).tolist() == [row == 0, row == 1]

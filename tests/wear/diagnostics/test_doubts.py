@@ -11,6 +11,7 @@ from wearcast.wear.diagnostics.doubts import (
     end_residuals,
     improbable_silences,
     lasting_too_long,
+    not_written,
     tell_schedules,
     wear_residuals,
 )
@@ -90,6 +91,14 @@ def test_an_edge_put_on_with_the_last_change_counts_from_there():
 def test_one_site_is_silent_and_another_is_not():
     sites = ["Hall"] * 6 + ["Yard"] * 6
     assert silent([130.0] * 12, [60.0] * 6 + [125.0] * 6, sites) == ["Hall"]
+
+
+@pytest.mark.parametrize(("ran", "found"), [([260.0] * 2, ["Mute"]), ([120.0] * 2, [])])
+def test_a_site_without_any_change_is_not_believed_where_other_sites_would_have_some(ran, found):
+    # 6.8 of hazard each at 260 h, 1.4 at 120 h: a thousandth is 6.9.
+    firsts = {"blade": class_spells(np.array(ran), "running", site="Mute")}
+    assert not_written(firsts, ["Mute"], known()) == found
+    assert not_written(firsts, [], known()) == []
 
 
 def planned(hours):

@@ -1,9 +1,10 @@
-"""Turns that nobody writes are told."""
+"""Turns and new parts that nobody writes are told."""
 
 import pandas as pd
 import pytest
 
-from wearcast.wear.diagnostics.turns import tell_no_turns
+from wearcast.told import GRAVE
+from wearcast.wear.diagnostics.turns import tell_missing_fits, tell_no_turns
 
 
 def spells(sites, edges=4):
@@ -40,3 +41,18 @@ def test_sites_without_a_turn_are_named(sites, where):
 )
 def test_nothing_is_said_elsewhere(used):
     assert tell_no_turns(used) == []
+
+
+def parts_ended(sites):
+    """By site: how many parts came off, and how many more were turned after their last edge."""
+    frame = pd.concat(
+        pd.DataFrame({"site": site, "ended": ["fit"] * fits + ["assumed fit"] * missing})
+        for site, (fits, missing) in sites.items()
+    )
+    return frame.assign(edges=4)
+
+
+def test_turns_after_the_last_edge_that_are_no_slips_stand_before_any_figure():
+    (found,) = tell_missing_fits(parts_ended({"Quay": (76, 4), "Hall": (80, 3), "Yard": (95, 4)}))
+    assert "at Quay (4 of 80):" in found.wrong
+    assert found.weight >= GRAVE

@@ -1,6 +1,6 @@
 """What the fit makes one doubt: edges that lasted too long, ends that look like a schedule."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -8,8 +8,8 @@ import numpy as np
 import pandas as pd
 
 from wearcast.history.story import History
-from wearcast.history.words import day_words
-from wearcast.told import Problem
+from wearcast.history.words import day_words, names_words
+from wearcast.told import GRAVE, Problem
 from wearcast.wear.causes import CODES, LAWS
 from wearcast.wear.fitting.masked import Laws
 from wearcast.wear.fitting.off import off_chances
@@ -151,6 +151,46 @@ def improbable_silences(
     return sorted(site for site, hazard in through.items() if hazard > -np.log(LEAST_SILENCE))
 
 
+def not_written(
+    firsts: Mapping[str, ClassSpells], sites: Collection[str], fitted: Fitted
+) -> list[str]:
+    """Those of some sites without any change at which that is improbable, by the other sites.
+
+    Parameters
+    ----------
+    firsts : mapping of ClassSpells
+        Positions without a change among them: they lasted at least so long.
+    sites : collection of str
+        Not in the fit.
+    fitted : Fitted
+    """
+    through = dict.fromkeys(sites, 0.0)
+    for name, group in firsts.items():
+        if len(group.cause):
+            hazard = end_residuals(name, group, fitted)
+            for site, here in rows_by(group.site).items():
+                if site in through:
+                    through[site] += float(hazard[here].sum())
+    return sorted(site for site, hazard in through.items() if hazard > -np.log(LEAST_SILENCE))
+
+
+def tell_not_written(sites: list[str]) -> list[Problem]:
+    """One finding for the sites whose changes nobody wrote."""
+    if not sites:
+        return []
+    return [
+        note(
+            f"no change is written at {names_words(sites)}, though its meters went on: that is "
+            f"most unlikely (under 1 in 1,000), so what is used there is forecast as at a usual "
+            f"site",
+            "Add its changes; if another name was used for its machines there, write this one",
+            ", ".join(sites),
+            "machine",
+            GRAVE,
+        )
+    ]
+
+
 def tell_silences(sites: list[str], history: History) -> list[Problem]:
     """One finding a site whose changes seem to have ended before as-of."""
     since = history.spells.groupby("site")["silent_since"].max()
@@ -158,7 +198,7 @@ def tell_silences(sites: list[str], history: History) -> list[Problem]:
         note(
             f"{site} has written no change since {day_words(since[site])}, while its meters went "
             f"on: that is most unlikely (under 1 in 1,000), so its running edges count as watched "
-            f"until then only",
+            f"until then only, and as of any age now",
             "Add the changes since then, or say that there were none with a row in changes later",
             site,
             "date",

@@ -1,4 +1,4 @@
-"""Turns that are not written, or written as new parts."""
+"""Turns and new parts that are not written, or written as what they are not."""
 
 import pandas as pd
 
@@ -8,6 +8,8 @@ from wearcast.wear.diagnostics.doubts import note
 ENOUGH = 10
 """Ends of parts with several edges at one site without a turn among them: where edges are turned
 at all, so many in a row are not luck."""
+MISSING, MISSING_OFTEN = 4, 0.05
+"""So many turns after the last edge at a site, and such a share of its new parts, are told."""
 
 
 def tell_no_turns(used: pd.DataFrame) -> list[Problem]:
@@ -37,6 +39,42 @@ def tell_no_turns(used: pd.DataFrame) -> list[Problem]:
         )
         for name, mine in seen.groupby("wears_as", sort=True)
         if without[mine.index].any()
+    ]
+
+
+def tell_missing_fits(used: pd.DataFrame) -> list[Problem]:
+    """One finding for the sites where too many turns come after the last edge.
+
+    Only what leaves no edge to turn to shows itself: about half as many fits again are missing
+    unseen. Less than 1 in 20 is let pass, as that moves no figure by more.
+
+    Parameters
+    ----------
+    used : DataFrame
+        Spells: site, edges, ended.
+    """
+    parts = used[used["edges"].gt(1) & used["ended"].isin(["fit", "assumed fit"])]
+    by = parts.assign(missing=parts["ended"].eq("assumed fit")).groupby("site", sort=True)
+    seen = by.agg(missing=("missing", "sum"), parts=("missing", "size"))
+    found = seen[seen["missing"].ge(MISSING) & seen["missing"].ge(MISSING_OFTEN * seen["parts"])]
+    if found.empty:
+        return []
+    shown = [
+        f"{site} ({missing} of {parts})"
+        for site, missing, parts in found.head(5).itertuples(name=None)
+    ]
+    more = f" and {len(found) - 5} more sites" if len(found) > 5 else ""
+    return [
+        note(
+            f"parts are turned after their last edge too often to be slips, at {', '.join(shown)}"
+            f"{more}: if new parts were not written there, more are missing unseen and the "
+            f"forecast is too low; if rows are written twice, two positions share one name or a "
+            f"part has more edges than the parts table says, it is too high",
+            "Look at these rows: each new part is a fit, each position has a name of its own",
+            "turn",
+            "action",
+            GRAVE,
+        )
     ]
 
 

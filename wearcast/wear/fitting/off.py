@@ -221,9 +221,10 @@ def _off_law(law: OffLaw, name: str, group: ClassSpells) -> tuple[np.ndarray, np
 
 
 def _rate_and_shape(law: OffLaw, name: str, site: str) -> tuple[float, float]:
-    """``g`` [1/h] and ``c`` of a class at a site of the log."""
+    """``g`` [1/h] and ``c`` of a class at a site, known or not."""
     if (name, site) in law.aged:
         log_rate, log_shape = law.aged[name, site][:2]
         return float(np.exp(log_rate)), float(np.exp(log_shape))
     beta = law.alpha / law.usual[name] if law.usual.get(name) else np.inf
-    return (law.alpha + law.ends[name, site]) / (beta + law.hours[name, site]), 1.0
+    ends, ran = (known.get((name, site), 0.0) for known in (law.ends, law.hours))
+    return (law.alpha + ends) / (beta + ran), 1.0
