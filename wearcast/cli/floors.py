@@ -12,6 +12,7 @@ from wearcast.cli.telling import (
     Progress,
     exit_code,
     print_columns,
+    print_doubts,
     print_json,
     print_notes,
     print_table,
@@ -74,6 +75,7 @@ def floors(
         rows = rows_for_json("floors", frame)
         print_json(command="floors", as_of=day, floors=rows, effects=effects)
     else:
+        print_doubts(forecast.told)
         _print_floors(forecast, frame, quiet)
     print_notes(forecast.told, quiet)
     return exit_code(forecast.told)

@@ -11,6 +11,7 @@ from wearcast.cli.telling import (
     Progress,
     exit_code,
     print_columns,
+    print_doubts,
     print_json,
     print_notes,
     print_table,
@@ -75,6 +76,7 @@ def machines(
             hands=rows_for_json("hands", hands),
         )
     else:
+        print_doubts(forecast.told)
         _print(forecast, shown, changes, since, every=every, quiet=quiet)
         print_table(_SITES, _surest(sites, since), OUTPUTS["site_speed_changes"])
         if len(hands):
