@@ -126,7 +126,8 @@ def test_half_of_what_is_needed_gives_a_draft_and_says_so(
             ["bought.csv", "-o", "mapping.xlsx"],
             "bought.csv says what was bought; purchases alone cannot show wear. No sheet shows an"
             " hour meter or hours run by machine and day; wear cannot be told without it. No sheet"
-            " shows what was fitted or turned on which machine; wear cannot be told without it.",
+            " shows what was fitted or turned on which machine; wear cannot be told without it."
+            " Type a reading and a change a row into a blank logbook: wearcast new LOGBOOK.xlsx.",
         ),
     ],
 )
