@@ -33,6 +33,7 @@ from wearcast.history.steps import (
     starts_of,
 )
 from wearcast.logbook.book import Logbook
+from wearcast.logbook.findings.coded import same_text
 from wearcast.logbook.findings.orders import order_of, with_columns
 from wearcast.told import Problem
 
@@ -129,7 +130,7 @@ def _meter_values(book: Logbook, of_reading: Ints, of_change: Ints) -> pd.DataFr
             "hours": _joined(frame["hours"].to_numpy(dtype=float) for _, frame, *_ in written),
             "marked": _joined(frame["new_meter"].to_numpy(dtype=bool) for _, frame, *_ in written),
             "change": _joined(change for *_, change in written),
-            "table": _joined(np.full(len(frame), table, object) for table, frame, *_ in written),
+            "table": _joined(same_text(table, len(frame)) for table, frame, *_ in written),
             **{
                 name: _joined(frame[name].to_numpy() for _, frame, *_ in written)
                 for name in ("source", "row")

@@ -18,7 +18,7 @@ class Coded:
     """A column of texts, each distinct one kept once."""
 
     codes: np.ndarray
-    """array (rows,) of int: place in ``names``"""
+    """array (rows,) of int32: place in ``names``"""
     names: np.ndarray
     """array (names,) of str, sorted; one may stand in no row"""
 
@@ -52,6 +52,11 @@ class Coded:
         return np.asarray(pd.Index(names, dtype=object).get_indexer(own), np.int64)
 
 
+def same_text(text: str, rows: int) -> np.ndarray:
+    """A column of one text, array (rows,) of object; `np.full` would copy the text for each row."""
+    return np.repeat(np.array([text], object), rows)
+
+
 def coded(column: np.ndarray) -> Coded:
     """A code for each row of a column of texts, array (rows,)."""
     codes, distinct = pd.factorize(np.asarray(column, object))
@@ -64,7 +69,7 @@ def sorted_codes(codes: np.ndarray, texts: Sequence[str] | np.ndarray) -> Coded:
     `codes` is an array (rows,): place of the row's text.
     """
     places, names = pd.factorize(np.asarray(texts, object), sort=True)
-    return Coded(np.asarray(places, np.int64)[codes], np.asarray(names, object))
+    return Coded(np.asarray(places, np.int32)[codes], np.asarray(names, object))
 
 
 def key_of(columns: Sequence[Coded | np.ndarray]) -> np.ndarray:
@@ -75,6 +80,7 @@ def key_of(columns: Sequence[Coded | np.ndarray]) -> np.ndarray:
     key, size = np.zeros(0, np.int64), 0
     for column in columns:
         codes, count = _places(column)
+        codes = codes.astype(np.int64, copy=False)
         if not size:
             key, size = codes, count
             continue

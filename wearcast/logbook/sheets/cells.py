@@ -45,7 +45,7 @@ class Cells:
     """A column of cells, each distinct one kept once."""
 
     codes: np.ndarray
-    """array (rows,): place in ``distinct``; -1: nothing there"""
+    """array (rows,) of int32: place in ``distinct``; -1: nothing there"""
     distinct: tuple[object, ...]
     words: np.ndarray | None = None
     """Places in ``distinct`` of all texts that may be a word; None: not looked for."""
@@ -118,7 +118,7 @@ def cells_of(column: Sequence[object]) -> Cells:
         for cell in column
     ]
     distinct = tuple(key if type(key) is str else key[1] for key in places)  # type: ignore[index]
-    return Cells(np.array(codes, np.int64), distinct)
+    return Cells(np.array(codes, np.int32), distinct)
 
 
 def without(cells: Cells, skipped: np.ndarray) -> Cells:
@@ -130,7 +130,7 @@ def without(cells: Cells, skipped: np.ndarray) -> Cells:
         return cells
     codes = np.where(skipped, -1, cells.codes)
     live = np.unique(codes[codes >= 0])
-    renumbered = np.full(len(cells.distinct) + 1, -1)
+    renumbered = np.full(len(cells.distinct) + 1, -1, np.int32)
     renumbered[live] = np.arange(len(live))
     words = cells.words
     if words is not None:

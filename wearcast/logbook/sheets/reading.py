@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from wearcast.logbook.findings.coded import Coded, sorted_codes
+from wearcast.logbook.findings.coded import Coded, same_text, sorted_codes
 from wearcast.logbook.findings.drafts import (
     IGNORED,
     SET_ASIDE,
@@ -145,13 +145,13 @@ def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
     findings = _without_idle(findings + _on_wanting(wanting, said, _gone_down(grid)), undecided)
     ignored = _mask(grid, [one for one in passed if one.severity == "note"])
     states = np.array([USED, IGNORED, SET_ASIDE], object)
-    state = ignored.astype(np.int64)
+    state = ignored.astype(np.int8)
     state[undecided] = 2
     rows = len(grid.rows)
     frame = pd.DataFrame(
         {
             **{one.name: _typed(one, values[one.name]) for one in grid.table.columns},
-            "source": pd.Series(np.full(rows, grid.source, object), dtype=object),
+            "source": pd.Series(same_text(grid.source, rows), dtype=object),
             "row": numbers_of(grid.rows),
             "origin": np.full(rows, grid.origin, np.int64),
             "state": pd.Series(states[state], dtype=object),
@@ -161,21 +161,24 @@ def _read_grid(grid: Grid, orders: Orders) -> tuple[Draft, list[Finding]]:
     )
     columns = frozenset(grid.cells)
     draft = Draft(grid.table, frame, Written(written), columns=columns, passed=_passed(grid))
-    codes["source"] = sorted_codes(np.zeros(rows, np.int64), [grid.source])
+    codes["source"] = sorted_codes(np.zeros(rows, np.int32), [grid.source])
     return draft.with_codes(codes), findings
 
 
 def _places(cells: Cells) -> np.ndarray:
     """Place of each row's cell among the distinct ones; behind them all where there is none."""
+    if not cells.distinct:
+        return np.zeros(len(cells.codes), np.int32)
     blank = cells.codes < 0
-    return np.where(blank, len(cells.distinct), cells.codes) if blank.any() else cells.codes
+    nothing = np.int32(len(cells.distinct))
+    return np.where(blank, nothing, cells.codes) if blank.any() else cells.codes
 
 
 def _codes_of(cells: Cells, texts: np.ndarray) -> Coded:
     """The column of texts, of which alike cells have the same one: each is looked at once."""
     nothing = len(cells.distinct)
     if not nothing:
-        return sorted_codes(np.zeros(len(texts), np.int64), [""])
+        return sorted_codes(np.zeros(len(texts), np.int32), [""])
     places = _places(cells)
     row = np.full(nothing + 1, -1)
     row[places] = np.arange(len(texts))
@@ -223,7 +226,7 @@ def _mask(grid: Grid, passed: list[Passed]) -> np.ndarray:
 
 def _nothing(rows: int) -> Cells:
     """A column that nobody wrote."""
-    return Cells(np.full(rows, -1), ())
+    return Cells(np.full(rows, -1, np.int32), ())
 
 
 def _filled(cells: Cells, skip: np.ndarray) -> Cells:

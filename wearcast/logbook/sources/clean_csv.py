@@ -32,7 +32,7 @@ class Lane:
     """One column of texts, each distinct one kept once."""
 
     codes: np.ndarray
-    """array (rows,) of int: place in ``distinct``"""
+    """array (rows,) of int32: place in ``distinct``"""
     distinct: np.ndarray
     """array of str, in any order"""
 
@@ -43,7 +43,7 @@ class Lane:
     def in_order(self) -> tuple[np.ndarray, tuple[str, ...]]:
         """Codes and distinct texts, in the order in which these first stand in the rows."""
         codes, used = pd.factorize(self.codes)
-        return codes.astype(np.int64), tuple(self.distinct[used].tolist())
+        return codes.astype(np.int32), tuple(self.distinct[used].tolist())
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,9 +136,9 @@ def _few_different(text: str, delimiter: str) -> list[bool]:
 def _lane(column: pd.Series) -> Lane:
     if isinstance(column.dtype, pd.CategoricalDtype):
         distinct = column.cat.categories.to_numpy(object)
-        return Lane(column.cat.codes.to_numpy(np.int64), distinct)
+        return Lane(column.cat.codes.to_numpy(np.int32), distinct)
     codes, distinct = pd.factorize(column.to_numpy(object))
-    return Lane(codes, np.asarray(distinct, object))
+    return Lane(codes.astype(np.int32), np.asarray(distinct, object))
 
 
 def _even(letters: np.ndarray, delimiter: int, width: int) -> bool:
