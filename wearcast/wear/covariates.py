@@ -23,6 +23,8 @@ import numpy as np
 import pandas as pd
 from scipy.sparse import csr_array, hstack
 
+from wearcast.logbook.findings.coded import coded
+
 FRONT_WORDS = {"front", "fore"}
 REAR_WORDS = {"rear", "back"}
 FEWEST_ENDS = 5
@@ -96,10 +98,10 @@ def _site_own(rows: Rows) -> Levels | None:
 
 def _by(label: pd.Series, word: str) -> Levels:
     """A column a label."""
-    names, code = np.unique(label.to_numpy(str), return_inverse=True)
-    flags = csr_array((np.ones(len(code)), (np.arange(len(code)), code)),
-                      shape=(len(code), len(names)))  # fmt: skip
-    return Levels(tuple(word.format(name) for name in names), flags, flags)
+    found = coded(label.to_numpy())
+    rows, size = np.arange(len(label)), len(found.names)
+    flags = csr_array((np.ones(len(rows)), (rows, found.codes)), shape=(len(rows), size))
+    return Levels(tuple(word.format(name) for name in found.names), flags, flags)
 
 
 def _quarter(rows: Rows) -> Levels | None:
@@ -120,24 +122,37 @@ def _by_quarter(rows: Rows, place: pd.Series, word: str) -> Levels | None:
     table = rows.quarters
     if not len(table):
         return None
-    label = (table["quarter"].astype(str) + place.reindex(table["spell"]).to_numpy()).to_numpy(str)
-    names, code = np.unique(label, return_inverse=True)
+    at, own = rows.spells.index.get_indexer(pd.Index(table["spell"])), coded(place.to_numpy())
+    names, code = _labels(table["quarter"].to_numpy(np.int64), own.codes[at], own.names)
     known = pd.DataFrame(
-        {"at": rows.spells.index.get_indexer(pd.Index(table["spell"])), "code": code,
-         "share": table["share"].to_numpy(float), "last": table["last"].to_numpy(float)}
+        {"at": at, "code": code, "share": table["share"].to_numpy(float),
+         "last": table["last"].to_numpy(float)}
     )  # fmt: skip
-    bare = np.setdiff1d(np.arange(len(place)), known["at"])
-    levels = pd.DataFrame({"place": place.to_numpy()[known["at"]], "code": code}).drop_duplicates()
-    each = pd.DataFrame({"at": bare, "place": place.to_numpy()[bare]}).merge(levels, on="place")
+    bare = np.setdiff1d(np.arange(len(place)), at)
+    levels = pd.DataFrame({"place": own.codes[at], "code": code}).drop_duplicates()
+    each = pd.DataFrame({"at": bare, "place": own.codes[bare]}).merge(levels, on="place")
     alike = 1.0 / each.groupby("at")["code"].transform("size")
     every = pd.concat([known, each[["at", "code"]].assign(share=alike, last=alike)])
     shape = (len(place), len(names))
-    at = (every["at"].to_numpy(int), every["code"].to_numpy(int))
+    cell = (every["at"].to_numpy(int), every["code"].to_numpy(int))
     wear, end = (
-        csr_array((every[of].to_numpy(float), at), shape=shape) for of in ("share", "last")
+        csr_array((every[of].to_numpy(float), cell), shape=shape) for of in ("share", "last")
     )
     end.eliminate_zeros()
     return Levels(tuple(word.format(name) for name in names), wear, end)
+
+
+def _labels(
+    quarter: np.ndarray, place: np.ndarray, places: np.ndarray
+) -> tuple[list[str], np.ndarray]:
+    """The labels of quarters and places, sorted, and the number of each row's.
+
+    Arrays (rows,) of int, and (places,) of their names.
+    """
+    size = max(len(places), 1)
+    code, pairs = pd.factorize(quarter * size + place)
+    found = coded(np.array([f"{one // size}{places[one % size]}" for one in pairs], object))
+    return found.names.tolist(), found.codes[code]
 
 
 class Design(NamedTuple):

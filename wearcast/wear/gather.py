@@ -12,6 +12,7 @@ from scipy.sparse import csr_array, vstack
 
 from wearcast.history.quarters import QUARTER_DAYS
 from wearcast.history.story import History
+from wearcast.logbook.findings.coded import coded
 from wearcast.logbook.schema.tables import EDGES_BY_KIND
 from wearcast.wear.causes import CODES, LAWS, chances_of
 from wearcast.wear.covariates import Places, Rows, class_design, place_values
@@ -148,12 +149,12 @@ def shares_of_quarters(history: History) -> pd.DataFrame:
 def _class_spells(rows: Rows, seen: _Seen, floors: tuple[str, ...]) -> ClassSpells:
     """Arrays of one class, in the frame's order (machine first)."""
     frame = rows.spells
-    machines, machine = np.unique(frame["machine"].to_numpy(str), return_inverse=True)
+    machines = coded(frame["machine"].to_numpy())
     design = class_design(rows)
     cause = frame["cause"].map(CODES).to_numpy(np.int8)
     return ClassSpells(
-        machines=tuple(machines.tolist()),
-        machine=machine,
+        machines=tuple(machines.names.tolist()),
+        machine=machines.codes.astype(np.int64),
         hours=seen.exposure.loc[frame.index, list(floors)].to_numpy(float),
         end_mix=seen.end_mix.loc[frame.index, list(floors)].to_numpy(float),
         effect_names=design.terms,
@@ -161,7 +162,7 @@ def _class_spells(rows: Rows, seen: _Seen, floors: tuple[str, ...]) -> ClassSpel
         end_effects=design.end,
         cause=cause,
         chances=chances_of(cause),
-        site=frame["site"].to_numpy(str),
+        site=frame["site"].astype(str).to_numpy(object),
         spell=frame.index.to_numpy(),
     )
 
@@ -180,7 +181,7 @@ def _no_spells(floors: int) -> ClassSpells:
         end_effects=blank,
         cause=none.astype(np.int8),
         chances=np.zeros((0, len(LAWS))),
-        site=none.astype(str),
+        site=none.astype(object),
         spell=none,
     )
 
@@ -222,10 +223,10 @@ def rows_by(labels: np.ndarray) -> dict[str, np.ndarray]:
 
     Arrays (rows,) and (rows with that label,).
     """
-    names, code = np.unique(labels, return_inverse=True)
-    order = np.argsort(code, kind="stable")
-    ends = np.cumsum(np.bincount(code, minlength=len(names)))
-    return dict(zip(names.tolist(), np.split(order, ends)[:-1], strict=True))
+    found = coded(labels)
+    order = np.argsort(found.codes, kind="stable")
+    ends = np.cumsum(np.bincount(found.codes, minlength=len(found.names)))
+    return dict(zip(found.names.tolist(), np.split(order, ends)[:-1], strict=True))
 
 
 def spells_for(

@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 from scipy.special import betaln
 
+from wearcast.logbook.findings.coded import coded
 from wearcast.wear.causes import LAW_OF, LAWS
 from wearcast.wear.records import EdgeHabit
 
@@ -57,7 +58,8 @@ def fit_habit(ends: pd.DataFrame, edges: int) -> EdgeHabit:
         site, edge, replaced: ends with edges left.
     edges : int
     """
-    site, place = np.unique(ends["site"].to_numpy(str), return_inverse=True)
+    sites = coded(ends["site"].to_numpy())
+    site, place = sites.names, sites.codes.astype(np.int64)
     shape = (len(site), edges - 1)
     number = ends["edge"].to_numpy(float).astype(int) - 1
     cell = place * shape[1] + np.minimum(number, shape[1] - 1)

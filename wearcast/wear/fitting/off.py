@@ -12,6 +12,7 @@ from collections.abc import Mapping
 import numpy as np
 from scipy.special import gammaln
 
+from wearcast.logbook.findings.coded import coded
 from wearcast.wear.causes import LAWS
 from wearcast.wear.gather import rows_by
 from wearcast.wear.priors import LIVES_TO_OFF
@@ -214,9 +215,9 @@ def off_hazards(law: OffLaw, name: str, group: ClassSpells) -> np.ndarray:
 
 def _off_law(law: OffLaw, name: str, group: ClassSpells) -> tuple[np.ndarray, np.ndarray]:
     """Cumulative hazard of each spell, and the shape of the law at its site."""
-    sites, place = np.unique(group.site, return_inverse=True)
-    found = np.array([_rate_and_shape(law, name, site) for site in sites.tolist()])
-    rate, shape = found.reshape(-1, 2)[place].T
+    sites = coded(group.site)
+    found = np.array([_rate_and_shape(law, name, site) for site in sites.names.tolist()])
+    rate, shape = found.reshape(-1, 2)[sites.codes].T
     return (rate * group.hours.sum(axis=1)) ** shape, shape
 
 
