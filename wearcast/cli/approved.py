@@ -48,6 +48,8 @@ def hand_over(workbook: str, output: str | None, as_json: bool, quiet: bool) -> 
 def _doubts(approved: Approved) -> list[str]:
     """What the documents cannot say as it stands."""
     lines, words = approved.lines, []
+    if approved.left_out:
+        words.append(f"Proposed, and not ordered: {'; '.join(approved.left_out)}.")
     if not approved.sender:
         words.append("Nobody is named as From on the sheet Addresses; the documents say so.")
     bare = int(lines["line_total"].isna().sum())

@@ -61,6 +61,13 @@ def test_packs_days_and_numbers_are_the_typed_ones(made: bytes, tmp_path: Path):
     assert (approved.sender, approved.addresses["south"]) == ("Pier Cleaning", "Quay 3")
 
 
+def test_what_was_proposed_and_is_not_ordered_is_named(made: bytes, tmp_path: Path):
+    why = "Need 9 by 1 March, have 5: order 4"
+    assert read(made, tmp_path, Lines_M2=why).left_out == ()
+    (named,) = read(made, tmp_path, Lines_M2=why, Order_F5=0).left_out
+    assert named == "=SUM(1), north: need 9 by 1 March, have 5: order 4"
+
+
 def test_a_line_that_stands_twice_is_ordered_with_the_packs_of_both(made: bytes, tmp_path: Path):
     again = {"A8": "Hill & Sons", "B8": "south", "C8": "BL-1", "F8": 1, "G8": 5, "I8": 10}
     lines = read(made, tmp_path, **{f"Order_{cell}": value for cell, value in again.items()}).lines

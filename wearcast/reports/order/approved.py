@@ -23,8 +23,10 @@ _HEADS = {
     "Approve": ("Order", "Supplier", "Order number", "Goes out"),
     "Addresses": ("Depot", "Name and address"),
     "Lines": ("order", "Supplier", "Part", "Depot", "Name", "article", "wanted", "urgent",
-              "currency", "as of"),
+              "Why", "currency", "as of"),
 }  # fmt: skip
+_PROPOSED = ": order "
+"""What the reason of a line says where pieces were proposed."""
 _SAVE = "open the workbook in a spreadsheet program and save it"
 Row = dict[str, object]
 """One row of a sheet by its headings; ``row`` is its number as the spreadsheet shows it."""
@@ -43,6 +45,8 @@ class Approved:
     addresses: Mapping[str, str]
     """Depot to its address, as typed."""
     as_of: pd.Timestamp
+    left_out: tuple[str, ...] = ()
+    """The lines that were proposed and have no packs now, with why they were."""
 
 
 def read_approved(path: str | Path) -> Approved:
@@ -70,7 +74,16 @@ def read_approved(path: str | Path) -> Approved:
     _refuse_lost(str(path), lines)
     texts = {str(row["Depot"]): _text(row["Name and address"]) for row in rows["Addresses"]}
     as_of = pd.Timestamp(str(rows["Lines"][0]["as of"])) if rows["Lines"] else pd.Timestamp("NaT")
-    return Approved(lines, texts.pop("From", ""), texts, as_of)
+    left_out = tuple(_left_out(rows["Lines"], lines))
+    return Approved(lines, texts.pop("From", ""), texts, as_of, left_out)
+
+
+def _left_out(known: list[Row], lines: pd.DataFrame) -> Iterator[str]:
+    ordered = {*zip(lines["part"], lines["depot"], strict=True)}
+    for row in known:
+        part, depot, why = (_text(row[name]) for name in ("Part", "Depot", "Why"))
+        if (part, depot) not in ordered and _PROPOSED in why:
+            yield f"{part}, {depot}: {why[:1].lower()}{why[1:]}"
 
 
 def _rows(sheet: Sheet) -> Iterator[Row]:
