@@ -11,6 +11,7 @@ from typing import Any, Unpack
 import pandas as pd
 
 from wearcast.decisions.quotes import QuoteResult, quote_fleet
+from wearcast.decisions.quoting.currencies import in_currency
 from wearcast.decisions.quoting.learnt import Learnt, learnt_of_documents, learnt_of_log
 from wearcast.decisions.quoting.proposal_findings import spelled_as_learnt, tell_proposal
 from wearcast.decisions.quoting.saved_rates import saved_rates
@@ -55,7 +56,7 @@ def quote(
     UnusableTable
         If the proposal carries nothing that wears.
     """
-    learnt = learn(known)
+    learnt = _in_its_currency(learn(known), proposal)
     if proposal.positions.empty:
         raise UnusableTable(
             "the proposal has no positions, so nothing would wear; add a table positions with "
@@ -72,6 +73,21 @@ def quote(
     found = tell_proposal(result.proposal, learnt.wear, learnt.parts)
     told = with_sources((*found, *result.told), proposal.tallies)
     return replace(result, told=tuple(dict.fromkeys((*told, *learnt.told))))
+
+
+def _in_its_currency(learnt: Learnt, proposal: Logbook) -> Learnt:
+    """What was learnt, without prices in another currency than the proposal's.
+
+    Raises
+    ------
+    UnusableTable
+        If no price is left.
+    """
+    currencies = (each.settings.get("currency", "") for each in (learnt, proposal))
+    priced, told = in_currency((learnt.parts, learnt.price_breaks), *currencies)
+    if told and proposal.parts["price"].isna().all():
+        raise UnusableTable(f"{told[0].wrong}. {told[0].remedy}.")
+    return replace(learnt, parts=priced[0], price_breaks=priced[1], told=(*told, *learnt.told))
 
 
 def learn(known: Known) -> Learnt:

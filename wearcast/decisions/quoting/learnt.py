@@ -6,6 +6,7 @@ from typing import Any
 
 import pandas as pd
 
+from wearcast.decisions.quoting.currencies import in_first_currency
 from wearcast.decisions.quoting.missing import UNREAD, rows_set_aside
 from wearcast.decisions.quoting.saved_rates import (
     DIGEST,
@@ -76,8 +77,10 @@ def learnt_of_documents(documents: Sequence[dict[str, Any]]) -> Learnt:
     """
     wears = respelled([sound_document(each) for each in documents])
     _refuse_twice(documents)
-    catalogues = [parts for parts in map(catalogue_of, documents) if parts is not None]
-    breaks = pd.concat([breaks_of(each) for each in documents], ignore_index=True)
+    every = [(catalogue_of(each), breaks_of(each)) for each in documents]
+    priced, strange = in_first_currency(documents, every)
+    catalogues = [parts for parts, _ in priced if parts is not None]
+    breaks = pd.concat([steps for _, steps in priced], ignore_index=True)
     sources = pd.DataFrame([each["learnt_from"] for each in documents])
     if len(wears) > 1:
         sources = sources.join(pd.DataFrame(left_out_operators(wears)))
@@ -91,7 +94,7 @@ def learnt_of_documents(documents: Sequence[dict[str, Any]]) -> Learnt:
         as_of=pd.Series([date_of(each) for each in documents]).max(),
         parts=_first_lines(catalogues, wear.classes),
         price_breaks=breaks.drop_duplicates(["part", "from_pieces"], ignore_index=True),
-        told=(*_of_prices(catalogues), *_of_operators(sources)),
+        told=(*strange, *_of_prices(catalogues), *_of_operators(sources)),
         unread=_set_aside(documents),
         sources=sources,
     )
