@@ -170,18 +170,18 @@ def _draw_machines(some: np.ndarray, ahead: HoursAhead) -> np.ndarray:
         )
     level, state = _draw_state(some, known, own, dice[:, :, terms:])
     later = terms_ahead(weeks, known.as_of, known.trend)
-    shift = own @ later.T
-    walk = state[:, :, :1] + _walk(wobble[:, :, 0], known, some)
-    path = (
-        np.maximum(level[:, :, None] + walk + shift, 0.0)
-        * np.nan_to_num(known.usual[some])[:, None, None]
-    )
-    noise = _noise(state[:, :, 1], wobble[:, :, 1], known, some)
-    season = _season_of_plans(own, later, known)
-    planned = work.short[some][:, None, :] + work.long[some][:, None, :] * season
-    hours = (work.free[some][:, None, :] * path + planned) * noise * choices.hours_factor
-    result: np.ndarray = np.clip(hours, 0.0, MOST_HOURS).astype(np.float32)
-    return result
+    hours = own @ later.T  # worked on in place: these are the largest arrays there are
+    hours += state[:, :, :1] + _walk(wobble[:, :, 0], known, some)
+    hours += level[:, :, None]
+    np.maximum(hours, 0.0, out=hours)
+    hours *= np.nan_to_num(known.usual[some])[:, None, None] * work.free[some][:, None, :]
+    if work.short[some].any() or work.long[some].any():
+        season = _season_of_plans(own, later, known)
+        hours += work.short[some][:, None, :] + work.long[some][:, None, :] * season
+    hours *= _noise(state[:, :, 1], wobble[:, :, 1], known, some)
+    hours *= choices.hours_factor
+    np.clip(hours, 0.0, MOST_HOURS, out=hours)
+    return np.asarray(hours, dtype=np.float32)
 
 
 def _roll(

@@ -156,13 +156,14 @@ class Waits:
         """Waits to wear, damage and being taken off, and a uniform number: float32 (4, rows)."""
         slot = row // self._draws
         slots = slot[np.flatnonzero(np.diff(slot, prepend=-1))]
-        block = np.empty((4, len(self._streams), self._draws), dtype=np.float32)
-        for one in slots:
-            worn, off = (2, 0) if self._swapped[one] else (0, 2)
-            for kind in (worn, 1, off):
-                self._streams[one].standard_exponential(dtype=np.float32, out=block[kind, one])
-            self._streams[one].random(dtype=np.float32, out=block[3, one])
-        flat = block.reshape(4, -1)
+        block = np.empty((len(self._streams), 4, self._draws), dtype=np.float32)
+        for one in slots.tolist():
+            stream, own = self._streams[one], block[one]
+            stream.standard_exponential(dtype=np.float32, out=own[:3])
+            stream.random(dtype=np.float32, out=own[3])
+        twins = np.flatnonzero(self._swapped)
+        block[twins, :3] = block[twins, 2::-1]
+        flat = np.swapaxes(block, 0, 1).reshape(4, -1)
         return np.asarray(flat if len(row) == flat.shape[1] else flat[:, row])
 
 

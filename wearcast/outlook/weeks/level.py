@@ -79,10 +79,11 @@ def filter_weeks(
     cov[:, NOISE, NOISE] = 1.0
     moments = np.zeros((machines, columns, columns))
     log_spread, seen = np.zeros(machines), span > 0
-    step, shock = _week_step(np.zeros(machines) + memory, np.zeros(machines) + walk)
-    back = np.swapaxes(step, 1, 2)
+    memory = np.zeros(machines) + memory
+    shock = _shock(memory, np.zeros(machines) + walk)
     for week in range(weeks):
-        mean, cov = step @ mean, step @ cov @ back + shock
+        _let_pass(mean, cov, memory[:, None])
+        cov += shock
         _start_anew(mean, cov, np.flatnonzero(first[:, week]))
         now = np.flatnonzero(seen[:, week])
         if now.size:
@@ -105,19 +106,25 @@ def filter_weeks(
     )
 
 
-def _week_step(memory: np.ndarray, walk: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """How the state changes in a week, and the variance that comes in, each (machines, 3, 3).
+def _let_pass(mean: np.ndarray, cov: np.ndarray, memory: np.ndarray) -> None:
+    """A week goes by, in place: the noise fades, and walk and noise add to the sum.
 
-    The walk steps, the noise fades and renews, and both add to the sum.
+    `memory`: array (machines, 1).
     """
-    step = np.zeros((len(memory), 3, 3))
-    step[:, WALK, WALK] = step[:, SUM, WALK] = step[:, SUM, SUM] = 1.0
-    step[:, NOISE, NOISE] = step[:, SUM, NOISE] = memory
+    mean[:, NOISE] *= memory
+    mean[:, SUM] += mean[:, WALK] + mean[:, NOISE]
+    for one in (cov, np.swapaxes(cov, 1, 2)):
+        one[:, NOISE] *= memory
+        one[:, SUM] += one[:, WALK] + one[:, NOISE]
+
+
+def _shock(memory: np.ndarray, walk: np.ndarray) -> np.ndarray:
+    """The variance that comes in with a week, as walk steps and noise renews: (machines, 3, 3)."""
     shock = np.zeros((len(memory), 3, 3))
     for part, variance in ((WALK, walk**2), (NOISE, 1.0 - memory**2)):
         shock[:, part, part] = shock[:, part, SUM] = shock[:, SUM, part] = variance
         shock[:, SUM, SUM] += variance
-    return step, shock
+    return shock
 
 
 def _start_anew(mean: np.ndarray, cov: np.ndarray, where: np.ndarray) -> None:

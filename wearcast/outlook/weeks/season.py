@@ -6,9 +6,11 @@ from the log. So a machine's season is its own as far as its history supports it
 beyond, and what no history has shown yet stays open within the usual size of a season.
 """
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.sparse import csr_array
 
 WAVES = 4
 YEAR_DAYS = 365.25
@@ -177,12 +179,10 @@ def _sum_sites(
     precision: np.ndarray, pull: np.ndarray, site: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """What all machines of a site say together."""
-    sites = int(site.max(initial=-1)) + 1
-    total = np.zeros((sites, *precision.shape[1:]))
-    np.add.at(total, site, precision)
-    pulls = np.zeros((sites, pull.shape[1]))
-    np.add.at(pulls, site, pull)
-    return total, pulls
+    sites, machines = int(site.max(initial=-1)) + 1, len(site)
+    adding = csr_array((np.ones(machines), (site, np.arange(machines))), (sites, machines))
+    total = adding @ precision.reshape(machines, math.prod(precision.shape[1:]))
+    return total.reshape(sites, *precision.shape[1:]), adding @ pull
 
 
 def _pass_up(
