@@ -100,7 +100,7 @@ def read_numbers(
     if all_plain(cells.distinct):
         points = (text for text in cells.distinct if "." in text)  # type: ignore[operator]
         if not _all_either(points):  # type: ignore[arg-type]
-            plain = np.array(cells.distinct, dtype=object).astype(float)
+            plain = np.array(cells.distinct, dtype=object).astype(float) * factor
             values = cells.spread(plain, np.nan, float)  # type: ignore[arg-type]
             return values, _impossible(values, column)
     distinct = np.full(len(cells.distinct), np.nan)
