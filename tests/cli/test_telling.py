@@ -142,6 +142,20 @@ def test_a_figure_that_is_not_known_may_not_be_nan():
         print_json(x=float("nan"))
 
 
+def test_progress_says_roughly_what_is_left(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    times = iter([0.0, 0.0, 0.1, 1.0, 7.0, 7.0])
+    progress = Progress(quiet=False, clock=lambda: next(times))
+    for times_so_far in (0.0, 20.0, 23.0, 60.0):
+        progress("Step", times_so_far)
+    progress.done()
+    lines = capsys.readouterr().err.split("\r\x1b[K")
+    assert lines == ["", "Step ...", "Step ...", "Step, about 20 s left ...",
+                     "Step, about 7 min left ...", ""]  # fmt: skip
+
+
 def test_progress_is_silent_where_nobody_watches(capsys: pytest.CaptureFixture[str]):
     progress = Progress(quiet=False)
     progress("Reading")

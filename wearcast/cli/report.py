@@ -72,7 +72,7 @@ def report(
     backtest = looked_back()
     if backtest is not None:
         forecast = replace(forecast, told=(*verdict(backtest.frame), *forecast.told))
-    progress("Writing the files")
+    progress("Writing the files", 0.2)
     result = write_report(forecast, output, compare, backtest, full=full)
     progress.done()
     if as_json:

@@ -4,7 +4,8 @@ import json
 import shutil
 import sys
 import textwrap
-from collections.abc import Iterable, Sequence
+import time
+from collections.abc import Callable, Iterable, Sequence
 from itertools import zip_longest
 
 import click
@@ -18,6 +19,8 @@ from wearcast.told import Problem
 GAP = "  "
 SET_ASIDE = 1
 NO_TERMINAL = 10_000
+LEAST_LEFT = 5.0
+"""Less than so many seconds is not worth a word."""
 WIDEST = 110
 """Running text longer than this is hard to read, however wide the terminal."""
 _PLAIN = ("machine", "site", "position", "part", "depot", "supplier", "where", "level", "name")
@@ -29,18 +32,31 @@ _NAMES = (*_PLAIN, "wears_as", "floor", "kind")
 class Progress:
     """What the run is at, on stderr, and only where somebody watches."""
 
-    def __init__(self, quiet: bool) -> None:
+    def __init__(self, quiet: bool, clock: Callable[[], float] = time.monotonic) -> None:
         self.shown = sys.stderr is not None and sys.stderr.isatty() and not quiet
+        self._clock, self._begun = clock, clock()
 
-    def __call__(self, step: str) -> None:
-        """Show the step that begins in place of the last one."""
+    def __call__(self, step: str, times: float = 0.0) -> None:
+        """Show the step that begins in place of the last one.
+
+        `times`: how many times as long as all before it this and what follows usually take.
+        """
         if self.shown:
-            click.echo(f"\r\x1b[K{step} ...", nl=False, err=True)
+            left = (self._clock() - self._begun) * times
+            words = f", about {_lasting(left)} left" if left >= LEAST_LEFT else ""
+            click.echo(f"\r\x1b[K{step}{words} ...", nl=False, err=True)
 
     def done(self) -> None:
         """Wipe the line."""
         if self.shown:
             click.echo("\r\x1b[K", nl=False, err=True)
+
+
+def _lasting(seconds: float) -> str:
+    """A time that is known roughly."""
+    if seconds < 90:
+        return f"{max(round(seconds / 10) * 10, 5)} s"
+    return f"{round(seconds / 60)} min"
 
 
 def print_json(**answer: object) -> None:
