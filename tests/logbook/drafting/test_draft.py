@@ -337,3 +337,25 @@ def test_ditto_marks_take_the_cell_above(tmp_path):
     book = read_logbook(path, tmp_path / "map.xlsx")
     assert book.changes["machine"].tolist() == ["M1"] * 3 + ["M2"] * 2
     assert book.changes["date"].dt.day.tolist() == [5, 6, 7, 8, 9]
+
+
+def test_of_two_meters_the_person_says_which():
+    found = draft_mapping([sheet("""
+        Date        Machine  Hours (key)  Hours (brush)  Work
+        2026-01-05  M1       120          90             front blade turned
+        2026-01-12  M1       160          118            left brush new
+        2026-01-19  M1       201          147            front blade turned
+    """)])  # fmt: skip
+    opened = [row.theirs for row in found.columns if row.open]
+    assert opened == ["Hours (key)", "Hours (brush) #2"]
+
+
+def test_what_is_planned_is_not_done():
+    plan = """
+        Planned date  Machine  Job
+        2026-02-05    M1       replace front blade
+        2026-03-05    M1       replace left brush
+    """
+    found = draft_mapping([sheet(LOG), sheet(plan, "Service plan")])
+    assert not any("plan" in row for row in columns(found))
+    assert "Service plan was left out: its days are planned ones" in found.told[0]

@@ -80,10 +80,17 @@ def _left_open(
         texts = any(lane.kind == "text" for lane in free)
         numbers = any(lane.kind == "number" for lane in free)
         table = "readings" if (numbers and "machine" not in own) or not texts else "changes"
+        tables = [table]
         if id(found) in feeding:
-            table = "changes" if texts else ""
-        if table and table not in there:
-            open_ones = [lane for lane in found.lanes if lane in free or id(lane) in ours]
+            tables = ["readings"] * numbers + ["changes"] * texts
+        for table in (each for each in tables if each not in there):
+            meters = table == "readings" and id(found) in feeding
+            kinds = ("number",) if meters else ("number", "text", "date")
+            open_ones = [
+                lane
+                for lane in found.lanes
+                if (lane in free and lane.kind in kinds) or id(lane) in ours
+            ]
             pairs = [(lane.heading, ours.get(id(lane), UNDECIDED)) for lane in open_ones]
             added.append((found, Feed(table, tuple(pairs), sure=False)))
     return added

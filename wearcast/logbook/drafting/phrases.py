@@ -82,7 +82,8 @@ def plain(text: str) -> str:
 
 def heading_words(text: str) -> str:
     """A heading's words with single blanks between, as the lists of words have them."""
-    return " ".join(re.findall(r"[a-z]+|[0-9]+", re.sub(r"\([^)]*\)|\[[^\]]*\]", " ", plain(text))))
+    bare = re.sub(r"\([^)]*\)|\[[^\]]*\]|\s#[0-9]+$", " ", plain(text))
+    return " ".join(re.findall(r"[a-z]+|[0-9]+", bare))
 
 
 @lru_cache(20_000)

@@ -10,6 +10,7 @@ from wearcast.logbook.drafting.feed import Fed
 from wearcast.logbook.drafting.feeds import is_of_purchases
 from wearcast.logbook.drafting.outline import Lane, Outline, outline
 from wearcast.logbook.drafting.phrases import heading_words, meanings
+from wearcast.logbook.drafting.roles import of_plans
 from wearcast.logbook.schema.names import table_named
 from wearcast.logbook.schema.spelling import listed
 from wearcast.logbook.schema.trade_words import HEADINGS
@@ -87,6 +88,8 @@ def _why_left_out(sheet: Sheet) -> str:
         return "was left out: no row of it looks like headings with rows below"
     if is_of_purchases(found):
         return "says what was bought; purchases alone cannot show wear"
+    if any(map(of_plans, found.lanes)):
+        return "was left out: its days are planned ones and not those of work done"
     heads = listed([f'"{lane.heading}"' for lane in found.lanes], 6)
     return f"was left out: its headings ({heads}) name neither a meter nor what was done"
 

@@ -14,7 +14,15 @@ from wearcast.logbook.drafting.outline import Lane, Outline, is_period, numbers_
 from wearcast.logbook.drafting.phrases import Known, counts, heading_words, meanings
 from wearcast.logbook.drafting.years import numbered_dates
 from wearcast.logbook.schema.tables import BY_NAME
-from wearcast.logbook.schema.trade_words import BOUGHT, ENDS, HEADINGS, METERS, SITES, WEAK_MACHINES
+from wearcast.logbook.schema.trade_words import (
+    AHEAD,
+    BOUGHT,
+    ENDS,
+    HEADINGS,
+    METERS,
+    SITES,
+    WEAK_MACHINES,
+)
 from wearcast.logbook.schema.vocabulary import ALSO_NO, ALSO_YES, NO, TOTALS, UNIT_WORDS, YES
 from wearcast.logbook.sheets.dates import read_date
 from wearcast.logbook.sources.cell_texts import text_of
@@ -43,6 +51,7 @@ def roles_of(found: Outline, known: Known) -> Roles:
         roles, "machine", [lane for lane in found.lanes if lane.kind != "blank" and not _unit(lane)]
     )
     days = [lane for lane in found.lanes if lane.kind == "date" or _are_day_numbers(lane)]
+    days = [lane for lane in days if not of_plans(lane)]
     _take(roles, "date", days)
     free = _free(found, roles)
     if "machine" not in roles:
@@ -53,6 +62,7 @@ def roles_of(found: Outline, known: Known) -> Roles:
     free = _free(found, roles)
     if "date" not in roles:
         days = [lane for lane in free if lane.kind == "date" and not is_period(lane.label)]
+        days = [lane for lane in days if not of_plans(lane)]
         roles |= {"date": days[0]} if len(days) == 1 else {}
     numbers = [lane for lane in free if lane.kind == "number" and not is_period(lane.label)]
     for role in ("pieces", "start", "hours", "run"):
@@ -119,6 +129,11 @@ def _is_state(lane: Lane) -> bool:
         return False
     filled = np.count_nonzero(numbers_of(lane.cells) > 0) > MOSTLY_FILLED * len(lane.cells)
     return not _few(lane) or (len(lane.cells) > FEWEST_ROWS and bool(filled))
+
+
+def of_plans(lane: Lane) -> bool:
+    """Whether a heading speaks of what is to be done: its days are none of work."""
+    return lane.kind == "date" and bool(AHEAD & {*heading_words(lane.heading).split()})
 
 
 def _unit(lane: Lane) -> bool:

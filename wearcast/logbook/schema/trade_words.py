@@ -274,6 +274,18 @@ BOUGHT = frozenset(
     )
 )
 """Headings of purchases, which say what was bought and never what was worn."""
+AHEAD = frozenset(
+    by_word(
+        {
+            "": (
+                "planned, plan, due, next, scheduled, target, geplant, geplante, fallig, nachste,"
+                " nachster, soll, prevu, prevue, prochain, prochaine, echeance, previsto, prevista,"
+                " proximo, proxima, programado, programada, gepland, volgende"
+            )
+        }
+    )
+)
+"""Words in the heading of a day on which something is to be done."""
 WEAK_MACHINES = frozenset({"no", "nr", "number", "nummer", "numero", "num", "n", "id", "name"})
 """Headings of the machine where no other heading is."""
 SITES = frozenset(
