@@ -28,6 +28,7 @@ from wearcast.wear.diagnostics.doubts import (
     tell_short,
     tell_silences,
 )
+from wearcast.wear.diagnostics.level_shift import tell_level_shifts
 from wearcast.wear.diagnostics.turns import tell_missing_fits, tell_no_turns
 from wearcast.wear.diagnostics.words import tell_bounds, tell_fit
 from wearcast.wear.fitting.laws import Way
@@ -74,7 +75,8 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
         *tell_schedules(used),
     ]
     wear = _wear(gathered, fits, (history.running, used), told, paced, way)
-    return replace(wear, silent=silent)
+    shifts = [] if alone else tell_level_shifts(history, wear)
+    return replace(wear, silent=silent, told=(*shifts, *wear.told))
 
 
 class _Believed(NamedTuple):
