@@ -8,7 +8,14 @@ from pathlib import Path
 import openpyxl
 import pandas as pd
 
-from tests.studies.records import sets_abroad, sets_english, sets_further, sets_late, sets_layouts
+from tests.studies.records import (
+    sets_abroad,
+    sets_clerks,
+    sets_english,
+    sets_further,
+    sets_late,
+    sets_layouts,
+)
 from tests.studies.records.kept import Kept
 from wearcast.cli.main import run
 from wearcast.errors import WearcastError
@@ -17,7 +24,7 @@ from wearcast.logbook.schema.spelling import fold, phrase_key
 
 SETS: dict[str, Callable[[Path], Kept]] = {
     name: made
-    for room in (sets_english, sets_abroad, sets_layouts, sets_further, sets_late)
+    for room in (sets_english, sets_abroad, sets_layouts, sets_further, sets_late, sets_clerks)
     for name, made in vars(room).items()
     if callable(made) and getattr(made, "__module__", "") == room.__name__ and name[0] != "_"
 }
