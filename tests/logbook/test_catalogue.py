@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from tests.conftest import assert_table
-from tests.logbook.makers import SOUND, changed, read_tables
+from tests.logbook.makers import SOUND, read_tables
 from tests.logbook.rules.test_names import drafts
 from tests.logbook.test_frames import change
 from wearcast.logbook.catalogue import fill_catalogue, kind_of, part_places
@@ -28,32 +28,6 @@ def test_words_tell_the_kind(words: tuple[str, ...], kind: str):
     assert kind_of(*words) == kind
 
 
-def test_what_the_catalogue_leaves_open_is_filled(tmp_path: Path):
-    tables = {**SOUND, "parts": "part,price,wears_as\nGB-1,18.5,gum\nBR-2,92,\nPD-3,4,\n"}
-    assert_table(
-        read_tables(tmp_path, tables).parts,
-        """
-        part  kind   wears_as  edges  price  pack  min_order  catalogued
-        BR-2  brush  BR-2      1      92     1     0          True
-        GB-1  blade  gum       4      18.5   1     0          True
-        PD-3  other  PD-3      1      4      1     0          True
-        """,
-    )
-
-
-def test_a_part_without_a_line_has_one_without_a_price(tmp_path: Path):
-    book = read_tables(tmp_path, changed("positions", "BR-2,2", "BR-9,2"))
-    assert_table(
-        book.parts,
-        """
-        part  kind   wears_as  edges  price  catalogued
-        BR-2  brush  BR-2      1      92     True
-        BR-9  brush  BR-9      1      -      False
-        GB-1  blade  GB-1      4      18.5   True
-        """,
-    )
-
-
 @pytest.mark.parametrize("table", ["stock", "on_order"])
 def test_a_part_that_only_a_row_set_aside_names_besides_has_a_line(tmp_path: Path, table: str):
     # The change is set aside for its action; the part it names is known all the same.
@@ -62,47 +36,6 @@ def test_a_part_that_only_a_row_set_aside_names_besides_has_a_line(tmp_path: Pat
     book = read_tables(tmp_path, {**SOUND, "changes": change, table: SOUND[table] + row})
     assert "GB-7" in set(getattr(book, table)["part"])
     assert book.parts["part"].tolist() == ["BR-2", "GB-1", "GB-7"]
-
-
-def test_prices_by_number_of_pieces_stand_apart(tmp_path: Path):
-    parts = (
-        "part,kind,price,from_pieces,pack\n"
-        "GB-1,blade,18.5,,2\nGB-1,,17,20,\nGB-1,,16,50,\nBR-2,brush,92,,1\n"
-    )
-    book = read_tables(tmp_path, {**SOUND, "parts": parts})
-    assert_table(
-        book.price_breaks,
-        """
-        part  from_pieces  price
-        BR-2  1            92
-        GB-1  1            18.5
-        GB-1  20           17
-        GB-1  50           16
-        """,
-    )
-    assert_table(book.parts, "part  kind  price  pack | BR-2  brush  92  1 | GB-1  blade  18.5  2")
-
-
-@pytest.mark.parametrize(
-    ("stock_depot", "filled"), [("", "main"), ("yard", "yard")], ids=["none named", "one named"]
-)
-def test_a_blank_depot_is_the_only_one_named_else_main(
-    stock_depot: str, filled: str, tmp_path: Path
-):
-    tables = {name: text.replace(",main,", ",,") for name, text in SOUND.items()}
-    tables["stock"] = tables["stock"].replace("GB-1,4,,", f"GB-1,4,{stock_depot},")
-    tables["on_order"] = SOUND["on_order"].replace(",main", ",")
-    book = read_tables(tmp_path, tables)
-    assert set(book.machines["depot"]) | set(book.stock["depot"]) == {filled}
-    assert set(book.on_order["depot"]) == {filled}
-
-
-def test_a_machine_that_only_readings_name_has_a_row(tmp_path: Path):
-    tables = {name: SOUND[name] for name in ("readings", "changes")}
-    assert_table(
-        read_tables(tmp_path, tables).machines,
-        "machine  site  depot | M-014  main  main | M-015  main  main | M-022  main  main",
-    )
 
 
 def test_a_part_sits_where_positions_or_changes_put_it():

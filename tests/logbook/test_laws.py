@@ -134,18 +134,6 @@ def test_a_logbook_in_two_files_is_the_logbook(tmp_path: Path):
     assert_same_facts(read_tables(tmp_path / "whole", SOUND), read_logbook([one, two]))
 
 
-@pytest.mark.parametrize("day", ["2026-01-19", "2026-02-01", "2026-02-10"])
-def test_a_logbook_as_of_an_earlier_day_holds_what_was_known(day: str, tmp_path: Path):
-    date = pd.Timestamp(day)
-    book = book_as_of(read_tables(tmp_path, SOUND), date)
-    assert book.as_of == date
-    assert book.readings["date"].max() <= date
-    assert book.changes["date"].max() <= date
-    assert book.stock.empty  # counted on 12 February
-    assert book.on_order.empty
-    assert book.plans.empty  # they begin in July
-
-
 def test_a_later_as_of_never_forgets_a_row(tmp_path: Path):
     book = read_tables(tmp_path, SOUND)
     lengths = [
@@ -155,30 +143,6 @@ def test_a_later_as_of_never_forgets_a_row(tmp_path: Path):
     assert lengths == sorted(lengths)
 
 
-def test_an_as_of_after_the_logbooks_own_is_refused(tmp_path: Path):
-    book = read_tables(tmp_path, SOUND)
-    with pytest.raises(ValueError, match="2027-01-01 is later than the logbook's 2026-02-16"):
-        book_as_of(book, pd.Timestamp("2027-01-01"))
-
-
-def test_retirements_moves_and_machines_of_later_are_not_known_earlier(tmp_path: Path):
-    machines = (
-        "machine,site,retired,since,in_service\n"
-        "M-014,North Hall,2026-02-10,,\nM-015,North Hall,,,\nM-015,South Hall,,2026-02-05,\n"
-        "M-022,South Hall,,,2026-02-01\n"
-    )
-    readings = SOUND["readings"].replace("M-022,2026-01", "M-015,2025-12")
-    book = read_tables(tmp_path, {**SOUND, "machines": machines, "readings": readings})
-    then = book_as_of(book, pd.Timestamp("2026-01-31"))
-    assert then.machines["retired"].isna().all()
-    assert (
-        then.machines[["machine", "site"]].to_numpy().tolist()
-        == [["M-014", "North Hall"], ["M-015", "North Hall"], ["M-022", "South Hall"]][
-            : len(then.machines)
-        ]
-    )
-
-
 @pytest.mark.parametrize("name", FRAMES)
 def test_an_absent_table_has_the_columns_and_kinds_of_a_full_one(name: str, tmp_path: Path):
     full = read_tables(tmp_path / "full", SOUND)
@@ -186,12 +150,3 @@ def test_an_absent_table_has_the_columns_and_kinds_of_a_full_one(name: str, tmp_
     one, other = getattr(full, name), getattr(bare, name)
     assert list(one.columns) == list(other.columns)
     assert one.dtypes.to_dict() == other.dtypes.to_dict()
-
-
-def test_a_proposal_needs_no_readings(tmp_path: Path):
-    tables = {name: SOUND[name] for name in ("machines", "floors", "positions", "plans", "parts")}
-    book = read_tables(tmp_path, tables, proposal=True)
-    assert book.proposal
-    assert book.as_of == pd.Timestamp("2026-07-06")  # the first plan's start
-    assert len(book.positions) == 3
-    assert book.told == ()

@@ -15,7 +15,6 @@ from wearcast.logbook.book import Logbook, read_logbook
 from wearcast.reports.marked import marked_copy
 
 HEADINGS = READINGS.splitlines()[0]
-BODY = READINGS.removeprefix(HEADINGS + "\n")
 
 
 def saved(folder: Path, change: Callable[[Workbook], object]) -> Path:
@@ -47,15 +46,6 @@ def same_readings(book: Logbook, folder: Path) -> bool:
     """Whether the readings are those of the sound logbook."""
     sound = read_tables(folder / "sound", SOUND).readings.drop(columns=["source", "row"])
     return bool(book.readings.drop(columns=["source", "row"]).equals(sound))
-
-
-def test_headings_may_stand_in_two_rows(tmp_path: Path):
-    readings = f"Machine,Reading,Meter,New\nno.,date,hours,meter\n{BODY}"
-    book = read_tables(tmp_path, {**SOUND, "readings": readings})
-    assert told_of(book) == [
-        'readings.csv, row 2: the headings stand in rows 1 and 2; read: "Machine no." as machine.'
-    ]
-    assert same_readings(book, tmp_path)
 
 
 @pytest.mark.parametrize("heading", ["Hours, h", "Hours in h", "hours (h)", "Hours [h]"])
@@ -152,40 +142,6 @@ def test_lines_in_quotation_marks_as_a_whole_are_split(tmp_path: Path):
     assert same_readings(book, tmp_path)
 
 
-def test_the_order_of_dates_is_told_once_for_all_tables(tmp_path: Path):
-    def slashed(text: str) -> str:
-        return ",".join(
-            "/".join(reversed(cell.split("-"))) if cell.startswith("20") and "-" in cell else cell
-            for cell in text.split(",")
-        )
-
-    tables = {name: "\n".join(map(slashed, text.split("\n"))) for name, text in SOUND.items()}
-    (line,) = told_of(read_tables(tmp_path, tables))
-    assert line == (
-        'changes.csv, rows 2-5, 7-8, date "05/01/2026, 21/01/2026, 10/02/2026 ...": dates are read'
-        " day first: 05/01/2026 is 5 January 2026; those of machines, on_order, plans, readings,"
-        " stock too. Repaired."
-    )
-
-
 def test_a_signature_beside_a_name_makes_no_machine(tmp_path: Path):
     book = read_tables(tmp_path, {**SOUND, "readings": READINGS + "Signed:,K. O.,,\n"})
     assert set(book.machines["machine"]) == {"M-014", "M-015", "M-022"}
-
-
-def test_a_setting_date_with_one_reading_is_that_day(tmp_path: Path):
-    settings = SOUND["settings"] + "as_of,16.2.2026\n"
-    book = read_tables(tmp_path, {**SOUND, "settings": settings})
-    assert told_of(book) == [
-        'settings.csv, row 4, value "16.2.2026": read as 2026-02-16. Repaired.'
-    ]
-
-
-def test_many_wrong_rows_of_the_columns_table_are_gathered(tmp_path: Path):
-    # Fifty are told one by one, as everywhere; all of them with a hint would take minutes.
-    columns = "table,theirs,ours\n" + "".join(f"t{at},a,b\n" for at in range(3000))
-    told = told_of(read_tables(tmp_path, {**SOUND, "columns": columns}))
-    assert len(told) == 51
-    assert told[0].endswith(
-        "no table of that name; 2949 more are like this one. Correct the name. Set aside for now."
-    )

@@ -8,9 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.conftest import assert_table
-from tests.logbook.makers import READINGS, SOUND, cases, changed, read_tables, told_of, write_folder
-from wearcast.errors import NothingToFit, UnusableTable
-from wearcast.logbook.book import read_logbook
+from tests.logbook.makers import READINGS, SOUND, cases, changed, read_tables, told_of
 
 SET_ASIDE = "Set aside for now."
 
@@ -145,24 +143,6 @@ def test_seven_is_one_machine_however_it_is_typed(written: str, tmp_path: Path):
     assert sorted(set(book.changes["machine"])) == ["7", "M-015", "M-022"]
 
 
-def test_look_alikes_that_are_both_declared_stay_apart(tmp_path: Path):
-    tables = changed("machines", "M-015,", "M_014,North Hall,main,65,,,\nM-015,")
-    book = read_tables(tmp_path, tables)
-    assert list(book.machines["machine"]) == ["M-014", "M-015", "M-022", "M_014"]
-
-
-def test_a_spelling_that_fits_two_machines_is_set_aside(tmp_path: Path):
-    tables = changed("machines", "M-015,", "M_014,North Hall,main,65,,,\nM-015,")
-    tables["plans"] = SOUND["plans"].replace("M-015", "m014")
-    book = read_tables(tmp_path, tables)
-    assert told_of(book) == [
-        'plans.csv, row 2, machine "m014": could be M-014 or M_014. Write the name exactly as in'
-        " its own table. Set aside for now.",
-        'machines.csv, rows 2-3, machine "M-014, M_014": M-014 and M_014 differ in their spelling'
-        " alone; each counts for itself. If they are one, write them alike.",
-    ]
-
-
 def test_a_separator_between_digits_tells_names_apart(tmp_path: Path):
     tables = {name: text.replace("M-014", "7-1") for name, text in SOUND.items()}
     tables = {name: text.replace("M-015", "71") for name, text in tables.items()}
@@ -177,24 +157,6 @@ def test_an_exact_heading_beats_an_everyday_word(tmp_path: Path):
     assert told_of(book) == [
         'readings.csv, row 1, Meter: "Meter" is no column of readings and was left out. Rename if'
         ' meant: "Meter" may be new_meter.'
-    ]
-
-
-def test_a_columns_table_says_what_a_heading_means(tmp_path: Path):
-    tables = changed("readings", "hours", "Stand")
-    tables["columns"] = "table,theirs,ours\nreadings,stand,hours\n"
-    book = read_tables(tmp_path, tables)
-    assert told_of(book) == ['readings.csv, row 1: headings read: "Stand" as hours.']
-    assert book.readings["hours"].max() == 1318.0
-
-
-def test_a_columns_table_that_names_no_column_of_ours_is_told(tmp_path: Path):
-    tables = {**SOUND, "columns": "table,theirs,ours\nreadngs,a,hours\nreadings,b,houres\n"}
-    assert told_of(read_tables(tmp_path, tables)) == [
-        'columns.csv, row 2, table "readngs": no table of that name. Did you mean readings?'
-        f" Correct the name. {SET_ASIDE}",
-        'columns.csv, row 3, ours "houres": no column of readings. Did you mean hours? Correct the'
-        f" name. {SET_ASIDE}",
     ]
 
 
@@ -214,13 +176,6 @@ def test_a_sheet_that_is_no_table_is_told_with_the_nearest_name(tmp_path: Path):
     ]
 
 
-@pytest.mark.parametrize("text", ["\n\n", "machine,start,hours_per_week,end\n"], ids=repr)
-def test_an_empty_table_is_as_if_absent(text: str, tmp_path: Path):
-    book = read_tables(tmp_path, {**SOUND, "plans": text})
-    assert told_of(book) == ["plans.csv: no rows; the table counts as absent."]
-    assert book.plans.empty
-
-
 def test_a_lone_row_is_enough(tmp_path: Path):
     tables = {
         "readings": "machine,date,hours\nM-1,2026-01-05,10\n",
@@ -235,125 +190,3 @@ def test_a_lone_row_is_enough(tmp_path: Path):
         blade  blade  blade     4      1     0          False
         """,
     )
-
-
-@pytest.mark.parametrize(
-    ("tables", "error", "words"),
-    [
-        (
-            {**SOUND, "readings": READINGS.replace("hours,new_meter", "hours,Hours")},
-            UnusableTable,
-            'readings.csv, readings, row 1: "hours" and "Hours" both mean hours. If either may'
-            " hold it, give both to hours in a table columns; else rename one, then run again.",
-        ),
-        (
-            {**SOUND, "readings": READINGS.replace("hours", "stunden")},
-            UnusableTable,
-            "readings.csv, readings, row 1: no column for hours; the nearest headings are"
-            ' "stunden". Name the column hours, or give your heading in a columns table, then run'
-            " again.",
-        ),
-        (
-            {name: text for name, text in SOUND.items() if name != "changes"},
-            UnusableTable,
-            "log: there is no table changes; add a sheet or a file of that name with the columns"
-            " machine, date, position, action.",
-        ),
-        (
-            {("chnges" if name == "changes" else name): text for name, text in SOUND.items()},
-            UnusableTable,
-            "log: there is no table changes; add a sheet or a file of that name with the columns"
-            ' machine, date, position, action. Seen: "chnges" (machine, date, position, action,'
-            " part, cause and 1 more): could be changes. If one of them is it, give it that name,"
-            " or say in a table columns how it is to be read (wearcast import drafts one).",
-        ),
-        (
-            {**SOUND, "changes": SOUND["changes"].splitlines()[0]},
-            NothingToFit,
-            "changes: the table has no rows; write down the machine, the date and what was read"
-            " or done, a row each, then run again.",
-        ),
-        (
-            {**SOUND, "readings": "machine,date,hours\nM-014,soon,1\n"},
-            NothingToFit,
-            'readings: the table has no row that can be used (row 2, date "soon": not a date);'
-            " write down the machine, the date and what was read or done, a row each, then run"
-            " again.",
-        ),
-    ],
-    ids=["two headings", "no heading", "no table", "near table", "no rows", "no usable row"],
-)
-def test_what_the_job_needs_stops_it_in_one_sentence(
-    tables: dict[str, str],
-    error: type[Exception],
-    words: str,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-):
-    monkeypatch.chdir(tmp_path)
-    with pytest.raises(error) as stopped:
-        read_tables(Path("log"), tables)
-    assert str(stopped.value).removeprefix("log/") == words
-
-
-def test_findings_of_one_sort_are_gathered_after_fifty(tmp_path: Path):
-    lines = "".join(f"X{at},2026-02-01,front blade,turn,,worn,\n" for at in range(70))
-    book = read_tables(tmp_path, {**SOUND, "changes": SOUND["changes"] + lines})
-    assert len(book.told) == 52
-    first, second = told_of(book)[:2]
-    assert "70 of 77 changes were set aside, and nothing says at which place" in first
-    assert second.endswith(
-        "no machine of that name is known; 19 more are like this one. Correct the name, or add it"
-        " to the table machines. Set aside for now."
-    )
-    assert {row for problem in book.told for row in problem.rows} == set(range(9, 79))
-
-
-def test_one_machine_at_two_sites_in_two_files_stops_the_run(tmp_path: Path):
-    one = write_folder(tmp_path / "one", SOUND)
-    two = write_folder(tmp_path / "two", {"machines": "machine,site\nM-014,South Hall\n"})
-    with pytest.raises(UnusableTable) as stopped:
-        read_logbook(one, two)
-    assert str(stopped.value) == (
-        f"machines: M-014 works at North Hall in {one}/machines.csv and South Hall in"
-        f" {two}/machines.csv; give each machine a name of its own, or a date under since if it"
-        " moved, then run again."
-    )
-
-
-def test_stock_rows_are_facts_unless_the_whole_table_was_given_twice(tmp_path: Path):
-    twice = SOUND["stock"] + "GB-1,4,main,2026-02-12\n"
-    assert read_tables(tmp_path / "a", {**SOUND, "stock": twice}).stock["on_hand"].sum() == 10
-    one = write_folder(tmp_path / "one", SOUND)
-    two = write_folder(tmp_path / "two", {"stock": SOUND["stock"]})
-    assert read_logbook(one, two).stock["on_hand"].sum() == 6
-
-
-def test_beyond_the_first_contradictions_all_further_ones_are_one_finding(tmp_path: Path):
-    # 60 positions with two parts each: fifty are told by name, the last ten together.
-    rows = "".join(f"M-014,place {at:02d},P{part}\n" for at in range(60) for part in (1, 2))
-    book = read_tables(tmp_path, {**SOUND, "positions": "machine,position,part\n" + rows})
-    told = [one for one in book.told if "say different things" in one.wrong]
-    assert len(told) == 51
-    last = next(one for one in told if len(one.rows) > 2)
-    assert last.wrong == (
-        "rows 102-103 say different things about M-014 place 50; 9 more are like this one"
-    )
-    assert last.rows == tuple(range(102, 122))
-
-
-def test_contradicting_rows_of_two_files_name_both(tmp_path: Path):
-    one = write_folder(tmp_path / "one", SOUND)
-    parts = SOUND["positions"].replace("M-014,front blade,GB-1", "M-014,front blade,BR-2")
-    two = write_folder(tmp_path / "two", {"positions": parts})
-    (told,) = {problem.wrong for problem in read_logbook([one, two]).told if "say" in problem.wrong}
-    assert told == (
-        f"{one}/positions.csv row 2 and {two}/positions.csv row 2 say different things about M-014"
-        " front blade"
-    )
-
-
-def test_a_setting_that_is_no_date_is_told(tmp_path: Path):
-    settings = "setting,value\nclosed_days,2026-12-25 soon\n"
-    (told,) = read_tables(tmp_path, {**SOUND, "settings": settings}).told
-    assert told.wrong.startswith("closed_days must be dates with blanks between")

@@ -7,13 +7,6 @@ import pytest
 from tests.logbook.makers import SOUND, read_tables
 from wearcast.errors import NothingToFit
 
-
-def test_the_rows_of_a_table_that_is_left_out_count_as_set_aside(tmp_path: Path):
-    book = read_tables(tmp_path, {**SOUND, "stock": "part,shelf\nGB-1,4\nBR-2,2\n"})
-    (found,) = (one for one in book.tallies if one.table == "stock")
-    assert tuple(found)[1:] == ("stock", 2, 0, 2, 0, 0)
-
-
 HEAD = "machine,date,hours\n"
 
 

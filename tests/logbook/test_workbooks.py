@@ -4,7 +4,6 @@ import datetime
 from pathlib import Path
 
 import openpyxl
-import pandas as pd
 import pytest
 from openpyxl.utils.datetime import CALENDAR_MAC_1904
 
@@ -52,18 +51,6 @@ def test_a_workbook_that_counts_from_1904_gives_the_same_dates(
     assert_same_facts(book, read_tables(tmp_path / "folder", SOUND))
 
 
-def test_dates_kept_as_plain_day_numbers_are_told(sound: openpyxl.Workbook, tmp_path: Path):
-    sheet = sound["readings"]
-    sheet["B3"].value, sheet["B3"].number_format = 46041, "General"
-    sound.save(tmp_path / "log.xlsx")
-    book = read_logbook(tmp_path / "log.xlsx")
-    assert [line.removeprefix(f"{tmp_path}/") for line in told_of(book)] == [
-        'log.xlsx, readings, row 3, date "46041": a spreadsheet\'s day number is read as its'
-        " date. Repaired."
-    ]
-    assert pd.Timestamp("2026-01-19") in set(book.readings["date"])
-
-
 def test_hidden_sheets_and_rows_are_told(sound: openpyxl.Workbook, tmp_path: Path):
     sound["stock"].sheet_state = "hidden"
     sound["readings"].row_dimensions[4].hidden = True
@@ -77,16 +64,6 @@ def test_hidden_sheets_and_rows_are_told(sound: openpyxl.Workbook, tmp_path: Pat
         "log.xlsx, stock: the sheet is hidden; it was read all the same.",
     ]
     assert len(book.stock) == 2
-
-
-def test_a_machine_that_is_a_number_is_its_own_text(sound: openpyxl.Workbook, tmp_path: Path):
-    tables = {
-        name: text.replace("M-014", "7").replace("M-015", "8") for name, text in SOUND.items()
-    }
-    workbook(tables).save(tmp_path / "log.xlsx")
-    book = read_logbook(tmp_path / "log.xlsx")
-    assert list(book.machines["machine"]) == ["7", "8", "M-022"]
-    assert told_of(book) == []
 
 
 def test_a_true_or_false_cell_is_no_number_but_a_yes(sound: openpyxl.Workbook, tmp_path: Path):

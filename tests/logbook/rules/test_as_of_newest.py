@@ -43,6 +43,7 @@ def rounds(*days, machines="AB"):
         pytest.param(rounds(0, 7), [("A", 1833), ("B", 1834)], False, id="five and a day"),
         pytest.param(rounds(0, 7), rounds(900, machines="ABCD"), True, id="as many rows as before"),
         pytest.param(rounds(0, 7), rounds(900, machines="ABC"), False, id="one row fewer"),
+        pytest.param(rounds(0, 7), rounds(-7000), False, id="slips of long ago"),
         pytest.param(rounds(0, 200), rounds(600), True, id="a pause half as long before"),
         pytest.param(rounds(0, 199), rounds(599), False, id="one not half as long"),
     ],

@@ -7,7 +7,7 @@ from tests.logbook.test_frames import change
 from wearcast.forecast import forecast
 from wearcast.logbook.book import Logbook, read_logbook
 from wearcast.logbook.rules.gaps import UNDATED, gap_rows, undated_told
-from wearcast.told import GRAVE, Problem, sentence
+from wearcast.told import GRAVE, Problem
 
 READINGS = "machine,date,hours\nM-1,2026-01-05,100\nM-1,2026-03-05,300\n"
 CHANGES = (
@@ -22,31 +22,11 @@ def book_of(folder: Path, row: str) -> Logbook:
     return read_logbook(folder)
 
 
-def test_a_set_aside_change_at_a_known_position_leaves_a_gap(tmp_path: Path):
-    book = book_of(tmp_path, "M-1,2026-02-20,front blade,swapped")
-    assert list(book.changes["observed"]) == [True, True, False]
-
-
 def test_a_position_that_only_a_set_aside_change_names_is_none(tmp_path: Path):
     # A spoilt logbook found that the forecast stopped at a part that no table held.
     book = book_of(tmp_path, "M-1,2026-02-20,FALSE,swapped")
     assert set(book.changes["position"]) == {"front blade"}
     assert set(forecast(book, draws=100).due["position"]) == {"front blade"}
-
-
-def test_an_undated_change_says_that_its_position_is_left_out_of_the_fit(tmp_path: Path):
-    book = book_of(tmp_path, "M-1,soon,front blade,turn")
-    (line,) = [sentence(one) for one in book.told if one.severity == "set aside"]
-    assert line.endswith(
-        'row 4, date "soon": not a date; as it may lie in any spell there, its position is left out'
-        " of the fit. Write the date as year-month-day, 2026-02-03. Set aside for now."
-    )
-
-
-def test_an_undated_change_at_no_known_position_says_nothing_of_the_fit(tmp_path: Path):
-    book = book_of(tmp_path, "M-1,soon,rear blade,turn")
-    (line,) = [sentence(one) for one in book.told if one.severity == "set aside"]
-    assert "left out of the fit" not in line
 
 
 def test_a_gap_is_at_a_place_that_another_row_names():

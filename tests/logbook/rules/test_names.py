@@ -223,6 +223,16 @@ def test_so_many_names_of_a_sort_can_be_forecast_at_once(table, column, most):
 def test_a_table_that_brings_too_many_names_is_left_out(count, aside):
     found = one_spelling(drafts(floors=named("floor", count)))["floors"]
     assert found.frame["state"].eq("set aside").sum() == aside
+    if aside:
+        (problem,) = found.told
+        assert problem.wrong == (
+            "101 different floors are named, more than the 100 that can be forecast at once; the"
+            " whole table was left out"
+        )
+        assert (
+            problem.remedy
+            == "See that the right column is headed floor, or give fewer sites at once"
+        )
 
 
 def test_too_many_wear_classes_are_called_so():

@@ -2,12 +2,9 @@
 
 import datetime
 from collections import Counter
-from pathlib import Path
 
 import pytest
 
-from tests.logbook.makers import READINGS, SOUND, read_tables, told_of
-from wearcast.errors import UnknownChoice, UnusableTable
 from wearcast.logbook.sheets.cells import cells_of
 from wearcast.logbook.sheets.date_orders import majority, read_column, values_of
 from wearcast.logbook.sheets.dates import order_named, read_date, shown
@@ -71,94 +68,6 @@ def test_two_numbers_up_to_twelve_have_two_readings(mark: str):
 
 def test_equal_numbers_have_one_reading():
     assert read_date("03/03/2026").day == datetime.date(2026, 3, 3)
-
-
-def slashed(order: str, days: tuple[str, str, str] = ("05", "19", "16")) -> str:
-    """The sound readings with dates in that order; the second day is 19 January."""
-    text = READINGS
-    sound = (("2026-01-05", "01"), ("2026-01-19", "01"), ("2026-02-16", "02"))
-    for (iso, month), day in zip(sound, days, strict=True):
-        pair = f"{day}/{month}" if order == "day first" else f"{month}/{day}"
-        text = text.replace(iso, f"{pair}/2026")
-    return text
-
-
-@pytest.mark.parametrize(
-    ("order", "shown"), [("day first", "05/01/2026"), ("month first", "01/05/2026")]
-)
-def test_a_day_over_twelve_settles_the_column_and_the_order_is_told_once(
-    order: str, shown: str, tmp_path: Path
-):
-    book = read_tables(tmp_path, {**SOUND, "readings": slashed(order)})
-    assert [line.split(", ", 2)[-1].split(": ", 1)[-1] for line in told_of(book)] == [
-        f"dates are read {order}: {shown} is 5 January 2026. Repaired."
-    ]
-    assert str(book.readings["date"].min().date()) == "2026-01-05"
-
-
-def test_a_date_in_the_minority_order_is_set_aside(tmp_path: Path):
-    readings = slashed("day first").replace("M-015,19/01", "M-015,01/19")
-    told = told_of(read_tables(tmp_path, {**SOUND, "readings": readings}))
-    assert told[0] == (
-        'readings.csv, row 6, date "01/19/2026": no date if read day first, as the others of the'
-        " column are. Write the date as year-month-day, 2026-02-03. Set aside for now."
-    )
-
-
-def test_another_column_of_the_workbook_settles_a_column(tmp_path: Path):
-    stock = SOUND["stock"].replace("2026-02-12", "01/02/2026")
-    tables = {**SOUND, "readings": slashed("day first"), "stock": stock}
-    book = read_tables(tmp_path, tables)
-    assert set(book.stock["counted"].dt.strftime("%Y-%m-%d")) == {"2026-02-01"}
-
-
-AMBIGUOUS = slashed("day first", ("05", "06", "07"))
-
-
-@pytest.mark.parametrize(
-    ("order", "first"), [("day first", "2026-01-05"), ("month first", "2026-05-01")]
-)
-def test_the_setting_settles_what_no_date_does(order: str, first: str, tmp_path: Path):
-    tables = {name: SOUND[name] for name in ("changes", "positions", "parts")}
-    tables |= {"readings": AMBIGUOUS, "settings": f"setting,value\ndates,{order}\n"}
-    book = read_tables(tmp_path, tables)
-    assert str(book.readings["date"].min().date()) == first
-
-
-def test_the_option_beats_the_setting(tmp_path: Path):
-    tables = {"readings": AMBIGUOUS, "changes": SOUND["changes"]}
-    tables["settings"] = "setting,value\ndates,month first\n"
-    book = read_tables(tmp_path, tables, dates="day first")
-    assert str(book.readings["date"].min().date()) == "2026-01-05"
-
-
-def test_dates_that_nothing_settles_stop_the_run_with_both_readings(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-):
-    monkeypatch.chdir(tmp_path)
-    with pytest.raises(UnusableTable) as stopped:
-        read_tables(Path("log"), {**SOUND, "readings": AMBIGUOUS})
-    assert str(stopped.value) == (
-        "log/readings.csv, readings, row 2: date 05/01/2026 can be 5 January 2026 or 1 May 2026,"
-        " and no other date settles it. Set dates to day first or month first (settings, or"
-        " --dates), then run again."
-    )
-
-
-def test_an_optional_table_that_nothing_settles_is_left_out(tmp_path: Path):
-    stock = SOUND["stock"].replace("2026-02-12", "01/02/2026")
-    book = read_tables(tmp_path, {**SOUND, "stock": stock})
-    assert told_of(book) == [
-        "stock.csv, row 2, counted: counted 01/02/2026 can be 1 February 2026 or 2 January 2026,"
-        " and no other date settles it; the whole table was left out. Set dates to day first or"
-        " month first (settings, or --dates). Set aside for now."
-    ]
-    assert book.stock.empty
-
-
-def test_a_dates_option_that_means_nothing_is_refused(tmp_path: Path):
-    with pytest.raises(UnknownChoice, match="write day first or month first"):
-        read_tables(tmp_path, SOUND, dates="year first")
 
 
 @pytest.mark.parametrize(

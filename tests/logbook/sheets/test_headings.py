@@ -78,6 +78,11 @@ def test_cells_stand_under_their_column_wherever_it_is():
     assert found == []
 
 
+def test_a_sheet_that_bears_no_table_s_name_is_not_laid_out():
+    with pytest.raises(ValueError, match="diary is no table"):
+        laid(HEADINGS, name="diary")
+
+
 def test_an_empty_sheet_has_an_empty_grid():
     grid, found = laid()
     assert (grid.rows, grid.cells, found) == ([], {}, [])

@@ -160,6 +160,10 @@ def test_a_folder_that_is_missing_is_named():
     )
 
 
+def test_a_name_that_the_system_does_not_take_is_refused():
+    assert "cannot be opened (" in refusal(Path("x" * 300))
+
+
 def test_a_device_is_refused():
     assert refusal("/dev/null") == (
         "/dev/null: this is neither a file nor a folder; give a logbook."

@@ -69,11 +69,6 @@ def test_more_than_memory_should_hold_is_refused(refusal, monkeypatch):
     assert refusal(pack(parts())) == UNSAFE.format("unpacked it would be 0 MB")
 
 
-def test_a_directory_of_twenty_thousand_entries_is_not_even_read(refusal):
-    entries = {f"{place}": "" for place in range(20_000)}
-    assert "its list of contents is" in refusal(pack(entries, zipfile.ZIP_STORED))
-
-
 def test_two_entries_of_one_name_are_refused(refusal):
     memory = io.BytesIO(pack(parts()))
     with zipfile.ZipFile(memory, "a") as archive:
@@ -84,13 +79,6 @@ def test_two_entries_of_one_name_are_refused(refusal):
 @pytest.mark.parametrize("method", [zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
 def test_packing_that_no_spreadsheet_uses_is_refused(refusal, method: int):
     assert refusal(pack(parts(), method)) == UNSAFE.format("packed in a way no spreadsheet uses")
-
-
-def test_one_entry_so_packed_among_others_is_enough(refusal):
-    content = bytearray(pack(parts()))
-    place = content.rindex(b"PK\x01\x02")
-    content[place + 10] = zipfile.ZIP_BZIP2
-    assert refusal(bytes(content)) == UNSAFE.format("packed in a way no spreadsheet uses")
 
 
 def test_an_entry_that_says_it_is_smaller_than_it_is_is_refused(refusal):
@@ -168,17 +156,3 @@ def test_a_workbook_cut_short_is_refused(refusal, share: float):
 
 def test_sheet_xml_that_breaks_off_is_refused(refusal):
     assert refusal(pack(parts() | {SHEET: sheet_xml(READINGS)[:-20]})) == BROKEN
-
-
-@pytest.mark.parametrize("part", [SHEET, "xl/workbook.xml", "xl/sharedStrings.xml"])
-def test_xml_nested_deeper_than_any_spreadsheets_is_refused(refusal, part: str):
-    # Each open element takes memory until it is closed, however well the file is packed.
-    deep = "<x>" * 1_001 + "</x>" * 1_001
-    entries = parts()
-    entries[part] = entries[part].replace("</", f"{deep}</", 1)
-    assert "nested more than 1,000 deep" in refusal(pack(entries))
-
-
-def test_a_row_of_more_cells_than_a_spreadsheet_has_columns_is_refused(refusal):
-    row = f'<row r="7">{"<c><v>1</v></c>" * 20_000}</row>'
-    assert "row 7 goes on for more than 16,384 cells" in refusal(pack(parts(row)))
