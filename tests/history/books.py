@@ -1,5 +1,7 @@
 """Logbooks for the tests of this room, from text tables as a person would write them."""
 
+import re
+
 import pandas as pd
 
 from tests.conftest import table
@@ -20,6 +22,46 @@ PARTS = """
     R1    brush  1
     P2    pad    2
 """
+
+
+KINDS = dict.fromkeys(("worn", "damaged", "planned", "other", "unknown"), "cause")
+KINDS |= dict.fromkeys(("fit", "turn", "remove"), "action")
+KINDS |= dict.fromkeys(("B4", "B2", "R1", "P2"), "part")
+
+
+def deeds(*lines: str) -> pd.DataFrame:
+    """Changes in few words: ``M2 rear 02-16 turn B4 worn at 1081``.
+
+    Without more it is M1's front, of a day in 2026; ``unread`` is a line that could not be read.
+    """
+    return pd.DataFrame([_deed(line) for line in lines])
+
+
+def _deed(line: str) -> dict[str, object]:
+    rest, _, hours = line.partition(" at ")
+    made: dict[str, object] = {"machine": "M1", "position": "front", "action": "", "part": ""}
+    made |= {"cause": "", "hours": float(hours or "nan"), "date": pd.NaT, "observed": True}
+    for word in rest.split():
+        if word == "unread":
+            made["observed"] = False
+        elif word[0].isdigit():
+            made["date"] = _day(word)
+        elif word != "undated":
+            made[KINDS.get(word, "machine" if word[0] == "M" else "position")] = word
+    return made
+
+
+def meter(*lines: str) -> pd.DataFrame:
+    """Readings in few words: ``M2 01-12 1020``, with ``new`` behind them of a new meter."""
+    rows = []
+    for line in lines:
+        machine, day, hours, new = re.fullmatch(r"(?:(M\d+) )?(\S+) (\S+)( new)?", line).groups()  # type: ignore[union-attr]
+        rows.append((machine or "M1", _day(day), float(hours), "yes" if new else ""))
+    return pd.DataFrame(rows, columns=["machine", "date", "hours", "new_meter"])
+
+
+def _day(text: str) -> pd.Timestamp:
+    return pd.Timestamp(text if len(text) > 5 else f"2026-{text}")
 
 
 def clean_table(name: str, frame: pd.DataFrame | None) -> pd.DataFrame:

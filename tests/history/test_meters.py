@@ -3,7 +3,7 @@
 import pytest
 
 from tests.conftest import assert_table
-from tests.history.books import history, told
+from tests.history.books import deeds, history, meter, told
 
 STEADY = """
     machine  date        hours
@@ -28,9 +28,7 @@ def test_run_hours_count_from_the_first_reading():
 
 
 def test_hours_on_changes_join_the_curve():
-    past = history(
-        readings=STEADY, changes="date  action  part  hours | 2026-01-14  fit  B4  1027.0"
-    )
+    past = history(readings=STEADY, changes=deeds("01-14 fit B4 at 1027"))
     assert_table(
         past.meters.iloc[1:4],
         "machine  date  hours | M1  2026-01-12  20.0 | M1  2026-01-14  27.0 | M1  2026-01-19  40.0",
@@ -39,42 +37,19 @@ def test_hours_on_changes_join_the_curve():
 
 
 def test_a_marked_new_meter_takes_the_recent_rate_over_the_gap_and_counts_on_from_its_offset():
-    past = history(
-        readings="""
-            date        hours   new_meter
-            2026-01-05  1000.0  -
-            2026-01-12  1020.0  -
-            2026-01-26  7.0     yes
-            2026-02-02  37.0    -
-        """
-    )
+    past = history(readings=meter("01-05 1000", "01-12 1020", "01-26 7 new", "02-02 37"))
     # 20 h a week before the new meter, so 40 h over the two weeks of the gap; then 37 - 7.
     assert list(past.meters["hours"]) == pytest.approx([0, 20, 60, 90])
     assert past.told == ()
 
 
 def test_a_new_meter_right_after_the_first_reading_takes_the_rate_that_follows():
-    past = history(
-        readings="""
-            date        hours   new_meter
-            2026-01-05  1000.0  -
-            2026-01-12  0.0     yes
-            2026-01-19  14.0    -
-        """
-    )
+    past = history(readings=meter("01-05 1000", "01-12 0 new", "01-19 14"))
     assert list(past.meters["hours"]) == pytest.approx([0, 14, 28])
 
 
 def test_the_old_meter_of_the_day_of_a_new_one_comes_first():
-    past = history(
-        readings="""
-            date        hours   new_meter
-            2026-01-05  1000.0  -
-            2026-01-12  0.0     yes
-            2026-01-12  1020.0  -
-            2026-01-19  15.0    -
-        """
-    )
+    past = history(readings=meter("01-05 1000", "01-12 0 new", "01-12 1020", "01-19 15"))
     assert list(past.meters["hours"]) == pytest.approx([0, 20, 20, 35])
 
 
@@ -92,7 +67,7 @@ def test_a_meter_rolls_over_at_its_last_figure(before, after, step):
 
 
 def test_a_roll_over_is_told():
-    past = history(readings="date  hours | 2025-12-29  9950.0 | 2026-01-05  30.0")
+    past = history(readings=meter("2025-12-29 9950", "01-05 30"))
     assert told(past) == [
         'readings.csv, row 3, hours "30": after the 9,950.0 h that M1 showed on 29 December 2025: '
         "the meter rolled over at 9,999 h, and the hours go on. Repaired."
@@ -101,9 +76,7 @@ def test_a_roll_over_is_told():
 
 def test_no_roll_over_where_the_hours_would_be_more_than_a_week_has():
     # 10,000 - 9,600 + 20 = 420 h, and a week has 168.
-    past = history(
-        readings="date  hours | 2026-01-05  9580.0 | 2026-01-12  9600.0 | 2026-01-19  20.0"
-    )
+    past = history(readings=meter("01-05 9580", "01-12 9600", "01-19 20"))
     assert_table(
         past.meters,
         """
@@ -117,16 +90,7 @@ def test_no_roll_over_where_the_hours_would_be_more_than_a_week_has():
 
 
 def test_a_drop_that_two_later_readings_confirm_is_a_reset_and_told():
-    past = history(
-        readings="""
-            date        hours
-            2026-01-05  1000.0
-            2026-01-12  1020.0
-            2026-01-19  3.0
-            2026-01-26  23.0
-            2026-02-02  53.0
-        """
-    )
+    past = history(readings=meter("01-05 1000", "01-12 1020", "01-19 3", "01-26 23", "02-02 53"))
     # 20 h over the gap at the recent rate, then 20 and 30 as read.
     assert list(past.meters["hours"]) == pytest.approx([0, 20, 40, 60, 90])
     assert told(past) == [
@@ -138,28 +102,13 @@ def test_a_drop_that_two_later_readings_confirm_is_a_reset_and_told():
 
 
 def test_a_drop_that_only_one_later_reading_confirms_is_set_aside():
-    past = history(
-        readings="""
-            date        hours
-            2026-01-05  1000.0
-            2026-01-12  1020.0
-            2026-01-19  3.0
-            2026-01-26  23.0
-        """
-    )
+    past = history(readings=meter("01-05 1000", "01-12 1020", "01-19 3", "01-26 23"))
     assert list(past.meters["read"]) == [True, True, False]
     assert [problem.rows for problem in past.told] == [(4, 5)]
 
 
 def test_a_falling_reading_is_set_aside_in_the_words_of_the_house():
-    past = history(
-        readings="""
-            machine  date        hours
-            M014     2026-02-23  1298.0
-            M014     2026-03-02  1318.0
-            M014     2026-03-09  1204.5
-        """
-    )
+    past = history(readings=meter("M014 02-23 1298", "M014 03-02 1318", "M014 03-09 1204.5"))
     assert told(past) == [
         'readings.csv, row 4, hours "1204.5": below the 1,318.0 h that M014 showed on 2 March. '
         "If the meter was replaced, write yes under new_meter; otherwise correct the reading. "
@@ -168,27 +117,12 @@ def test_a_falling_reading_is_set_aside_in_the_words_of_the_house():
 
 
 def test_the_remedy_for_a_falling_reading_cures_it():
-    past = history(
-        readings="""
-            machine  date        hours   new_meter
-            M014     2026-02-23  1298.0  -
-            M014     2026-03-02  1318.0  -
-            M014     2026-03-09  1204.5  yes
-        """
-    )
+    past = history(readings=meter("M014 02-23 1298", "M014 03-02 1318", "M014 03-09 1204.5 new"))
     assert past.told == ()
 
 
 def test_a_reading_that_both_neighbours_contradict_shows_them():
-    past = history(
-        readings="""
-            date        hours
-            2025-12-29  1000.0
-            2026-01-05  10200.0
-            2026-01-12  1040.0
-            2026-01-19  1060.0
-        """
-    )
+    past = history(readings=meter("2025-12-29 1000", "01-05 10200", "01-12 1040", "01-19 1060"))
     assert list(past.meters["hours"]) == pytest.approx([0, 40, 60])
     assert told(past) == [
         'readings.csv, row 3, hours "10200": above the 1,040.0 h that M1 showed on 12 January; '
@@ -199,15 +133,7 @@ def test_a_reading_that_both_neighbours_contradict_shows_them():
 
 def test_more_than_a_day_has_sets_aside_the_reading_that_makes_the_rest_consistent():
     # The first reading is the wrong one: all later ones agree with each other.
-    past = history(
-        readings="""
-            date        hours
-            2026-01-05  100.0
-            2026-01-12  1020.0
-            2026-01-19  1040.0
-            2026-01-26  1060.0
-        """
-    )
+    past = history(readings=meter("01-05 100", "01-12 1020", "01-19 1040", "01-26 1060"))
     assert list(past.meters["hours"]) == pytest.approx([0, 20, 40])
     assert told(past) == [
         'readings.csv, row 2, hours "100": more than 24 h a day before the 1,020.0 h that M1 '
@@ -217,15 +143,7 @@ def test_more_than_a_day_has_sets_aside_the_reading_that_makes_the_rest_consiste
 
 
 def test_of_two_readings_of_a_day_the_one_that_the_curve_bears_out_is_used():
-    past = history(
-        readings="""
-            date        hours
-            2026-01-05  1000.0
-            2026-01-12  1020.0
-            2026-01-12  1200.0
-            2026-01-19  1040.0
-        """
-    )
+    past = history(readings=meter("01-05 1000", "01-12 1020", "01-12 1200", "01-19 1040"))
     assert list(past.meters["hours"]) == pytest.approx([0, 20, 40])
     assert told(past) == [
         'readings.csv, row 4, hours "1200": M1 shows 1,020.0 h and 1,200.0 h on 12 January 2026, '
@@ -235,15 +153,7 @@ def test_of_two_readings_of_a_day_the_one_that_the_curve_bears_out_is_used():
 
 
 def test_two_readings_of_a_day_that_the_curve_cannot_tell_apart_are_both_set_aside():
-    past = history(
-        readings="""
-            date        hours
-            2026-01-05  1000.0
-            2026-01-12  1020.0
-            2026-01-12  1060.0
-            2026-01-19  1080.0
-        """
-    )
+    past = history(readings=meter("01-05 1000", "01-12 1020", "01-12 1060", "01-19 1080"))
     assert list(past.meters["hours"]) == pytest.approx([0, 80])
     assert told(past) == [
         'readings.csv, rows 3-4, hours "1020, 1060": M1 shows 1,020.0 h and 1,060.0 h on '
@@ -253,15 +163,7 @@ def test_two_readings_of_a_day_that_the_curve_cannot_tell_apart_are_both_set_asi
 
 
 def test_values_of_one_day_up_to_24_hours_apart_are_ordered_by_size():
-    past = history(
-        readings="""
-            date        hours
-            2026-01-05  1000.0
-            2026-01-12  1024.0
-            2026-01-12  1010.0
-            2026-01-19  1040.0
-        """
-    )
+    past = history(readings=meter("01-05 1000", "01-12 1024", "01-12 1010", "01-19 1040"))
     assert list(past.meters["hours"]) == pytest.approx([0, 10, 24, 40])
     assert past.told == ()
 
@@ -269,11 +171,7 @@ def test_values_of_one_day_up_to_24_hours_apart_are_ordered_by_size():
 def test_wrong_hours_on_a_change_are_read_off_the_curve_and_told():
     past = history(
         readings=STEADY,
-        changes="""
-            date        action  part  hours
-            2026-01-12  fit     B4    1020.0
-            2026-01-19  turn    B4    10400
-        """,
+        changes=deeds("01-12 fit B4 at 1020", "01-19 turn B4 at 10400"),
     )
     assert past.spells["hours"].iloc[0] == pytest.approx(20)
     assert told(past) == [
@@ -284,15 +182,7 @@ def test_wrong_hours_on_a_change_are_read_off_the_curve_and_told():
 
 
 def test_the_same_reading_for_months_is_a_note():
-    past = history(
-        readings="""
-            date        hours
-            2025-12-01  1000.0
-            2026-01-05  1000.0
-            2026-02-02  1000.0
-            2026-02-09  1020.0
-        """
-    )
+    past = history(readings=meter("2025-12-01 1000", "01-05 1000", "02-02 1000", "02-09 1020"))
     assert told(past) == [
         'readings.csv, rows 2-4, hours "1000": M1 shows the same from 1 December 2025 to '
         "2 February 2026. If the machine worked, look at its hour meter."
@@ -336,9 +226,7 @@ HOURS_OF_A_YEAR = [(1, 0), (2, 300), (3, 600), (4, 900), (5, 1000), (6, 1100)]
 
 
 def test_a_change_shortly_before_the_first_reading_is_reckoned_back_and_told():
-    past = history(
-        readings=STEADY, changes="date  action  part | 2025-12-29  fit  B4 | 2026-01-12  turn  B4"
-    )
+    past = history(readings=STEADY, changes=deeds("2025-12-29 fit B4", "01-12 turn B4"))
     assert past.spells["hours"].iloc[0] == pytest.approx(40)
     assert told(past) == [
         "changes.csv, row 2, hours: before the first meter reading (M1): the run hours are "
@@ -347,9 +235,7 @@ def test_a_change_shortly_before_the_first_reading_is_reckoned_back_and_told():
 
 
 def test_a_change_long_before_the_first_reading_has_no_hours_and_teaches_nothing():
-    past = history(
-        readings=STEADY, changes="date  action  part | 2025-08-04  fit  B4 | 2026-01-12  turn  B4"
-    )
+    past = history(readings=STEADY, changes=deeds("2025-08-04 fit B4", "01-12 turn B4"))
     assert list(past.spells["in_fit"]) == [False, True]
     assert told(past)[0] == (
         "changes.csv, row 2, hours: no meter reading within 60 days tells the run hours then "
@@ -359,14 +245,10 @@ def test_a_change_long_before_the_first_reading_has_no_hours_and_teaches_nothing
 
 
 def test_a_change_without_hours_takes_the_reading_of_its_day():
-    past = history(
-        readings=STEADY, changes="date  action  part | 2026-01-05  fit  B4 | 2026-01-19  turn  B4"
-    )
+    past = history(readings=STEADY, changes=deeds("01-05 fit B4", "01-19 turn B4"))
     assert past.spells["hours"].iloc[0] == pytest.approx(40)
 
 
 def test_a_change_between_readings_lies_on_the_line():
-    past = history(
-        readings=STEADY, changes="date  action  part | 2026-01-05  fit  B4 | 2026-01-15  turn  B4"
-    )
+    past = history(readings=STEADY, changes=deeds("01-05 fit B4", "01-15 turn B4"))
     assert past.spells["hours"].iloc[0] == pytest.approx(20 + 20 * 3 / 7)

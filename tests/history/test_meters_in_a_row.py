@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.history.books import history
+from tests.history.books import deeds, history
 from wearcast.told import sentence
 
 WEEKS = [f"2026-{month:02d}-{day:02d}" for month in (1, 2, 3) for day in (5, 12, 19, 26)]
@@ -133,6 +133,6 @@ def test_what_follows_from_misreadings_is_not_told_again():
         as_of="2026-03-26",
         readings="machine  date  hours\n"
         + "\n".join(f"M1  {day}  {30 * value}" for day, value in zip(WEEKS, STEADY, strict=True)),
-        changes="date  action  part | 2026-01-05  fit  B4 | 2026-03-19  turn  B4",
+        changes=deeds("01-05 fit B4", "03-19 turn B4"),
     )
     assert [told.rows for told in past.told] == [tuple(range(3, 14))]

@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 
 from tests.conftest import assert_table
-from tests.history.books import history, logbook, told
+from tests.history.books import deeds, history, logbook, meter, told
 from wearcast.history.story import read_history
 
 WEEKS = pd.date_range("2026-01-05", periods=13, freq="7D")
@@ -18,17 +18,17 @@ def steady(*machines, until="2026-03-30"):
     return pd.concat([read.assign(machine=name) for name in machines])
 
 
-def past_of(changes, as_of=None, **tables):
-    return history(as_of, readings=steady("M1"), changes=changes, **tables)
+def past_of(*lines, as_of=None, **tables):
+    return history(as_of, readings=steady("M1"), changes=deeds(*lines), **tables)
 
 
-def spells_of(changes, as_of=None, **tables):
-    return past_of(changes, as_of, **tables).spells
+def spells_of(*lines, **tables):
+    return past_of(*lines, **tables).spells
 
 
 def test_a_turn_ends_one_spell_and_starts_the_next_edge():
     past = history(
-        readings="machine  date  hours | M001  2026-03-02  225.0",
+        readings=meter("M001 03-02 225"),
         changes="""
             machine  position     date        hours  action  part  cause
             M001     front blade  2026-01-05  100.0  fit     B4    -
@@ -46,14 +46,7 @@ def test_a_turn_ends_one_spell_and_starts_the_next_edge():
 
 
 def test_the_cause_of_an_edges_end_is_on_the_line_that_ended_it():
-    spells = spells_of(
-        """
-        date        action  part  cause
-        2026-01-05  fit     B4    planned
-        2026-02-02  turn    B4    damaged
-        2026-03-02  fit     B4    other
-        """
-    )
+    spells = spells_of("01-05 fit B4 planned", "02-02 turn B4 damaged", "03-02 fit B4 other")
     assert_table(
         spells,
         """
@@ -67,20 +60,17 @@ def test_the_cause_of_an_edges_end_is_on_the_line_that_ended_it():
 
 def test_an_end_for_end_turn_ends_no_spell_and_is_counted():
     spells = spells_of(
-        """
-        position  date        action  part
-        brush     2026-01-05  fit     R1
-        brush     2026-01-19  turn    R1
-        brush     2026-02-02  turn    R1
-        brush     2026-03-02  fit     R1
-        brush     2026-03-09  turn    R1
-        """
+        "brush 01-05 fit R1",
+        "brush 01-19 turn R1",
+        "brush 02-02 turn R1",
+        "brush 03-02 fit R1",
+        "brush 03-09 turn R1",
     )
     assert_table(spells, "edge  hours  ended  end_turns | 1  160  fit  2 | 1  80  running  1")
 
 
 def test_the_first_spell_of_unknown_start_is_kept_out_of_the_fit():
-    spells = spells_of("date  action  part | 2026-02-02  turn  B4 | 2026-03-02  turn  B4")
+    spells = spells_of("02-02 turn B4", "03-02 turn B4")
     assert_table(
         spells,
         """
@@ -93,9 +83,7 @@ def test_the_first_spell_of_unknown_start_is_kept_out_of_the_fit():
 
 
 def test_an_initial_outfit_ends_no_spell():
-    spells = spells_of(
-        "position  date  action  part | front  2026-01-05  fit  B4 | rear  2026-03-02  fit  B4"
-    )
+    spells = spells_of("01-05 fit B4", "rear 03-02 fit B4")
     assert_table(
         spells[spells["position"].eq("front")],
         "edge  start  hours  ended | 1  2026-01-05  240  running",
@@ -103,7 +91,7 @@ def test_an_initial_outfit_ends_no_spell():
 
 
 def test_a_later_first_fit_ends_the_spell_that_was_running_when_the_log_began():
-    spells = spells_of("date  action  part | 2026-02-02  fit  B4")
+    spells = spells_of("02-02 fit B4")
     assert_table(
         spells,
         """
@@ -115,18 +103,14 @@ def test_a_later_first_fit_ends_the_spell_that_was_running_when_the_log_began():
 
 
 def test_a_position_that_was_emptied_has_no_spell_until_the_next_fit():
-    spells = spells_of(
-        "date  action  part | 2026-01-05  fit  B4 | 2026-02-02  remove  B4 | 2026-03-02  fit  B4"
-    )
+    spells = spells_of("01-05 fit B4", "02-02 remove B4", "03-02 fit B4")
     assert_table(
         spells, "edge  hours  ended  replaced | 1  80  remove  True | 1  80  running  False"
     )
 
 
 def test_a_turn_past_the_last_edge_is_an_assumed_fit_and_told():
-    past = past_of(
-        "date  action  part | 2026-01-05  fit  B2 | 2026-01-19  turn  B2 | 2026-02-02  turn  B2"
-    )
+    past = past_of("01-05 fit B2", "01-19 turn B2", "02-02 turn B2")
     assert_table(
         past.spells,
         """
@@ -143,9 +127,7 @@ def test_a_turn_past_the_last_edge_is_an_assumed_fit_and_told():
 
 
 def test_a_turn_that_names_another_part_is_a_missed_fit_and_told():
-    past = past_of(
-        "date  action  part | 2026-01-05  fit  B4 | 2026-02-02  turn  B2 | 2026-03-02  fit  B2"
-    )
+    past = past_of("01-05 fit B4", "02-02 turn B2", "03-02 fit B2")
     assert_table(
         past.spells,
         """
@@ -163,9 +145,7 @@ def test_a_turn_that_names_another_part_is_a_missed_fit_and_told():
 
 
 def test_a_turn_on_an_emptied_position_is_a_missed_fit_and_told():
-    past = past_of(
-        "date  action  part | 2026-01-05  fit  B4 | 2026-02-02  remove  B4 | 2026-03-02  turn  B4"
-    )
+    past = past_of("01-05 fit B4", "02-02 remove B4", "03-02 turn B4")
     assert_table(
         past.spells,
         "edge  start  hours  ended | 1  2026-01-05  80  remove | -  2026-03-02  80  running",
@@ -178,14 +158,7 @@ def test_a_turn_on_an_emptied_position_is_a_missed_fit_and_told():
 
 
 def test_a_removal_of_nothing_is_a_note():
-    past = past_of(
-        """
-            date        action  part
-            2026-01-05  fit     B4
-            2026-02-02  remove  B4
-            2026-03-02  remove  B4
-        """
-    )
+    past = past_of("01-05 fit B4", "02-02 remove B4", "03-02 remove B4")
     assert told(past) == [
         'changes.csv, row 4, action "remove": M1 front was already empty. Add the fit that is '
         "missing, if any."
@@ -194,7 +167,8 @@ def test_a_removal_of_nothing_is_a_note():
 
 def test_a_part_that_the_positions_table_does_not_know_there_is_a_note():
     past = past_of(
-        "date  action  part | 2026-01-05  fit  B2 | 2026-02-02  fit  B2",
+        "01-05 fit B2",
+        "02-02 fit B2",
         positions="machine  position  part | M1  front  B4",
     )
     assert told(past) == [
@@ -204,15 +178,7 @@ def test_a_part_that_the_positions_table_does_not_know_there_is_a_note():
 
 
 def test_a_line_that_could_not_be_read_cuts_the_spell_around_it():
-    spells = spells_of(
-        """
-        date        action  part  observed
-        2026-01-05  fit     B4    True
-        2026-01-19  -       -     False
-        2026-02-02  turn    B4    True
-        2026-03-02  fit     B4    True
-        """
-    )
+    spells = spells_of("01-05 fit B4", "01-19 unread", "02-02 turn B4", "03-02 fit B4")
     assert_table(
         spells,
         """
@@ -228,14 +194,9 @@ def test_a_line_that_could_not_be_read_cuts_the_spell_around_it():
 def test_a_line_without_a_readable_date_keeps_its_position_out_of_the_fit_and_no_other():
     past = history(
         readings=steady("M1", "M2"),
-        changes="""
-            machine  date        action  part  observed
-            M1       2026-01-05  fit     B4    True
-            M1       -           -       -     False
-            M1       2026-02-02  turn    B4    True
-            M2       2026-01-05  fit     B4    True
-            M2       2026-02-02  turn    B4    True
-        """,
+        changes=deeds(
+            "01-05 fit B4", "undated unread", "02-02 turn B4", "M2 01-05 fit B4", "M2 02-02 turn B4"
+        ),
     )
     assert_table(
         past.spells,
@@ -254,7 +215,7 @@ def test_a_retired_machine_ends_its_spells_as_retired():
         "2026-02-16",
         readings=steady("M1", until="2026-02-02"),
         machines="machine  site  retired | M1  hall  2026-02-09",
-        changes="date  action  part | 2026-01-05  fit  B4",
+        changes=deeds("01-05 fit B4"),
     )
     assert_table(
         past.spells,
@@ -268,8 +229,8 @@ def test_a_retired_machine_ends_its_spells_as_retired():
 
 def test_a_retirement_after_as_of_ends_nothing_yet():
     past = past_of(
-        "date  action  part | 2026-01-05  fit  B4",
-        "2026-03-30",
+        "01-05 fit B4",
+        as_of="2026-03-30",
         machines="machine  site  retired | M1  hall  2026-04-20",
     )
     assert list(past.spells["ended"]) == ["running"]
@@ -289,12 +250,7 @@ def test_a_running_edge_goes_on_to_as_of_as_far_as_its_meter_tells(as_of, end):
         as_of,
         readings=steady("M1", "M2", "M3"),
         machines=SITES,
-        changes="""
-            machine  date        action  part
-            M1       2026-01-05  fit     B4
-            M2       2026-03-02  fit     B4
-            M3       2026-03-30  fit     B4
-        """,
+        changes=deeds("01-05 fit B4", "M2 03-02 fit B4", "M3 03-30 fit B4"),
     )
     assert past.spells["end"].iloc[0] == pd.Timestamp(end)
     # What is on the floor now goes on to as-of all the same.
@@ -304,47 +260,33 @@ def test_a_running_edge_goes_on_to_as_of_as_far_as_its_meter_tells(as_of, end):
 
 def test_the_site_of_a_spell_is_where_it_ended():
     spells = spells_of(
-        "date  action  part | 2026-01-05  fit  B4 | 2026-02-02  turn  B4 | 2026-03-02  turn  B4",
+        "01-05 fit B4",
+        "02-02 turn B4",
+        "03-02 turn B4",
         machines="machine  site  since | M1  hall  - | M1  yard  2026-02-16",
     )
     assert list(spells["site"]) == ["hall", "yard", "yard"]
 
 
 def test_on_one_day_a_turn_comes_before_a_removal_and_a_removal_before_a_fit():
-    spells = spells_of(
-        "date  action  part | 2026-01-05  fit  B4 | 2026-02-02  fit  B4 | 2026-02-02  remove  B4"
-    )
+    spells = spells_of("01-05 fit B4", "02-02 fit B4", "02-02 remove B4")
     assert list(spells["ended"]) == ["remove", "running"]
 
 
 def test_several_changes_of_a_day_follow_their_hours():
-    past = past_of(
-        """
-            date        action  part  hours  cause
-            2026-01-05  fit     B4    -      -
-            2026-02-03  turn    B4    1085   damaged
-            2026-02-03  fit     B4    1081   worn
-        """
-    )
+    past = past_of("01-05 fit B4", "02-03 turn B4 damaged at 1085", "02-03 fit B4 worn at 1081")
     assert_table(past.spells, "edge  hours  cause | 1  81  worn | 1  4  damaged | 2  155  running")
 
 
 def test_hours_that_ran_in_no_time_teach_nothing():
-    spells = spells_of(
-        "date  action  part | 2026-01-05  fit  B4 | 2026-02-02  turn  B4 | 2026-02-02  fit  B4"
-    )
+    spells = spells_of("01-05 fit B4", "02-02 turn B4", "02-02 fit B4")
     assert list(spells["in_fit"]) == [True, False, True]
 
 
 def test_a_part_without_a_catalogue_line_has_the_kind_of_its_words():
-    spells = spells_of(
-        """
-        position        date        action  part
-        squeegee, rear  2026-01-05  fit     -
-        left roller     2026-01-05  fit     XX-17 pad
-        seal            2026-01-05  fit     -
-        """
-    )
+    changes = "position  date  action  part | squeegee, rear  2026-01-05  fit  - | "
+    changes += "left roller  2026-01-05  fit  XX-17 pad | seal  2026-01-05  fit  -"
+    spells = history(readings=steady("M1"), changes=changes).spells
     assert_table(
         spells,
         """
@@ -357,9 +299,7 @@ def test_a_part_without_a_catalogue_line_has_the_kind_of_its_words():
 
 
 def test_a_machine_without_a_meter_keeps_its_spells_but_teaches_nothing():
-    past = past_of(
-        "machine  date  action  part | M2  2026-01-05  fit  B4 | M2  2026-02-02  turn  B4"
-    )
+    past = past_of("M2 01-05 fit B4", "M2 02-02 turn B4")
     assert list(past.spells["in_fit"]) == [False, False]
     assert list(past.running["age"]) == ["unknown"]
 
@@ -369,9 +309,7 @@ def test_a_logbook_without_changes_has_no_spells():
 
 
 def test_an_end_of_unknown_cause_is_an_end_like_any_other():
-    past = past_of(
-        "date  action  part  cause | 2026-01-05  fit  B4  - | 2026-02-02  fit  B4  unknown"
-    )
+    past = past_of("01-05 fit B4", "02-02 fit B4 unknown")
     assert_table(
         past.spells,
         "hours  cause  ended  in_fit | 80  unknown  fit  True | 160  running  running  True",
@@ -381,17 +319,14 @@ def test_an_end_of_unknown_cause_is_an_end_like_any_other():
 
 def test_edges_of_one_kind_handled_on_one_day_are_partners():
     spells = spells_of(
-        """
-        machine  position  date        action  part
-        M1       brush     2026-01-05  fit     R1
-        M1       brush     2026-02-02  fit     R1
-        M1       front     2026-01-05  fit     B4
-        M1       front     2026-02-02  turn    B4
-        M1       front     2026-03-02  turn    B4
-        M1       rear      2026-01-05  fit     B2
-        M1       rear      2026-02-02  fit     B2
-        M2       front     2026-03-02  turn    B4
-        """
+        "brush 01-05 fit R1",
+        "brush 02-02 fit R1",
+        "01-05 fit B4",
+        "02-02 turn B4",
+        "03-02 turn B4",
+        "rear 01-05 fit B2",
+        "rear 02-02 fit B2",
+        "M2 03-02 turn B4",
     )
     assert_table(
         spells[spells["partner"]],
@@ -400,7 +335,5 @@ def test_edges_of_one_kind_handled_on_one_day_are_partners():
 
 
 def test_two_ends_of_one_position_on_one_day_are_no_partners():
-    spells = spells_of(
-        "date  action  part | 2026-01-05  fit  B4 | 2026-02-02  turn  B4 | 2026-02-02  fit  B4"
-    )
+    spells = spells_of("01-05 fit B4", "02-02 turn B4", "02-02 fit B4")
     assert not spells["partner"].any()

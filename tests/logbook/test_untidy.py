@@ -5,9 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.logbook.test_single_faults import fleet
 from tests.studies.reading.untidy import Untidy, complaints, trial, untidied
-from tests.studies.reading.untidy_files import write_files
+from tests.studies.reading.untidy_files import fleet, write_files
 from wearcast.logbook.book import Logbook, read_logbook
 
 

@@ -4,7 +4,7 @@ import pandas as pd
 import pytest
 
 from tests.conftest import assert_table
-from tests.history.books import history, logbook
+from tests.history.books import deeds, history, logbook
 from wearcast.history.story import read_history
 
 READ = "machine  date  hours | M1  2026-02-02  100 | M1  2026-03-30  260"
@@ -53,7 +53,7 @@ def test_a_machine_that_was_never_read_came_new_if_it_came_lately(in_service, ag
 
 
 def test_a_machine_without_a_meter_whose_changes_are_written_is_not_new():
-    past = past_of(changes="position  date  action  part | rear  2026-02-16  turn  B4")
+    past = past_of(changes=deeds("rear 02-16 turn B4"))
     assert list(past.running["age"]) == ["unknown", "unknown"]
 
 
@@ -61,7 +61,7 @@ def test_on_a_machine_that_came_new_the_first_line_ends_the_first_edge():
     past = past_of(
         "2026-02-02",
         readings=READ,
-        changes="date  action  part  cause | 2026-03-02  turn  B4  worn",
+        changes=deeds("03-02 turn B4 worn"),
     )
     assert_table(
         past.spells,
@@ -78,7 +78,7 @@ def test_a_line_from_before_in_service_shows_that_the_machine_had_worked():
     past = past_of(
         "2026-03-02",
         readings=READ,
-        changes="date  action  part  cause | 2026-02-16  turn  B4  worn",
+        changes=deeds("02-16 turn B4 worn"),
     )
     assert past.spells["start"].isna().iloc[0]
     assert past.spells["edge"].isna().all()

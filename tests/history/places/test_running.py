@@ -3,7 +3,7 @@
 import pytest
 
 from tests.conftest import assert_table
-from tests.history.books import history, logbook
+from tests.history.books import deeds, history, logbook
 from wearcast.history.story import read_history
 from wearcast.history.unheard import never_wrote, unheard
 
@@ -21,12 +21,7 @@ def test_the_edge_at_work_goes_on_from_its_last_line_to_as_of():
         "2026-03-16",
         readings=READ,
         positions=CARRIED,
-        changes="""
-            position  date        action  part
-            front     2026-01-05  fit     B4
-            front     2026-02-02  turn    B4
-            brush     2026-02-16  fit     R1
-        """,
+        changes=deeds("01-05 fit B4", "02-02 turn B4", "brush 02-16 fit R1"),
     )
     assert_table(
         past.running,
@@ -81,33 +76,25 @@ def test_a_proposed_machine_starts_new():
 
 
 def test_an_emptied_position_is_empty():
-    past = history(
-        readings=READ, changes="date  action  part | 2026-01-05  fit  B4 | 2026-02-02  remove  B4"
-    )
+    past = history(readings=READ, changes=deeds("01-05 fit B4", "02-02 remove B4"))
     assert_table(past.running, "part  edge  age | B4  -  empty")
 
 
 def test_after_an_end_for_end_turn_alone_the_age_is_unknown():
-    past = history(
-        readings=READ, changes="position  date  action  part | brush  2026-02-02  turn  R1"
-    )
+    past = history(readings=READ, changes=deeds("brush 02-02 turn R1"))
     assert_table(past.running, "part  edge  age | R1  1  unknown")
 
 
 def test_after_a_line_that_could_not_be_read_the_age_is_unknown():
     past = history(
         readings=READ,
-        changes="""
-            date        action  part  observed
-            2026-01-05  fit     B4    True
-            2026-02-02  -       -     False
-        """,
+        changes=deeds("01-05 fit B4", "02-02 unread"),
     )
     assert_table(past.running, "part  edge  age | B4  -  unknown")
 
 
 def test_a_first_line_that_is_a_turn_leaves_an_unknown_edge_of_known_age():
-    past = history(readings=READ, changes="date  action  part | 2026-02-02  turn  B4")
+    past = history(readings=READ, changes=deeds("02-02 turn B4"))
     assert_table(past.running, "part  edge  age | B4  -  known")
     assert list(past.running_exposure["unknown"]) == pytest.approx([80])
 

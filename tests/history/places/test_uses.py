@@ -1,22 +1,19 @@
 """Pieces used in the past."""
 
 from tests.conftest import assert_table
-from tests.history.books import history
+from tests.history.books import deeds, history
 
 READ = "machine  date  hours | M1  2026-01-05  1000 | M1  2026-03-02  1160"
-COLUMNS = "machine  position  date        action  part  cause\n"
 
 
-def uses(changes, **tables):
-    return history(readings=READ, changes=COLUMNS + changes, **tables).uses
+def uses(*lines, **tables):
+    return history(readings=READ, changes=deeds(*lines), **tables).uses
 
 
 def test_a_fit_that_replaces_a_part_uses_its_pieces_and_an_initial_outfit_none():
     used = uses(
-        """
-        M1       brush     2026-01-05  fit     R1    -
-        M1       brush     2026-02-02  fit     R1    damaged
-        """,
+        "brush 01-05 fit R1",
+        "brush 02-02 fit R1 damaged",
         positions="machine  position  part  pieces | M1  brush  R1  2",
     )
     assert_table(
@@ -25,56 +22,37 @@ def test_a_fit_that_replaces_a_part_uses_its_pieces_and_an_initial_outfit_none()
 
 
 def test_a_first_fit_after_the_log_began_replaces_what_was_there():
-    assert len(uses("M1  brush  2026-02-02  fit  R1  worn")) == 1
+    assert len(uses("brush 02-02 fit R1 worn")) == 1
 
 
 def test_a_fit_on_the_day_of_going_into_service_is_an_initial_outfit():
     used = uses(
-        "M1  brush  2026-02-02  fit  R1  worn",
+        "brush 02-02 fit R1 worn",
         machines="machine  site  in_service | M1  hall  2026-02-02",
     )
     assert used.empty
 
 
 def test_turns_use_nothing_and_an_assumed_fit_does():
-    used = uses(
-        """
-        M1       front     2026-01-05  fit     B2    -
-        M1       front     2026-01-19  turn    B2    worn
-        M1       front     2026-02-02  turn    B2    worn
-        """
-    )
+    used = uses("01-05 fit B2", "01-19 turn B2 worn", "02-02 turn B2 worn")
     assert_table(used, "part  date  pieces | B2  2026-02-02  1")
 
 
 def test_a_missed_fit_of_another_part_uses_that_part():
-    used = uses(
-        """
-        M1       front     2026-01-05  fit     B4    -
-        M1       front     2026-01-19  turn    B2    worn
-        """
-    )
+    used = uses("01-05 fit B4", "01-19 turn B2 worn")
     assert_table(used, "part  date  pieces | B2  2026-01-19  1")
 
 
 def test_a_removal_uses_nothing_and_the_fit_after_it_does():
-    used = uses(
-        """
-        M1       front     2026-01-05  fit     B4    -
-        M1       front     2026-01-19  remove  B4    worn
-        M1       front     2026-02-02  fit     B4    worn
-        """
-    )
+    used = uses("01-05 fit B4", "01-19 remove B4 worn", "02-02 fit B4 worn")
     assert list(used["date"].astype(str)) == ["2026-02-02"]
 
 
 def test_a_use_is_of_the_site_and_depot_of_its_day():
     used = uses(
-        """
-        M1       brush     2026-01-05  fit     R1    -
-        M1       brush     2026-01-19  fit     R1    worn
-        M1       brush     2026-02-16  fit     R1    worn
-        """,
+        "brush 01-05 fit R1",
+        "brush 01-19 fit R1 worn",
+        "brush 02-16 fit R1 worn",
         machines="machine  site  depot  since | M1  hall  north  - | M1  yard  south  2026-02-02",
     )
     assert_table(used, "site  depot | hall  north | yard  south")

@@ -5,26 +5,21 @@ import pandas as pd
 import pytest
 
 from tests.conftest import assert_table
-from tests.history.books import history
+from tests.history.books import deeds, history
 
 WEEKS = pd.date_range("2026-01-05", periods=20, freq="7D")
 SITES = "machine  site | M1  hall | M2  hall | M3  yard"
-COLUMNS = "machine  position  date        action  part  cause\n"
 
 
-def past_of(changes, as_of="2026-05-18", machines=SITES, readings=("M1", "M2", "M3"), **tables):
+def past_of(*lines, machines=SITES, **tables):
     read = pd.DataFrame({"date": WEEKS, "hours": 1000.0 + 20.0 * np.arange(len(WEEKS))})
-    read = pd.concat([read.assign(machine=name) for name in readings])
-    return history(as_of, readings=read, changes=COLUMNS + changes, machines=machines, **tables)
+    read = pd.concat([read.assign(machine=name) for name in ("M1", "M2", "M3")])
+    changes = deeds(*lines)
+    return history("2026-05-18", readings=read, changes=changes, machines=machines, **tables)
 
 
 def test_a_first_spell_counts_from_the_machines_first_reading():
-    past = past_of(
-        """
-        M1       front     2026-01-19  turn    B4    worn
-        M2       front     2026-02-16  turn    B4    worn
-        """
-    )
+    past = past_of("01-19 turn B4 worn", "M2 02-16 turn B4 worn")
     first = past.spells[past.spells["start"].isna()]
     assert_table(
         first, "machine  hours  in_fit  forward | M1  40  False  True | M2  120  False  True"
@@ -33,13 +28,7 @@ def test_a_first_spell_counts_from_the_machines_first_reading():
 
 
 def test_a_site_that_read_its_meters_long_before_its_first_change_was_not_watched_before():
-    past = past_of(
-        """
-        M1       front     2026-04-06  turn    B4    worn
-        M2       front     2026-04-20  turn    B4    worn
-        M3       front     2026-01-19  turn    B4    worn
-        """
-    )
+    past = past_of("04-06 turn B4 worn", "M2 04-20 turn B4 worn", "M3 01-19 turn B4 worn")
     # The first change at the hall shows when somebody began to write there, not how long an edge
     # lasted; the other machine was watched for the two weeks after it.
     first = past.spells[past.spells["start"].isna()]
@@ -50,12 +39,7 @@ def test_a_site_that_read_its_meters_long_before_its_first_change_was_not_watche
 
 @pytest.mark.parametrize(("first", "days"), [("2026-03-06", 98), ("2026-03-07", 37)])
 def test_a_site_was_watched_all_along_if_its_first_change_came_within_60_days(first, days):
-    past = past_of(
-        f"""
-        M1       front     {first}     turn    B4    worn
-        M2       front     2026-04-13  turn    B4    worn
-        """
-    )
+    past = past_of(f"{first} turn B4 worn", "M2 04-13 turn B4 worn")
     other = past.spells["start"].isna() & past.spells["machine"].eq("M2")
     # To 13 April from 5 January or from 7 March.
     assert list(past.exposure.loc[other, "unknown"]) == pytest.approx([days / 7 * 20])
@@ -63,10 +47,8 @@ def test_a_site_was_watched_all_along_if_its_first_change_came_within_60_days(fi
 
 def test_a_machine_that_moves_to_a_site_that_writes_is_watched_from_then():
     past = past_of(
-        """
-        M1       front     2026-01-19  turn    B4    worn
-        M3       front     2026-04-20  turn    B4    worn
-        """,
+        "01-19 turn B4 worn",
+        "M3 04-20 turn B4 worn",
         machines="machine  site  since | M1  hall  - | M3  yard  - | M3  hall  2026-04-06",
     )
     first = past.spells["start"].isna() & past.spells["machine"].eq("M3")
@@ -75,11 +57,9 @@ def test_a_machine_that_moves_to_a_site_that_writes_is_watched_from_then():
 
 def test_what_a_site_wrote_after_a_machine_had_left_it_does_not_tell_when_it_was_watched():
     past = past_of(
-        """
-        M1       front     2026-04-06  turn    B4    worn
-        M2       front     2026-05-04  turn    B4    worn
-        M3       front     2026-05-11  turn    B4    worn
-        """,
+        "04-06 turn B4 worn",
+        "M2 05-04 turn B4 worn",
+        "M3 05-11 turn B4 worn",
         machines="""
             machine  site  since
             M1       yard  -
@@ -95,10 +75,8 @@ def test_what_a_site_wrote_after_a_machine_had_left_it_does_not_tell_when_it_was
 
 def test_a_first_spell_of_a_part_that_nobody_knows_is_not_forward():
     past = past_of(
-        """
-        M1       front     2026-01-19  fit     B2    worn
-        M2       front     2026-01-19  turn    B4    worn
-        """,
+        "01-19 fit B2 worn",
+        "M2 01-19 turn B4 worn",
         positions="machine  position  part | M1  front  B4",
     )
     assert list(past.spells.loc[past.spells["start"].isna(), "forward"]) == [False, True]
@@ -123,21 +101,14 @@ def test_a_first_spell_whose_end_is_not_sure_is_not_forward(line):
 
 
 def test_only_first_spells_are_forward():
-    past = past_of(
-        """
-        M1       front     2026-01-19  turn    B4    worn
-        M1       front     2026-02-16  turn    B4    worn
-        """
-    )
+    past = past_of("01-19 turn B4 worn", "02-16 turn B4 worn")
     assert list(past.spells["forward"]) == [True, False, False]
 
 
 def test_a_position_without_a_line_carries_the_hours_watched_without_a_change():
     past = past_of(
-        """
-        M1       front     2026-04-06  turn    B4    worn
-        M3       front     2026-01-19  fit     B4    worn
-        """,
+        "04-06 turn B4 worn",
+        "M3 01-19 fit B4 worn",
         positions="machine  position  part | M1  rear  B4 | M3  rear  B4",
     )
     rear = past.running["position"].eq("rear")
@@ -147,9 +118,7 @@ def test_a_position_without_a_line_carries_the_hours_watched_without_a_change():
 
 
 def test_a_site_that_never_wrote_a_change_is_watched_since_the_logs_first_one():
-    past = past_of(
-        "M1  front  2026-04-06  turn  B4  worn", positions="machine  position  part | M3  rear  B4"
-    )
+    past = past_of("04-06 turn B4 worn", positions="machine  position  part | M3  rear  B4")
     rear = past.running["position"].eq("rear")
     assert list(past.running_exposure.loc[rear, "unknown"]) == pytest.approx([120])
     assert list(past.running_until_silence.loc[rear, "unknown"]) == [0]
@@ -157,16 +126,14 @@ def test_a_site_that_never_wrote_a_change_is_watched_since_the_logs_first_one():
 
 
 def test_without_any_change_in_the_log_nothing_was_watched():
-    past = past_of("", positions="machine  position  part | M1  rear  B4")
+    past = past_of(positions="machine  position  part | M1  rear  B4")
     assert list(past.running_exposure["unknown"]) == [0]
 
 
 def test_an_end_that_may_be_missing_is_no_hour_without_a_change():
     past = past_of(
-        """
-        M1       front     2026-01-19  turn    B4    worn
-        M1       rear      -           -       -     -
-        """,
+        "01-19 turn B4 worn",
+        "rear undated",
         positions="machine  position  part | M1  rear  B4",
     )
     rear = past.running["position"].eq("rear")
@@ -175,12 +142,10 @@ def test_an_end_that_may_be_missing_is_no_hour_without_a_change():
 
 def test_the_hours_until_the_sites_last_change_stand_beside_those_to_as_of():
     past = past_of(
-        """
-        M1       front     2026-01-05  fit     B4    worn
-        M1       rear      2026-01-05  fit     B4    worn
-        M1       rear      2026-02-16  turn    B4    worn
-        M3       front     2026-05-04  fit     B4    worn
-        """
+        "01-05 fit B4 worn",
+        "rear 01-05 fit B4 worn",
+        "rear 02-16 turn B4 worn",
+        "M3 05-04 fit B4 worn",
     )
     hall = past.spells["site"].eq("hall")
     assert list(past.exposure.loc[hall, "unknown"]) == pytest.approx([380, 120, 260])
@@ -191,10 +156,8 @@ def test_the_hours_until_the_sites_last_change_stand_beside_those_to_as_of():
 
 def test_a_silence_cuts_the_edges_of_a_retired_machine_too():
     past = past_of(
-        """
-        M1       front     2026-01-05  fit     B4    worn
-        M2       front     2026-02-16  turn    B4    worn
-        """,
+        "01-05 fit B4 worn",
+        "M2 02-16 turn B4 worn",
         machines="machine  site  retired | M1  hall  2026-04-06 | M2  hall  -",
     )
     assert past.spells["ended"].iloc[0] == "retired"
@@ -214,8 +177,7 @@ def test_a_site_that_writes_every_other_day_was_not_watched_long_before_its_firs
     first, days
 ):
     dates = pd.date_range(first, "2026-04-12", freq="2D").strftime("%Y-%m-%d")
-    rows = "".join(f"M1       front     {date}  turn    B4    worn\n" for date in dates)
-    past = past_of(rows + "M2       front     2026-04-14  turn    B4    worn")
+    past = past_of(*(f"{date} turn B4 worn" for date in dates), "M2 04-14 turn B4 worn")
     other = past.spells["start"].isna() & past.spells["machine"].eq("M2")
     watched = past.exposure.loc[other, "unknown"].iloc[0]
     assert watched == pytest.approx(20 * days / 7, abs=0.01)

@@ -1,6 +1,7 @@
 """Rows that say something beside their table, each rule by itself."""
 
 import datetime
+import inspect
 
 import pytest
 
@@ -27,8 +28,8 @@ def marked(rule, *rows, **more):
     filled = filled_cells(made)
     count = sum(one.astype(int) for one in filled.values())
     known = {"grid": made, "filled": filled, "count": count}
-    names = rule.__code__.co_varnames[: rule.__code__.co_argcount]
-    return [at for at, one in enumerate(rule(*(known[name] for name in names))) if one]
+    asked = (known[name] for name in inspect.signature(rule).parameters)
+    return [at for at, one in enumerate(rule(*asked)) if one]
 
 
 PARTS = {"table": "parts", "columns": ("part", "price", "name")}

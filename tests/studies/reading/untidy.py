@@ -16,8 +16,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from tests.logbook.test_laws import assert_same_facts
-from tests.logbook.test_single_faults import Rows, Tables, fleet
-from tests.studies.reading.untidy_files import write_files
+from tests.studies.reading.untidy_files import Rows, Tables, fleet, write_files
 from wearcast.errors import WearcastError
 from wearcast.logbook.book import Logbook, read_logbook
 from wearcast.told import Problem

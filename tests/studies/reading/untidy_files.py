@@ -1,4 +1,4 @@
-"""An untidy logbook as files: CSV in some dress, a workbook, or a database."""
+"""A sound logbook to be made untidy; and one as files: CSV, a workbook, a database."""
 
 import datetime
 import re
@@ -8,12 +8,54 @@ from typing import TYPE_CHECKING
 
 import openpyxl
 
-from tests.logbook.test_single_faults import Rows
-
 if TYPE_CHECKING:
     from tests.studies.reading.untidy import Untidy
 
+Rows = list[list[str]]
+Tables = dict[str, Rows]
 NUMBER = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?")
+
+
+def fleet(machines: int = 8, weeks: int = 12) -> Tables:
+    """Machines with weekly readings, fits and turns, all in order."""
+    names = [f"M-{at:03d}" for at in range(11, 11 + machines)]
+    days = [f"2026-{1 + week // 4:02d}-{5 + 7 * (week % 4):02d}" for week in range(weeks)]
+    readings = [
+        [name, day, f"{1000 + 40 * at + 18.5 * week:.1f}", ""]
+        for at, name in enumerate(names)
+        for week, day in enumerate(days)
+    ]
+    changes = [
+        [name, days[week], place, "fit" if week == 0 else act, part, "" if week == 0 else "worn"]
+        for name in names
+        for place, part, act in (("front blade", "GB-1", "turn"), ("left brush", "BR-2", "fit"))
+        for week in (0, 4, 8)
+    ]
+    floors = [
+        [name, *rest] for name in names for rest in (("vinyl", "0.6"), ("quarry tile", "0.4"))
+    ]
+    carried = (("front blade", "GB-1", "1"), ("left brush", "BR-2", "2"))
+    return {
+        "machines": [
+            ["machine", "site", "depot"],
+            *([name, "North Hall", "main"] for name in names),
+        ],
+        "readings": [["machine", "date", "hours", "new_meter"], *readings],
+        "changes": [["machine", "date", "position", "action", "part", "cause"], *changes],
+        "floors": [["machine", "floor", "share"], *floors],
+        "parts": [
+            ["part", "name", "kind", "price", "pack", "lead_days"],
+            ["GB-1", "gum blade", "blade", "18.5", "2", "14"],
+            ["BR-2", "nylon brush", "brush", "92.0", "1", "21"],
+        ],
+        "positions": [
+            ["machine", "position", "part", "pieces"],
+            *([name, *one] for name in names for one in carried),
+        ],
+        "stock": [["part", "on_hand", "counted"], ["GB-1", "4", days[-2]], ["BR-2", "2", days[-2]]],
+        "on_order": [["part", "pieces", "due"], ["GB-1", "6", "2026-04-20"]],
+        "plans": [["machine", "start", "hours_per_week", "end"], [names[0], "2026-07-06", "0", ""]],
+    }
 
 
 def write_files(log: "Untidy", folder: Path) -> list[Path]:
