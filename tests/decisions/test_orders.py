@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.decisions.makers import AS_OF, NOTHING, ONE_PART, counted, line, lines, poisson
+from tests.decisions.makers import AS_OF, ONE_PART, counted, line, lines, poisson
 from wearcast.decisions.orders import COLUMNS
 
 
@@ -72,15 +72,6 @@ def test_the_run_out_dates_are_those_of_one_draw_in_twenty_and_of_half():
     assert got["runs_out_p50"] == AS_OF + pd.Timedelta(days=20)
 
 
-def test_a_closed_day_moves_the_order_by_date_forward():
-    got = line(
-        {("main", "blade"): [counted(np.full(100, 1), day=60)]},
-        closed_days=(pd.Timestamp("2027-02-12"), pd.Timestamp("2027-02-11")),
-        draws=100,
-    )
-    assert got["order_by"] == pd.Timestamp("2027-02-10")
-
-
 def test_a_delivery_that_comes_too_late_is_overdue_and_says_for_how_long():
     got = line({("main", "blade"): [counted(np.full(100, 2), day=5)]}, draws=100)
     # Ordered on the first working day, 31 December itself, it arrives on day 14 and serves from
@@ -90,12 +81,6 @@ def test_a_delivery_that_comes_too_late_is_overdue_and_says_for_how_long():
     assert got["order_on"] == AS_OF
     assert (got["gap_days_p50"], got["gap_days_p95"]) == (10, 10)
     assert got["in_time"] == 0.0
-
-
-def test_an_order_due_within_a_week_is_to_go_out_now():
-    got = line({("main", "blade"): [counted(np.full(100, 2), day=20)]}, draws=100)
-    # Day 20 - 1 - 14 = day 5, 5 January 2027, a Tuesday.
-    assert (got["status"], got["order_by"]) == ("order now", pd.Timestamp("2027-01-05"))
 
 
 def test_a_dip_before_an_open_order_is_a_gap_and_not_another_order():
@@ -108,38 +93,6 @@ def test_a_dip_before_an_open_order_is_a_gap_and_not_another_order():
     assert (got["status"], got["order_pieces"]) == ("gap", 0)
     assert got["gap_days_p50"] == 32 - 10 + 1  # day 10 to 1 February, day 32
     assert pd.isna(got["order_by"])
-
-
-def test_an_order_past_due_counts_and_is_expected_after_half_a_lead_time():
-    got = line(
-        {("main", "blade"): [counted(np.full(100, 2), day=8)]},
-        on_order="part  pieces  due | blade  2  2026-12-31",
-        draws=100,
-    )
-    # It arrives on day 7 and serves the need of day 8.
-    assert (got["status"], got["on_order"], got["order_pieces"]) == ("watch", 2, 0)
-
-
-def test_stock_that_lasts_over_a_year_is_a_surplus():
-    got = line(
-        {("main", "blade"): [counted(np.full(100, 12), day=60)]},
-        stock="part  on_hand | blade  24",
-        draws=100,
-    )
-    # 12 in 364 days: 24 last 24 x 364 / 12 / (365 / 12) months.
-    assert got["status"] == "surplus"
-    assert got["months_of_use"] == pytest.approx(24 / (12 / 364 * 365 / 12))
-
-
-def test_stock_that_no_machine_carries_is_told():
-    got = line(
-        {("main", "blade"): [NOTHING]},
-        parts=ONE_PART + "    pad  2  1  14  Harbour\n",
-        stock="part  on_hand | pad  6",
-        draws=10,
-    )
-    assert got[["part", "status", "order_pieces"]].tolist() == ["pad", "no use", 0]
-    assert got["reason"] == "6 on the shelf, but no machine of this depot carries the part."
 
 
 def test_lines_of_one_supplier_go_out_on_the_earliest_order_by_date_and_say_so():
@@ -155,27 +108,6 @@ def test_lines_of_one_supplier_go_out_on_the_earliest_order_by_date_and_say_so()
     assert frame["order_on"].tolist() == [pd.Timestamp("2027-02-12")] * 2
     assert frame["order_by"].tolist() == [pd.Timestamp("2027-02-12"), pd.Timestamp("2027-02-19")]
     assert "goes out on 12 February 2027 with the supplier's other lines" in frame["reason"].iloc[1]
-
-
-def test_a_part_without_a_price_has_an_order_and_no_total():
-    got = line(
-        {("main", "blade"): [counted(np.full(100, 4), day=60)]},
-        parts="part  lead_days | blade  14",
-        draws=100,
-    )
-    assert got["order_pieces"] == 4
-    assert pd.isna(got["unit_price"])
-    assert pd.isna(got["line_total"])
-
-
-def test_what_was_fitted_since_the_count_is_ordered():
-    got = line(
-        {("main", "blade"): [counted(np.full(100, 10), day=60)]},
-        stock="part  on_hand  counted | blade  6  2026-12-01",
-        uses="machine  depot  part  date  pieces | M000  main  blade  2026-12-20  2",
-        draws=100,
-    )
-    assert (got["on_hand"], got["order_pieces"]) == (4, 6)
 
 
 def test_no_machine_and_no_stock_make_an_empty_order():

@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 from scipy import stats
 
-from tests.decisions.makers import AS_OF, NOTHING, ONE_PART, counted, line, lines, poisson
+from tests.decisions.makers import AS_OF, NOTHING, ONE_PART, counted, line, poisson
 
 SPREAD = "part  price  lead_days  lead_days_sd | blade  4  14  7"
 
@@ -71,46 +71,6 @@ def test_the_window_that_is_asked_for_is_ordered_for(weeks, covered):
     assert got["to"] == AS_OF + pd.Timedelta(days=7 * weeks + 14)
 
 
-def test_an_order_due_on_the_last_day_counts_and_a_day_later_not():
-    last = AS_OF + pd.Timedelta(days=13 * 7 + 14)
-    counts = [
-        line(
-            {("main", "blade"): [counted(np.full(10, 5), day=100)]},
-            on_order=f"part  pieces  due | blade  2  {due:%Y-%m-%d}",
-            draws=10,
-        )["on_order"]
-        for due in (last, last + pd.Timedelta(days=1))
-    ]
-    assert counts == [2, 0]
-
-
-def test_a_part_without_a_stock_row_has_none_on_the_shelf():
-    got = line({("main", "blade"): [counted(np.full(10, 3), day=60)]}, draws=10)
-    assert (got["on_hand"], got["order_pieces"]) == (0, 3)
-
-
-def test_the_smallest_order_holds_in_whole_packs():
-    got = line(
-        {("main", "blade"): [counted(np.full(10, 3), day=60)]},
-        parts="part  price  pack  min_order  lead_days | blade  4  4  10  14",
-        draws=10,
-    )
-    assert (got["order_pieces"], got["order_packs"]) == (12, 3)
-
-
-def test_a_part_without_a_delivery_time_takes_the_settings():
-    got = line(
-        {("main", "blade"): [counted(np.full(10, 1), day=60)]},
-        parts="part  price | blade  4",
-        lead_days=21.0,
-        draws=10,
-    )
-    # Day 60 - 1 - 21 = 38, 7 February 2027, a Sunday; the Friday before is the 5th.
-    assert got["lead_days"] == 21
-    assert got["order_by"] == pd.Timestamp("2027-02-05")
-    assert got["to"] == AS_OF + pd.Timedelta(days=13 * 7 + 21)
-
-
 def test_an_overdue_order_goes_out_on_the_next_working_day():
     got = line(
         {("main", "blade"): [counted(np.full(10, 2), day=5)]},
@@ -128,44 +88,12 @@ def test_an_order_that_can_still_go_out_today_is_not_overdue():
     assert (got["order_by"], got["status"], got["gap_days_p95"]) == (AS_OF, "order now", 0)
 
 
-def test_a_rare_dip_before_an_open_order_is_said_at_a_high_service_level():
-    dips = np.zeros(100, int)
-    dips[:3] = 2  # three draws of a hundred, more than the one that 99 % allow
-    got = line(
-        {("main", "blade"): [counted(dips, day=10), counted(np.full(100, 1), day=90)]},
-        on_order="part  pieces  due | blade  9  2027-02-01",
-        service_level=0.99,
-        draws=100,
-    )
-    assert got["status"] == "gap"
-    assert got["reason"].endswith(
-        "which is enough, but the shelf may be empty before the open order comes, sooner than a "
-        "new one could: ask for an earlier delivery."
-    ) == pd.isna(got["runs_out_p05"])
-
-
 def test_stock_of_a_part_that_is_carried_and_never_used_up_is_a_surplus_without_an_end():
     got = line({("main", "blade"): [NOTHING]}, stock="part  on_hand | blade  6", draws=10)
     assert (got["status"], got["months_of_use"]) == ("surplus", np.inf)
     assert got["reason"] == (
         "6 on the shelf, but no use of the part is expected until 15 April 2027."
     )
-
-
-def test_lines_gather_only_within_their_days_and_supplier():
-    frame = lines(
-        {
-            ("main", "blade"): [counted(np.full(10, 1), day=60)],
-            ("main", "pad"): [counted(np.full(10, 1), day=67)],
-            ("main", "brush"): [counted(np.full(10, 1), day=67)],
-        },
-        parts=ONE_PART + "    pad  2  1  14  Harbour\n    brush  2  1  14  Quay\n",
-        gather_days=6,
-        draws=10,
-    )
-    days = frame.set_index("part")["order_on"].to_dict()
-    assert days["blade"] == pd.Timestamp("2027-02-12")
-    assert days["pad"] == days["brush"] == pd.Timestamp("2027-02-19")
 
 
 def test_an_order_now_is_one_that_goes_out_within_a_week():

@@ -26,25 +26,6 @@ def test_a_replaced_part_is_used_up_first_and_the_rest_is_ordered_as_the_new_one
     )
 
 
-def test_replacements_are_followed_to_the_last_one():
-    frame = lines(
-        {("main", "a"): [counted(np.full(100, 10), day=60)]},
-        parts="part  price  lead_days  replaced_by | a  4  14  b | b  4  14  c | c  4  14  -",
-        stock="part  on_hand | a  3 | b  2",
-        draws=100,
-    )
-    assert frame.set_index("part")["order_pieces"].to_dict() == {"a": 0, "b": 0, "c": 5}
-
-
-def test_a_ring_of_replacements_replaces_nothing():
-    frame = lines(
-        {("main", "a"): [counted(np.full(100, 3), day=60)]},
-        parts="part  price  lead_days  replaced_by | a  4  14  b | b  4  14  a",
-        draws=100,
-    )
-    assert frame.set_index("part")["order_pieces"].to_dict() == {"a": 3}
-
-
 def test_old_stock_is_used_up_first_where_the_machines_already_carry_the_new_part():
     frame = lines(
         {("main", "new"): [counted(np.full(100, 10), day=60)]},
