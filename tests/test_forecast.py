@@ -96,24 +96,6 @@ def test_every_figure_of_a_line_is_consistent(everything):
     assert (reached >= bought["order_up_to"]).all()
 
 
-def test_the_same_logbook_and_seed_give_the_same_figures(book, everything):
-    again = wearcast.forecast(book, draws=200)
-    for name in FRAMES:
-        pd.testing.assert_frame_equal(getattr(again, name), getattr(everything, name))
-
-
-def test_shuffled_rows_give_the_same_figures(everything, book, tmp_path):
-    fleet = fleets.make_fleet(3, machines=8, sites=2, history=60)
-    folder = fleets.write_log(fleet, tmp_path)
-    for path in folder.glob("*.csv"):
-        lines = path.read_text(encoding="utf-8").splitlines()
-        rows = list(np.random.default_rng(1).permutation(lines[1:]))
-        path.write_text("\n".join([lines[0], *rows]) + "\n", encoding="utf-8")
-    shuffled = wearcast.forecast(wearcast.read_logbook(folder), draws=200)
-    for name in FRAMES:
-        pd.testing.assert_frame_equal(getattr(shuffled, name), getattr(everything, name))
-
-
 def test_options_asked_anew_keep_what_was_learnt_and_what_was_asked(book):
     fitted = wearcast.fit(book, draws=50, lead_days=30)
     result = wearcast.forecast(fitted, draws=20, service_level=0.9)
@@ -211,37 +193,10 @@ def test_the_shares_of_the_spread_sum_to_one(quoted):
     assert quoted.spread.set_index("source")["share"]["floor mix"] == pytest.approx(0.0)
 
 
-def test_a_measured_share_range_makes_the_floor_mix_count(proposal, everything):
-    floors = proposal.floors.assign(share=0.5, share_low=0.05, share_high=0.95)
-    other = everything.history.floors[0]
-    both = pd.concat(
-        [floors.assign(floor=other), floors.assign(floor=everything.history.floors[-1])]
-    )
-    unsure = replace(proposal, floors=both.sort_values(["machine", "floor"], ignore_index=True))
-    spread = wearcast.quote(unsure, everything, years=1, draws=300).spread
-    assert spread.set_index("source")["share"]["floor mix"] > 0.0
-
-
 def test_scaling_the_price_scales_the_quote(proposal, everything, quoted):
     dearer = replace(proposal, parts=proposal.parts.assign(price=30.0))
     tripled = wearcast.quote(dearer, everything, years=2, draws=300)
     assert tripled.frame["mean"].tolist() == pytest.approx((3 * quoted.frame["mean"]).tolist())
-
-
-def test_saved_rates_give_the_same_quote(proposal, everything, quoted):
-    import json
-
-    from wearcast.quote import rates
-
-    saved = json.loads(json.dumps(rates(everything), allow_nan=False))
-    again = wearcast.quote(proposal, saved, years=2, draws=300)
-    assert again.frame["mean"].tolist() == pytest.approx(quoted.frame["mean"].tolist(), rel=1e-9)
-
-
-def test_machines_without_planned_hours_are_told(proposal, everything):
-    idle = replace(proposal, plans=proposal.plans.iloc[:1])
-    told = [problem.wrong for problem in wearcast.quote(idle, everything, years=1, draws=50).told]
-    assert "no hours are planned for N2; the quote counts none" in told
 
 
 def without_plans(proposal):
@@ -272,32 +227,6 @@ def test_a_proposal_without_any_date_says_how_to_give_one(proposal, everything):
         "neither the proposal nor the rates give a date: write a row with a start in plans, or "
         "give --as-of."
     )
-
-
-def test_a_proposed_machine_is_nobody_the_log_knows(proposal, everything, quoted):
-    # Called like a measured machine, it is another machine all the same: the price spreads as
-    # wide as for a name of its own, and differs by chance alone (300 draws: 6 standard errors).
-    logged = everything.wear.machine_table["machine"].unique()[:2]
-    names = dict(zip(["N1", "N2"], logged, strict=True))
-    tables = {
-        name: getattr(proposal, name).replace({"machine": names})
-        for name in ("machines", "floors", "positions", "plans")
-    }
-    named = wearcast.quote(replace(proposal, **tables), everything, years=2, draws=300)
-    spread = quoted.total["p90"].item() - quoted.total["p10"].item()
-    error = spread / 2.56 / np.sqrt(300) * np.sqrt(2)
-    assert abs(named.total["mean"].item() - quoted.total["mean"].item()) < 6 * error
-    shares = [one.spread.set_index("source")["share"] for one in (named, quoted)]
-    assert shares[0]["machine pace"] == pytest.approx(shares[1]["machine pace"], abs=0.15)
-
-
-def test_every_level_of_the_years_cost_agrees_with_the_fleets(everything):
-    cost = everything.cost
-    total = cost[(cost["level"] == "fleet") & (cost["kind"] == "all")]["mean"].item()
-    assert total > 0
-    for level, rows in cost.groupby("level"):
-        for kind in ({"all"}, set(rows["kind"]) - {"all"}):
-            assert rows[rows["kind"].isin(kind)]["mean"].sum() == pytest.approx(total), level
 
 
 def test_a_sites_own_cost_is_the_fleets_row_of_it(everything):

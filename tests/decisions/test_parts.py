@@ -8,7 +8,7 @@ import pytest
 from tests.decisions.makers import book, choices, filled
 from tests.outlook.makers import same_wear
 from wearcast.decisions import parts as room
-from wearcast.decisions.parts import candidate_parts, cheapest_parts, part_hours
+from wearcast.decisions.parts import candidate_parts, cheapest_parts, part_life
 
 CATALOGUE = """
     part   kind   price  edges
@@ -133,8 +133,8 @@ def test_hours_of_a_part_are_those_of_the_edges_that_it_gives():
     # 0.5 x 0.8 + 0.25 x 0.5 = 0.525, so four edges give 1 + .525 + .525^2 + .525^3.
     drawn = same_wear(1, 1, 0.01, 1.0, 9.0, 0.005, 0.005, replaced=(0.2, 0.5, 1.0))
     given = 1 + 0.525 + 0.525**2 + 0.525**3
-    assert part_hours(drawn, np.array([4.0])).item() == pytest.approx(50 * given, rel=1e-3)
-    assert part_hours(drawn, np.array([1.0])).item() == pytest.approx(50, rel=1e-3)
+    assert part_life(drawn, np.array([4.0]))[0].item() == pytest.approx(50 * given, rel=1e-3)
+    assert part_life(drawn, np.array([1.0]))[0].item() == pytest.approx(50, rel=1e-3)
 
 
 def test_work_counts_by_the_edges_a_part_gives(monkeypatch):

@@ -111,11 +111,6 @@ def _labour(candidates: pd.DataFrame, choices: Choices) -> tuple[np.ndarray, np.
     return minutes[:, 0] / 60 * an_hour, minutes[:, 1] / 60 * an_hour
 
 
-def part_hours(drawn: WearDraws, edges: np.ndarray) -> np.ndarray:
-    """Mean run hours until a part goes, at pace 1; array (slots, draws, floors)."""
-    return part_life(drawn, edges)[0]
-
-
 def part_life(drawn: WearDraws, edges: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Mean run hours until a part goes [h], and edges it gives, at pace 1.
 

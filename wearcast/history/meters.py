@@ -45,9 +45,8 @@ class Meters:
     curve: Curve
     rate: Floats
     """array (machines,) recent rate [h/day]; nan where no meter was seen to run"""
-    first_read: Floats
     last_read: Floats
-    """arrays (machines,) days of the first and last usable meter values; nan without any"""
+    """array (machines,) day of the last usable meter value; nan without any"""
     first_shown: Floats
     last_shown: Floats
     """arrays (machines,) the same of all values, also those that were set aside"""
@@ -79,7 +78,6 @@ def read_meters(
     used = values if kept.all() else values[kept].reset_index(drop=True)
     run, rates = _stitch(used, start[kept])
     rate = _per_machine(used, rates, ends_of, len(names))
-    first = _per_machine(used, used["day"], starts_of, len(names))
     last = _per_machine(used, used["day"], ends_of, len(names))
     first_shown = _per_machine(values, day, starts_of, len(names))
     last_shown = _per_machine(values, day, ends_of, len(names))
@@ -93,7 +91,7 @@ def read_meters(
     placed[used["change"].to_numpy()[from_change]] = curve.hours[curve.read][from_change]
     named = with_columns(values, {"name": names.to_numpy()[machine], "date": dates_of(day)})
     told = tell_meters(named, agreed, kept, start)
-    return Meters(curve, rate, first, last, first_shown, last_shown, placed, tuple(told))
+    return Meters(curve, rate, last, first_shown, last_shown, placed, tuple(told))
 
 
 def _dated_changes(book: Logbook, of_change: Ints) -> pd.DataFrame:

@@ -12,7 +12,7 @@ from scipy.integrate import quad
 
 from tests.decisions.makers import book, choices
 from tests.outlook.makers import history_of, positions, same_wear, steady_hours
-from wearcast.decisions.parts import part_hours
+from wearcast.decisions.parts import part_life
 from wearcast.decisions.quoting.proposals import Fleet, walk_fleet
 from wearcast.decisions.quoting.spent import by_year, spent_in
 from wearcast.decisions.quoting.spread import spread_sources
@@ -61,7 +61,7 @@ def test_a_year_in_the_long_run_costs_what_renewal_theory_says():
 
 def test_the_hours_of_a_part_are_the_mean_time_between_renewals():
     made = fleet(draws=1)
-    assert part_hours(made.wear, np.ones(1)).item() == pytest.approx(mean_life(), rel=2e-3)
+    assert part_life(made.wear, np.ones(1))[0].item() == pytest.approx(mean_life(), rel=2e-3)
 
 
 def test_a_rate_that_is_not_known_moves_the_money_as_renewal_theory_says():

@@ -94,27 +94,6 @@ def test_the_logbook_is_never_written_into(tmp_path: Path):
         put_files({"log.xlsx": b"1"}, tmp_path, REPORT, [str(tmp_path / "log.xlsx")])
 
 
-def full_disk(*_: object) -> None:
-    raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
-
-
-@pytest.mark.parametrize("there", [False, True], ids=["new folder", "old folder"])
-def test_a_full_disk_leaves_everything_as_it_was(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, there: bool
-):
-    place = tmp_path / "deep" / "r"
-    if there:
-        put_files({"x.csv": b"1"}, place, REPORT)
-    monkeypatch.setattr(os, "fsync", full_disk)
-    with pytest.raises(CannotWrite, match="No space left on device"):
-        put_files({"x.csv": b"2"}, place, LATER)
-    if there:
-        assert names(place) == ["run.json", "x.csv"]
-        assert (place / "x.csv").read_bytes() == b"1"
-    else:
-        assert not (tmp_path / "deep").exists()
-
-
 def file_by_file(place: Path) -> None:
     """A folder of the user's inside keeps the whole from being exchanged in one step."""
     (place / "mine").mkdir()
@@ -236,13 +215,6 @@ def test_a_folder_below_a_file_is_told(tmp_path: Path):
     (tmp_path / "r").write_text("x")
     with pytest.raises(CannotWrite, match="so nothing was"):
         put_files({"x.csv": b"1"}, tmp_path / "r" / "below", REPORT)
-
-
-def test_a_draft_of_a_running_process_stays(tmp_path: Path):
-    (tmp_path / "r").mkdir()
-    (tmp_path / "r" / f".wearcast-{os.getppid()}").mkdir()
-    put_files({"x.csv": b"1"}, tmp_path / "r", REPORT)
-    assert f".wearcast-{os.getppid()}" in names(tmp_path / "r")
 
 
 def test_a_single_file_is_replaced_only_if_it_is_ours(tmp_path: Path):

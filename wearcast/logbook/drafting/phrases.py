@@ -125,7 +125,6 @@ def _parts(phrase: str) -> list[str]:
 
 
 _LISTS = {"thing": THINGS, "place": PLACES, "action": DONE, "cause": WHY}
-_SINGLE = {word for each in _LISTS.values() for word in each if " " not in word}
 _MOST_WORDS = 4
 
 

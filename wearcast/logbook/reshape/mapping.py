@@ -21,7 +21,6 @@ PLACES = (SHEET, FILE, HEADING, CELL)
 DOWN = "[down]"
 """Behind a heading: a blank cell takes what stands above it."""
 DID, ONLY, RUN = "did", "only", "run"
-SPECIAL = (DID, ONLY, RUN)
 """What may stand under ``ours`` in place of a column."""
 SKIP = "skip"
 """The word for rows that do not count."""
