@@ -18,7 +18,8 @@ IMPLAUSIBLE = 0.001
 WORSE = 1.1
 """Misses at least this many times those of last year's use."""
 SURE = 0.01
-"""Chance that so many single forecasts miss more than last year's use, were both alike."""
+"""Chance that so many single forecasts miss more than last year's use, were both alike. All four
+are chosen here."""
 WEIGHT = 1000.0
 """Before everything else that is told."""
 

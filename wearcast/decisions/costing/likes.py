@@ -11,7 +11,7 @@ import pandas as pd
 FEWEST = 2
 """Other machines that make a like."""
 KNOWN = 0.5
-"""Share of a site's hours that must have a like elsewhere."""
+"""Share of a site's hours that must have a like elsewhere. Both are chosen here."""
 COLUMNS = ["level", "where", "per_100h", "low", "high", "like", "times", "above"]
 
 

@@ -17,7 +17,7 @@ from wearcast.outlook.records import Draws
 Row = dict[Hashable, Any]
 YEAR = pd.Timedelta(days=364)
 _CLEAR = 0.15
-"""A change of hours or of wear an hour smaller than this is not worth a word."""
+"""A change of hours or of wear an hour smaller than this is not worth a word; chosen here."""
 
 
 def with_last_year(

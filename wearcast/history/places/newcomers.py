@@ -9,7 +9,7 @@ from wearcast.history.steps import Bools, Floats
 from wearcast.logbook.book import Logbook
 
 SETTLING_DAYS = 7
-"""A new machine's meter may be read for the first time within a week of its first day."""
+"""A new machine's meter may be read for the first time so long after its first day; chosen here."""
 
 
 def new_since(book: Logbook, meters: Meters, stations: Stations, as_of: int) -> Floats:

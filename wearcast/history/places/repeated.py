@@ -18,7 +18,7 @@ DAYS = 3
 SHORT = 0.1
 """Share of a part's usual hours between changes that counts as no time."""
 LEAST, OFTEN = 5, 0.03
-"""So many rows, and such a share of a part's changes, are told."""
+"""So many rows, and such a share of a part's changes, are told. All four are chosen here."""
 REMEDY = "Delete the copies; if all of it was done, leave it"
 
 

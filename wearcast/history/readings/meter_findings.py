@@ -20,7 +20,7 @@ from wearcast.told import Problem, Severity
 NEW_METER = "If the meter was replaced, write yes under new_meter; otherwise correct the reading"
 ON_A_CHANGE = "The change is kept, at the hours of the meter curve; correct its hours"
 A_HABIT = 3
-"""So many changes of one machine with wrong hours have one cause."""
+"""So many changes of one machine with wrong hours have one cause; chosen here, as is the next."""
 STILL_DAYS = 60
 """The same reading for so long, read three times or more, is worth a note."""
 

@@ -21,7 +21,8 @@ MODULUS = np.array([0.0, 0.0, 10_000.0, 100_000.0, 0.0])
 ROLL_REACH = 500.0
 """A meter may roll over from so far under its last figure to so far over zero [h]."""
 LIKELY = 3.0
-"""A meter that runs up to so many times faster or slower than before goes on as before."""
+"""A meter that runs up to so many times faster or slower than before goes on as before. Both are
+chosen here."""
 ROUNDS = 60
 NEAR = 3
 """Impossible steps this many readings apart are judged together, one a round."""

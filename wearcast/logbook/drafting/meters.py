@@ -12,7 +12,8 @@ from wearcast.logbook.sheets.dates import ORDERS, Order, read_date
 from wearcast.logbook.sources.cell_texts import text_of
 
 METER = 0.85
-"""Share of the steps of a meter that do not fall; slips and replaced meters are the rest."""
+"""Share of the steps of a meter that do not fall; slips and replaced meters are the rest. Chosen
+here."""
 MOST_RUN = 24.0 * 31
 """Hours that one row can have run [h]."""
 FEWEST_STEPS = 4

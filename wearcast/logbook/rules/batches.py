@@ -11,7 +11,7 @@ from wearcast.logbook.findings.coded import coded, key_of, repeated
 
 OFTEN, LEAST = 0.05, 3
 """Share, and number, of a machine's days on which several things were done at one position: by
-chance alone hardly any day is such."""
+chance alone hardly any day is such. Chosen here."""
 
 
 def batch_machines(changes: pd.DataFrame) -> pd.Index:

@@ -21,8 +21,8 @@ from wearcast.logbook.schema.spelling import did_you_mean, listed
 
 DAYS_APART = pd.Timedelta(days=7)
 """A meter may be read some days before a machine begins and after it ends its work."""
-LONG = pd.Timedelta(days=366)
-FAR = pd.Timedelta(days=731)
+LONG, FAR = pd.Timedelta(days=366), pd.Timedelta(days=731)
+"""How old a count and how far ahead an order may be without a word. All three are chosen here."""
 _SERVICE: tuple[tuple[str, Literal["min", "max"], int, str], ...] = (
     ("in_service", "min", -1, "{name} has readings or changes from {day:%Y-%m-%d} on"),
     ("retired", "max", 1, "{name} has readings or changes until {day:%Y-%m-%d}"),

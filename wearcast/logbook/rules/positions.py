@@ -17,7 +17,7 @@ from wearcast.logbook.schema.vocabulary import AND_WORDS, KIND_NOUNS
 
 _AND = re.compile(rf"\s*[+&/,;]\s*|\s+(?:{'|'.join(AND_WORDS)})\s+", re.IGNORECASE)
 FEWEST = 2
-"""Changes under either name from which one may have become the other."""
+"""Changes under either name from which one may have become the other; chosen here."""
 
 
 def with_positions(drafts: Drafts) -> Drafts:

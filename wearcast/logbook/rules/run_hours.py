@@ -16,7 +16,8 @@ from wearcast.told import row_words
 FEWEST = 6
 """Readings of a machine from which its course is judged."""
 OFTEN = 0.25
-"""Share of steps that fall from which a column is no meter; a meter falls where it is replaced."""
+"""Share of steps that fall from which a column is no meter; a meter falls where it is replaced.
+Both are chosen here."""
 HOURS_A_DAY = 24.0
 
 

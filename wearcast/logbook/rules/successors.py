@@ -7,7 +7,7 @@ from wearcast.logbook.rules.days import day_of_machines
 
 LONGEST_PAUSE = pd.Timedelta(days=45)
 LEAST_HOURS = 100.0
-"""A meter that begins lower may be of a new machine [h]."""
+"""A meter that begins lower may be of a new machine [h]. Both are chosen here."""
 HOURS_A_DAY = 24.0
 
 

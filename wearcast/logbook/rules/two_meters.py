@@ -8,7 +8,7 @@ from wearcast.logbook.findings.drafts import Draft
 from wearcast.logbook.schema.spelling import listed
 
 FEWEST = 2
-"""Falls from a file's reading to another file's that no slip of the pen explains."""
+"""Falls from a file's reading to another file's that no slip of the pen explains; chosen here."""
 
 
 def refuse_two_meters(readings: Draft) -> None:
