@@ -1,6 +1,7 @@
 """The public names: what ``import wearcast`` offers, to a person, to a program and to mypy."""
 
 import dataclasses
+import pydoc
 import re
 import subprocess
 import sys
@@ -13,6 +14,7 @@ import pytest
 
 import wearcast
 from tests import fleets
+from wearcast.errors import UnknownChoice
 
 ROOT = Path(__file__).parents[1]
 
@@ -112,6 +114,33 @@ def test_the_example_in_readme_has_its_types(tmp_path: Path):
 def test_an_option_that_does_not_exist_is_found_by_mypy(tmp_path: Path):
     code = 'import wearcast\nwearcast.fit(wearcast.read_logbook("x"), servce_level=0.9)\n'
     assert "Unexpected keyword argument" in types_of(tmp_path, code)
+
+
+@pytest.mark.parametrize(
+    ("ask", "error", "words"),
+    [
+        (lambda _: wearcast.fit("log.xlsx"), TypeError, "wearcast.read_logbook"),
+        (lambda one: wearcast.order(one.book.readings), TypeError, "a fit or a forecast, not a Da"),
+        (lambda one: wearcast.annual_cost(one, site="nowhere"), UnknownChoice, "no such site"),
+        (lambda one: wearcast.quote(one.book, one, years=0), UnknownChoice, "years must be a numb"),
+        (lambda _: wearcast.Logbook.from_frames(readings={}), TypeError, "a pandas DataFrame"),
+    ],
+)
+def test_what_means_nothing_is_refused_in_words(outlook: wearcast.Forecast, ask, error, words):
+    with pytest.raises(error, match=words):
+        ask(outlook)
+
+
+def test_a_forecast_can_be_asked_anew(outlook: wearcast.Forecast):
+    again = wearcast.forecast(outlook, service_level=0.9)
+    assert (again.choices.service_level, again.choices.draws) == (0.9, 20)
+
+
+def test_help_lists_every_option_with_its_meaning():
+    told = pydoc.plain(pydoc.render_doc(wearcast.Asked))
+    assert "fit: " in told
+    assert "(blended / data only)" in told
+    assert not [name for name in wearcast.Asked.__annotations__ if f" {name}: " not in told]
 
 
 def records_in(one: type) -> set[type]:

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 
 _MARGIN_DAYS = 14
 _LATEST_ORDER_DAY = 35
+_GIVE = "give a logbook (from wearcast.read_logbook){}, not a {}"
 _SPELL_COLUMNS = (
     "machine", "position", "part", "edge", "start", "end", "hours", "cause", "ended",
 )  # fmt: skip
@@ -131,19 +132,21 @@ def fit(book: Logbook, **asked: Unpack[Asked]) -> Fit:
     NothingToFit
         If the logbook holds no history from which anything could be said.
     """
+    if not isinstance(book, Logbook):
+        raise TypeError(_GIVE.format("", type(book).__name__))
     choices = choose(book, **asked)
     history = read_history(book)
     wear = fit_wear(history, book.parts, choices)
     return Fit(book, choices, unheard(history, wear.silent), wear, asked)
 
 
-def forecast(known: Logbook | Fit, **asked: Unpack[Asked]) -> Forecast:
+def forecast(known: Logbook | Fit | Forecast, **asked: Unpack[Asked]) -> Forecast:
     """Everything the reports show, from one logbook and one set of draws.
 
     Parameters
     ----------
-    known : Logbook or Fit
-        A Fit keeps its options but for those that are asked for anew.
+    known : Logbook, Fit or Forecast
+        A Fit or Forecast keeps its options but for those that are asked for anew.
     **asked
         As for `fit`.
     """
@@ -209,7 +212,7 @@ def order(known: Logbook | Fit | Forecast, **asked: Unpack[Asked]) -> pd.DataFra
         return forecast(known, **asked).order
     if not asked:
         return known.order
-    fitted = _fitted(Fit(known.book, known.choices, known.history, known.wear, known.asked), asked)
+    fitted = _fitted(known, asked)
     if not _is_drawn(fitted, known):
         return forecast(fitted).order
     return order_lines(known.draws, known.history, known.book, fitted.choices)
@@ -227,11 +230,17 @@ def annual_cost(known: Logbook | Fit | Forecast, site: str | None = None) -> pd.
     """The coming year's cost by fleet, site, machine, part, floor and month; as in cost.csv.
 
     With a site: its own cost, split the same ways, from the same draws.
+
+    Raises
+    ------
+    UnknownChoice
+        If the logbook has no such site.
     """
     outlook = known if isinstance(known, Forecast) else forecast(known)
-    if site is None:
+    named = choose(outlook.book, site=site).site
+    if named is None:
         return outlook.cost
-    return site_cost(outlook.draws, outlook.history, outlook.book, outlook.choices, site)
+    return site_cost(outlook.draws, outlook.history, outlook.book, outlook.choices, named)
 
 
 def days_ahead(book: Logbook, choices: Choices) -> int:
@@ -246,10 +255,14 @@ def days_ahead(book: Logbook, choices: Choices) -> int:
     return max(YEAR_DAYS, int(np.ceil(window + delivery)) + _MARGIN_DAYS)
 
 
-def _fitted(known: Logbook | Fit, asked: Asked) -> Fit:
+def _fitted(known: Logbook | Fit | Forecast, asked: Asked) -> Fit:
     """The fit with the options asked for now; what it rests on is fitted anew if need be."""
     if isinstance(known, Logbook):
         return fit(known, **asked)
+    if isinstance(known, Forecast):
+        known = Fit(known.book, known.choices, known.history, known.wear, known.asked)
+    if not isinstance(known, Fit):
+        raise TypeError(_GIVE.format(", a fit or a forecast", type(known).__name__))
     if not asked:
         return known
     merged = _merged(known.asked, asked)

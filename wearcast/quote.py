@@ -21,6 +21,7 @@ from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Asked, choose
 from wearcast.told import with_sources
 
+_LIMITS = {"years": (1, 10), "risk": (0.5, 0.99), "hours": (0.1, 5)}
 Known = Fit | Forecast | dict[str, Any] | Sequence[dict[str, Any]]
 
 
@@ -44,8 +45,8 @@ def quote(
     known : Fit, Forecast, or one or several documents from `rates`
         Where the wear rates come from; its prices and settings fill what the proposal lacks.
         Several operators' documents are pooled, with how far these differ.
-    years : number of contract years
-    risk : chance that the price at risk is enough
+    years : number of contract years, 1 to 10
+    risk : chance that the price at risk is enough, 0.5 to 0.99
     hours : what if all planned hours were so many times as many
     cheapest : with the part of one use that costs least at each position
     **asked
@@ -53,9 +54,15 @@ def quote(
 
     Raises
     ------
+    UnknownChoice
+        If an option is unknown, or years, risk or hours lie where nothing can be priced.
     UnusableTable
         If the proposal carries nothing that wears.
     """
+    for name, value in {"years": years, "risk": risk, "hours": hours}.items():
+        low, high = _LIMITS[name]
+        if not low <= value <= high:
+            raise UnknownChoice(f'"{value}": {name} must be a number from {low:g} to {high:g}.')
     learnt = _in_its_currency(learn(known), proposal)
     if proposal.positions.empty:
         raise UnusableTable(

@@ -25,28 +25,19 @@ class Asked(TypedDict, total=False):
     """Options by keyword, as on the command line; None is as good as not given."""
 
     quarter: str | None
-    """Order for this calendar quarter: 2027Q1."""
     order_from: date | str | None
-    """Or from this day on (a pandas time stamp is a date too)."""
     weeks: float | None
-    """... for so many weeks."""
     site: str | None
-    """Show this site only; everything is computed all the same."""
     only_supplier: str | None
-    """Order from this supplier only; moves are reckoned all the same."""
     only_depot: str | None
-    """Order for this depot only."""
     budget: float | None
-    """Order for so much money at most, what a shortage would cost most first."""
     hours_factor: float | None
-    """What if: so many times the hours ahead."""
     seed: int | None
     draws: int | None
     due_weeks: float | None
     service_level: float | str | None
     review_weeks: float | None
     ordering: str | None
-    """``at once`` or ``by date``."""
     shortage_cost: float | None
     holding_rate: float | str | None
     price_growth: float | str | None
@@ -56,14 +47,11 @@ class Asked(TypedDict, total=False):
     currency: str | None
     buyer: str | None
     fit: str | None
-    """``blended`` or ``data only``."""
     pace: str | None
-    """``machine`` or ``off``."""
     speed_km_h: float | None
     work_share: float | str | None
     labour_rate: float | None
     margin: float | str | None
-    """Of an offer: share of its price that is not cost."""
     adjust_beyond: float | str | None
     client: str | None
     offered_by: str | None
@@ -128,7 +116,7 @@ _QUARTER = re.compile(r"((?:19|20|21)[0-9]{2})[-/ ]?[Qq]([1-4])")
 _RUN = (
     Setting(
         "draws",
-        "how many futures are drawn; fewer for 2,500 positions and more",
+        "how many futures are drawn; fewer for 1,600 positions and more",
         "1000",
         "count",
         20,
@@ -150,7 +138,28 @@ _SETTINGS = {one.name: one for one in (*SETTINGS, *_RUN) if one.name not in _REA
 _FARTHEST = 1100
 """Days."""
 _WINDOW = ("quarter", "order_from", "weeks")
-_PLACES = ("site", "only_supplier", "only_depot")
+_PLACES = {
+    "site": "show this site only; everything is computed all the same",
+    "only_supplier": "order from this supplier only; moves are reckoned all the same",
+    "only_depot": "order for this depot only",
+}
+
+
+def _option(name: str) -> str:
+    """What an option means, and what holds unless it is given."""
+    about = {
+        "quarter": "order to last to the end of this calendar quarter: 2027Q1",
+        "order_from": "or for the weeks from this day on",
+        **_PLACES,
+    }
+    if name in about:
+        return f"{name}: {about[name]}"
+    one = _SETTINGS[name]
+    choices = f" ({' / '.join(one.choices)})" if one.choices else ""
+    return f"{name}: {one.meaning}{choices}" + (f"; else {one.default}" if one.default else "")
+
+
+Asked.__doc__ = "\n".join((f"{Asked.__doc__}\n", *map(_option, Asked.__annotations__)))
 
 
 def choose(book: Logbook, **asked: Unpack[Asked]) -> Choices:

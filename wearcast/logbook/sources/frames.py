@@ -20,6 +20,8 @@ def sheet_of(name: str, frame: pd.DataFrame) -> Sheet:
     if table_named(name)[0] is None:
         cure = f"Tables are {', '.join(BY_NAME)}."
         raise UnknownChoice(f"{name}: no table of that name. {did_you_mean(name, BY_NAME, cure)}")
+    if not isinstance(frame, pd.DataFrame):
+        raise TypeError(f"{name}: give a pandas DataFrame, not a {type(frame).__name__}")
     columns = [_cells(frame[column]) for column in frame.columns]
     rows = [[str(column) for column in frame.columns], *map(list, zip(*columns, strict=True))]
     return Sheet(f"frame {name}", name, rows, list(range(1, len(rows) + 1)))
