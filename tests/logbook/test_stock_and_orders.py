@@ -89,3 +89,13 @@ def test_a_part_has_a_service_level_as_people_write_it(text: str, tmp_path: Path
     parts = f"part,kind,price,service_level\nGB-1,blade,4,{text}\n"
     book = read_tables(tmp_path, {**SOUND, "parts": parts})
     assert book.parts.set_index("part").loc["GB-1", "service_level"] == pytest.approx(0.97)
+
+
+def test_a_warehouse_list_is_read_as_it_is_headed(tmp_path):
+    tables = {
+        **SOUND,
+        "Stock list": "Article no,Store,Stock qty,Counted on\nGB-1,main,7,2026-02-12\n",
+    }
+    del tables["stock"]
+    book = read_tables(tmp_path, tables)
+    assert book.stock[["part", "on_hand"]].to_numpy().tolist() == [["GB-1", 7]]

@@ -93,6 +93,10 @@ _MACHINE = Column(
     refers="machines.machine",
     also=("unit", "machine id", "machine no", "machine number", "scrubber", "asset", "fleet no"),
 )
+_PART_ALSO = (
+    *("part no", "part number", "part code", "item", "item no", "item number", "article"),
+    *("article no", "article number", "material no", "sku"),
+)
 _DATE_ALSO = ("day", "when", "on date")
 _HOURS_ALSO = ("hrs", "hour meter", "hourmeter", "meter", "meter reading", "reading")
 
@@ -189,7 +193,7 @@ TABLES: tuple[Table, ...] = (
                 "name",
                 "the part; blank: what the position carries",
                 refers="parts.part",
-                also=("part no", "part number", "item", "article"),
+                also=_PART_ALSO,
             ),
             Column(
                 "cause",
@@ -269,7 +273,7 @@ TABLES: tuple[Table, ...] = (
                 "name",
                 "the part's number or name",
                 True,
-                also=("part no", "part number", "item", "article"),
+                also=_PART_ALSO,
             ),
             Column("name", "text", "what it is, in words", also=("description",)),
             Column(
@@ -293,7 +297,7 @@ TABLES: tuple[Table, ...] = (
                 "price of one piece",
                 low=0,
                 high=1e7,
-                also=("unit price", "cost"),
+                also=("unit price", "cost", "price each", "price per piece"),
             ),
             Column(
                 "pack", "count", "pieces in a pack", low=1, high=1e5, also=("pack size", "per pack")
@@ -313,7 +317,7 @@ TABLES: tuple[Table, ...] = (
                 unit="days",
                 low=0,
                 high=730,
-                also=("lead time", "delivery days"),
+                also=("lead time", "delivery days", "delivery time", "delivery"),
             ),
             Column(
                 "lead_days_sd",
@@ -374,7 +378,7 @@ TABLES: tuple[Table, ...] = (
                 "the part there",
                 True,
                 refers="parts.part",
-                also=("part no", "part number", "item", "article"),
+                also=_PART_ALSO,
             ),
             Column(
                 "pieces",
@@ -406,7 +410,7 @@ TABLES: tuple[Table, ...] = (
                 "the part",
                 True,
                 refers="parts.part",
-                also=("part no", "part number", "item", "article"),
+                also=_PART_ALSO,
             ),
             Column(
                 "on_hand",
@@ -415,7 +419,10 @@ TABLES: tuple[Table, ...] = (
                 True,
                 low=0,
                 high=1e7,
-                also=("on hand", "quantity", "qty", "pieces", "in stock"),
+                also=(
+                    *("on hand", "quantity", "qty", "pieces", "in stock", "stock", "stock qty"),
+                    *("stock quantity", "qty on hand", "quantity on hand"),
+                ),
             ),
             Column(
                 "depot",
@@ -431,7 +438,7 @@ TABLES: tuple[Table, ...] = (
                 also=("count date", "counted on"),
             ),
         ),
-        also=("on hand", "inventory"),
+        also=("on hand", "inventory", "stock list", "stock count"),
     ),
     Table(
         "on_order",
@@ -443,7 +450,7 @@ TABLES: tuple[Table, ...] = (
                 "the part",
                 True,
                 refers="parts.part",
-                also=("part no", "part number", "item", "article"),
+                also=_PART_ALSO,
             ),
             Column(
                 "pieces", "count", "pieces ordered", True, low=0, high=1e7, also=("quantity", "qty")
@@ -507,7 +514,7 @@ TABLES: tuple[Table, ...] = (
                 unit="days",
                 low=0,
                 high=730,
-                also=("lead time", "delivery days"),
+                also=("lead time", "delivery days", "delivery time", "delivery"),
             ),
             Column(
                 "order_day",
