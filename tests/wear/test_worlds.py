@@ -190,8 +190,7 @@ def test_positions_without_a_line_in_a_year_are_forecast_for_what_they_have_run(
 def test_data_only_is_the_maximum_of_the_likelihood_where_a_log_falls_silent():
     gaps = [above for _, above, _ in asked.plain_likelihood(small("thin-log", 4))]
     assert gaps
-    # Changes that carry no hours are read off the meter's curve, an hour or two off in hundreds.
-    assert max(gaps) < 0.01
+    assert max(gaps) < 1e-4
 
 
 def test_machines_that_start_at_as_of_carry_new_parts():

@@ -68,6 +68,8 @@ class World:
     """Standard deviation of every part's life over its mean, in place of the catalogue's."""
     month_end: bool = False
     """Changes are written at the end of the month, without hours."""
+    says_hours: float = 0.7
+    """Share of the changes that are written with the meter's hours."""
     damage: float = 1.0
     """How many times as often as usual edges are damaged."""
 
@@ -132,6 +134,7 @@ WORLDS = {
         one_floor=True,
         machine_wear=0.0,
         machine_part_wear=0.0,
+        says_hours=1.0,
     ),
     "five-newcomers": World("five machines start at as-of, no reading yet", newcomers=5),
     "month-end": World("changes are written at the end of their month", month_end=True),

@@ -15,7 +15,6 @@ from tests.studies.worlds.days import CAUSES, Ends, State, new_state, run
 from tests.studies.worlds.fleet import WARM_UP, Fleet
 
 _READING_DAY = 4  # Fridays
-_SAYS_HOURS = 0.7
 
 
 @dataclass(frozen=True)
@@ -116,7 +115,7 @@ def _changes(lived: Lived, causes: dict[str, str]) -> pd.DataFrame:
     places = fleet.places.iloc[ends.place]
     rng = np.random.default_rng([fleet.seed, 20262])
     hours = np.round(ends.meter, 1)
-    said = np.where(rng.random(len(hours)) < _SAYS_HOURS, hours.astype(str), "")
+    said = np.where(rng.random(len(hours)) < fleet.world.says_hours, hours.astype(str), "")
     rows = pd.DataFrame(
         {
             "machine": fleet.machines["machine"].to_numpy()[places["machine"]],
@@ -131,11 +130,14 @@ def _changes(lived: Lived, causes: dict[str, str]) -> pd.DataFrame:
     if fleet.world.month_end:
         ends_of = pd.to_datetime(rows["date"]) + pd.offsets.MonthEnd(0)
         rows = rows.assign(date=ends_of.clip(upper=fleet.as_of).dt.strftime("%Y-%m-%d"), hours="")
-    return pd.concat([_outfit(fleet), rows], ignore_index=True) if fleet.world.all_new else rows
+    return pd.concat([_outfit(lived), rows], ignore_index=True) if fleet.world.all_new else rows
 
 
-def _outfit(fleet: Fleet) -> pd.DataFrame:
+def _outfit(lived: Lived) -> pd.DataFrame:
     """The first fit of every position, where the log starts with new machines."""
+    fleet = lived.fleet
+    meter = lived.begin.meter[0, fleet.places["machine"]]
+    said = np.round(meter, 1).astype(str) if fleet.world.says_hours == 1 else ""
     return pd.DataFrame(
         {
             "machine": fleet.machines["machine"].to_numpy()[fleet.places["machine"]],
@@ -144,7 +146,7 @@ def _outfit(fleet: Fleet) -> pd.DataFrame:
             "action": "fit",
             "part": fleet.places["part"],
             "cause": "",
-            "hours": "",
+            "hours": said,
         }
     )
 
