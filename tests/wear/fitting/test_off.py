@@ -60,6 +60,19 @@ def test_ends_at_any_time_have_a_constant_hazard():
     assert abs(log_rate + np.log(80)) < 4 * np.sqrt(var_rate)
 
 
+def test_a_few_early_ends_among_many_hours_do_not_become_thousands():
+    # Six of 300 edges taken off young: 1/g lies far beyond all ages and is open by powers of ten.
+    rng = np.random.default_rng(5)
+    hours = np.concatenate([[2.0, 9.0, 15.0, 40.0, 70.0, 95.0], rng.uniform(60, 200, 294)])
+    cause = ["planned"] * 6 + ["worn"] * 294
+    g, c = drawn(fit_off(one_class(hours, cause), TYPICAL), "Hall", draws=4_000)
+    takes = ((g[:, None] * hours) ** c[:, None]).sum(axis=1)
+    assert takes.mean() == pytest.approx(6, rel=0.1)
+    assert takes.max() < 40
+    # With a spread as a count of six has it: 1 / sqrt(6) of the mean.
+    assert takes.std() / takes.mean() == pytest.approx(6**-0.5, rel=0.2)
+
+
 def test_an_age_law_is_the_posterior_maximum():
     rng = np.random.default_rng(5)
     hours = 80 * rng.weibull(3, 60)

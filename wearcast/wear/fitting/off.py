@@ -174,15 +174,28 @@ def draw_off(
     gamma = rng.standard_gamma(law.alpha + law.ends.get((name, site), 0.0), draws)
     usual = law.usual.get(name)
     if (name, site) in law.aged:
-        log_rate, log_shape, var_rate, var_shape, cov = law.aged[name, site]
-        first = np.sqrt(var_rate)
-        slope = cov / first
-        second = np.sqrt(max(var_shape - slope**2, 0.0))
-        shape = np.exp(np.minimum(log_shape + slope * normal[0] + second * normal[1],
-                                  MOST_LOG_SHAPE))  # fmt: skip
-        return np.exp(log_rate + first * normal[0]), shape
+        return _draw_aged(law.aged[name, site], normal)
     beta = law.alpha / usual if usual else np.inf
     return gamma / (beta + law.hours.get((name, site), 0.0)), np.ones(draws)
+
+
+def _draw_aged(
+    aged: tuple[float, float, float, float, float], normal: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Draws of ``g`` and ``c`` of an age law, given normal numbers (2, draws).
+
+    Where ``c`` is below 1 the scale 1/g lies far beyond all ages seen, and few ends leave it open
+    by powers of ten: drawn by itself it would now and then take off thousands. What the ends do
+    tell is the cumulative hazard at their own age, where it does not move with the shape, about as
+    well as a count; its mean is kept.
+    """
+    log_rate, log_shape, var_rate, var_shape, cov = aged
+    log_age = -cov / var_shape  # times g; cov(c log_age, log c) is 0 there
+    shape = np.exp(log_shape)
+    variance = shape**2 * max(var_rate - cov**2 / var_shape, 0.0)
+    log_hazard = shape * log_age - variance / 2 + np.sqrt(variance) * normal[0]
+    drawn = np.exp(np.minimum(log_shape + np.sqrt(var_shape) * normal[1], MOST_LOG_SHAPE))
+    return np.exp(log_hazard / drawn + log_rate - log_age), drawn
 
 
 def mean_off(law: OffLaw, name: str) -> tuple[float, float]:

@@ -4,12 +4,13 @@ import numpy as np
 import pandas as pd
 
 from wearcast.wear.causes import CODES
+from wearcast.wear.covariates import effect_of
 from wearcast.wear.fitting.laws import LawFit
 from wearcast.wear.fitting.off import mean_off
 from wearcast.wear.gather import spells_for
 from wearcast.wear.life import hazard_variance, log_mean_factor, mean_hazard, mean_life, median_wear
 from wearcast.wear.likelihood import Own, wear_path
-from wearcast.wear.posterior import ClassParams, at_estimate, rate_term
+from wearcast.wear.posterior import ClassParams, at_estimate, columns, rate_term
 from wearcast.wear.priors import NEVER, Z90
 from wearcast.wear.records import Block, ClassSpells, OffLaw
 
@@ -57,10 +58,12 @@ def floor_rows(
     params = at_estimate(block, name, floors, group.effect_names)
     shape = float(np.exp(params.log_shape[0]))
     # Pace 1 is the machine of mean hazard; the rates are those of the one in the middle.
-    rates = params.log_rates[0] + mean_hazard(block.machine_variance, shape)
+    here = _only_site(name, block)
+    lift = columns(block.terms, block.mean[None], here).sum()
+    rates = params.log_rates[0] + lift + mean_hazard(block.machine_variance, shape)
     spread = hazard_variance(block.machine_variance, shape, float(params.spread[0]))
     life = mean_life(rates, params.log_shape[0])
-    error = _life_error(name, block, floors)
+    error = _life_error(name, block, floors, here)
     hours = group.hours.sum(axis=0)
     base = int(np.argmax(hours)) if hours.sum() > 0 else floors.index(busiest)
     ratio_error = _ratio_error(name, block, floors, base)
@@ -101,11 +104,23 @@ def _ends_an_hour(name: str, block: Block, floors: tuple[str, ...]) -> np.ndarra
     return np.where(log_rates <= NEVER, 0.0, np.exp(log_rates))
 
 
-def _life_error(name: str, block: Block, floors: tuple[str, ...]) -> np.ndarray:
-    """Standard error of log hours_per_edge, by floor."""
+def _only_site(name: str, block: Block) -> tuple[str, ...]:
+    """Names of what the only site of a log does to a class; none where there are several.
+
+    One site cannot tell what is usual elsewhere, but it tells well what is usual there.
+    """
+    sites = [term for term in block.terms if effect_of(term) == "site"]
+    own = sites[0].replace("site[", "site own[")[:-1] + f", {name}]" if len(sites) == 1 else ""
+    return tuple(term for term in (*sites, own) if term in block.terms) if own else ()
+
+
+def _life_error(
+    name: str, block: Block, floors: tuple[str, ...], here: tuple[str, ...]
+) -> np.ndarray:
+    """Standard error of log hours_per_edge, by floor; with some effects in it."""
     terms = block.terms
-    at = [terms.index(rate_term(name, floor)) for floor in floors]
-    slopes = -np.eye(len(floors))
+    at = [terms.index(term) for term in (*(rate_term(name, one) for one in floors), *here)]
+    slopes = -np.hstack([np.eye(len(floors)), np.ones((len(floors), len(here)))])
     term = f"log shape[{name}]"
     if term in terms:
         place, step = terms.index(term), 1e-5
