@@ -10,7 +10,6 @@ from wearcast.wear.causes import LAWS
 from wearcast.wear.covariates import OPERATOR_SD
 from wearcast.wear.draws import draw_wear, of_draws, of_slots
 from wearcast.wear.records import Spread
-from wearcast.wear.unseen import priced_sites
 
 SLOTWISE = ("rate", "shape", "pace", "damage", "off_rate", "off_shape", "site_lift", "machine_lift")
 
@@ -210,17 +209,3 @@ def test_some_draws_or_slots_are_those_of_the_whole(stressed):
     assert (some.habit == stressed.habit[..., [5, 2]]).all()
     assert some.habit_of.tolist() == stressed.habit_of[[3, 0]].tolist()
     assert (some.stress == stressed.stress[:, [5, 2]]).all()
-
-
-def test_a_site_to_be_priced_has_a_wider_view_before_and_the_same_after_any_log():
-    log = np.linspace(-2.5, 2.5, 41)
-    sds, prior = 0.08 * np.exp(0.8 * log), np.exp(-0.5 * log**2)
-    nothing = Spread(tuple(sds.tolist()), tuple((prior / prior.sum()).tolist()))
-    wider = priced_sites({"site": nothing, "machine": nothing})
-    # Without a log it is the wider view itself, as far as the candidates reach.
-    expected = np.exp(-0.5 * ((np.log(sds) - np.log(0.15)) / 1.0) ** 2)
-    assert wider["site"].chances == pytest.approx(expected / expected.sum())
-    assert wider["machine"] is nothing
-    sure = Spread((0.05, 0.1), (0.0, 1.0))
-    assert priced_sites({"site": sure})["site"].chances == (0.0, 1.0)
-    assert priced_sites({}) == {}

@@ -63,7 +63,7 @@ FLOORS = (
         "hours_per_edge",
         "hours",
         "Hours an edge",
-        "Mean life of an edge to wear-out, usual machine.",
+        "Mean life of an edge to wear-out, usual machine and site (with one site: that one).",
     ),
     *range_of("low", "high", "hours an edge", "hours"),
     Field("median", "hours", "Median", "Half of the edges last longer than this."),

@@ -238,7 +238,7 @@ PLACE_EFFECTS = tuple(_PLACE_COLUMNS)
 EFFECTS = (
     Effect("front", _column("front", _front), 0.3, 0.0, "front or rear"),
     Effect("turning", _column("turning", _turning), 0.3, 0.0, "turned end for end"),
-    Effect("site", _site, 0.08, 0.8, "the site, all its parts alike"),
+    Effect("site", _site, 0.15, 0.7, "the site, all its parts alike"),
     Effect("site own", _site_own, 0.04, 0.8, "the site, one kind of wear"),
     Effect("quarter", _quarter, 0.02, 1.0, "the quarter of the year, everywhere"),
     Effect("site quarter", _site_quarter, 0.02, 0.8, "the quarter of the year, at one site"),
@@ -247,10 +247,6 @@ EFFECTS = (
 OPERATOR_SD = 0.03
 """Sd of the log by which a stranger's way of working moves all wear; one log cannot tell it.
 Common practice, no source."""
-STRANGER_SITE = (0.15, 1.0)
-"""How far sites differ before any log, where a site is priced that nobody has measured: the sd of
-its log, and how unsure that is. Wider than for a site of the log (`EFFECTS`): there the usual keeps
-a forecast sharp that its own log soon corrects; a price is never corrected."""
 OPERATOR_TYPICAL, OPERATOR_UNSURE = 0.06, 1.2
 """Where several operators' logs are there to tell it: sd before any data, and sd of its log. Wider
 than for one log, as the range is to hold each of the operators seen."""

@@ -94,7 +94,7 @@ def draw_slots(fleet: FleetDraws, running: pd.DataFrame, *, stranger: bool = Fal
     damage = np.empty((slots, draws, size), np.float32)
     shape, pace, off_rate, off_shape = (np.empty((slots, draws)) for _ in range(4))
     site_lift, machine_lift = (np.empty((slots, draws), np.float32) for _ in range(2))
-    sites = site_draws(running, fleet, stranger=stranger)
+    sites = site_draws(running, fleet)
     tear = tear_draws(running, fleet)
     everywhere = operator_draws(wear.worn, running, fleet, stranger=stranger)
     tells = stranger and OPERATOR in wear.torn.spreads

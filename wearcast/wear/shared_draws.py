@@ -15,7 +15,7 @@ from wearcast.wear.pace import Exposure, common_rates, machine_exposure
 from wearcast.wear.posterior import class_params, columns
 from wearcast.wear.records import Block, Wear
 from wearcast.wear.streams import machine_stream
-from wearcast.wear.unseen import Drawn, draw_operator, draw_sds, priced_sites
+from wearcast.wear.unseen import Drawn, draw_operator, draw_sds
 
 QUARTERS_AHEAD = 24
 """Quarters for which a stress is drawn; later ones repeat the last."""
@@ -38,16 +38,12 @@ class FleetDraws(NamedTuple):
         return machine_stream(self.seed, machine, purpose)
 
 
-def site_draws(
-    running: pd.DataFrame, fleet: FleetDraws, *, stranger: bool
-) -> dict[tuple[str, str], np.ndarray]:
+def site_draws(running: pd.DataFrame, fleet: FleetDraws) -> dict[tuple[str, str], np.ndarray]:
     """What each site does to each class, as a log rate: by (class, site) an array (draws,).
 
     A site that the fit has not seen is drawn anew, with how much sites differ.
     """
     spreads, draws = fleet.wear.worn.spreads, fleet.draws
-    if stranger:
-        spreads = priced_sites(spreads)
     sds = {
         effect: draw_sds(spreads, effect, fleet.stream("", f"spread of {effect}"), draws)
         for effect in ("site", "site own")

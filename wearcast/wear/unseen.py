@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from wearcast.wear.covariates import EFFECTS, OPERATOR, OPERATOR_OWN, OPERATOR_SD, STRANGER_SITE
+from wearcast.wear.covariates import EFFECTS, OPERATOR, OPERATOR_OWN, OPERATOR_SD
 from wearcast.wear.life import log_mean_factor
 from wearcast.wear.posterior import rate_term
 from wearcast.wear.priors import (
@@ -180,23 +180,6 @@ def draw_operator(
     return {
         name: common + own * stream(f"operator own {name}").standard_normal(draws) for name in names
     }
-
-
-def priced_sites(spreads: Mapping[str, Spread]) -> dict[str, Spread]:
-    """The spreads, that of sites as it is for a site to be priced, see `STRANGER_SITE`.
-
-    What the log says of it stays; only what was plausible before is exchanged: the chances,
-    arrays (sds,), times the new prior over the old.
-    """
-    if "site" not in spreads:
-        return dict(spreads)
-    known, usual = spreads["site"], next(one for one in EFFECTS if one.name == "site")
-    log, (typical, unsure) = np.log(known.sds), STRANGER_SITE
-    before = ((log - np.log(usual.typical)) / usual.unsure) ** 2
-    after = ((log - np.log(typical)) / unsure) ** 2
-    chances = np.array(known.chances) * np.exp((before - after) / 2)
-    chances /= chances.sum()
-    return {**spreads, "site": Spread(known.sds, tuple(chances.tolist()))}
 
 
 def draw_sds(

@@ -46,8 +46,8 @@ def _tell_one_site(gathered: Gathered) -> list[Problem]:
         return []
     return [
         note(
-            "the log is of one site, so it cannot tell how sites differ: for another site, and in "
-            "hours per edge, a usual difference is allowed for",
+            "the log is of one site, so it cannot tell how sites differ: hours per edge are that "
+            "site's, and for another site a usual difference is allowed for",
             value=sites[0],
             column="site",
         )
