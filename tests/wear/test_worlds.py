@@ -177,7 +177,7 @@ def test_a_year_whose_quarters_were_alike_is_not_less_sure_for_their_sake():
 
 def test_what_makes_a_machine_fast_is_learnt_from_all_its_parts():
     rows = [row for seed in (1, 2) for row in asked.paces(small("fast-machines", seed))]
-    assert ratio(rows, "unknown share of the machines' pace, roller") < 0.3
+    assert ratio(rows, "unknown share of the machines' pace, roller") < 0.4
 
 
 def test_positions_without_a_line_in_a_year_are_forecast_for_what_they_have_run():

@@ -25,6 +25,8 @@ from scipy.sparse import csr_array, hstack
 
 from wearcast.logbook.findings.coded import coded
 
+MACHINE = "machine"
+"""The effect that has no column."""
 FRONT_WORDS = {"front", "fore"}
 REAR_WORDS = {"rear", "back"}
 FEWEST_ENDS = 5
@@ -242,7 +244,7 @@ EFFECTS = (
     Effect("site own", _site_own, 0.04, 0.8, "the site, one kind of wear"),
     Effect("quarter", _quarter, 0.02, 1.0, "the quarter of the year, everywhere"),
     Effect("site quarter", _site_quarter, 0.02, 0.8, "the quarter of the year, at one site"),
-    Effect("machine", _none, 0.08, 0.8, "the machine, all its parts alike"),
+    Effect(MACHINE, _none, 0.08, 0.8, "the machine, all its parts alike"),
 )
 OPERATOR_SD = 0.03
 """Sd of the log by which a stranger's way of working moves all wear; one log cannot tell it.

@@ -13,6 +13,7 @@ NEARLY = 1e-7
 
 In a large log the value itself is not known so finely, so no step could be seen to go up.
 """
+MOST_STEPS = 100
 LONGEST_STEP = 2.0
 """Largest move of one parameter in one step; they are logs, so a factor of e^2."""
 
@@ -36,7 +37,9 @@ class Optimum(NamedTuple):
 
 
 def maximise(
-    derivatives_at: Callable[[np.ndarray], Derivatives], start: np.ndarray, most_steps: int = 100
+    derivatives_at: Callable[[np.ndarray], Derivatives],
+    start: np.ndarray,
+    most_steps: int = MOST_STEPS,
 ) -> Optimum:
     """The maximum of a smooth function, by Newton steps that never go down.
 

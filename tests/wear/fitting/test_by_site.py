@@ -113,7 +113,7 @@ def test_what_a_site_does_is_what_the_joint_posterior_says_given_the_law(monkeyp
     point = prior.mean.copy()
     point[: model.size] = [fitted.settled[term] for term in model.terms]
     own = np.array([by_site.is_own(term) for term in model.terms])
-    point = model.optimum_given(point, prior, np.ones(model.size, dtype=bool), 30)
+    point = model.optimum(point, prior, np.ones(model.size, dtype=bool), 30).params
     solved = raised(model.derivatives(point, life_scale=True).hessian.minus(), prior.weight)
     joint = solved.body_cov()
     to_rates = model.rates_jacobian(point)

@@ -9,7 +9,7 @@ from statsmodels.tools.numdiff import approx_fprime
 
 from tests.wear.published import one_floor
 from wearcast.wear.arrow import Arrow
-from wearcast.wear.fitting.marginal import bias_correction, rate_doubt, settle_shapes, shape_places
+from wearcast.wear.fitting.marginal import bias_correction, rate_doubt, shape_places
 from wearcast.wear.fitting.model import Prior, WearModel
 from wearcast.wear.spells import Spells
 
@@ -120,27 +120,6 @@ def test_shapes_and_spreads_are_the_terms_that_settle():
     model = WearModel({"a": ends_of(3), "b": ends_of(4)}, ("vinyl",))
     found = [term for term, yes in zip(model.terms, shape_places(model), strict=True) if yes]
     assert found == ["log shape[a]", "log spread[a]", "log shape[b]", "log spread[b]"]
-
-
-def test_a_settled_shape_is_lower_than_the_joint_maximum():
-    # Four lives at a flat prior: the joint maximum takes the fitted rate for the true one. With
-    # the log rate integrated out (scipy.integrate.quad over it) the shape is that much lower.
-    lives = np.array([60.0, 80.0, 110.0, 130.0])
-    model = WearModel({"a": one_floor(lives, np.ones(4))}, ("vinyl",), paced=False)
-    prior = prior_around(model, np.array([-4.6, 0.8]), [FAR, FAR])
-    joint = model.optimum(np.array([-4.6, 0.8]), prior).params
-    settled = settle_shapes(model, joint, prior)
-
-    def marginal(shape):
-        # The integral over log r of k^n prod x^(k-1) r^(nk) exp(-r^k sum x^k) is Gamma(n)
-        # k^(n-1) prod x^(k-1) / (sum x^k)^n: closed form.
-        return 3 * np.log(shape) + shape * np.log(lives).sum() - 4 * np.log((lives**shape).sum())
-
-    grid = np.linspace(1, 8, 7001)
-    best = grid[np.argmax([marginal(shape) for shape in grid])]
-    assert np.exp(settled[1]) < np.exp(joint[1])
-    # Laplace over a log rate of four ends, and rounds that stop at moves of 1 in 1,000.
-    assert np.exp(settled[1]) == pytest.approx(best, rel=0.02)
 
 
 def test_doubt_about_a_spread_widens_the_rates():

@@ -159,7 +159,7 @@ def _levels(
     params = prior.mean.copy()
     for at, term in enumerate(model.terms):
         params[at] = law.settled.get(term, begin.get(term, params[at]))
-    params = model.optimum_given(params, prior, ~own, STEPS)
+    params = model.optimum(params, prior, ~own, STEPS).params
     if not rough:
         params[: model.size] += bias_correction(model, params, prior, ~own)
     return _Levels(

@@ -5,23 +5,24 @@ it does to all; how much is estimated from the data (`wearcast.wear.fitting.spre
 """
 
 from collections.abc import Mapping
-from typing import Any, Literal, NamedTuple
+from typing import Literal, NamedTuple
 
 import numpy as np
 
 from wearcast.wear.fitting.marginal import (
     bias_correction,
     rate_doubt,
-    settle_shapes,
     shape_places,
 )
 from wearcast.wear.fitting.model import Prior, WearModel
-from wearcast.wear.fitting.quadratic import Posterior, quadratic
+from wearcast.wear.fitting.quadratic import Posterior, Quadratic, quadratic
 from wearcast.wear.fitting.results import Estimate
+from wearcast.wear.fitting.settling import asked_of, settle
 from wearcast.wear.fitting.spreads import (
     Settings,
     axes_of,
-    choose,
+    chances_of,
+    choose_cells,
     first_settings,
     prior_of,
     spreads_of,
@@ -32,6 +33,9 @@ from wearcast.wear.records import Block, Spread
 
 Way = Literal["blended", "data only", "rough"]
 """How to fit; rough: blended, but only as far as doubtful spells can be found."""
+
+KNOWN = 1e9
+"""Information on a log that is as good as known."""
 
 
 class LawFit(NamedTuple):
@@ -166,39 +170,59 @@ def _settle(
         return _Settled(Posterior(prior.mean, np.zeros((0, 0))), settings, {}, np.zeros(0), True)
     start = prior.mean.copy()
     start[: model.size] = [begin.get(term, start[at]) for at, term in enumerate(model.terms)]
-    best = model.optimum(start, prior)
-    axes = [] if rough else axes_of(model, centres, settings)
-    for _ in axes[:1]:
-        around = quadratic(best.params, model.derivatives(best.params, life_scale=True))
-        settings, _ = choose(model, around, centres, axes, settings)
-        prior = prior_of(model, centres, settings)
-        best = model.optimum(best.params, prior)
-    params = best.params if rough else settle_shapes(model, best.params, prior)
-    return _at_rest(model, params, centres, axes, settings, converged=best.converged, rough=rough)
+    shapes = shape_places(model)
+    if rough:
+        best = model.optimum(start, prior)
+        around = _around(model, best.params, prior)
+        return _Settled(
+            around.posterior(prior), settings, {}, best.params[model.size :], best.converged
+        )
+    # Shapes are held: where a machine has an end or two, what is common to it could be fitted to
+    # these exactly, and the joint maximum would have ever sharper shapes.
+    first, best = settings, model.optimum(start, prior, shapes)
+    asked = asked_of(model, centres, first)
+    settings = choose_cells(model, _around(model, best.params, prior), centres, settings)
+    params, settings = settle(asked, best.params, settings)
+    return _at_rest(model, params, centres, first, settings, converged=best.converged)
 
 
 def _at_rest(
     model: WearModel,
     params: np.ndarray,
     centres: Mapping[str, Centre],
-    axes: list[Any],
+    first: Settings,
     settings: Settings,
     *,
     converged: bool,
-    rough: bool,
 ) -> _Settled:
-    """The Gaussian posterior around the settled shapes."""
+    """The Gaussian posterior around what is settled."""
     prior = prior_of(model, centres, settings)
+    around = _around(model, params, prior)
+    axes = axes_of(model, centres, first)
+    chances = chances_of(model, _held(around, model), centres, axes, settings)
+    posterior = widened(model, around, centres, axes, settings, chances)
+    bias = bias_correction(model, params, prior, shape_places(model))
+    doubt = rate_doubt(model, params, prior)
+    posterior = Posterior(posterior.mean + bias, posterior.cov + doubt)
+    return _Settled(posterior, settings, spreads_of(axes, chances), params[model.size :], converged)
+
+
+def _around(model: WearModel, params: np.ndarray, prior: Prior) -> Quadratic:
+    """The log-likelihood around an estimate whose shapes are off the joint maximum on purpose.
+
+    No slope may pull them back.
+    """
     here = model.derivatives(params, life_scale=True)
-    # The settled shapes are off the joint maximum on purpose: no slope may pull them back.
     shapes = np.concatenate([shape_places(model), np.zeros(model.machines, dtype=bool)])
     held = np.where(shapes, prior.weight.times(params - prior.mean), here.gradient)
-    around = quadratic(params, here._replace(gradient=held))
-    settings, chances = choose(model, around, centres, axes, settings)
-    posterior = widened(model, around, centres, axes, settings, chances)
-    tips = params[model.size :]
-    if not rough:
-        bias = bias_correction(model, params, prior, shape_places(model))
-        doubt = rate_doubt(model, params, prior)
-        posterior = Posterior(posterior.mean + bias, posterior.cov + doubt)
-    return _Settled(posterior, settings, spreads_of(axes, chances), tips, converged)
+    return quadratic(params, here._replace(gradient=held))
+
+
+def _held(around: Quadratic, model: WearModel) -> Quadratic:
+    """The same with the shapes known: far from where it holds it would drag them along."""
+    shapes, known = shape_places(model), around.information
+    body, arms = known.body.copy(), known.arms.copy()
+    body[shapes, :] = body[:, shapes] = 0.0
+    body[shapes, shapes] = KNOWN
+    arms[shapes] = 0.0
+    return around._replace(information=known._replace(body=body, arms=arms), explained={})

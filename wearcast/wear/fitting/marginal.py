@@ -2,8 +2,9 @@
 
 The joint maximum takes the fitted rates for the true ones and so makes machines look more alike
 and ends more regular than they are, the more so the fewer they are (as a variance is too small
-when divided by n). `settle_shapes` maximises the likelihood with the rates integrated out (Laplace)
-instead: Cox and Reid, J. R. Statist. Soc. B 49 (1987) 1-39, adjusted profile likelihood.
+when divided by n). With the rates integrated out (Laplace) the likelihood of the shapes has another
+term, `adjustment_slope`: Cox and Reid, J. R. Statist. Soc. B 49 (1987) 1-39, adjusted profile
+likelihood; `wearcast.wear.fitting.settling` goes up it.
 """
 
 import numpy as np
@@ -15,40 +16,8 @@ from wearcast.wear.maximise import Derivatives
 
 STEP = 0.05
 """Move of log k and log v for the slope of the adjustment."""
-ROUNDS = 3
 STEPS = 2
 """Newton steps of the rates after each move of the shapes."""
-LONGEST = 0.5
-"""Largest move of log k or log v in one round."""
-
-
-def settle_shapes(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndarray:
-    """Parameters on the life scale: shapes and spreads at their marginal maximum, rates given them.
-
-    Log rates are of wear an hour, the rest logs too.
-
-    Parameters
-    ----------
-    model : WearModel
-    params : array (terms + machines,)
-        The joint maximum.
-    prior : Prior
-    """
-    shapes = shape_places(model)
-    if not shapes.any() or not model.spells:
-        return params
-    for _ in range(ROUNDS):
-        here = model.derivatives(params, life_scale=True)
-        solved = raised(here.hessian.minus(), prior.weight)
-        pulled = here.gradient - prior.weight.times(params - prior.mean)
-        slope = pulled[: model.size][shapes] + _adjustment_slope(model, params, here, prior)
-        move = np.clip(solved.body_cov()[np.ix_(shapes, shapes)] @ slope, -LONGEST, LONGEST)
-        params = params.copy()
-        params[: model.size][shapes] += move
-        params = model.optimum_given(params, prior, shapes, STEPS)
-        if np.abs(move).max() < 1e-3:
-            break
-    return params
 
 
 def shape_places(model: WearModel) -> np.ndarray:
@@ -61,17 +30,18 @@ def shape_places(model: WearModel) -> np.ndarray:
     return chosen
 
 
-def _adjustment_slope(
-    model: WearModel, params: np.ndarray, here: Derivatives, prior: Prior
+def adjustment_slope(
+    model: WearModel, params: np.ndarray, here: Derivatives, solved: Solved
 ) -> np.ndarray:
-    """Slope of -1/2 log det (information of the rates) by each shape and spread.
+    """Slope of -1/2 log det (information of the rates) by each shape and spread: array (shapes,).
+
+    `params`: array (terms + machines,) of logs; `solved`: the information, shapes left out.
 
     The slope of a log determinant is the trace of the inverse times the slope of the matrix, and
     a class's shape moves that class's part only: one look to either side serves all classes.
     """
     shapes = shape_places(model)
     rates = ~shapes
-    solved = raised(here.hessian.minus().without(shapes), prior.weight.without(shapes))
     across = here.hessian.body[np.ix_(rates, shapes)]
     slope = np.zeros(model.size)
     for which in ("shape", "spread"):
@@ -137,7 +107,7 @@ def rate_doubt(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndarray
     for way in (1, -1):
         moved = params.copy()
         moved[spreads] += way * sd
-        extra[at_rates] += 0.5 * cov_at(model.optimum_given(moved, prior, shapes, STEPS))[1]
+        extra[at_rates] += 0.5 * cov_at(model.optimum(moved, prior, shapes, STEPS).params)[1]
     return extra
 
 

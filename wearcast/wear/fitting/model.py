@@ -20,7 +20,7 @@ from wearcast.wear.likelihood import (
     log_likelihood,
     machine_thirds,
 )
-from wearcast.wear.maximise import Derivatives, Optimum, maximise
+from wearcast.wear.maximise import MOST_STEPS, Derivatives, Optimum, maximise
 from wearcast.wear.spells import Spells
 
 
@@ -192,30 +192,30 @@ class WearModel:
                 jacobian[place.rates, place.shape] = mean_factor_slopes(params[place.shape])[0]
         return jacobian
 
-    def optimum(self, start: np.ndarray, prior: Prior | None = None) -> Optimum:
-        """The estimate on the life scale: maximum of the likelihood, or of it times the prior."""
-        if prior is None:
-            return maximise(lambda params: self.derivatives(params, life_scale=True), start)
-        return maximise(lambda params: self.penalised(params, prior), start)
-
-    def optimum_given(
-        self, params: np.ndarray, prior: Prior, held: np.ndarray, steps: int
-    ) -> np.ndarray:
-        """The parameters after some steps uphill of all but the terms that are held.
+    def optimum(
+        self,
+        start: np.ndarray,
+        prior: Prior | None = None,
+        held: np.ndarray | None = None,
+        most_steps: int = MOST_STEPS,
+    ) -> Optimum:
+        """The estimate on the life scale: maximum of the likelihood, or of it times the prior.
 
         Parameters
         ----------
-        params : array (terms + machines,)
-            On the life scale, as is what is returned.
-        prior : Prior
-        held : bool array (terms,)
-        steps : int
-            At most so many.
+        start : array (terms + machines,)
+            On the life scale, as are the parameters of what is returned.
+        prior : Prior, optional
+        held : bool array (terms,), optional
+            Terms that stay as they are in `start`.
+        most_steps : int
         """
+        if held is None or not held.any():
+            return maximise(lambda params: self.penalised(params, prior), start, most_steps)
         free = np.concatenate([~held, np.ones(self.machines, dtype=bool)])
 
         def whole(some: np.ndarray) -> np.ndarray:
-            every = params.copy()
+            every = start.copy()
             every[free] = some
             return every
 
@@ -223,11 +223,14 @@ class WearModel:
             here = self.penalised(whole(some), prior)
             return Derivatives(here.value, here.gradient[free], here.hessian.without(held))
 
-        return whole(maximise(derivatives_at, params[free], most_steps=steps).params)
+        best = maximise(derivatives_at, start[free], most_steps)
+        return best._replace(params=whole(best.params))
 
-    def penalised(self, params: np.ndarray, prior: Prior) -> Derivatives:
-        """Log-posterior on the life scale with its derivatives."""
+    def penalised(self, params: np.ndarray, prior: Prior | None) -> Derivatives:
+        """Log-posterior on the life scale with its derivatives; log-likelihood without a prior."""
         here = self.derivatives(params, life_scale=True)
+        if prior is None:
+            return here
         off = params - prior.mean
         pulled = prior.weight.times(off)
         return Derivatives(

@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from wearcast.wear.arrow import Arrow
-from wearcast.wear.covariates import EFFECTS
+from wearcast.wear.covariates import EFFECTS, MACHINE
 from wearcast.wear.fitting.model import Prior, WearModel
 from wearcast.wear.fitting.quadratic import Candidates, Posterior, Quadratic
 from wearcast.wear.priors import SHAPE, SPREAD, CellPrior, Centre, candidates
@@ -20,10 +20,6 @@ from wearcast.wear.records import Spread
 
 NODES = np.linspace(-2.5, 2.5, 11)
 """Candidates of the log of an effect's sd, in its own standard deviations."""
-
-
-SWEEPS = 8
-"""Times that every axis is asked, at most."""
 
 
 @dataclass(frozen=True)
@@ -50,6 +46,12 @@ class Axis(NamedTuple):
         if isinstance(choice, CellPrior):
             return replace(base, cells={**base.cells, self.name: choice})
         return replace(base, sds={**base.sds, self.name: float(choice)})
+
+    def only(self, numbers: np.ndarray, base: Settings) -> "Axis":
+        """Some of the choices (int array), and behind them what the base has."""
+        own = {**base.sds, **base.cells}[self.name]
+        choices = [*(self.choices[number] for number in numbers.tolist()), own]
+        return Axis(self.name, choices, np.append(self.plausible[numbers], 0.0))
 
 
 def prior_of(model: WearModel, centres: Mapping[str, Centre], settings: Settings) -> Prior:
@@ -105,20 +107,25 @@ def _cells(
 
 def axes_of(model: WearModel, centres: Mapping[str, Centre], base: Settings) -> list[Axis]:
     """What the data may choose: the floors of each kind, the spread of each effect."""
-    kinds = sorted({centres[name].kind for name in model.places})
-    axes = []
-    if len(model.floors) > 1:
-        for kind in kinds:
-            tried = candidates(base.cells[kind])
-            axes.append(Axis(kind, [one for one, _ in tried], np.array([p for _, p in tried])))
-    present = set(model.effect_kinds[0])
-    if model.machines:
-        present.add("machine")
+    axes = _cell_axes(model, centres, base)
+    present = {*model.effect_kinds[0], *([MACHINE] if model.machines else [])}
     for effect in EFFECTS:
         if effect.name in present and effect.unsure:
             sds = base.sds[effect.name] * np.exp(effect.unsure * NODES)
             axes.append(Axis(effect.name, sds.tolist(), -0.5 * NODES**2))
     return axes
+
+
+def _cell_axes(model: WearModel, centres: Mapping[str, Centre], base: Settings) -> list[Axis]:
+    """The floors of each kind; nothing to choose where there is but one floor."""
+    if len(model.floors) < 2:
+        return []
+    kinds = sorted({centres[name].kind for name in model.places})
+    tried = {kind: candidates(base.cells[kind]) for kind in kinds}
+    return [
+        Axis(kind, [one for one, _ in pairs], np.array([p for _, p in pairs]))
+        for kind, pairs in tried.items()
+    ]
 
 
 def first_settings(
@@ -130,43 +137,52 @@ def first_settings(
     return Settings(dict.fromkeys(kinds, cells), {**typical, **(sds or {})})
 
 
-def choose(
+def choose_cells(
+    model: WearModel, around: Quadratic, centres: Mapping[str, Centre], settings: Settings
+) -> Settings:
+    """The settings with the likeliest prior of each kind's cells."""
+    for axis in _cell_axes(model, centres, settings):
+        logs = _log_chances(model, around, centres, axis, settings)
+        settings = axis.settings(settings, int(np.argmax(logs)))
+    return settings
+
+
+def chances_of(
     model: WearModel,
     around: Quadratic,
     centres: Mapping[str, Centre],
     axes: list[Axis],
     settings: Settings,
-) -> tuple[Settings, dict[str, np.ndarray]]:
-    """The likeliest settings, axis after axis until none moves, and the chances of the choices.
-
-    One sweep is not enough: what sites do can go to the machines, of which a site has few, until
-    the machines' own axis has had its turn.
-
-    The chances are arrays (choices,), one an axis; each sums to 1: a chance a choice.
-    """
+) -> dict[str, np.ndarray]:
+    """How plausible each choice of each axis is, the others as they are: arrays (choices,)."""
     chances = {}
-    for _ in range(SWEEPS):
-        before = settings
-        for axis in axes:
-            prior = prior_of(model, centres, settings)
-            few = _candidates(model, centres, axis)
-            if few is not None:
-                logs = around.along(prior, few.at).evidence(few)
-            else:
-                tried = (axis.settings(settings, number) for number in range(len(axis.choices)))
-                logs = np.array([around.under(prior_of(model, centres, one))[2] for one in tried])
-            logs += axis.plausible
-            weights = np.exp(logs - logs.max())
-            chances[axis.name] = weights / weights.sum()
-            settings = axis.settings(settings, int(np.argmax(logs)))
-        if settings == before:
-            break
-    return settings, chances
+    for axis in axes:
+        logs = _log_chances(model, around, centres, axis, settings)
+        weights = np.exp(logs - logs.max())
+        chances[axis.name] = weights / weights.sum()
+    return chances
+
+
+def _log_chances(
+    model: WearModel,
+    around: Quadratic,
+    centres: Mapping[str, Centre],
+    axis: Axis,
+    settings: Settings,
+) -> np.ndarray:
+    """Array (choices,): log of how plausible each choice is, but for a constant."""
+    few = _candidates(model, centres, axis)
+    if few is not None:
+        logs = around.along(prior_of(model, centres, settings), few.at).evidence(few)
+    else:
+        tried = (axis.settings(settings, number) for number in range(len(axis.choices)))
+        logs = np.array([around.under(prior_of(model, centres, one))[2] for one in tried])
+    return np.asarray(axis.plausible + logs)
 
 
 def _candidates(model: WearModel, centres: Mapping[str, Centre], axis: Axis) -> Candidates | None:
     """The priors that an axis chooses from; None where they are not of the terms."""
-    if axis.name == "machine":
+    if axis.name == MACHINE:
         return None
     names, which = model.effect_kinds
     if axis.name in names:
@@ -197,11 +213,10 @@ def widened(
         weights = chances[axis.name]
         used = np.flatnonzero(weights > 1e-3)
         share = weights[used] / weights[used].sum()
-        few = _candidates(model, centres, axis)
+        few = _candidates(model, centres, axis.only(used, settings))
         if few is not None:
-            few = Candidates(few.at, few.weight[used], few.log_det[used])
             way = around.along(prior_of(model, centres, settings), few.at)
-            more = way.mixed(few, share, int(np.argmax(share)))
+            more = way.mixed(few, np.append(share, 0.0), len(used))
             mean, cov = mean + more[0], cov + more[1]
             continue
         under = [

@@ -67,7 +67,7 @@ def fit_worn(
     way: Way,
     begin: Mapping[str, float] | None = None,
 ) -> LawFit:
-    """The law of wear."""
+    """The law of wear; a rough one knows nothing that a machine's classes have in common."""
     centres = _centres("worn", gathered)
     if way == "data only":
         plain = {name: spells_for(group, "worn") for name, group in spells.items()}
@@ -79,7 +79,8 @@ def fit_worn(
 
     def build(groups: Groups) -> WearModel:
         names = sorted({name for group, _ in groups.values() for name in group.machines})
-        machines = {name: at for at, name in enumerate(names)} if paced else {}
+        common = paced and way != "rough"
+        machines = {name: at for at, name in enumerate(names)} if common else {}
         return WearModel(
             {
                 name: spells_for(group, "worn", machines, late)
