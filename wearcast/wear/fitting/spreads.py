@@ -154,7 +154,7 @@ def chances_of(
     axes: list[Axis],
     settings: Settings,
 ) -> dict[str, np.ndarray]:
-    """How plausible each choice of each axis is, the others as they are: arrays (choices,)."""
+    """The chance of each choice of each axis, the others as they are: arrays (choices,)."""
     chances = {}
     for axis in axes:
         logs = _log_chances(model, around, centres, axis, settings)
