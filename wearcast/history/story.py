@@ -148,12 +148,16 @@ def read_history(book: Logbook) -> History:
     counted = spread_together(written)
     begun = first_seen(counted, places, meters, stations, new, as_of)
     unclear = pd.Index(np.unique(of_change[book.changes["date"].isna()]))
+    told = tell_changes(written, stations.names, unclear)
+    del written  # of a large fleet each of these tables is a tenth of all memory
     cut = cut_spells(counted, begun, last_seen(counted, places, meters, stations, as_of))
     cut = spells_until_silence(cut, counted, places, meters, stations)
     clear = ~cut["place"].isin(unclear)
     cut = with_columns(cut, {name: cut[name] & clear for name in ("in_fit", "forward")})
     carried = running_places(places, counted, parts, begun, unclear, stations, new, as_of)
     carried = running_until_silence(carried, counted, meters, stations, as_of)
+    uses = count_uses(counted, places, stations)
+    del counted
     machines = machine_table(book, meters, stations, as_of)
     watched, since_read, until_silence = spell_exposure(cut, places, mix)
     silent = (machines["silent_days"] > REACH_DAYS).to_numpy()
@@ -167,7 +171,7 @@ def read_history(book: Logbook) -> History:
         running=running_table(carried, parts, stations, as_of),
         running_exposure=running_exposure(carried, mix),
         mixes=mix_table(mix, stations.names),
-        uses=count_uses(counted, places, stations),
+        uses=uses,
         floors=mix.floors,
         since_read=since_read,
         until_silence=until_silence,
@@ -175,7 +179,7 @@ def read_history(book: Logbook) -> History:
         spell_quarters=spell_quarters(cut, places, meters.curve, as_of),
         told=(
             *meters.told,
-            *tell_changes(written, stations.names, unclear),
+            *told,
             *tell_silence(book, meters, silent & ~(stations.retired <= as_of)),
         ),
     )

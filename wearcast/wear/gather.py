@@ -65,7 +65,7 @@ def gather(history: History, parts: pd.DataFrame) -> Gathered:
     spells = dict.fromkeys(names, _no_spells(len(floors)))
     firsts = dict.fromkeys(names, _no_spells(len(floors)))
     places: Places = {}
-    quarters = shares_of_quarters(history)
+    quarters = shares_of_quarters(history).drop(columns="hours")
     quarters = quarters[quarters["spell"].isin(seen.frame.index)]
     owner = seen.frame["wears_as"].reindex(quarters["spell"]).to_numpy()
     for name, here in seen.frame.groupby("wears_as", sort=False):
@@ -73,6 +73,7 @@ def gather(history: History, parts: pd.DataFrame) -> Gathered:
         whole = here["in_fit"].to_numpy(bool)
         spells[str(name)] = some_spells(every, whole)
         firsts[str(name)] = some_spells(every, ~whole)
+        del every  # or it would stand beside the next class's
         places.update(place_values(str(name), here))
     kinds = dict(zip(spells, catalogue["kind"].astype(str), strict=True))
     return Gathered(catalogue, kinds, spells, firsts, places, floors)
