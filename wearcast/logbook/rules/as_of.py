@@ -23,6 +23,7 @@ A_YEAR_OFF = pd.Timedelta(days=300)
 YEARS_OFF = pd.Timedelta(days=5 * 365)
 """No log goes on after so long, whatever it says."""
 REMEDY = "Correct the date; if it is right, give it as as_of"
+_LATER = "If they count, give a later --as-of, or take as_of out of settings"
 _COUNTED_LATER = "If the shelf is to be as counted later, give the day of that count as as_of"
 COUNTED = (("stock", "counted"), ("on_order", "received"))
 DATED = (("readings", "date"), ("changes", "date"), ("stock", "counted"))
@@ -141,4 +142,4 @@ def _passed(counts: list[str], as_of: pd.Timestamp) -> Problem:
     """The one note on rows later than the day that was asked for."""
     words = f"rows later than the as-of date {as_of:%Y-%m-%d} were passed over: {', '.join(counts)}"
     counted = any(each.endswith(" stock") for each in counts)
-    return Problem("logbook", "", (), "", "", "note", words, _COUNTED_LATER if counted else "")
+    return Problem("logbook", "", (), "", "", "note", words, _COUNTED_LATER if counted else _LATER)
