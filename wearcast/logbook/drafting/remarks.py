@@ -121,9 +121,9 @@ def _open(fed: Fed) -> Iterator[str]:
     for name in sorted({_place(found.sheet) for found, feed in fed if not feed.sure}):
         yield (
             f"{name}: not all of its headings are known, or nothing surely names the machine;"
-            " complete ours in its yellow rows of columns: machine, date, hours for the meter, did for what was done or fitted; leave what says"
-            " nothing blank. To have its words listed, run import again with this mapping among the"
-            " records."
+            " complete ours in its yellow rows of columns: machine, date, hours for the meter, did"
+            " for what was done or fitted; leave what says nothing blank. To have its words listed,"
+            " run import again with this mapping among the records."
         )
 
 
