@@ -61,8 +61,8 @@ def test_one_sheet_without_a_machine_is_left_to_the_person():
     assert draft.told == (
         "records.xlsx, Otter: not all of its headings are known, or nothing surely names the"
         " machine; complete ours in its yellow rows of columns: machine, date, hours for the meter,"
-        " did for what was done or fitted; leave what says nothing blank. To have its words listed, run"
-        " import again with this mapping among the records.",
+        " did for what was done or fitted; leave what says nothing blank. To have its words"
+        " listed, run import again with this mapping among the records.",
     )
 
 
