@@ -12,6 +12,7 @@ import pandas as pd
 
 from wearcast.history.exposure import mix_table, read_mixes
 from wearcast.history.meters import day_number, read_meters
+from wearcast.history.much_aside import tell_much_aside
 from wearcast.history.places.change_findings import tell_changes
 from wearcast.history.places.lines import (
     count_lines,
@@ -161,6 +162,11 @@ def read_history(book: Logbook) -> History:
     machines = machine_table(book, meters, stations, as_of)
     watched, since_read, until_silence = spell_exposure(cut, places, mix)
     silent = (machines["silent_days"] > REACH_DAYS).to_numpy()
+    told = [
+        *meters.told,
+        *told,
+        *tell_silence(book, meters, silent & ~(stations.retired <= as_of)),
+    ]
     return History(
         as_of=book.as_of,
         meters=meter_table(meters.curve),
@@ -177,9 +183,5 @@ def read_history(book: Logbook) -> History:
         until_silence=until_silence,
         running_until_silence=running_exposure(carried, mix, "heard"),
         spell_quarters=spell_quarters(cut, places, meters.curve, as_of),
-        told=(
-            *meters.told,
-            *told,
-            *tell_silence(book, meters, silent & ~(stations.retired <= as_of)),
-        ),
+        told=(*tell_much_aside(book.tallies, told), *told),
     )

@@ -1,11 +1,11 @@
-"""One name for several positions, and a position that changes its name."""
+"""One name for several positions."""
 
 import pandas as pd
 import pytest
 
 from tests.logbook.rules.test_names import drafts
 from wearcast.logbook.rules.gaps import gap_rows
-from wearcast.logbook.rules.positions import positions_in, renamed_positions, with_positions
+from wearcast.logbook.rules.positions import positions_in, with_positions
 
 BOTH = {"left brush", "right brush", "front blade"}
 
@@ -64,37 +64,3 @@ def test_a_brush_that_may_be_either_of_two_is_set_aside():
 def test_a_log_that_always_writes_both_together_has_one_position():
     made = with_positions(changes(("2025-01-06", "left + right brush")))
     assert made["changes"].told == ()
-
-
-RENAMED = [
-    ("2025-01-06", "front blade"),
-    ("2025-02-03", "front blade"),
-    ("2025-03-03", "front squeegee"),
-    ("2025-04-07", "front squeegee"),
-]
-
-
-def test_a_position_that_changes_its_name_is_asked_about_and_its_life_is_cut():
-    made = with_positions(changes(*RENAMED))
-    (problem,) = made["changes"].told
-    assert (problem.severity, problem.rows) == ("set aside", (4, 5))
-    assert problem.wrong.startswith("begins where front blade ends")
-    gaps = gap_rows(made, {"A"})
-    assert gaps[["position", "date"]].to_numpy().tolist() == [
-        ["front blade", pd.Timestamp("2025-03-03")]
-    ]
-
-
-@pytest.mark.parametrize("other", ["rear blade", "front brush", "side skirt"])
-def test_another_position_that_begins_later_is_no_new_name(other):
-    rows = [(day, other if "squeegee" in name else name) for day, name in RENAMED]
-    assert renamed_positions(changes(*rows)) == []
-
-
-def test_two_positions_that_the_table_lists_are_two():
-    made = changes(*RENAMED)
-    listed = [
-        {"machine": "A", "position": one, "part": "P"} for one in ("front blade", "front squeegee")
-    ]
-    made |= {"positions": drafts(positions=listed)["positions"]}
-    assert renamed_positions(made) == []

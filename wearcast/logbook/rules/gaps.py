@@ -4,14 +4,14 @@ The spell around such a change must be cut; if even its date is unknown, it may 
 of its position, which is then left out of the fit altogether.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection
 from dataclasses import replace
 
 import numpy as np
 import pandas as pd
 
 from wearcast.logbook.findings.drafts import SET_ASIDE, USED, Draft, Drafts
-from wearcast.logbook.rules.positions import positions_in, renamed_positions, seats_of
+from wearcast.logbook.rules.positions import positions_in, seats_of
 from wearcast.told import GRAVE, Problem
 
 _PLACE = ["machine", "position"]
@@ -28,11 +28,10 @@ def gap_rows(drafts: Drafts, machines: Collection[str]) -> pd.DataFrame:
     """
     changes = drafts["changes"]
     rows = changes.frame
-    renamed = renamed_positions(drafts)
-    if not changes.any_aside and not renamed:
+    if not changes.any_aside:
         return rows[:0]
     aside = rows[changes.in_state(SET_ASIDE) & rows["machine"].isin(machines)]
-    aside = pd.concat([_one_by_one(aside, drafts), _at_old_names(drafts, renamed)])
+    aside = _one_by_one(aside, drafts)
     named = pd.concat([changes.used[_PLACE], drafts["positions"].used[_PLACE]])
     known = pd.MultiIndex.from_frame(aside[_PLACE]).isin(pd.MultiIndex.from_frame(named))
     placed = known & aside["position"].ne("").to_numpy()
@@ -49,18 +48,6 @@ def _one_by_one(aside: pd.DataFrame, drafts: Drafts) -> pd.DataFrame:
     ]
     each = aside.assign(position=pd.Series(meant, aside.index, dtype=object))
     return each.explode("position").astype({"position": object})
-
-
-def _at_old_names(drafts: Drafts, pairs: Sequence[tuple[str, str]]) -> pd.DataFrame:
-    """Where a position seems to have changed its name: the old one, on the new one's first day."""
-    if not pairs:
-        return drafts["changes"].frame[:0]
-    changes = drafts["changes"].used.sort_values("date", kind="stable")
-    renamed = [
-        changes[changes["position"].eq(new)].drop_duplicates("machine").assign(position=old)
-        for old, new in pairs
-    ]
-    return pd.concat([changes[:0], *renamed])
 
 
 def _told_elsewhere(aside: pd.DataFrame, rows: pd.DataFrame) -> np.ndarray:

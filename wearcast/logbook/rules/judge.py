@@ -17,6 +17,7 @@ from wearcast.logbook.rules.checks import (
 from wearcast.logbook.rules.gaps import undated_told, unplaced_told
 from wearcast.logbook.rules.lesser import lesser_rows
 from wearcast.logbook.rules.names import check_names, known_machines, one_spelling, usual_depot
+from wearcast.logbook.rules.new_names import in_new_names
 from wearcast.logbook.rules.notes import with_notes
 from wearcast.logbook.rules.oddities import with_oddities
 from wearcast.logbook.rules.positions import with_positions
@@ -42,7 +43,7 @@ def checked(
         drafts = {name: settle(draft, rule(draft)) for name, draft in drafts.items()}
     drafts = without_copies(check_names(drafts, proposal), usual_depot(drafts))
     drafts["parts"] = settle(drafts["parts"], replaced_in_circles(drafts["parts"]))
-    drafts = with_positions(drafts)
+    drafts = in_new_names(with_positions(drafts))
     drafts["readings"] = settle(drafts["readings"], renamed_machines(drafts))
     drafts, day, told = settle_as_of(drafts, given)
     as_of = day if day is not None else _proposal_day(drafts)

@@ -1,4 +1,4 @@
-"""Names of positions that stand for several, or that one position had before and after a day.
+"""Names of positions that stand for several.
 
 What was done to the left and the right brush is two changes: a row for both is set aside, and
 both places count as changed by hands unknown, so that no life is counted twice.
@@ -9,22 +9,17 @@ from collections.abc import Collection
 
 import pandas as pd
 
-from wearcast.logbook.findings.drafts import Draft, Drafts, Finding, gathered, settle
+from wearcast.logbook.findings.drafts import Drafts, Finding, gathered, settle
 from wearcast.logbook.findings.places import among, place_keys
-from wearcast.logbook.schema.names import kind_of
 from wearcast.logbook.schema.spelling import fold, listed, tidy
-from wearcast.logbook.schema.vocabulary import AND_WORDS, KIND_NOUNS
+from wearcast.logbook.schema.vocabulary import AND_WORDS
 
 _AND = re.compile(rf"\s*[+&/,;]\s*|\s+(?:{'|'.join(AND_WORDS)})\s+", re.IGNORECASE)
-FEWEST = 2
-"""Changes under either name from which one may have become the other; chosen here."""
 
 
 def with_positions(drafts: Drafts) -> Drafts:
     """The drafts with such rows of changes settled."""
-    changes = settle(drafts["changes"], gathered(_several(drafts)))
-    drafts = {**drafts, "changes": changes}
-    return {**drafts, "changes": settle(changes, gathered(_renamed(drafts)))}
+    return {**drafts, "changes": settle(drafts["changes"], gathered(_several(drafts)))}
 
 
 def seats_of(drafts: Drafts) -> dict[str, set[str]]:
@@ -86,65 +81,3 @@ def _on_several(rows: list[int], name: str, meant: list[str]) -> Finding:
         wrong = f"can be {' or '.join(meant[:4])}"
         cure = "Write which one; for both, a row each"
     return Finding(rows, "position", "set aside", "row", wrong, cure)
-
-
-def _renamed(drafts: Drafts) -> list[Finding]:
-    """Positions that begin, on all their machines, where another one of their kind ends."""
-    findings = []
-    changes = drafts["changes"].used
-    for old, new in renamed_positions(drafts):
-        rows = changes.index[changes["position"].eq(new)]
-        wrong = f"begins where {old} ends, on every machine; one may have become the other"
-        cure = f"If so, write one name, or {old} and {new} in a table words (changes, position);"
-        cure += " if not, list both in the table positions"
-        findings.append(Finding(rows, "position", "set aside", "kept", wrong, cure))
-    return findings
-
-
-def renamed_positions(drafts: Drafts) -> list[tuple[str, str]]:
-    """Pairs of names, the second of which seems to have taken the place of the first."""
-    known = drafts["changes"].known
-    if "spans" not in known:
-        known["spans"] = _spans(drafts["changes"])
-    spans: pd.DataFrame = known["spans"]
-    spans = spans[spans["size"].ge(FEWEST)]
-    if spans.empty or spans["max"].min() >= spans["min"].max():
-        return []  # none ends before another one begins
-    changes = drafts["changes"].used
-    changes = changes[changes["date"].notna()]
-    declared = set(drafts["positions"].used["position"])
-    seats = {str(name): set(here) for name, here in changes.groupby("position")["machine"]}
-    pairs = []
-    for new in map(str, spans.index):
-        before = spans.index[spans["max"].lt(spans["min"][new])]
-        olds = [old for old in map(str, before) if _alike(new, old, seats, declared)]
-        if len(olds) == 1:
-            pairs.append((olds[0], new))
-    return pairs
-
-
-def _spans(changes: Draft) -> pd.DataFrame:
-    """From when to when each position is dated, and how often: min, max, size; by its name."""
-    names = changes.coded("position")
-    dates = changes.frame["date"]
-    rows = changes.used_rows & dates.notna().to_numpy()
-    codes = names.codes
-    if not rows.all():
-        codes, dates = codes[rows], dates[rows]
-    spans = dates.groupby(codes).agg(["min", "max", "size"])
-    return spans.set_axis(pd.Index(names.names[spans.index.to_numpy()], dtype=object))
-
-
-def _alike(new: str, old: str, seats: dict[str, set[str]], declared: set[str]) -> bool:
-    """Whether two names differ in their noun alone, on the same machines, not both declared."""
-    same = len(seats[new] & seats[old]) * 2 > len(seats[new])
-    kind = kind_of(new)
-    placed = _placement(new) == _placement(old) and kind == kind_of(old) != "other"
-    return same and placed and not {new, old} <= declared
-
-
-def _placement(name: str) -> list[str]:
-    """The words of a position but for its nouns, in any order: front, left."""
-    nouns = {noun.strip() for _, names in KIND_NOUNS for noun in names}
-    words = re.findall(r"[^\W_]+", tidy(name).casefold())
-    return sorted(word for word in words if word.removesuffix("s") not in nouns)

@@ -38,7 +38,7 @@ FEW_DAYS = 4
 MOST = 500_000
 """Spells that are looked at."""
 FEWEST = 10
-"""Worn ends on each side."""
+"""Worn ends on each side. All of these are chosen here."""
 
 
 class _Months(NamedTuple):

@@ -9,7 +9,7 @@ ENOUGH = 10
 """Ends of parts with several edges at one site without a turn among them: where edges are turned
 at all, so many in a row are not luck."""
 MISSING, MISSING_OFTEN = 4, 0.05
-"""So many turns after the last edge at a site, and such a share of its new parts, are told."""
+"""So many turns after a last edge at a site, of so many new parts, are told; chosen here."""
 
 
 def tell_no_turns(used: pd.DataFrame) -> list[Problem]:
