@@ -360,3 +360,33 @@ def test_what_is_planned_is_not_done():
     found = draft_mapping([sheet(LOG), sheet(plan, "Service plan")])
     assert not any("plan" in row for row in columns(found))
     assert "Service plan was left out: its days are planned ones" in found.told[0]
+
+
+def test_a_side_beside_the_part_makes_its_place():
+    found = draft_mapping([sheet("""
+        Date        Unit  Item      Side   What
+        2026-01-05  M1    Squeegee  Front  turned
+        2026-01-12  M1    Squeegee  Rear   replaced
+        2026-01-19  M1    Brush     L      replaced
+    """)])  # fmt: skip
+    assert words(found) | {"turned": "", "replaced": ""} == {
+        "Squeegee Front": "front blade",
+        "Squeegee Rear": "rear blade",
+        "Brush L": "left brush",
+        "turned": "",
+        "replaced": "",
+    }
+
+
+def test_work_under_the_names_of_machines_is_a_grid():
+    found = draft_mapping([sheet("""
+        Date        SC1                 SC2
+        2026-01-05  front blade turned  -
+        2026-01-12  -                   left brush new
+        2026-01-19  left brush new      rear blade turned
+    """)])  # fmt: skip
+    assert columns(found) == [
+        "changes | Log | Date | date",
+        "changes | Log | [heading] | machine",
+        "changes | Log | [cell] | did",
+    ]

@@ -1,7 +1,8 @@
 from tests.logbook.drafting.makers import sheet
+from wearcast.logbook.drafting.lanes import marks
 from wearcast.logbook.drafting.outline import outline
 from wearcast.logbook.drafting.phrases import NOTHING_KNOWN
-from wearcast.logbook.drafting.roles import marks, roles_of
+from wearcast.logbook.drafting.roles import roles_of
 
 
 def roles(text: str) -> dict[str, str]:

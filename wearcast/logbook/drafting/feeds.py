@@ -6,17 +6,11 @@ from pathlib import PurePath
 
 from wearcast.logbook.drafting.completing import completed
 from wearcast.logbook.drafting.feed import UNDECIDED, Feed, Named, Pairs
+from wearcast.logbook.drafting.lanes import answered, marks, work_across
 from wearcast.logbook.drafting.meters import are_meters
 from wearcast.logbook.drafting.outline import Lane, Outline, numbers_in
 from wearcast.logbook.drafting.phrases import Known, heading_words, meanings
-from wearcast.logbook.drafting.roles import (
-    Roles,
-    across,
-    answered,
-    marks,
-    periods,
-    says,
-)
+from wearcast.logbook.drafting.roles import Roles, across, periods, says
 from wearcast.logbook.schema.tables import BY_NAME
 from wearcast.logbook.schema.trade_words import BOUGHT, HEADINGS
 from wearcast.logbook.sources.cell_texts import text_of
@@ -82,6 +76,10 @@ def _grid(found: Outline, roles: Roles, named: Named, known: Known) -> Feed | No
     if "date" in roles and "machine" not in roles and "hours" not in roles and len(machines) > 1:
         pairs = [(roles["date"].heading, "date"), ("[heading]", "machine")]
         return _of_cells(found, machines, pairs, _cells(machines), known)
+    worked = work_across(found)
+    if "date" in roles and "machine" not in roles and worked:
+        pairs = [(roles["date"].heading, "date"), ("[heading]", "machine")]
+        return _of_cells(found, worked, pairs, _cells(worked), known)
     return None
 
 
@@ -146,7 +144,8 @@ def _changes(found: Outline, roles: Roles, named: Named, known: Known) -> Feed |
     if said:
         words.append(("did", said))
     elif "position" in roles and "action" in roles:
-        words += [(role, (roles[role],)) for role in ("position", "action")]
+        words += [("position", _with_side(found, roles, roles["position"]))]
+        words += [("action", (roles["action"],))]
     else:
         return None
     words += [(role, (roles[role],)) for role in ("cause", "only") if role in roles]
@@ -177,14 +176,20 @@ def _beside(roles: Roles) -> Pairs:
 def _phrase(found: Outline, roles: Roles, known: Known) -> tuple[Lane, ...]:
     """The lanes that together are one phrase; none where columns tell one thing each."""
     if "did" in roles:
-        return (roles["did"],)
+        return _with_side(found, roles, roles["did"])
     place, done = roles.get("position"), roles.get("done") or roles.get("action")
     if place is None or done is None:
         return ()
     two = any(_names_two(text_of(cell), known) for cell in place.filled)
     if "done" in roles or two:
-        return tuple(lane for lane in found.lanes if lane in (place, done))
+        return _with_side(found, roles, place, done)
     return ()
+
+
+def _with_side(found: Outline, roles: Roles, *lanes: Lane) -> tuple[Lane, ...]:
+    """The lanes, and the one with the place that they lack, in the order of the sheet."""
+    together = (*lanes, roles.get("side"))
+    return tuple(lane for lane in found.lanes if lane in together)
 
 
 def _names_two(text: str, known: Known) -> bool:

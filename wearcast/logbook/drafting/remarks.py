@@ -8,9 +8,9 @@ from wearcast.logbook.drafting.blocks import second_table
 from wearcast.logbook.drafting.chosen import NEEDED
 from wearcast.logbook.drafting.feed import Fed
 from wearcast.logbook.drafting.feeds import is_of_purchases
+from wearcast.logbook.drafting.lanes import of_plans
 from wearcast.logbook.drafting.outline import Lane, Outline, outline
 from wearcast.logbook.drafting.phrases import heading_words, meanings
-from wearcast.logbook.drafting.roles import of_plans
 from wearcast.logbook.schema.names import table_named
 from wearcast.logbook.schema.spelling import listed
 from wearcast.logbook.schema.trade_words import HEADINGS

@@ -9,13 +9,20 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from wearcast.logbook.drafting.lanes import (
+    is_headed,
+    is_place,
+    is_unit,
+    marks,
+    of_places,
+    of_plans,
+)
 from wearcast.logbook.drafting.meters import shows_meter
-from wearcast.logbook.drafting.outline import Lane, Outline, is_period, numbers_in, numbers_of
+from wearcast.logbook.drafting.outline import Lane, Outline, is_period
 from wearcast.logbook.drafting.phrases import Known, counts, heading_words, meanings
 from wearcast.logbook.drafting.years import numbered_dates
 from wearcast.logbook.schema.tables import BY_NAME
 from wearcast.logbook.schema.trade_words import (
-    AHEAD,
     BOUGHT,
     ENDS,
     HEADINGS,
@@ -23,7 +30,7 @@ from wearcast.logbook.schema.trade_words import (
     SITES,
     WEAK_MACHINES,
 )
-from wearcast.logbook.schema.vocabulary import ALSO_NO, ALSO_YES, NO, TOTALS, UNIT_WORDS, YES
+from wearcast.logbook.schema.vocabulary import TOTALS
 from wearcast.logbook.sheets.dates import read_date
 from wearcast.logbook.sources.cell_texts import text_of
 
@@ -36,11 +43,7 @@ HEADED = 0.3
 """What a heading adds to that share."""
 MOSTLY_PHRASES = 2.0
 """Words of a cell, on average, from which on a column holds phrases."""
-MOSTLY_FILLED = 0.6
-"""Share of the rows from which on numbers are a state: work is not done at every reading."""
-FEWEST_ROWS = 10
 _TEXT_ROLES = ("did", "position", "action", "done", "cause", "only")
-_ANSWERS = YES | NO | ALSO_YES | ALSO_NO
 _PART = frozenset(map(heading_words, BY_NAME["changes"].column("part").also))
 
 
@@ -48,7 +51,9 @@ def roles_of(found: Outline, known: Known) -> Roles:
     """The lanes whose part is sure; `known` are the positions that these records name."""
     roles: Roles = {}
     _take(
-        roles, "machine", [lane for lane in found.lanes if lane.kind != "blank" and not _unit(lane)]
+        roles,
+        "machine",
+        [lane for lane in found.lanes if lane.kind != "blank" and not is_unit(lane)],
     )
     days = [lane for lane in found.lanes if lane.kind == "date" or _are_day_numbers(lane)]
     days = [lane for lane in days if not of_plans(lane)]
@@ -72,8 +77,9 @@ def roles_of(found: Outline, known: Known) -> Roles:
         roles["hours"] = meters[0]
     _judge_hours(roles)
     free = [lane for lane in _free(found, roles) if not is_period(lane.label)]
-    texts = [lane for lane in free if lane.kind == "text" and not _place(lane)]
+    texts = [lane for lane in free if lane.kind == "text" and not is_place(lane)]
     roles |= _texts(texts, known)
+    roles |= _side(found, roles)
     parts = [lane for lane in _free(found, roles) if heading_words(lane.heading) in _PART]
     if len(parts) == 1:
         lacking = not {"did", "action", "position", "hours", "run"} & roles.keys()
@@ -99,51 +105,21 @@ def _half_dates(found: Outline, roles: Roles) -> Roles:
     return {} if number is None else {"date": number}
 
 
-def marks(found: Outline) -> list[Lane]:
-    """Lanes that each stand for a position, with what was done in their cells."""
-    lanes = [lane for lane in found.lanes if _place(lane) and not _is_state(lane)]
-    return lanes if len(lanes) > 1 and any(lane.filled for lane in lanes) else []
-
-
 def _are_day_numbers(lane: Lane) -> bool:
     """Whether numbers can be days, as 46027 and 20260105 are."""
     cells = set(lane.filled) if lane.kind == "number" else ()
     return bool(cells) and all(read_date(cell).day for cell in cells)
 
 
-def answered(found: Outline) -> list[Lane]:
-    """Lanes that each ask whether one thing was done, with yes or no in their cells."""
-    lanes = [lane for lane in found.lanes if lane.kind == "text" and _deed(lane)]
-    return lanes if len(lanes) > 1 else []
-
-
-def _deed(lane: Lane) -> bool:
-    told = meanings(lane.heading)
-    whole = told is not None and len(told) == 1 and bool(told[0].position and told[0].action)
-    return whole and {text_of(cell).strip().casefold() for cell in lane.filled} <= _ANSWERS
-
-
-def _is_state(lane: Lane) -> bool:
-    """Whether numbers are no marks or pieces: read off, or the edge in use week by week."""
-    if lane.kind != "number":
-        return False
-    filled = np.count_nonzero(numbers_of(lane.cells) > 0) > MOSTLY_FILLED * len(lane.cells)
-    return not _few(lane) or (len(lane.cells) > FEWEST_ROWS and bool(filled))
-
-
-def of_plans(lane: Lane) -> bool:
-    """Whether a heading speaks of what is to be done: its days are none of work."""
-    return lane.kind == "date" and bool(AHEAD & {*heading_words(lane.heading).split()})
-
-
-def _unit(lane: Lane) -> bool:
-    """Whether a lane says in which unit its neighbour is."""
-    return {text_of(cell).casefold() for cell in lane.filled} <= UNIT_WORDS
-
-
-def _few(lane: Lane) -> bool:
-    """Whether a lane of numbers holds marks or pieces, and nothing that was read off."""
-    return set(numbers_in(lane.filled)) <= {0.0, 1.0, 2.0, 3.0, 4.0}
+def _side(found: Outline, roles: Roles) -> Roles:
+    """A lane of places alone, *Front* or *L*, beside one that names the part without its place."""
+    named = [roles[role] for role in ("position", "did") if role in roles]
+    sides = [lane for lane in _free(found, roles) if lane.kind == "text" and of_places(lane)]
+    if not named or len(sides) != 1:
+        return {}
+    told = [meanings(text_of(cell)) for cell in named[0].filled]
+    placed = any(said is not None and any(" " in one.position for one in said) for said in told)
+    return {} if placed else {"side": sides[0]}
 
 
 def periods(found: Outline, roles: Roles) -> list[Lane]:
@@ -159,7 +135,7 @@ def across(found: Outline, roles: Roles) -> list[Lane]:
     return [
         lane
         for lane in _free(found, roles)
-        if lane.kind == "number" and not _headed(lane) and not _ends_in_kind(lane)
+        if lane.kind == "number" and not is_headed(lane) and not _ends_in_kind(lane)
     ]
 
 
@@ -273,16 +249,6 @@ def _ends_in_kind(lane: Lane) -> bool:
     """Whether a heading ends in what its cells are, as ``GX-1 Meter`` does: it is no machine."""
     words = heading_words(lane.heading).split()
     return bool(words) and (words[-1] in METERS or words[-1] in TOTALS)
-
-
-def _headed(lane: Lane) -> bool:
-    return any(heading_words(lane.heading) in words for words in HEADINGS.values())
-
-
-def _place(lane: Lane) -> bool:
-    """Whether a heading names one position."""
-    told = meanings(lane.heading)
-    return told is not None and len(told) == 1 and bool(told[0].position) and not any(told[0][1:])
 
 
 def _free(found: Outline, roles: Roles) -> list[Lane]:
