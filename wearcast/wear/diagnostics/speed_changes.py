@@ -91,8 +91,7 @@ def speed_changes(
     seed : int
         Of what chance alone finds, where the day is looked for.
     every : bool
-        False: chance is drawn only where the change can be sure; it is 1 for the others. Which are
-        sure is the same, and known many times sooner.
+        False: only the sure ones are told, the same ones, known many times sooner.
     of : str
         Whose: of a site each machine is compared with itself, so that machines that come and go
         make no change.
@@ -127,8 +126,11 @@ def speed_changes(
                 for one, it in zip(found, drawn, strict=True)
             ]
         )
-    frame = pd.DataFrame([_told(one) for one in found], columns=[of, *COLUMNS[1:-2]])
-    return frame.assign(chance=chance, sure=sure_ones(chance))
+    sure = sure_ones(chance)
+    kept = np.flatnonzero(sure | every)
+    rows = [_told(found[at]) for at in kept]
+    frame = pd.DataFrame(rows, index=kept, columns=[of, *COLUMNS[1:-2]])
+    return frame.assign(chance=chance[kept], sure=sure[kept])
 
 
 def _stratified(spells: pd.DataFrame, of: str) -> pd.DataFrame:
