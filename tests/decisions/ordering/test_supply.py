@@ -8,7 +8,8 @@ import pytest
 
 from tests.decisions.makers import AS_OF, book, choices, history
 from wearcast.decisions.ordering.supply import coming_to, lead_days, on_order_by, read_supply
-from wearcast.decisions.ordering.supply_findings import tell_supply
+from wearcast.decisions.ordering.supply_findings import explained, tell_supply
+from wearcast.told import Problem, Tally
 
 PARTS = """
     part   price  lead_days  lead_days_sd
@@ -272,3 +273,26 @@ def test_shelves_used_up_are_told_with_the_pieces_that_lack():
     (used_up,) = problems(read, "stock")
     assert used_up.wrong.endswith("blade at main, pad at main; taken as none left")
     assert used_up.weight == 3.0 + 2.0
+
+
+@pytest.mark.parametrize(
+    ("table", "severity", "column", "rows_lost", "parts"),
+    [
+        ("parts", "set aside", "price", 0, {"pad"}),
+        ("parts", "set aside", "part", 1, {"new"}),
+        ("parts", "set aside", "part", 0, set()),
+        ("parts", "repaired", "price", 1, set()),
+        ("stock", "set aside", "price", 1, set()),
+    ],
+)
+def test_a_part_is_explained_by_its_cell_or_by_a_line_that_was_set_aside(
+    table, severity, column, rows_lost, parts
+):
+    made = book(PARTS + "new    1      14         -\n")
+    made = replace(
+        made,
+        parts=made.parts.assign(catalogued=made.parts["part"] != "new"),
+        told=(Problem("parts.csv", table, (3,), column, "x", severity, "odd", ""),),
+        tallies=(Tally("parts.csv", "parts", 3, 3 - rows_lost, rows_lost, 0),),
+    )
+    assert explained(made, "price") == parts

@@ -36,6 +36,18 @@ def told(sheet: Sheet):
         pytest.param(["a|b\n"], "|", id="a single one"),
         pytest.param(["machine;part,site\n", "a;b,c\n"], ",", id="as many headings: the first"),
         pytest.param(["x,y;z\n", "1,5;2\n", "1;2\n"], ";", id="the evener width"),
+        pytest.param(
+            ["Geraet;Tag;Stand\n", "M1;05.01.2026;4,5\n", "M2;06.01.2026;88,0\n"], ";",
+            id="decimal commas are none",
+        ),
+        pytest.param(
+            ["a;b;c;d\n", *["M1;2026-01-05;4,5\n"] * 20, "M1;2026-02-01;3;yes\n"], ";",
+            id="ragged rows with decimal commas are no table",
+        ),
+        pytest.param(
+            ["North, all, 2026\n", "\n", "machine\thours\n", "M1\t3,5\n"], "\t",
+            id="a title decides nothing",
+        ),
         pytest.param(["x;y,z,w\n", "1;2,3,4\n"], ",", id="the greater width"),
         pytest.param(["machine;date;hours\n", *["1,2,3,4\n"] * 9], ";", id="headings go first"),
         pytest.param(["x\n", "y\n", "z|1\n"], "|", id="the only one, wherever it stands"),
@@ -46,7 +58,7 @@ def told(sheet: Sheet):
             ["x;y\n", "1,5;2\n", *["\n"] * 5], ";", id="blank rows have no width to go by"
         ),
     ],
-)
+)  # fmt: skip
 def test_the_mark_is_decided_from_headings_then_widths(lines, mark):
     assert decide_delimiter(lines) == mark
 
@@ -150,9 +162,16 @@ def test_a_formula_within_a_longer_text_is_left_as_it_was_written(sheet_of):
 def test_a_row_is_wide_with_a_filled_cell_beyond_a_hundred(sheet_of):
     head = "machine" + "," * (MOST_COLUMNS - 1) + "\n"
     assert told(sheet_of(head + "M1" + "," * (MOST_COLUMNS - 1) + "x\n")) == []
-    assert told(sheet_of(head + "M1" + "," * MOST_COLUMNS + "x\n"))[-1][1] == (2,)
+    wide = sheet_of(head + "M1" + "," * MOST_COLUMNS + "x\n")
+    assert len(wide.rows[1]) == MOST_COLUMNS
+    assert told(wide)[-1][1:] == ((2,), "cells beyond the first 100 columns were not read")
 
 
 def test_a_cell_is_long_from_a_thousand_letters_on(sheet_of):
     assert told(sheet_of("a,b\n" + "x" * (LONGEST_TEXT - 1) + ",1\n")) == []
-    assert told(sheet_of("a,b\n" + "x" * LONGEST_TEXT + ",1\n"))[0][1] == (2,)
+    long = sheet_of("a,b\n" + "x" * LONGEST_TEXT + "x,1\n")
+    assert len(long.rows[1][0]) == LONGEST_TEXT
+    assert told(sheet_of("a,b\n" + "x" * LONGEST_TEXT + ",1\n"))[0][1:] == (
+        (2,),
+        "a cell of 1,000 or more characters was cut there",
+    )

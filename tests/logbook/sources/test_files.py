@@ -234,11 +234,6 @@ def test_a_workbook_beside_tables_is_told_and_a_system_s_file_is_not(tmp_path: P
     ]  # fmt: skip
 
 
-def test_a_zip_called_csv_is_refused_as_one(folder: Path):
-    save(folder, pack(parts()), "a.csv")
-    assert "this is a workbook or zip called .csv" in refusal("a.csv")
-
-
 def test_a_broken_file_that_bears_no_table_s_name_is_left_out_and_told(folder: Path):
     (folder / "notes.csv").write_bytes(b"")
     (folder / "readings.csv").write_text(CSV)
