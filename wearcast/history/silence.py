@@ -10,17 +10,26 @@ from wearcast.history.readings.curve import REACH_DAYS
 from wearcast.history.steps import Bools, dates_of
 from wearcast.history.words import day_words, names_words
 from wearcast.logbook.book import Logbook
-from wearcast.told import Problem
+from wearcast.told import GRAVE, Problem
+
+FEWEST, MANY = 2, 0.1
+"""So many silent machines, and such a share of those not retired, stand before any figure; chosen
+here."""
 
 
-def tell_silence(book: Logbook, meters: Meters, silent: Bools) -> Iterator[Problem]:
+def tell_silence(book: Logbook, meters: Meters, silent: Bools, gone: Bools) -> Iterator[Problem]:
     """One finding a file on the silent machines, at the row of each machine's last value.
+
+    `silent` and `gone` (retired by as-of) are arrays (machines,).
 
     Where later values were set aside, or where no rate was ever seen, another finding says it.
     """
     silent = silent & (meters.last_shown <= meters.last_read) & ~np.isnan(meters.rate)
     if not silent.any():
         return
+    at_work = len(silent) - int(gone.sum())
+    many = silent.sum() >= max(FEWEST, MANY * at_work)
+    counts = f" ({silent.sum()} of {at_work} machines: gone ones are forecast for nothing)"
     names = meters.curve.names[silent]
     last = pd.DataFrame({"machine": names, "date": _dates_read(meters, silent)})
     for table, frame in (("readings", book.readings), ("changes", book.changes)):
@@ -40,9 +49,9 @@ def tell_silence(book: Logbook, meters: Meters, silent: Bools) -> Iterator[Probl
                 "",
                 "note",
                 f"no meter value in the {REACH_DAYS} days before as-of: {names_words(shown)}; "
-                "hours ahead stay as they were",
+                f"hours ahead stay as they were{counts if many else ''}",
                 "Add readings, or the day it retired under machines",
-                3.0,
+                GRAVE if many else 3.0,
             )
 
 

@@ -162,10 +162,11 @@ def read_history(book: Logbook) -> History:
     machines = machine_table(book, meters, stations, as_of)
     watched, since_read, until_silence = spell_exposure(cut, places, mix)
     silent = (machines["silent_days"] > REACH_DAYS).to_numpy()
+    gone = np.asarray(stations.retired <= as_of)
     told = [
         *meters.told,
         *told,
-        *tell_silence(book, meters, silent & ~(stations.retired <= as_of)),
+        *tell_silence(book, meters, silent & ~gone, gone),
     ]
     return History(
         as_of=book.as_of,

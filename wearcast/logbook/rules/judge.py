@@ -26,6 +26,7 @@ from wearcast.logbook.rules.shares import check_shares, in_fractions
 from wearcast.logbook.rules.successors import renamed_machines
 from wearcast.logbook.rules.two_meters import refuse_two_meters
 from wearcast.logbook.rules.whole_tables import without_copies
+from wearcast.logbook.rules.year_slips import in_the_right_year
 from wearcast.told import Problem, row_words
 
 
@@ -45,6 +46,7 @@ def checked(
     drafts["parts"] = settle(drafts["parts"], replaced_in_circles(drafts["parts"]))
     drafts = in_new_names(with_positions(drafts))
     drafts["readings"] = settle(drafts["readings"], renamed_machines(drafts))
+    drafts = in_the_right_year(drafts)
     drafts, day, told = settle_as_of(drafts, given)
     as_of = day if day is not None else _proposal_day(drafts)
     if not proposal:

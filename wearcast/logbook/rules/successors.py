@@ -19,9 +19,8 @@ def renamed_machines(drafts: Drafts) -> list[Finding]:
     spans = used.groupby("machine")[["date", "hours"]].agg(["first", "last"])
     spans.columns = ["begun", "ended", "from_hours", "to_hours"]
     machines = drafts["machines"].used
-    known = machines.loc[machines["retired"].notna() | machines["in_service"].notna(), "machine"]
-    spans = spans[~spans.index.isin(known)]
-    olds = spans[spans["ended"].lt(used["date"].max())]
+    retired = machines.loc[machines["retired"].notna(), "machine"]
+    olds = spans[spans["ended"].lt(used["date"].max()) & ~spans.index.isin(retired)]
     news = spans[spans["from_hours"].ge(LEAST_HOURS) & spans["begun"].gt(olds["ended"].min())]
     findings = []
     for new in map(str, news.index):
