@@ -7,7 +7,7 @@ from tests.logbook.test_frames import change
 from wearcast.forecast import forecast
 from wearcast.logbook.book import Logbook, read_logbook
 from wearcast.logbook.rules.gaps import UNDATED, gap_rows, undated_told
-from wearcast.told import GRAVE, Problem
+from wearcast.told import Problem
 
 READINGS = "machine,date,hours\nM-1,2026-01-05,100\nM-1,2026-03-05,300\n"
 CHANGES = (
@@ -59,15 +59,3 @@ def test_only_the_finding_on_an_undated_change_says_what_is_left_out():
     object.__setattr__(made["changes"], "told", said)
     told = undated_told(made, {"A"}).told
     assert [one.wrong for one in told] == [f"odd; {UNDATED}", "odd", "odd", "odd"]
-
-
-def test_many_changes_without_a_place_are_told_before_any_figure(tmp_path: Path):
-    strange = "\n".join(f"Scrubber 1,2026-02-{day:02},front blade,turn" for day in range(10, 15))
-    (told,) = [one for one in book_of(tmp_path, strange).told if one.weight >= GRAVE]
-    assert told.wrong.startswith("5 of 7 changes were set aside, and nothing says")
-    assert "3.5 times too long" in told.wrong
-
-
-def test_those_at_a_known_place_are_not(tmp_path: Path):
-    strange = "\n".join(f"M-1,2026-02-{day:02},front blade,swapped" for day in range(10, 15))
-    assert [one for one in book_of(tmp_path, strange).told if one.weight >= GRAVE] == []

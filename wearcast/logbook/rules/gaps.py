@@ -12,11 +12,8 @@ import pandas as pd
 
 from wearcast.logbook.findings.drafts import SET_ASIDE, USED, Draft, Drafts
 from wearcast.logbook.rules.positions import positions_in, seats_of
-from wearcast.told import GRAVE, Problem
 
 _PLACE = ["machine", "position"]
-FEWEST_LOST, MOST_LOST = 5, 0.05
-"""So many changes, and such a share of them, without a place are told before any figure."""
 UNDATED = "as it may lie in any spell there, its position is left out of the fit"
 
 
@@ -59,27 +56,6 @@ def _told_elsewhere(aside: pd.DataFrame, rows: pd.DataFrame) -> np.ndarray:
     where = [*_PLACE, "date"]
     found = aside[[*where, "origin"]].merge(sheets, how="left", left_on=where, right_index=True)
     return np.asarray(found["min"].lt(found["origin"]) | found["max"].gt(found["origin"]))
-
-
-def unplaced_told(drafts: Drafts, machines: Collection[str]) -> list[Problem]:
-    """What is told before any figure if too many changes lack their place: no life can be cut."""
-    changes = drafts["changes"]
-    rows = changes.frame[changes.in_state(SET_ASIDE)]
-    placed = gap_rows(drafts, machines)
-    places = {*zip(placed["source"], placed["row"], strict=True)}
-    lost = [at for at in zip(rows["source"], rows["row"], strict=True) if at not in places]
-    every = len(changes.used) + len(lost)
-    if len(lost) < max(FEWEST_LOST, MOST_LOST * every):
-        return []
-    times = every / max(every - len(lost), 1)
-    wrong = (
-        f"{len(lost)} of {every} changes were set aside, and nothing says at which place they were"
-        f" done: lives may be {times:.1f} times too long, and orders as much too small"
-    )
-    cure = "Correct these rows first; wearcast check lists them"
-    source = str(lost[0][0])
-    numbers = tuple(sorted({int(row) for name, row in lost if name == source}))
-    return [Problem(source, "changes", numbers, "", "", "note", wrong, cure, GRAVE)]
 
 
 def undated_told(drafts: Drafts, machines: Collection[str]) -> Draft:

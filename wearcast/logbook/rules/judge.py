@@ -14,7 +14,7 @@ from wearcast.logbook.rules.checks import (
     hours_off_limits,
     replaced_in_circles,
 )
-from wearcast.logbook.rules.gaps import undated_told, unplaced_told
+from wearcast.logbook.rules.gaps import undated_told
 from wearcast.logbook.rules.lesser import lesser_rows
 from wearcast.logbook.rules.names import check_names, known_machines, one_spelling, usual_depot
 from wearcast.logbook.rules.new_names import in_new_names
@@ -55,9 +55,7 @@ def checked(
         drafts[table] = settle(drafts[table], backward_dates(drafts[table], first, last))
     drafts["floors"] = check_shares(drafts["floors"])
     drafts["plans"] = settle(drafts["plans"], hours_off_limits(drafts["plans"]))
-    machines = known_machines(drafts, proposal)
-    drafts["changes"] = undated_told(drafts, machines)
-    told = [*told, *unplaced_told(drafts, machines)]
+    drafts["changes"] = undated_told(drafts, known_machines(drafts, proposal))
     return with_oddities(with_notes(drafts, refused), as_of), as_of, told
 
 
