@@ -17,7 +17,7 @@ def told(position, kind, catalogued=False, turns=3):
 
 def test_turns_of_a_code_are_told():
     (found,) = told("SQF", "other")
-    assert "its 3 turns end nothing" in found.wrong
+    assert "SQF, and the name says neither" in found.wrong
     assert found.weight >= 100
     assert found.rows == (2, 3, 4)
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 import pandas as pd
 
+from wearcast.logbook.schema.spelling import listed
 from wearcast.told import GRAVE, Problem
 
 FEWEST = 3
@@ -11,7 +12,7 @@ FEWEST = 3
 
 
 def tell_unknown_kinds(parts: pd.DataFrame, changes: pd.DataFrame) -> Iterator[Problem]:
-    """One finding on each part without a catalogue line that is turned and named like none.
+    """One finding a file on the parts without a catalogue line that are turned and named like none.
 
     Parameters
     ----------
@@ -23,16 +24,15 @@ def tell_unknown_kinds(parts: pd.DataFrame, changes: pd.DataFrame) -> Iterator[P
     strange = set(parts.loc[~parts["catalogued"] & parts["kind"].eq("other"), "part"])
     turned = changes[changes["action"].eq("turn")]
     called = turned["part"].where(turned["part"].ne(""), turned["position"])
-    for name, mine in turned[called.isin(strange)].groupby(called, sort=True):
-        if len(mine) < FEWEST:
-            continue
-        wrong = (
-            f"the name says neither blade, brush nor pad and no table parts lists it, so one edge"
-            f" is taken and its {len(mine)} turns end nothing: its life is far too long"
-        )
-        cure = f"Give {name} a row in parts with kind and edges, or call the position a blade"
-        for source, rows in mine.groupby("source", sort=True)["row"]:
-            places = tuple(sorted({int(row) for row in rows}))
-            yield Problem(
-                str(source), "changes", places, "position", str(name), "note", wrong, cure, GRAVE
-            )
+    counts = called[called.isin(strange)].value_counts()
+    names = sorted(map(str, counts.index[counts.ge(FEWEST)]))
+    mine = turned[called.isin(names)]
+    wrong = (
+        f"no table parts lists {listed(names)}, and the name says neither blade, brush nor pad: one"
+        f" edge is taken, so {len(mine)} turns end nothing and lives are far too long"
+    )
+    cure = "Give each a row in parts with kind and edges, or call the position a blade"
+    for source, rows in mine.groupby("source", sort=True)["row"]:
+        places = tuple(sorted({int(row) for row in rows}))
+        value = listed(names)
+        yield Problem(str(source), "changes", places, "position", value, "note", wrong, cure, GRAVE)
