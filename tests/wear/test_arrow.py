@@ -51,12 +51,6 @@ def test_covariance_of_the_body_equals_the_dense_one(arrow):
     assert factored(arrow).body_cov() == pytest.approx(inverse[:4, :4], rel=1e-9)
 
 
-def test_trace_equals_the_dense_one(arrow):
-    other = some_arrow(2)
-    expected = np.trace(np.linalg.solve(dense(arrow), dense(other)))
-    assert factored(arrow).trace(other) == pytest.approx(expected, rel=1e-9)
-
-
 @pytest.mark.parametrize("tips", [0, 6])
 def test_without_tips_or_with_them_the_parts_fit_together(tips):
     one = some_arrow(3, tips=tips)

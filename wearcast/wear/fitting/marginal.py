@@ -9,7 +9,7 @@ likelihood; `wearcast.wear.fitting.settling` goes up it.
 
 import numpy as np
 
-from wearcast.wear.arrow import Arrow, Solved, raised
+from wearcast.wear.arrow import Solved, raised
 from wearcast.wear.fitting.model import Prior, WearModel
 from wearcast.wear.likelihood import ClassPart
 from wearcast.wear.maximise import Derivatives
@@ -31,11 +31,16 @@ def shape_places(model: WearModel) -> np.ndarray:
 
 
 def adjustment_slope(
-    model: WearModel, params: np.ndarray, here: Derivatives, solved: Solved
+    model: WearModel,
+    params: np.ndarray,
+    here: Derivatives,
+    solved: Solved,
+    blocks: tuple[np.ndarray, np.ndarray, np.ndarray],
 ) -> np.ndarray:
     """Slope of -1/2 log det (information of the rates) by each shape and spread: array (shapes,).
 
-    `params`: array (terms + machines,) of logs; `solved`: the information, shapes left out.
+    `params`: array (terms + machines,) of logs; `solved`: the information, shapes left out;
+    `blocks`: of its inverse, see `Solved.blocks`.
 
     The slope of a log determinant is the trace of the inverse times the slope of the matrix, and
     a class's shape moves that class's part only: one look to either side serves all classes.
@@ -61,25 +66,28 @@ def adjustment_slope(
         move[model.size :] = follow[len(asked) :]
         up, down = (model.parts(params + way * move, life_scale=True) for way in (1, -1))
         for name, at in spots.items():
-            bent = _between(model, name, up[name], down[name], rates)
-            slope[at] = 0.5 * solved.trace(bent) / (2 * STEP)
+            slope[at] = 0.5 * _traced(model, name, up[name], down[name], blocks) / (2 * STEP)
     return np.asarray(slope[shapes])
 
 
-def _between(
-    model: WearModel, name: str, up: ClassPart, down: ClassPart, rates: np.ndarray
-) -> Arrow:
-    """Difference of a class's second derivatives, in the places of rates, effects and tips."""
-    at = model.columns(name)
-    body = np.zeros((model.size, model.size))
-    arms = np.zeros((model.size, model.machines))
-    tips = np.zeros(model.machines)
-    body[np.ix_(at, at)] = up.hessian - down.hessian
+def _traced(
+    model: WearModel,
+    name: str,
+    up: ClassPart,
+    down: ClassPart,
+    blocks: tuple[np.ndarray, np.ndarray, np.ndarray],
+) -> float:
+    """Trace of the inverse information times the difference of a class's second derivatives."""
+    cov, across, tips = blocks
+    rates = ~shape_places(model)
+    free = rates[model.columns(name)]
+    at = (np.cumsum(rates) - 1)[model.columns(name)[free]]
+    total = (cov[np.ix_(at, at)] * (up.hessian - down.hessian)[np.ix_(free, free)]).sum()
     if model.machines:
         tip = model.spells[name].tip
-        arms[np.ix_(at, tip)] = up.arms - down.arms
-        tips[tip] = up.tip_bend - down.tip_bend
-    return Arrow(body[np.ix_(rates, rates)], arms[rates], tips)
+        total += 2 * (across[np.ix_(at, tip)] * (up.arms - down.arms)[free]).sum()
+        total += tips[tip] @ (up.tip_bend - down.tip_bend)
+    return float(total)
 
 
 def rate_doubt(model: WearModel, params: np.ndarray, prior: Prior) -> np.ndarray:

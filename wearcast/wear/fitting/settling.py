@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from wearcast.wear.arrow import Solved, raised
+from wearcast.wear.arrow import raised
 from wearcast.wear.covariates import EFFECTS, MACHINE
 from wearcast.wear.fitting.marginal import STEPS, adjustment_slope, shape_places
 from wearcast.wear.fitting.model import WearModel
@@ -51,9 +51,10 @@ class _Point(NamedTuple):
     value: float
     """Log-posterior of them, the rates integrated out; but for a constant."""
     slope: np.ndarray
-    """array (shapes + effects,) of that, nearly: what sds bend by way of the rates is left out"""
-    bend: np.ndarray
-    """array (shapes + effects, shapes + effects): a first guess of the inverse curvature"""
+    """array (shapes + effects,) of that, nearly: what sds bend by way of the rates is left out; all
+    nothing where the value is less than was asked"""
+    sharp: np.ndarray
+    """array (effects,): how sharply the sds are told"""
 
 
 def asked_of(model: WearModel, centres: Mapping[str, Centre], first: Settings) -> Asked:
@@ -80,7 +81,7 @@ def settle(asked: Asked, params: np.ndarray, settings: Settings) -> tuple[np.nda
     machines have few ends each.
     """
     here = _point(asked, params, settings)
-    bend = here.bend
+    bend = _first_bend(asked, here)
     for _ in range(ROUNDS if len(bend) else 0):
         move = np.clip(bend @ here.slope, -LONGEST, LONGEST)
         there, move = _uphill(asked, here, move)
@@ -91,45 +92,55 @@ def settle(asked: Asked, params: np.ndarray, settings: Settings) -> tuple[np.nda
     return here.params, here.settings
 
 
-def _point(asked: Asked, params: np.ndarray, settings: Settings) -> _Point:
+def _point(asked: Asked, params: np.ndarray, settings: Settings, least: float = -np.inf) -> _Point:
     """What is asked of some shapes and sds; `params`: array (terms + machines,) of logs."""
     model, shapes = asked.model, shape_places(asked.model)
     prior = prior_of(model, asked.centres, settings)
     params = model.optimum(params, prior, shapes, STEPS).params
     here = model.derivatives(params, life_scale=True)
-    steep = here.hessian.minus()
     off = params - prior.mean
     pulled = prior.weight.times(off)
-    rates = raised(steep.without(shapes), prior.weight.without(shapes))
+    rates = raised(here.hessian.minus().without(shapes), prior.weight.without(shapes))
     logs, typical = asked.sds(settings), asked.sds(asked.first)
     unsure = np.array(list(asked.effects.values()))
     value = here.value + 0.5 * (prior.log_det - float(off @ pulled) - rates.log_det)
-    count, level, sure = _levels(asked, params, rates, np.exp(2 * logs))
+    value -= 0.5 * float((((logs - typical) / unsure) ** 2).sum())
+    if value < least:
+        nothing = np.zeros(len(logs))
+        return _Point(params, settings, value, np.append(np.zeros(shapes.sum()), nothing), nothing)
+    blocks = rates.blocks()
+    count, level, sure = _levels(asked, params, blocks, np.exp(2 * logs))
     slope = (here.gradient - pulled)[: model.size][shapes]
-    sharp = np.concatenate([np.ones(len(slope)), 2 * sure + unsure**-2.0])
-    bend = np.diag(1 / sharp)
     if shapes.any():
-        slope = slope + adjustment_slope(model, params, here, rates)
+        slope = slope + adjustment_slope(model, params, here, rates, blocks)
+    slope = np.concatenate([slope, level - count - (logs - typical) / unsure**2])
+    return _Point(params, settings, value, slope, 2 * sure + unsure**-2.0)
+
+
+def _first_bend(asked: Asked, here: _Point) -> np.ndarray:
+    """A first guess of the inverse curvature: array (shapes + effects, shapes + effects)."""
+    model, shapes = asked.model, shape_places(asked.model)
+    bend = np.diag(1 / np.concatenate([np.ones(shapes.sum()), here.sharp]))
+    if shapes.any():
+        steep = model.derivatives(here.params, life_scale=True).hessian.minus()
+        prior = prior_of(model, asked.centres, here.settings)
         cov = raised(steep, prior.weight).body_cov()
-        bend[: len(slope), : len(slope)] = cov[np.ix_(shapes, shapes)]
-    return _Point(
-        params,
-        settings,
-        value - 0.5 * float((((logs - typical) / unsure) ** 2).sum()),
-        np.concatenate([slope, level - count - (logs - typical) / unsure**2]),
-        bend,
-    )
+        bend[: shapes.sum(), : shapes.sum()] = cov[np.ix_(shapes, shapes)]
+    return bend
 
 
 def _levels(
-    asked: Asked, params: np.ndarray, rates: Solved, variance: np.ndarray
+    asked: Asked,
+    params: np.ndarray,
+    blocks: tuple[np.ndarray, np.ndarray, np.ndarray],
+    variance: np.ndarray,
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Of each effect: levels, sum of their mean squares over the variance, how well they are told.
 
     `variance`: array (effects,) before the data; so are the arrays that come out.
     """
     model = asked.model
-    cov, _, tips = rates.blocks()
+    cov, _, tips = blocks
     size, many = model.size, len(model.effects)
     at = params[size - many : size] ** 2 + np.diag(cov)[len(cov) - many :]
     names, which = model.effect_kinds
@@ -157,8 +168,9 @@ def _uphill(asked: Asked, here: _Point, move: np.ndarray) -> tuple[_Point, np.nd
         params[: asked.model.size][shapes] += step[:first]
         sds = np.exp(asked.sds(here.settings) + step[first:])
         known = {**here.settings.sds, **dict(zip(asked.effects, sds.tolist(), strict=True))}
-        there = _point(asked, params, replace(here.settings, sds=known))
-        if there.value >= here.value - LEVEL:
+        least = here.value - LEVEL
+        there = _point(asked, params, replace(here.settings, sds=known), least)
+        if there.value >= least:
             return there, step
     return here, 0 * move
 
