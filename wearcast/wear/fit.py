@@ -27,6 +27,7 @@ from wearcast.wear.diagnostics.doubts import (
     tell_schedules,
     tell_short,
     tell_silences,
+    tell_still_meters,
 )
 from wearcast.wear.diagnostics.level_shift import tell_level_shifts
 from wearcast.wear.diagnostics.turns import tell_missing_fits, tell_no_turns
@@ -69,6 +70,7 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
     told = [
         *tell_fit(gathered, fits[0], fitted, choices),
         *tell_short(history),
+        *tell_still_meters(history),
         *tell_no_turns(used),
         *tell_missing_fits(history.spells),
         *told,

@@ -1,6 +1,8 @@
 """Edges that lasted too long, silent sites, schedules: told when they surely are, and hardly ever
 when they are not."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -13,6 +15,7 @@ from wearcast.wear.diagnostics.doubts import (
     lasting_too_long,
     not_written,
     tell_schedules,
+    tell_still_meters,
     wear_residuals,
 )
 from wearcast.wear.records import Block, OffLaw
@@ -99,6 +102,15 @@ def test_a_site_without_any_change_is_not_believed_where_other_sites_would_have_
     firsts = {"blade": class_spells(np.array(ran), "running", site="Mute")}
     assert not_written(firsts, ["Mute"], known()) == found
     assert not_written(firsts, [], known()) == []
+
+
+@pytest.mark.parametrize(("hours", "found"), [(0.0, 1), (12.0, 0)])
+def test_changes_on_a_meter_that_stands_still_are_told(hours, found):
+    days = pd.date_range("2025-01-06", periods=6, freq="14D")
+    spells = pd.DataFrame({"machine": "A", "start": days[:-1], "end": days[1:], "hours": hours})
+    meters = pd.DataFrame({"machine": "A", "date": [days[0], days[-1]], "read": True})
+    past = SimpleNamespace(spells=spells.assign(ended="fit"), meters=meters)
+    assert len(tell_still_meters(past)) == found
 
 
 def planned(hours):

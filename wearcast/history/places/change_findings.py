@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.history.places.repeated import repeated_deeds, tell_repeated
+from wearcast.history.places.stock_take import stock_takes, tell_stock_takes
 from wearcast.history.places.together import tell_together, written_together
 from wearcast.history.steps import Bools
 from wearcast.history.words import names_words, rows_by_source
@@ -52,6 +53,7 @@ def tell_changes(counted: pd.DataFrame, names: pd.Index, unclear: pd.Index) -> l
         *_done_twice(lines(_on_one_day(counted) & ~flags["batch"])),
         *tell_together(lines(flags["batch"] & written_together(counted))),
         *tell_repeated(lines(repeated_deeds(counted)), counted),
+        *tell_stock_takes(lines(stock_takes(counted))),
         *_turned_after(lines(flags["moved"])),
         *_out_of_place(lines(_strange_fits(counted))),
         *_off_the_curve(lines(off)),

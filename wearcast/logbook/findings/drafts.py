@@ -57,6 +57,8 @@ class Finding:
     """As written; None: taken from the cells."""
     quiet: bool = False
     """True where another finding already tells it."""
+    weight: float | None = None
+    """As in `Problem`; None: by table, severity and share of rows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,7 +237,7 @@ def _problems(draft: Draft, finding: Finding, places: np.ndarray) -> list[Proble
     sources = draft.frame["source"].to_numpy()[places]
     rows = draft.frame["row"].to_numpy()[places]
     share = len(places) / max(len(draft.frame), 1)
-    weight = IMPORTANCE[draft.table.name] * SHARE[finding.severity] * share**0.5
+    weight = finding.weight or IMPORTANCE[draft.table.name] * SHARE[finding.severity] * share**0.5
     return [
         Problem(
             source=str(source),

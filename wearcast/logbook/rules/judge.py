@@ -14,6 +14,7 @@ from wearcast.logbook.rules.checks import (
     hours_off_limits,
     replaced_in_circles,
 )
+from wearcast.logbook.rules.each_piece import each_piece
 from wearcast.logbook.rules.gaps import undated_told
 from wearcast.logbook.rules.lesser import lesser_rows
 from wearcast.logbook.rules.names import check_names, known_machines, one_spelling, usual_depot
@@ -46,6 +47,7 @@ def checked(
     drafts["parts"] = settle(drafts["parts"], replaced_in_circles(drafts["parts"]))
     drafts = in_new_names(with_positions(drafts))
     drafts["readings"] = settle(drafts["readings"], renamed_machines(drafts))
+    drafts["changes"] = settle(drafts["changes"], each_piece(drafts))
     drafts = in_the_right_year(drafts)
     drafts, day, told = settle_as_of(drafts, given)
     as_of = day if day is not None else _proposal_day(drafts)

@@ -33,6 +33,9 @@ RANDOM_CV = 1 / np.sqrt(3)
 """The least that hours of ends at random times can vary: see `_sure_of_schedule`."""
 SURE = 3.09
 """Standard deviations (one in a thousand) that the hours must vary less than at random."""
+STILL_DAYS, STILL_LEAST, STILL_OFTEN = 7, 5, 0.01
+"""Days on the floor without an hour run; so many such edges, and such a share, are told. Chosen
+here."""
 
 
 def note(
@@ -220,6 +223,34 @@ def tell_short(history: History) -> list[Problem]:
             f"{count} {'edge ends' if count == 1 else 'edges end'} within minutes of being put to "
             f"the floor; left out of the fit",
             "Look for lines written twice or with the wrong hours",
+        )
+    ]
+
+
+def tell_still_meters(history: History) -> list[Problem]:
+    """Changes on meters that stood still meanwhile, where they are many."""
+    spells, read = history.spells, history.meters
+    if spells.empty or read.empty:
+        return []
+    read = read[read["read"]].groupby("machine")["date"].agg(["min", "max"])
+    first, last = (spells["machine"].map(read[side]) for side in ("min", "max"))
+    watched = spells["start"].ge(first) & spells["end"].le(last)
+    ended = watched & spells["ended"].isin(["turn", "fit", "remove", "assumed fit"])
+    days = (spells["end"] - spells["start"]).dt.days
+    still = ended & spells["hours"].lt(LEAST_HOURS) & days.ge(STILL_DAYS)
+    if still.sum() < max(STILL_LEAST, STILL_OFTEN * ended.sum()):
+        return []
+    machines = sorted(set(spells.loc[still, "machine"].astype(str)))
+    return [
+        note(
+            f"{still.sum()} of {ended.sum()} edges were changed though the meter had not moved "
+            f"since they went on ({names_words(machines)}): where a meter stands still and the "
+            f"machine works, nothing is forecast for it",
+            "Look at these hour meters; write new_meter where they are replaced, or give the "
+            "machine a plan",
+            names_words(machines),
+            "machine",
+            GRAVE,
         )
     ]
 
