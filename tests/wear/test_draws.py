@@ -169,7 +169,8 @@ def test_quarters_without_a_calendar_in_the_log_wear_alike(drawn):
 @pytest.fixture(scope="module")
 def stressed(wear, fleet):
     """Draws where the log showed quarters to differ by a tenth, and a site's own by a twentieth."""
-    spreads = {"quarter": Spread((0.1,), (1.0,)), "site quarter": Spread((0.05,), (1.0,))}
+    sds = {"quarter": 0.1, "quarter stays": 1e-9, "site quarter": 0.05, "site quarter stays": 1e-9}
+    spreads = {name: Spread((sd,), (1.0,)) for name, sd in sds.items()}
     worn = replace(wear.worn, spreads={**wear.worn.spreads, **spreads})
     return draw(replace(wear, worn=worn), fleet[0], draws=3000)
 
@@ -184,6 +185,18 @@ def test_a_quarter_ahead_is_felt_at_all_sites(stressed):
 def test_quarters_ahead_do_not_follow_each_other(stressed):
     log = np.log(stressed.stress[0])
     assert abs(np.corrcoef(log[:, 0], log[:, 1])[0, 1]) < 4 / np.sqrt(3000)
+
+
+def test_what_stays_goes_on_from_quarter_to_quarter(wear, fleet):
+    sds = {"quarter": 0.1, "quarter stays": 4.0, "site quarter": 1e-9, "class quarter": 1e-9}
+    spreads = {name: Spread((sd,), (1.0,)) for name, sd in sds.items()}
+    worn = replace(wear.worn, spreads={**wear.worn.spreads, **spreads})
+    log = np.log(draw(replace(wear, worn=worn), fleet[0], draws=3000).stress[0])
+    # A walk of variance .008 a quarter, and .002 of each quarter's own.
+    assert log.var(axis=0)[[0, 3, 7]] == pytest.approx([0.010, 0.034, 0.066], rel=0.12)
+    assert np.corrcoef(log[:, 6], log[:, 7])[0, 1] == pytest.approx(
+        0.056 / np.sqrt(0.058 * 0.066), abs=0.02
+    )
 
 
 def pairs(wear, fleet, share):

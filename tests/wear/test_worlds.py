@@ -147,7 +147,7 @@ def test_a_quote_for_a_stranger_is_as_wide_as_sites_differ():
 def test_a_quote_where_sites_are_alike_is_not_much_wider_for_their_sake():
     rows = [row for seed in (1, 2, 3) for row in asked.strangers_quote(small("plain", seed))]
     # Four to six sites of fourteen machines cannot show that sites are alike: some doubt is due.
-    assert ratio(rows, "quote: P10 to P90 over the truth's") < 2.0
+    assert ratio(rows, "quote: P10 to P90 over the truth's") < 2.2
 
 
 def test_the_site_with_most_damage_is_told_from_the_one_with_least():
@@ -173,6 +173,13 @@ def test_a_quarter_is_as_unsure_as_quarters_have_been():
 def test_a_year_whose_quarters_were_alike_is_not_less_sure_for_their_sake():
     rows = list(use_rows(small("plain")))
     assert ratio(rows, "width over the truth's, fleet, year") < 1.45
+
+
+@pytest.mark.parametrize(("world", "kind"), [("other-make", "blade"), ("other-cleaner", "pad")])
+def test_what_has_changed_for_good_is_forecast_to_stay(world, kind):
+    # Taken for two or one of eight quarters that differ by chance it would be .75 and 1.3.
+    said = np.mean([year(small(world, seed), kind) for seed in (1, 2)])
+    assert 0.85 < said < 1.22
 
 
 def test_what_makes_a_machine_fast_is_learnt_from_all_its_parts():

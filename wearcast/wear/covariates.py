@@ -7,8 +7,10 @@ with a Gaussian prior around 0:
   of the two; ``turning`` says how regularly the part of a place is turned end for end, by turns a
   run hour: 0 (never) to 1 (about as often as is usual in this log), less its mean over the spells.
 - ``site``: what a site does to all its parts; ``site own``: to one class beyond that.
-- ``quarter``: a time in which the whole fleet wears faster; ``site quarter``: one site. A spell
-  that spans several quarters takes each by its share of the hours.
+- ``quarter``: a time in which the whole fleet wears faster; ``class quarter``: one kind of wear;
+  ``site quarter``: one site. A spell that spans several quarters takes each by its share of the
+  hours. What is true of one quarter only and what stays changed from then on are one column, see
+  `STAYS`.
 - ``machine``: what a machine does to all its parts. It is no column: every machine has a place of
   its own in the likelihood (`wearcast.wear.arrow`).
 
@@ -71,7 +73,7 @@ class Effect(NamedTuple):
     words: str
 
 
-def _none(rows: Rows) -> Levels | None:  # noqa: ARG001 - machines have no columns
+def _none(rows: Rows) -> Levels | None:  # noqa: ARG001 - these have no columns
     return None
 
 
@@ -108,6 +110,11 @@ def _by(label: pd.Series, word: str) -> Levels:
 
 def _quarter(rows: Rows) -> Levels | None:
     return _by_quarter(rows, pd.Series("", rows.spells.index), "quarter[{}]")
+
+
+def _class_quarter(rows: Rows) -> Levels | None:
+    place = pd.Series(f", {rows.name}", rows.spells.index)
+    return _by_quarter(rows, place, "class quarter[{}]")
 
 
 def _site_quarter(rows: Rows) -> Levels | None:
@@ -180,6 +187,12 @@ def class_design(rows: Rows) -> Design:
     )
 
 
+def quarter_of_term(term: str) -> tuple[int, str]:
+    """Quarter of a level of an effect of quarters, counted back from as-of, and its place."""
+    quarter, _, place = term[term.index("[") + 1 : -1].partition(", ")
+    return int(quarter), place
+
+
 def effect_of(term: str) -> str:
     """Name of the effect that a term is a level of."""
     return term.split("[", 1)[0]
@@ -243,9 +256,25 @@ EFFECTS = (
     Effect("site", _site, 0.15, 0.7, "the site, all its parts alike"),
     Effect("site own", _site_own, 0.04, 0.8, "the site, one kind of wear"),
     Effect("quarter", _quarter, 0.02, 1.0, "the quarter of the year, everywhere"),
+    Effect(
+        "class quarter", _class_quarter, 0.004, 0.8, "the quarter of the year, one kind of wear"
+    ),
     Effect("site quarter", _site_quarter, 0.02, 0.8, "the quarter of the year, at one site"),
+    Effect(
+        "quarter stays",
+        _none,
+        0.3,
+        1.5,
+        "odds that what a quarter changes stays changed, everywhere",
+    ),
+    Effect("class quarter stays", _none, 0.15, 1.5, "the same, one kind of wear"),
+    Effect("site quarter stays", _none, 0.15, 1.5, "the same, at one site"),
     Effect(MACHINE, _none, 0.08, 0.8, "the machine, all its parts alike"),
 )
+STAYS = {one: f"{one} stays" for one in ("quarter", "class quarter", "site quarter")}
+"""Effects of quarters, each with the odds that what a quarter changes stays so (another make, floor
+or way of cleaning) against that it is over with the quarter. What stays is a random walk that is 0
+in the newest quarter, so that the rate itself is the one of now."""
 OPERATOR_SD = 0.03
 """Sd of the log by which a stranger's way of working moves all wear; one log cannot tell it.
 Common practice, no source."""

@@ -16,6 +16,7 @@ from wearcast.wear.posterior import class_params, draw_block
 from wearcast.wear.records import Block, Wear, WearDraws
 from wearcast.wear.shared_draws import (
     FleetDraws,
+    class_draws,
     habit_draws,
     machine_draws,
     operator_draws,
@@ -100,12 +101,14 @@ def draw_slots(fleet: FleetDraws, running: pd.DataFrame, *, stranger: bool = Fal
     tells = stranger and OPERATOR in wear.torn.spreads
     tearing = operator_draws(wear.torn, running, fleet, stranger=tells)
     paces = machine_draws(running, fleet)
+    ahead = class_draws(running, fleet)
     for (name, site), group in running.groupby(["wears_as", "site"], sort=True):
         at, name, site = group.index.to_numpy(), str(name), str(site)
         params = class_params(*fleet.worn, name, fleet.floors, _place_terms(name))
         site_lift[at] = sites[name, site] + everywhere[name]
         machine_lift[at] = paces.common[paces.row[at]]
         lift = _place_rows(wear, name, group) @ params.effects.T + site_lift[at] + machine_lift[at]
+        lift += ahead[name]
         rate[at] = np.exp(params.log_rates[None] + lift[:, :, None])
         shape[at] = np.exp(params.log_shape)
         pace[at] = paces.own[name][paces.row[at]]

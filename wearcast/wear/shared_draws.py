@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.wear.causes import LAWS
+from wearcast.wear.covariates import STAYS
 from wearcast.wear.habits import NO_HABIT, draw_habit
 from wearcast.wear.pace import Exposure, common_rates, machine_exposure
 from wearcast.wear.posterior import class_params, columns
@@ -185,17 +186,39 @@ def quarter_draws(running: pd.DataFrame, fleet: FleetDraws) -> tuple[np.ndarray,
     Arrays (sites, draws, quarters) of factors on hours, and (slots,) of rows in it.
     """
     sites, row = np.unique(running["site"].to_numpy(str), return_inverse=True)
-    shape = (fleet.draws, QUARTERS_AHEAD)
-    spreads = fleet.wear.worn.spreads
-    if "quarter" not in spreads:
+    if "quarter" not in fleet.wear.worn.spreads:
         return np.ones((len(sites), fleet.draws, 1), np.float32), row
-    sd = draw_sds(spreads, "quarter", fleet.stream("", "spread of quarter"), fleet.draws)
-    log = np.repeat(
-        (sd[:, None] * fleet.stream("", "quarters").standard_normal(shape))[None],
-        len(sites),
-        axis=0,
-    )
-    own = draw_sds(spreads, "site quarter", fleet.stream("", "spread of site quarter"), fleet.draws)
-    for at, site in enumerate(sites.tolist()):
-        log[at] += own[:, None] * fleet.stream("", f"quarters {site}").standard_normal(shape)
+    everywhere = _ahead(fleet, "quarter", "quarters")
+    log = np.stack([everywhere + _ahead(fleet, "site quarter", f"quarters {one}") for one in sites])
     return np.exp(log).astype(np.float32), row
+
+
+def _ahead(fleet: FleetDraws, effect: str, purpose: str) -> np.ndarray:
+    """Levels of an effect of quarters ahead: array (draws, quarters) of logs.
+
+    Each has its own, and what stays changed goes on from the newest quarter of the log.
+    """
+    spreads, shape = fleet.wear.worn.spreads, (fleet.draws, QUARTERS_AHEAD)
+    sd, odds = (
+        draw_sds(spreads, one, fleet.stream("", f"spread of {one}"), fleet.draws)[:, None]
+        for one in (effect, STAYS[effect])
+    )
+    own, step = sd / np.sqrt(1 + odds), sd * np.sqrt(odds / (1 + odds))
+    normal = fleet.stream("", purpose).standard_normal(shape)
+    steps = fleet.stream("", f"{purpose} on").standard_normal(shape)
+    return np.asarray(own * normal + step * np.cumsum(steps, axis=1))
+
+
+def class_draws(running: pd.DataFrame, fleet: FleetDraws) -> dict[str, np.ndarray]:
+    """What the quarters ahead do to one kind of wear, as a log rate, by class an array (draws,).
+
+    The mean over a year: a walk's mean over its first four quarters has a variance of 30/16 of a
+    step's.
+    """
+    names = sorted(set(running["wears_as"].astype(str)))
+    if "class quarter" not in fleet.wear.worn.spreads:
+        return dict.fromkeys(names, np.zeros(fleet.draws))
+    return {
+        name: _ahead(fleet, "class quarter", f"quarters {name}")[:, :4].mean(axis=1)
+        for name in names
+    }

@@ -180,7 +180,10 @@ def _speed(fleet: Fleet, day: int, replications: int, rng: np.random.Generator) 
     drawn = rng.random((replications, len(after), 1))
     floor = np.minimum((drawn >= upto).sum(axis=2), len(FLOORS) - 1)
     places = np.arange(len(fleet.places))
-    return np.asarray(fleet.wear[places, floor[:, fleet.places["machine"]]])
+    since, kind, faster = fleet.world.since
+    mine = fleet.column("kind") == kind if kind else np.ones(len(places), dtype=bool)
+    later = np.where(mine & (day >= since), faster, 1.0)
+    return np.asarray(fleet.wear[places, floor[:, fleet.places["machine"]]] * later)
 
 
 def _shock(fleet, date, replications, shocks, rng):

@@ -4,6 +4,7 @@ A `Policy` is what one site does with its edges, a `World` what is so in the who
 """
 
 from dataclasses import dataclass, field, replace
+from math import inf
 
 
 @dataclass(frozen=True)
@@ -68,6 +69,8 @@ class World:
     """Standard deviation of every part's life over its mean, in place of the catalogue's."""
     month_end: bool = False
     """Changes are written at the end of the month, without hours."""
+    since: tuple[float, str, float] = (inf, "", 1.0)
+    """A day from which parts of a kind (all, if blank) wear so many times as fast, for good."""
     says_hours: float = 0.7
     """Share of the changes that are written with the meter's hours."""
     damage: float = 1.0
@@ -136,6 +139,10 @@ WORLDS = {
         machine_part_wear=0.0,
         says_hours=1.0,
     ),
+    "other-make": World(
+        "blades of another make for half a year, not written down", since=(-180, "blade", 1.67)
+    ),
+    "other-cleaner": World("all wears a quarter slower for four months", since=(-120, "", 0.75)),
     "five-newcomers": World("five machines start at as-of, no reading yet", newcomers=5),
     "month-end": World("changes are written at the end of their month", month_end=True),
     "other-words": World(

@@ -19,7 +19,10 @@ from wearcast.wear.priors import SHAPE, WEAR, Centre
 def settled(model, centres=CENTRES):
     """Parameters and sds where they settle, from the prior."""
     first = first_settings(WEAR, centres)
-    return settle(asked_of(model, centres, first), prior_of(model, centres, first).mean, first)
+    start = prior_of(model, centres, first).mean
+    params, settings, found = settle(asked_of(model, centres, first), start, first)
+    assert found
+    return params, settings
 
 
 def test_a_settled_shape_is_that_of_the_likelihood_without_the_rate():
@@ -79,7 +82,7 @@ def test_what_sites_do_is_not_left_to_their_few_machines():
     first = first_settings(WEAR, CENTRES)
     off = replace(first, sds={**first.sds, "site": 0.4, "machine": 0.6})
     start = prior_of(model, CENTRES, off).mean
-    _, settings = settle(asked_of(model, CENTRES, first), start, off)
+    _, settings, _ = settle(asked_of(model, CENTRES, first), start, off)
     assert settings.sds["site"] == pytest.approx(0.25, rel=0.3)
     assert settings.sds["machine"] < 0.13
 

@@ -132,15 +132,16 @@ def fleet(site_sd, machine_sd, seed, machines=60, sites=12):
 def chosen(model):
     """Settled settings, how plausible each candidate is about them, and the likelihood there."""
     first = first_settings(WEAR, CENTRES)
-    axes = axes_of(model, CENTRES, first)
     start = prior_of(model, CENTRES, first).mean
-    params, settings = settle(asked_of(model, CENTRES, first), start, first)
+    params, settings, _ = settle(asked_of(model, CENTRES, first), start, first)
+    axes = axes_of(model, CENTRES, first, settings)
     found = quadratic(params, model.derivatives(params, life_scale=True))
     return axes, settings, chances_of(model, found, CENTRES, axes, settings), found
 
 
 def test_an_effect_is_looked_for_where_the_model_has_it():
-    named = {axis.name for axis in axes_of(fleet(0, 0, 1), CENTRES, first_settings(WEAR, CENTRES))}
+    first = first_settings(WEAR, CENTRES)
+    named = {axis.name for axis in axes_of(fleet(0, 0, 1), CENTRES, first, first)}
     # One floor: nothing to choose of floors. Front and turning are held.
     assert named == {"site", "machine"}
 

@@ -182,8 +182,8 @@ def _settle(
     first, best = settings, model.optimum(start, prior, shapes)
     asked = asked_of(model, centres, first)
     settings = choose_cells(model, _around(model, best.params, prior), centres, settings)
-    params, settings = settle(asked, best.params, settings)
-    return _at_rest(model, params, centres, first, settings, converged=best.converged)
+    params, settings, found = settle(asked, best.params, settings)
+    return _at_rest(model, params, centres, first, settings, converged=best.converged and found)
 
 
 def _at_rest(
@@ -198,7 +198,7 @@ def _at_rest(
     """The Gaussian posterior around what is settled."""
     prior = prior_of(model, centres, settings)
     around = _around(model, params, prior)
-    axes = axes_of(model, centres, first)
+    axes = axes_of(model, centres, first, settings)
     chances = chances_of(model, _held(around, model), centres, axes, settings)
     posterior = widened(model, around, centres, axes, settings, chances)
     bias = bias_correction(model, params, prior, shape_places(model))

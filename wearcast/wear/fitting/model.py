@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from wearcast.wear.arrow import Arrow
-from wearcast.wear.covariates import effect_of
+from wearcast.wear.covariates import STAYS, effect_of, quarter_of_term
 from wearcast.wear.life import log_mean_factor, mean_factor_slopes
 from wearcast.wear.likelihood import (
     ClassPart,
@@ -88,6 +88,9 @@ class WearModel:
         names = tuple(dict.fromkeys(kinds))
         self.effect_kinds = names, np.array([names.index(kind) for kind in kinds], dtype=int)
         """Names of the effects, and which of them each of `effects` is a level of."""
+        self.quarters = self._quarters()
+        """By effect of quarters: its blocks of levels that move together, each with the places of
+        the terms and the quarter of each (0: the newest)."""
         self.tips = np.zeros(machines)
         self.cells: dict[Any, Any] = {}
         """Prior precisions that were worked out already, see `wearcast.wear.fitting.spreads`."""
@@ -273,6 +276,23 @@ class WearModel:
                 np.array([behind[term] for term in terms], dtype=int),
             )
         return places
+
+    def _quarters(self) -> dict[str, list[tuple[np.ndarray, np.ndarray]]]:
+        """See `quarters`."""
+        found: dict[str, dict[str, list[tuple[int, int]]]] = {}
+        for at, term in enumerate(self.effects):
+            effect = effect_of(term)
+            if effect in STAYS:
+                quarter, place = quarter_of_term(term)
+                spot = self.size - len(self.effects) + at
+                found.setdefault(effect, {}).setdefault(place, []).append((quarter, spot))
+        return {
+            effect: [
+                (np.array([spot for _, spot in sorted(one)]), np.array([q for q, _ in sorted(one)]))
+                for one in blocks.values()
+            ]
+            for effect, blocks in found.items()
+        }
 
     def _own_terms(self, name: str) -> list[str]:
         """Parameter names of a class, in order."""

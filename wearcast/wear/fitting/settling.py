@@ -12,10 +12,16 @@ from typing import NamedTuple
 import numpy as np
 
 from wearcast.wear.arrow import raised
-from wearcast.wear.covariates import EFFECTS, MACHINE
+from wearcast.wear.covariates import MACHINE, STAYS
 from wearcast.wear.fitting.marginal import STEPS, adjustment_slope, shape_places
 from wearcast.wear.fitting.model import WearModel
-from wearcast.wear.fitting.spreads import Settings, prior_of
+from wearcast.wear.fitting.spreads import (
+    Settings,
+    prior_of,
+    quarters_cov,
+    stayed,
+    unsure_effects,
+)
 from wearcast.wear.priors import Centre
 
 ROUNDS = 25
@@ -59,13 +65,13 @@ class _Point(NamedTuple):
 
 def asked_of(model: WearModel, centres: Mapping[str, Centre], first: Settings) -> Asked:
     """What the data of a model may settle."""
-    present = {*model.effect_kinds[0], *([MACHINE] if model.machines else [])}
-    unsure = {one.name: one.unsure for one in EFFECTS if one.unsure and one.name in present}
-    return Asked(model, centres, first, unsure)
+    return Asked(model, centres, first, unsure_effects(model))
 
 
-def settle(asked: Asked, params: np.ndarray, settings: Settings) -> tuple[np.ndarray, Settings]:
-    """Shapes, spreads and sds at their marginal maximum, rates given them.
+def settle(
+    asked: Asked, params: np.ndarray, settings: Settings
+) -> tuple[np.ndarray, Settings, bool]:
+    """Shapes, spreads and sds at their marginal maximum, rates given them; whether it was found.
 
     Parameters
     ----------
@@ -88,8 +94,8 @@ def settle(asked: Asked, params: np.ndarray, settings: Settings) -> tuple[np.nda
         bend = _bent(bend, move, here.slope - there.slope)
         here = there
         if np.abs(move).max() < SETTLED:
-            break
-    return here.params, here.settings
+            return here.params, here.settings, True
+    return here.params, here.settings, not len(bend)
 
 
 def _point(asked: Asked, params: np.ndarray, settings: Settings, least: float = -np.inf) -> _Point:
@@ -109,12 +115,12 @@ def _point(asked: Asked, params: np.ndarray, settings: Settings, least: float = 
         nothing = np.zeros(len(logs))
         return _Point(params, settings, value, np.append(np.zeros(shapes.sum()), nothing), nothing)
     blocks = rates.blocks()
-    count, level, sure = _levels(asked, params, blocks, np.exp(2 * logs))
+    steep, sharp = _sds(asked, params, blocks, settings)
     slope = (here.gradient - pulled)[: model.size][shapes]
     if shapes.any():
         slope = slope + adjustment_slope(model, params, here, rates, blocks)
-    slope = np.concatenate([slope, level - count - (logs - typical) / unsure**2])
-    return _Point(params, settings, value, slope, 2 * sure + unsure**-2.0)
+    slope = np.concatenate([slope, steep - (logs - typical) / unsure**2])
+    return _Point(params, settings, value, slope, sharp + unsure**-2.0)
 
 
 def _first_bend(asked: Asked, here: _Point) -> np.ndarray:
@@ -129,33 +135,59 @@ def _first_bend(asked: Asked, here: _Point) -> np.ndarray:
     return bend
 
 
-def _levels(
+def _sds(
     asked: Asked,
     params: np.ndarray,
     blocks: tuple[np.ndarray, np.ndarray, np.ndarray],
-    variance: np.ndarray,
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Of each effect: levels, sum of their mean squares over the variance, how well they are told.
+    settings: Settings,
+) -> tuple[np.ndarray, np.ndarray]:
+    """Slope of the log marginal likelihood by the log of each sd, and about how it bends.
 
-    `variance`: array (effects,) before the data; so are the arrays that come out.
+    Levels u of covariance C, of which the data leave the covariance V, have the slope
+    tr(C^-1 C' C^-1 (u u' + V) - C^-1 C') / 2 by what moves C by C', and it falls about as
+    tr(P C' P C') / 2 with P = C^-1 - C^-1 V C^-1. Arrays (effects,).
     """
     model = asked.model
     cov, _, tips = blocks
-    size, many = model.size, len(model.effects)
-    at = params[size - many : size] ** 2 + np.diag(cov)[len(cov) - many :]
-    names, which = model.effect_kinds
-    squares, doubts = [], []
+    behind = len(cov) - model.size  # the shapes are not in it
+    slopes, bends = [], []
     for name in asked.effects:
-        mine = which == names.index(name) if name in names else np.zeros(many, dtype=bool)
-        tip = name == MACHINE
-        squares.append(params[size:] ** 2 + tips if tip else at[mine])
-        doubts.append(tips if tip else np.diag(cov)[len(cov) - many :][mine])
-    count = np.array([len(one) for one in squares], dtype=float)
-    level = np.array([one.sum() for one in squares]) / variance
-    sure = [
-        ((1 - np.minimum(one / v, 1)) ** 2).sum() for one, v in zip(doubts, variance, strict=True)
-    ]
-    return count, level, np.array(sure)
+        of_quarters = next((one for one in model.quarters if name in (one, STAYS[one])), "")
+        if of_quarters:
+            slope = bend = 0.0
+            for at, quarters in model.quarters[of_quarters]:
+                one = _of_quarters(
+                    params[at], cov[np.ix_(at + behind, at + behind)], quarters, name, settings
+                )
+                slope, bend = slope + one[0], bend + one[1]
+        else:
+            if name == MACHINE:
+                level, left = params[model.size :], tips
+            else:
+                names, which = model.effect_kinds
+                at = model.size - len(which) + np.flatnonzero(which == names.index(name))
+                level, left = params[at], np.diag(cov)[at + behind]
+            variance = settings.sds[name] ** 2
+            slope = float(((level**2 + left) / variance - 1).sum())
+            bend = float(2 * ((1 - np.minimum(left / variance, 1)) ** 2).sum())
+        slopes.append(slope)
+        bends.append(bend)
+    return np.array(slopes), np.array(bends)
+
+
+def _of_quarters(
+    level: np.ndarray, left: np.ndarray, quarters: np.ndarray, name: str, settings: Settings
+) -> tuple[float, float]:
+    """Slope and bend of one block of quarters' levels by the log of its sd or odds."""
+    effect = next(one for one, stays in STAYS.items() if name in (one, stays))
+    sd, odds = settings.sds[effect], settings.sds[STAYS[effect]]
+    whole = quarters_cov(quarters, sd, odds)
+    inverse = np.linalg.inv(whole)
+    away = sd**2 * odds / (1 + odds) ** 2 * (stayed(quarters) - np.eye(len(level)))
+    moved = 2 * whole if name == effect else away
+    pull = inverse @ (np.outer(level, level) + left) @ inverse - inverse
+    told = (inverse - inverse @ left @ inverse) @ moved
+    return float(0.5 * (pull * moved).sum()), float(0.5 * (told * told.T).sum())
 
 
 def _uphill(asked: Asked, here: _Point, move: np.ndarray) -> tuple[_Point, np.ndarray]:

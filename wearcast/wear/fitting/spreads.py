@@ -12,14 +12,14 @@ from typing import NamedTuple
 import numpy as np
 
 from wearcast.wear.arrow import Arrow
-from wearcast.wear.covariates import EFFECTS, MACHINE
+from wearcast.wear.covariates import EFFECTS, MACHINE, STAYS
 from wearcast.wear.fitting.model import Prior, WearModel
 from wearcast.wear.fitting.quadratic import Candidates, Posterior, Quadratic
 from wearcast.wear.priors import SHAPE, SPREAD, CellPrior, Centre, candidates
 from wearcast.wear.records import Spread
 
-NODES = np.linspace(-2.5, 2.5, 11)
-"""Candidates of the log of an effect's sd, in its own standard deviations."""
+NODES, FAR = 11, 2.5
+"""Candidates of the log of an effect's sd, and how far they reach at least, in its own sds."""
 
 
 @dataclass(frozen=True)
@@ -72,6 +72,13 @@ def prior_of(model: WearModel, centres: Mapping[str, Centre], settings: Settings
     sds = np.array([settings.sds[name] for name in names])[which]
     behind = np.arange(size - len(model.effects), size)
     weight[behind, behind] = sds**-2.0
+    for effect, blocks in model.quarters.items():
+        for at, quarters in blocks:
+            part = quarters_cov(quarters, settings.sds[effect], settings.sds[STAYS[effect]])
+            weight[np.ix_(at, at)] = np.linalg.inv(part)
+            log_det -= float(np.linalg.slogdet(part)[1]) - 2 * len(at) * np.log(
+                settings.sds[effect]
+            )
     tip = settings.sds.get("machine", 1.0) ** -2.0
     log_det += float(-2 * np.log(sds).sum() + model.machines * np.log(tip))
     tips = np.full(model.machines, tip)
@@ -80,6 +87,27 @@ def prior_of(model: WearModel, centres: Mapping[str, Centre], settings: Settings
         Arrow(weight, np.zeros((size, model.machines)), tips),
         log_det,
     )
+
+
+def quarters_cov(quarters: np.ndarray, sd: float, odds: float) -> np.ndarray:
+    """Covariance of what quarters do: array (levels, levels) of squares of logs.
+
+    Parameters
+    ----------
+    quarters : int array (levels,)
+        Counted back from the newest, which is 0.
+    sd : float
+        Of what is one quarter's own and the step to the next together, as a log.
+    odds : float
+        Of the step's variance against that of the quarter's own.
+    """
+    own, step = sd**2 / (1 + odds), sd**2 * odds / (1 + odds)
+    return np.asarray(own * np.eye(len(quarters)) + step * stayed(quarters))
+
+
+def stayed(quarters: np.ndarray) -> np.ndarray:
+    """How many steps two quarters are both older than: array (levels, levels) of counts."""
+    return np.asarray(np.minimum.outer(quarters, quarters).astype(float))
 
 
 def _cells(
@@ -105,15 +133,28 @@ def _cells(
     return found
 
 
-def axes_of(model: WearModel, centres: Mapping[str, Centre], base: Settings) -> list[Axis]:
-    """What the data may choose: the floors of each kind, the spread of each effect."""
+def axes_of(
+    model: WearModel, centres: Mapping[str, Centre], base: Settings, settled: Settings
+) -> list[Axis]:
+    """What the data may choose: the floors of each kind, the spread of each effect.
+
+    Sds reach beyond what is settled, however implausible that was beforehand.
+    """
     axes = _cell_axes(model, centres, base)
-    present = {*model.effect_kinds[0], *([MACHINE] if model.machines else [])}
-    for effect in EFFECTS:
-        if effect.name in present and effect.unsure:
-            sds = base.sds[effect.name] * np.exp(effect.unsure * NODES)
-            axes.append(Axis(effect.name, sds.tolist(), -0.5 * NODES**2))
+    for name, unsure in unsure_effects(model).items():
+        top = max(FAR, np.log(settled.sds[name] / base.sds[name]) / unsure + 1)
+        nodes = np.linspace(-FAR, top, NODES)
+        sds = base.sds[name] * np.exp(unsure * nodes)
+        axes.append(Axis(name, sds.tolist(), -0.5 * nodes**2))
     return axes
+
+
+def unsure_effects(model: WearModel) -> dict[str, float]:
+    """The effects of which a model's data may tell the sd, and how unsure its log is before."""
+    named = set(model.effect_kinds[0])
+    stay = {drift for effect, drift in STAYS.items() if effect in named}
+    present = named | stay | ({MACHINE} if model.machines else set())
+    return {one.name: one.unsure for one in EFFECTS if one.unsure and one.name in present}
 
 
 def _cell_axes(model: WearModel, centres: Mapping[str, Centre], base: Settings) -> list[Axis]:
@@ -171,7 +212,7 @@ def _log_chances(
     settings: Settings,
 ) -> np.ndarray:
     """Array (choices,): log of how plausible each choice is, but for a constant."""
-    few = _candidates(model, centres, axis)
+    few = _candidates(model, centres, axis, settings)
     if few is not None:
         logs = around.along(prior_of(model, centres, settings), few.at).evidence(few)
     else:
@@ -180,10 +221,15 @@ def _log_chances(
     return np.asarray(axis.plausible + logs)
 
 
-def _candidates(model: WearModel, centres: Mapping[str, Centre], axis: Axis) -> Candidates | None:
+def _candidates(
+    model: WearModel, centres: Mapping[str, Centre], axis: Axis, settings: Settings
+) -> Candidates | None:
     """The priors that an axis chooses from; None where they are not of the terms."""
     if axis.name == MACHINE:
         return None
+    of_quarters = next((one for one in model.quarters if axis.name in (one, STAYS[one])), "")
+    if of_quarters:
+        return _quarter_candidates(model, axis, of_quarters, settings)
     names, which = model.effect_kinds
     if axis.name in names:
         at = model.size - len(which) + np.flatnonzero(which == names.index(axis.name))
@@ -193,6 +239,26 @@ def _candidates(model: WearModel, centres: Mapping[str, Centre], axis: Axis) -> 
     cells = [_cells(model, axis.name, centres, each) for each in axis.choices]  # type: ignore[arg-type]
     weight, log_det = (np.array([each[number] for each in cells]) for number in (2, 3))
     return Candidates(cells[0][0], weight, log_det)
+
+
+def _quarter_candidates(
+    model: WearModel, axis: Axis, effect: str, settings: Settings
+) -> Candidates:
+    """The priors of an effect of quarters, its other sd as it is."""
+    blocks = model.quarters[effect]
+    at = np.concatenate([spots for spots, _ in blocks])
+    weight = np.zeros((len(axis.choices), len(at), len(at)))
+    log_det = np.zeros(len(axis.choices))
+    for number in range(len(axis.choices)):
+        sds = axis.settings(settings, number).sds
+        begin = 0
+        for spots, quarters in blocks:
+            mine = slice(begin, begin + len(spots))
+            part = quarters_cov(quarters, sds[effect], sds[STAYS[effect]])
+            weight[number, mine, mine] = np.linalg.inv(part)
+            log_det[number] -= float(np.linalg.slogdet(part)[1])
+            begin += len(spots)
+    return Candidates(at, weight, log_det)
 
 
 def widened(
@@ -213,7 +279,7 @@ def widened(
         weights = chances[axis.name]
         used = np.flatnonzero(weights > 1e-3)
         share = weights[used] / weights[used].sum()
-        few = _candidates(model, centres, axis.only(used, settings))
+        few = _candidates(model, centres, axis.only(used, settings), settings)
         if few is not None:
             way = around.along(prior_of(model, centres, settings), few.at)
             more = way.mixed(few, np.append(share, 0.0), len(used))
