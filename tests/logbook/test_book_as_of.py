@@ -152,3 +152,5 @@ def test_a_proposal_stands_on_its_first_plan_s_start(tmp_path: Path):
     tables = {name: SOUND[name] for name in ("machines", "positions", "parts", "floors")}
     book = read_tables(tmp_path, {**tables, "plans": plans}, proposal=True)
     assert book.as_of == pd.Timestamp("2026-04-06")
+    assert book.proposal
+    assert (len(book.positions), book.told) == (3, ())
