@@ -18,6 +18,7 @@ import pandas as pd
 from wearcast.history.story import History
 from wearcast.logbook.choices import Choices
 from wearcast.outlook.records import HoursDraws
+from wearcast.outlook.weeks.growing import tell_growing
 from wearcast.outlook.weeks.known import KnownHours, learn_hours, terms_ahead
 from wearcast.outlook.weeks.past import Past, read_past
 from wearcast.outlook.weeks.plans import WeeksAhead, weeks_ahead
@@ -105,7 +106,11 @@ def learn_hours_ahead(
     sized = _draw_sizes(known, choices)
     return HoursAhead(
         machines=past.machines,
-        told=(*_tell_unknown(past, work), *_tell_factor(choices.hours_factor)),
+        told=(
+            *tell_growing(past),
+            *_tell_unknown(past, work),
+            *_tell_factor(choices.hours_factor),
+        ),
         known=known,
         sized=sized,
         site=site,

@@ -1,0 +1,41 @@
+"""Hours that grow from year to year are told; seasons, noise and short logs are not."""
+
+import numpy as np
+import pytest
+
+from wearcast.outlook.weeks.growing import tell_growing
+from wearcast.outlook.weeks.past import Past
+
+WEEKS = 91
+
+
+def past(factor, machines=12, weeks=WEEKS, seed=1):
+    """Machines of 30 h a week, noise of a tenth, times a factor by week (the last: as-of)."""
+    rng = np.random.default_rng(seed)
+    rate = 30 * np.exp(0.1 * rng.standard_normal((machines, weeks))) * factor[-weeks:]
+    names = tuple(f"M{n}" for n in range(machines))
+    ones = np.ones(rate.shape, dtype=int)
+    return Past(names, rate, ones, np.zeros(rate.shape, bool), rate.mean(axis=1))
+
+
+@pytest.mark.parametrize(("monthly", "words"), [(0.03, "% more"), (-0.03, "% fewer")])
+def test_a_year_of_growth_is_told_with_what_it_would_come_to(monthly, words):
+    (told,) = tell_growing(past(np.exp(monthly * np.arange(WEEKS) / 4.35)))
+    # exp(.03 * 12) = 1.43 in a year, 1.2 over the middle of the next.
+    assert words in told.wrong
+    assert ("about 20%" if monthly > 0 else "about 16%") in told.wrong
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_season_and_noise_are_no_growth(seed):
+    assert not tell_growing(past(1 + 0.4 * np.sin(2 * np.pi * np.arange(WEEKS) / 52), seed=seed))
+
+
+def test_one_machine_that_runs_more_is_not_the_fleet():
+    grown = past(np.ones(WEEKS))
+    grown.rate[0, -13:] *= 6
+    assert not tell_growing(grown)
+
+
+def test_without_a_year_nothing_is_compared():
+    assert not tell_growing(past(np.exp(0.01 * np.arange(WEEKS)), weeks=60))
