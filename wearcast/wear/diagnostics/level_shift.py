@@ -1,8 +1,8 @@
 """Did a wear class, or a site, begin to wear faster or slower, and is it so still.
 
-The forecast stands on the whole log. A new supplier's blades, another detergent, a floor renewed
-make it wrong by as much as wear changed, and looking back over whole quarters does not show it in
-time. Worn ends of each machine and class are laid against its own hazard, month by month back from
+A new supplier's blades, another detergent, a floor renewed: the fit follows what stays from quarter
+to quarter only in part (`STAYS` of `wearcast.wear.covariates`), a change of the last weeks hardly,
+and looking back over whole quarters does not show it in time. Worn ends of each machine and class are laid against its own hazard, month by month back from
 as-of; what splits them best is told where neither chance nor the usual scatter of quarters nor the
 season brings it.
 """
@@ -188,8 +188,9 @@ def _told(what: str, as_of: pd.Timestamp, shift: _Shift) -> Problem:
     day = as_of - pd.Timedelta(days=shift.months * MONTH_DAYS)
     return note(
         f"{what} wears about {shift.times:.2g} times as fast since {MONTH_NAMES[day.month - 1]} "
-        f"{day.year} as before, more than chance or the usual quarter would bring: the forecast "
-        f"stands on the whole log; if this stays, {shift.over_mean:.2g} times as much is used",
+        f"{day.year} as before, more than chance or the usual quarter would bring: if this stays, "
+        f"{shift.over_mean:.2g} times as much is used as over the whole log; the forecast goes a part "
+        f"of that way, with wide ranges",
         "Look what changed then: the part or its supplier, the detergent, a floor, how it is used; "
         "or the season, in a log of a year or less",
         what,
