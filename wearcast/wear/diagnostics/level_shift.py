@@ -2,9 +2,9 @@
 
 A new supplier's blades, another detergent, a floor renewed: the fit follows what stays from quarter
 to quarter only in part (`STAYS` of `wearcast.wear.covariates`), a change of the last weeks hardly,
-and looking back over whole quarters does not show it in time. Worn ends of each machine and class are laid against its own hazard, month by month back from
-as-of; what splits them best is told where neither chance nor the usual scatter of quarters nor the
-season brings it.
+and looking back over whole quarters does not show it in time. Worn ends of each machine and class
+are laid against its own hazard, month by month back from as-of; what splits them best is told where
+neither chance nor the usual scatter of quarters nor the season brings it.
 """
 
 from collections.abc import Iterator
@@ -189,8 +189,8 @@ def _told(what: str, as_of: pd.Timestamp, shift: _Shift) -> Problem:
     return note(
         f"{what} wears about {shift.times:.2g} times as fast since {MONTH_NAMES[day.month - 1]} "
         f"{day.year} as before, more than chance or the usual quarter would bring: if this stays, "
-        f"{shift.over_mean:.2g} times as much is used as over the whole log; the forecast goes a part "
-        f"of that way, with wide ranges",
+        f"{shift.over_mean:.2g} times as much is used as over the whole log; the forecast goes "
+        "part of that way, with wide ranges",
         "Look what changed then: the part or its supplier, the detergent, a floor, how it is used; "
         "or the season, in a log of a year or less",
         what,
