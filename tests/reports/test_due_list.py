@@ -9,6 +9,7 @@ import pytest
 
 from tests.conftest import table
 from tests.reports import makers
+from wearcast.reports import due_list
 from wearcast.reports.due_list import due_groups, due_sheets
 
 AS_OF = makers.AS_OF
@@ -104,3 +105,12 @@ def test_one_site_needs_no_sheet_of_its_own():
     forecast = makers.forecast()
     one = forecast.due[forecast.due["site"].eq(forecast.due["site"].iloc[0])]
     assert due_sheets(makers.forecast(due=one)) == []
+
+
+def test_a_fleet_of_more_rows_than_a_page_holds_has_no_sheets(monkeypatch):
+    forecast = makers.forecast()
+    rows = sum(len(group.rows) for _, groups in due_sheets(forecast) for group in groups)
+    monkeypatch.setattr(due_list, "MOST_ON_SHEETS", rows)
+    assert due_sheets(forecast)
+    monkeypatch.setattr(due_list, "MOST_ON_SHEETS", rows - 1)
+    assert due_sheets(forecast) == []

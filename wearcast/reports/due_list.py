@@ -41,6 +41,11 @@ class DueGroup(NamedTuple):
     """The parts to take along, as a sentence; blank where nothing is changed."""
 
 
+MOST_ON_SHEETS = 5_000
+"""Rows on the sheets of all sites; with more the page would be too large to open, and `--site`
+gives the sheet of one."""
+
+
 def due_groups(forecast: "Forecast") -> list[DueGroup]:
     """What is due this week, next week and later; of the site asked for, and without empty ones."""
     rows = _told(due_soon(forecast.due, forecast.choices), forecast)
@@ -48,10 +53,11 @@ def due_groups(forecast: "Forecast") -> list[DueGroup]:
 
 
 def due_sheets(forecast: "Forecast") -> list[tuple[str, list[DueGroup]]]:
-    """The same for paper, a sheet a site; none where there is but one site."""
-    rows = _told(due_soon(forecast.due, forecast.choices), forecast)
-    if rows["site"].nunique() < 2:
+    """The same for paper, a sheet a site; none where there is but one site, or more than fit."""
+    soon = due_soon(forecast.due, forecast.choices)
+    if soon["site"].nunique() < 2 or len(soon) > MOST_ON_SHEETS:
         return []
+    rows = _told(soon, forecast)
     groups = _groups(rows.assign(sheet=rows["site"].astype(str)), forecast.choices)
     return [(sheet, [group for _, group in here]) for sheet, here in groupby(groups, itemgetter(0))]
 
