@@ -186,7 +186,7 @@ def quarter_draws(running: pd.DataFrame, fleet: FleetDraws) -> tuple[np.ndarray,
     Arrays (sites, draws, quarters) of factors on hours, and (slots,) of rows in it.
     """
     sites, row = np.unique(running["site"].to_numpy(str), return_inverse=True)
-    if "quarter" not in fleet.wear.worn.spreads:
+    if "quarter" not in fleet.wear.worn.spreads or not len(sites):
         return np.ones((len(sites), fleet.draws, 1), np.float32), row
     everywhere = _ahead(fleet, "quarter", "quarters")
     log = np.stack([everywhere + _ahead(fleet, "site quarter", f"quarters {one}") for one in sites])
