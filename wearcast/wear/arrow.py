@@ -15,7 +15,6 @@ from scipy.sparse import csr_array
 TRIFLE = 1e-8
 """A wrong bend that is nothing beside any prior, whose precisions are about 1 and more; to see that
 there is none takes a twentieth of the time that it takes to find it."""
-LEAST_TIP = 1e-10
 DENSE, NARROW = 50_000, 30
 """Numbers in some columns, and columns, from which it pays to leave the zeros out."""
 

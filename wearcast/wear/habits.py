@@ -14,7 +14,6 @@ from wearcast.logbook.findings.coded import coded
 from wearcast.wear.causes import LAW_OF, LAWS
 from wearcast.wear.records import EdgeHabit
 
-_CHANCES = 1 / (1 + np.exp(-np.linspace(-6, 4, 81)))
 _WEIGHTS = np.exp(np.linspace(np.log(1.0), np.log(300.0), 25))
 LEAN = 4.0
 """An edge number leans on all numbers of its class by so many ends."""

@@ -7,7 +7,7 @@ from wearcast.wear.diagnostics.doubts import note
 
 ENOUGH = 10
 """Ends of parts with several edges at one site without a turn among them: where edges are turned
-at all, so many in a row are not luck."""
+at all, so many in a row are not luck; chosen here."""
 MISSING, MISSING_OFTEN = 4, 0.05
 """So many turns after a last edge at a site, of so many new parts, are told; chosen here."""
 
