@@ -275,6 +275,8 @@ STAYS = {one: f"{one} stays" for one in ("quarter", "class quarter", "site quart
 """Effects of quarters, each with the odds that what a quarter changes stays so (another make, floor
 or way of cleaning) against that it is over with the quarter. What stays is a random walk that is 0
 in the newest quarter, so that the rate itself is the one of now."""
+OF_QUARTERS = {name: one for one, stays in STAYS.items() for name in (one, stays)}
+"""The effect of quarters that a name is the sd or the odds of."""
 OPERATOR_SD = 0.03
 """Sd of the log by which a stranger's way of working moves all wear; one log cannot tell it.
 Common practice, no source."""

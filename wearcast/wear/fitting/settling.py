@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from wearcast.wear.arrow import lifted, raised
-from wearcast.wear.covariates import MACHINE, STAYS
+from wearcast.wear.covariates import MACHINE, OF_QUARTERS, STAYS
 from wearcast.wear.fitting.marginal import STEPS, adjustment_slope, shape_places
 from wearcast.wear.fitting.model import WearModel
 from wearcast.wear.fitting.spreads import (
@@ -113,8 +113,8 @@ def _point(asked: Asked, params: np.ndarray, settings: Settings, least: float = 
     value = here.value + 0.5 * (prior.log_det - float(off @ pulled) - rates.log_det)
     value -= 0.5 * float((((logs - typical) / unsure) ** 2).sum())
     if value < least:
-        nothing = np.zeros(len(logs))
-        return _Point(params, settings, value, np.append(np.zeros(shapes.sum()), nothing), nothing)
+        nothing = np.zeros(shapes.sum() + len(logs))
+        return _Point(params, settings, value, nothing, nothing[shapes.sum() :])
     blocks = rates.blocks()
     steep, sharp = _sds(asked, params, blocks, settings)
     slope = (here.gradient - pulled)[: model.size][shapes]
@@ -157,10 +157,9 @@ def _sds(
     behind = len(cov) - model.size  # the shapes are not in it
     slopes, bends = [], []
     for name in asked.effects:
-        of_quarters = next((one for one in model.quarters if name in (one, STAYS[one])), "")
-        if of_quarters:
+        if name in OF_QUARTERS:
             slope = bend = 0.0
-            for at, quarters in model.quarters[of_quarters]:
+            for at, quarters in model.quarters[OF_QUARTERS[name]]:
                 one = _of_quarters(
                     params[at], cov[np.ix_(at + behind, at + behind)], quarters, name, settings
                 )
@@ -184,7 +183,7 @@ def _of_quarters(
     level: np.ndarray, left: np.ndarray, quarters: np.ndarray, name: str, settings: Settings
 ) -> tuple[float, float]:
     """Slope and bend of one block of quarters' levels by the log of its sd or odds."""
-    effect = next(one for one, stays in STAYS.items() if name in (one, stays))
+    effect = OF_QUARTERS[name]
     sd, odds = settings.sds[effect], settings.sds[STAYS[effect]]
     whole = quarters_cov(quarters, sd, odds)
     inverse = np.linalg.inv(whole)

@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from wearcast.wear.arrow import Arrow
-from wearcast.wear.covariates import EFFECTS, MACHINE, STAYS
+from wearcast.wear.covariates import EFFECTS, MACHINE, OF_QUARTERS, STAYS
 from wearcast.wear.fitting.model import Prior, WearModel
 from wearcast.wear.fitting.quadratic import Candidates, Posterior, Quadratic
 from wearcast.wear.priors import SHAPE, SPREAD, CellPrior, Centre, candidates
@@ -74,12 +74,9 @@ def prior_of(model: WearModel, centres: Mapping[str, Centre], settings: Settings
     weight[behind, behind] = sds**-2.0
     for effect, blocks in model.quarters.items():
         for at, quarters in blocks:
-            part = quarters_cov(quarters, settings.sds[effect], settings.sds[STAYS[effect]])
-            weight[np.ix_(at, at)] = np.linalg.inv(part)
-            log_det -= float(np.linalg.slogdet(part)[1]) - 2 * len(at) * np.log(
-                settings.sds[effect]
-            )
-    tip = settings.sds.get("machine", 1.0) ** -2.0
+            weight[np.ix_(at, at)], log_det_part = _quarters(quarters, effect, settings.sds)
+            log_det += log_det_part + 2 * len(at) * np.log(settings.sds[effect])
+    tip = settings.sds.get(MACHINE, 1.0) ** -2.0
     log_det += float(-2 * np.log(sds).sum() + model.machines * np.log(tip))
     tips = np.full(model.machines, tip)
     return Prior(
@@ -87,6 +84,14 @@ def prior_of(model: WearModel, centres: Mapping[str, Centre], settings: Settings
         Arrow(weight, np.zeros((size, model.machines)), tips),
         log_det,
     )
+
+
+def _quarters(
+    quarters: np.ndarray, effect: str, sds: Mapping[str, float]
+) -> tuple[np.ndarray, float]:
+    """Precision of the levels of some quarters, and its log determinant."""
+    cov = quarters_cov(quarters, sds[effect], sds[STAYS[effect]])
+    return np.linalg.inv(cov), -float(np.linalg.slogdet(cov)[1])
 
 
 def quarters_cov(quarters: np.ndarray, sd: float, odds: float) -> np.ndarray:
@@ -227,9 +232,8 @@ def _candidates(
     """The priors that an axis chooses from; None where they are not of the terms."""
     if axis.name == MACHINE:
         return None
-    of_quarters = next((one for one in model.quarters if axis.name in (one, STAYS[one])), "")
-    if of_quarters:
-        return _quarter_candidates(model, axis, of_quarters, settings)
+    if axis.name in OF_QUARTERS:
+        return _quarter_candidates(model, axis, OF_QUARTERS[axis.name], settings)
     names, which = model.effect_kinds
     if axis.name in names:
         at = model.size - len(which) + np.flatnonzero(which == names.index(axis.name))
@@ -254,9 +258,8 @@ def _quarter_candidates(
         begin = 0
         for spots, quarters in blocks:
             mine = slice(begin, begin + len(spots))
-            part = quarters_cov(quarters, sds[effect], sds[STAYS[effect]])
-            weight[number, mine, mine] = np.linalg.inv(part)
-            log_det[number] -= float(np.linalg.slogdet(part)[1])
+            weight[number, mine, mine], own = _quarters(quarters, effect, sds)
+            log_det[number] += own
             begin += len(spots)
     return Candidates(at, weight, log_det)
 
