@@ -1,6 +1,6 @@
 """What the fit makes one doubt: edges that lasted too long, ends that look like a schedule."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -141,7 +141,7 @@ def improbable_silences(
         Sites where all positions together had less than one chance in 1,000 to go on without a
         change from then on.
     """
-    through: dict[str, float] = {}
+    through = []
     for name, group in spells.items():
         if not len(group.cause):
             continue
@@ -149,9 +149,20 @@ def improbable_silences(
         hours = np.maximum(until_silence.loc[group.spell].to_numpy(float), NO_HOURS)
         until = end_residuals(name, replace(group, hours=hours), fitted)
         more = np.where(running, end_residuals(name, group, fitted) - until, 0.0)
-        for site, here in rows_by(group.site).items():
-            through[site] = through.get(site, 0.0) + float(more[here].sum())
-    return sorted(site for site, hazard in through.items() if hazard > -np.log(LEAST_SILENCE))
+        through.append((group.site, more))
+    return _improbable(through)
+
+
+def _improbable(through: Iterable[tuple[np.ndarray, np.ndarray]]) -> list[str]:
+    """The sites, sorted, that went through more hazard than one in 1,000 does without an end.
+
+    `through`: by class, each spell's site and hazard.
+    """
+    total: dict[str, float] = {}
+    for sites, hazard in through:
+        for site, here in rows_by(sites).items():
+            total[site] = total.get(site, 0.0) + float(hazard[here].sum())
+    return sorted(site for site, hazard in total.items() if hazard > -np.log(LEAST_SILENCE))
 
 
 def not_written(
@@ -167,14 +178,12 @@ def not_written(
         Not in the fit.
     fitted : Fitted
     """
-    through = dict.fromkeys(sites, 0.0)
-    for name, group in firsts.items():
-        if len(group.cause):
-            hazard = end_residuals(name, group, fitted)
-            for site, here in rows_by(group.site).items():
-                if site in through:
-                    through[site] += float(hazard[here].sum())
-    return sorted(site for site, hazard in through.items() if hazard > -np.log(LEAST_SILENCE))
+    through = (
+        (group.site, end_residuals(name, group, fitted))
+        for name, group in firsts.items()
+        if len(group.cause)
+    )
+    return [site for site in _improbable(through) if site in sites]
 
 
 def tell_not_written(sites: list[str]) -> list[Problem]:
