@@ -67,7 +67,8 @@ class Effect(NamedTuple):
     name: str
     levels: Callable[[Rows], Levels | None]
     typical: float
-    """Sd of its log before any data."""
+    """Sd of its log before any data; of what stays, odds. Common practice, no source: chosen here,
+    tried on the worlds of ``tests/studies/worlds``."""
     unsure: float
     """Sd of the log of that; 0: held."""
     words: str
