@@ -14,7 +14,7 @@ from wearcast.wear.fitting.model import Prior, WearModel
 from wearcast.wear.likelihood import ClassPart
 from wearcast.wear.maximise import Derivatives
 
-STEP = 0.05
+STEP = 1e-4
 """Move of log k and log v for the slope of the adjustment."""
 STEPS = 2
 """Newton steps of the rates after each move of the shapes."""
@@ -43,12 +43,12 @@ def adjustment_slope(
     `blocks`: of its inverse, see `Solved.blocks`.
 
     The slope of a log determinant is the trace of the inverse times the slope of the matrix, and
-    a class's shape moves that class's part only: one look to either side serves all classes.
+    a class's shape moves that class's part only: one look aside serves all classes.
     """
     shapes = shape_places(model)
     rates = ~shapes
     across = here.hessian.body[np.ix_(rates, shapes)]
-    slope = np.zeros(model.size)
+    slope, parts = np.zeros(model.size), model.parts(params, life_scale=True)
     for which in ("shape", "spread"):
         spots = {
             name: getattr(place, which)
@@ -64,17 +64,17 @@ def adjustment_slope(
         follow = solved.solve(push)
         move[: model.size][rates] = follow[: len(asked)]
         move[model.size :] = follow[len(asked) :]
-        up, down = (model.parts(params + way * move, life_scale=True) for way in (1, -1))
+        moved = model.parts(params + move, life_scale=True)
         for name, at in spots.items():
-            slope[at] = 0.5 * _traced(model, name, up[name], down[name], blocks) / (2 * STEP)
+            slope[at] = 0.5 * _traced(model, name, moved[name], parts[name], blocks) / STEP
     return np.asarray(slope[shapes])
 
 
 def _traced(
     model: WearModel,
     name: str,
-    up: ClassPart,
-    down: ClassPart,
+    moved: ClassPart,
+    part: ClassPart,
     blocks: tuple[np.ndarray, np.ndarray, np.ndarray],
 ) -> float:
     """Trace of the inverse information times the difference of a class's second derivatives."""
@@ -82,11 +82,11 @@ def _traced(
     rates = ~shape_places(model)
     free = rates[model.columns(name)]
     at = (np.cumsum(rates) - 1)[model.columns(name)[free]]
-    total = (cov[np.ix_(at, at)] * (up.hessian - down.hessian)[np.ix_(free, free)]).sum()
+    total = (cov[np.ix_(at, at)] * (moved.hessian - part.hessian)[np.ix_(free, free)]).sum()
     if model.machines:
         tip = model.spells[name].tip
-        total += 2 * (across[np.ix_(at, tip)] * (up.arms - down.arms)[free]).sum()
-        total += tips[tip] @ (up.tip_bend - down.tip_bend)
+        total += 2 * (across[np.ix_(at, tip)] * (moved.arms - part.arms)[free]).sum()
+        total += tips[tip] @ (moved.tip_bend - part.tip_bend)
     return float(total)
 
 

@@ -92,6 +92,7 @@ class WearModel:
         """By effect of quarters: its blocks of levels that move together, each with the places of
         the terms and the quarter of each (0: the newest)."""
         self.tips = np.zeros(machines)
+        self._last: tuple[tuple[bytes, bool] | None, dict[str, ClassPart]] = None, {}
         self.cells: dict[Any, Any] = {}
         """Prior precisions that were worked out already, see `wearcast.wear.fitting.spreads`."""
 
@@ -147,8 +148,12 @@ class WearModel:
         return Derivatives(value, gradient, hessian)
 
     def parts(self, params: np.ndarray, *, life_scale: bool = False) -> dict[str, ClassPart]:
-        """Each class's part, by its `columns`."""
-        return {name: self._class_part(params, name, life_scale) for name in self.seen()}
+        """Each class's part, by its `columns`; those of the point asked last are at hand."""
+        asked = (params.tobytes(), life_scale)
+        if self._last[0] != asked:
+            parts = {name: self._class_part(params, name, life_scale) for name in self.seen()}
+            self._last = asked, parts
+        return self._last[1]
 
     def third_derivatives(self, params: np.ndarray, name: str) -> tuple[np.ndarray, np.ndarray]:
         """Of a class, machine by machine, on the life scale: see `machine_thirds`."""

@@ -25,7 +25,7 @@ from wearcast.wear.fitting.spreads import (
 from wearcast.wear.priors import Centre
 
 ROUNDS = 40
-LONGEST = 1.0
+LONGEST = 2.0
 """Largest move of a log in one round."""
 SETTLED, TRIFLE = 2e-3, 1e-3
 """A move of a log that is none; a gain of the log-posterior that is none (.03 standard errors)."""
