@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
+import pandas as pd
 
 
 class Recipe(NamedTuple):
@@ -72,6 +73,37 @@ def effect(logs: Path) -> None:
     np.testing.assert_allclose(found[1]["life_ratio"], found[0]["life_ratio"], rtol=1e-6)
 
 
+def law(logs: Path) -> None:
+    from lifelines import LogLogisticFitter
+
+    import wearcast
+
+    fit = wearcast.fit(wearcast.Logbook.from_frames(**pads()), fit="data only", pace="off")
+    spells = fit.history.spells.query("in_fit")
+    known = LogLogisticFitter().fit(spells["hours"], spells["cause"].eq("worn"))
+    angle = np.pi / known.beta_
+    here = fit.summary_frame()["hours_per_edge"]
+    np.testing.assert_allclose(here, known.alpha_ * angle / np.sin(angle), rtol=1e-3)
+    assert len(wearcast.forecast(wearcast.read_logbook(logs / "front"), draws=20).due)
+
+
+def pads() -> dict[str, pd.DataFrame]:
+    """A log of three pads on one floor, of log-logistic lives: 60 h in the middle, shape 4."""
+    rng, first = np.random.default_rng(5), pd.Timestamp("2025-01-01")
+    names, weeks = ["A-1", "A-2", "A-3"], np.arange(100)
+    read = pd.MultiIndex.from_product([names, weeks], names=["machine", "week"]).to_frame(False)
+    ends = pd.DataFrame(60 * np.exp(rng.logistic(0, 0.25, (40, 3))).cumsum(axis=0), columns=names)
+    ends = ends.melt(var_name="machine", value_name="hours").query("hours < 28 * 99")
+    day = first + pd.to_timedelta(ends["hours"] // 4, "D")
+    return {
+        "readings": read.assign(date=first + pd.to_timedelta(7 * read["week"], "D"),
+                                hours=28.0 * read["week"])[["machine", "date", "hours"]],
+        "changes": ends.assign(date=day, position="deck", action="fit", cause="worn"),
+        "positions": pd.DataFrame({"machine": names, "position": "deck", "part": "HARD-PAD"}),
+        "parts": pd.DataFrame({"part": ["HARD-PAD"], "kind": "pad", "edges": 1}),
+    }  # fmt: skip
+
+
 def output_column(logs: Path) -> None:
     assert "hours_per_year" in written(logs)["machines.csv"].decode().splitlines()[0]
     assert "Hours a year" in said("help", "machines.csv")
@@ -120,6 +152,69 @@ def written(logs: Path) -> dict[str, bytes]:
 
 TABLES, CHOICES = "logbook/schema/tables.py", "logbook/choices.py"
 FIELDS, FORECAST = "reports/fields.py", "forecast.py"
+LOG_LOGISTIC = """
+from scipy.special import expit
+
+
+def load_of(log_wear, log_shape):
+    k = np.exp(log_shape)
+    if log_shape == 0.0:
+        wear = np.exp(np.minimum(log_wear, MOST_LOG_LOAD))
+        return Load(wear, wear, wear, log_wear * wear, 0 * wear, 0 * wear)
+    p = k * log_wear
+    u, bend = expit(p), expit(p) * expit(-p)
+    return Load(
+        np.logaddexp(0, p), k * u, k**2 * bend, p * u, p * u + p**2 * bend, k * u + k * p * bend
+    )
+
+
+def log_hazard_of(log_wear, log_shape):
+    if log_shape == 0.0:
+        return LogHazard(0 * log_wear, 0.0, 0.0, 0 * log_wear, 0 * log_wear, 0.0)
+    own, k = load_of(log_wear, log_shape), np.exp(log_shape)
+    p = k * log_wear
+    return LogHazard(
+        log_shape + p - log_wear - own.value, k - 1 - own.x, -own.xx, 1 + p - own.s, p - own.ss,
+        k - own.xs,
+    )
+
+
+def load(log_wear, log_shape):
+    return load_at(log_wear, np.exp(log_shape))
+
+
+def load_at(log_wear, shape):
+    wear = np.exp(np.minimum(log_wear, MOST_LOG_LOAD))
+    return np.where(shape == 1.0, wear, np.logaddexp(0, shape * log_wear))
+
+
+def _angle(log_shape):
+    return np.pi / np.maximum(np.exp(log_shape), 1.1)
+
+
+def log_mean_factor(log_shape):
+    angle = _angle(np.asarray(log_shape))
+    return np.where(log_shape == 0.0, 0.0, np.log(angle / np.sin(angle)))
+
+
+def mean_factor_slopes(log_shape):
+    angle = _angle(log_shape)
+    turned = angle / np.tan(angle)
+    return float(turned - 1), float((angle / np.sin(angle)) ** 2 - turned)
+
+
+def log_wear_at(log_load, one_over_shape):
+    ran = np.exp(np.minimum(log_load, 6.0))
+    log = one_over_shape * (ran + np.log1p(-np.exp(-ran)))
+    return np.where(one_over_shape == 1.0, log_load, log)
+
+
+def worn_out_at(so_far, wait, pace, one_over_shape):
+    gone = load_at(np.log(np.maximum(so_far, NO_WEAR)), 1 / one_over_shape)
+    return wear_at(np.log(gone + wait / pace), one_over_shape)
+
+
+"""
 RECIPES = (
     Recipe(
         "A column of the logbook",
@@ -167,6 +262,11 @@ RECIPES = (
             )
         },
         effect,
+    ),
+    Recipe(
+        "Another law of life",
+        {"wear/life.py": (("class FirstEnd(", LOG_LOGISTIC),)},
+        law,
     ),
     Recipe(
         "A column of an output",

@@ -137,8 +137,8 @@ def against(log_rate, row, exposures, sd):
     """Minus the log posterior of a machine's common rate, paces integrated out."""
     total = 0.5 * (log_rate / sd) ** 2
     for one in exposures:
-        worn, load = one.worn[row, 0], one.load[row, 0] * np.exp(one.shape[0] * log_rate)
-        total -= one.shape[0] * worn * log_rate
+        worn, load = one.worn[row, 0], one.load[row, 0] * np.exp(one.steep[0] * log_rate)
+        total -= one.steep[0] * worn * log_rate
         v = one.spread[0]
         total += load if v == 0 else (1 / v + worn) * np.log1p(v * load)
     return total

@@ -3,6 +3,10 @@
 An edge outlives wear ``D`` (dimensionless) with chance ``exp(-z D^k)``; ``k`` is the shape, ``z``
 the pace of its machine. Its hours at wear rate ``r`` [1/h] are ``D / r``. Functions take and give
 arrays that broadcast; logs are natural.
+
+What sums of hazards become when machines are faster, all else knows by the law's `steepness`
+alone. A log shape of 0 stands for a constant hazard; the ages at which edges are taken off follow a
+power, whatever the law of wear is.
 """
 
 from typing import NamedTuple
@@ -16,6 +20,8 @@ GONE = 14.0
 """A cumulative hazard after which an edge is gone for practical purposes: exp(-14) = 8e-7."""
 _STEPS, _STEP_WEIGHTS = np.polynomial.legendre.leggauss(48)
 _STEPS, _STEP_WEIGHTS = (_STEPS + 1) / 2, _STEP_WEIGHTS / 2
+NO_WEAR = 1e-300
+"""Wear below this stands for none."""
 _NO_HAZARD = 1e-12
 """Hazards below this [1/h] stand for none; it keeps a division from failing."""
 
@@ -71,7 +77,24 @@ def load(log_wear: np.ndarray, log_shape: np.ndarray) -> np.ndarray:
 
     Arrays of any shape that broadcast: log wear, log shape, load (dimensionless).
     """
-    return np.asarray(np.exp(np.minimum(np.exp(log_shape) * log_wear, MOST_LOG_LOAD)))
+    return load_at(log_wear, np.exp(log_shape))
+
+
+def load_at(log_wear: np.ndarray, shape: np.ndarray) -> np.ndarray:
+    """The same of shapes as they are.
+
+    Arrays of any shape that broadcast: dimensionless.
+    """
+    return np.asarray(np.exp(np.minimum(shape * log_wear, MOST_LOG_LOAD)))
+
+
+def steepness(log_shape: float | np.ndarray) -> np.ndarray:
+    """By how many per cent a cumulative hazard grows when wear grows by one: ``k`` at any age.
+
+    Arrays of one shape: dimensionless. A law that has another one at each age gives that of usual
+    ages, and what follows from it (how fast machines are) is as near as that.
+    """
+    return np.asarray(np.exp(log_shape))
 
 
 def log_mean_factor(log_shape: float | np.ndarray) -> np.ndarray:
@@ -100,23 +123,39 @@ def wear_at(log_load: np.ndarray, one_over_shape: np.ndarray) -> np.ndarray:
     Arrays of any shape that broadcast: log of the hazard (dimensionless), ``1/k``.
     exp(log) in single precision runs many times faster than a power, and is as good to 1e-6.
     """
-    return np.asarray(np.exp(one_over_shape * log_load))
+    return np.asarray(np.exp(log_wear_at(log_load, one_over_shape)))
+
+
+def log_wear_at(log_load: np.ndarray, one_over_shape: np.ndarray | float) -> np.ndarray:
+    """Log of `wear_at`.
+
+    Arrays of any shape that broadcast: dimensionless.
+    """
+    return np.asarray(one_over_shape * log_load)
 
 
 def median_wear(shape: np.ndarray, pace: np.ndarray) -> np.ndarray:
     """Wear (dimensionless) that half of the edges outlive; arrays of any shape."""
-    return np.asarray((np.log(2.0) / pace) ** (1.0 / shape))
+    return wear_at(np.log(np.log(2.0) / pace), 1.0 / shape)
 
 
-def speed_of(hazard: np.ndarray, shape: np.ndarray | float) -> np.ndarray:
+def power_at(log_load: np.ndarray, one_over_shape: np.ndarray) -> np.ndarray:
+    """The same of a power, for ages at which edges are taken off.
+
+    Arrays of any shape that broadcast: dimensionless.
+    """
+    return np.asarray(np.exp(one_over_shape * log_load))
+
+
+def speed_of(hazard: np.ndarray, steep: np.ndarray | float) -> np.ndarray:
     """Wear speed of a pace: how many times faster edges wear, ``z^(1/k)``.
 
     Arrays of any shape that broadcast: dimensionless.
     """
-    return np.asarray(hazard ** (1 / np.asarray(shape)))
+    return np.asarray(hazard ** (1 / np.asarray(steep)))
 
 
-def mean_hazard(variance: float, shape: np.ndarray | float) -> np.ndarray:
+def mean_hazard(variance: float, steep: np.ndarray | float) -> np.ndarray:
     """Log rate of the machine of mean hazard, against the one in the middle.
 
     Arrays of one shape: logs.
@@ -124,12 +163,12 @@ def mean_hazard(variance: float, shape: np.ndarray | float) -> np.ndarray:
     Machines whose log rates are normal with some variance have hazards exp(k m), of mean
     exp(k^2 variance / 2): the machine of that hazard wears k variance / 2 faster.
     """
-    return np.asarray(np.asarray(shape) * variance / 2)
+    return np.asarray(np.asarray(steep) * variance / 2)
 
 
-def hazard_variance(variance: float, shape: float, spread: float) -> float:
+def hazard_variance(variance: float, steep: float, spread: float) -> float:
     """Variance of the hazards of machines, of mean 1: of the pace and of what classes share."""
-    return float((1 + spread) * np.exp(shape**2 * variance) - 1)
+    return float((1 + spread) * np.exp(steep**2 * variance) - 1)
 
 
 def worn_out_at(
@@ -141,6 +180,15 @@ def worn_out_at(
     """
     whole = one_over_shape.astype(float)
     return np.asarray((so_far ** (1.0 / whole) + wait / pace) ** whole)
+
+
+def power_left(so_far: np.ndarray, wait: np.ndarray, one_over_shape: np.ndarray) -> np.ndarray:
+    """What is left until edges of some age are taken off by a power of it, in units of its scale.
+
+    Arrays of any shape that broadcast: dimensionless; `wait`: unit exponentials.
+    """
+    whole = one_over_shape.astype(float)
+    return np.asarray((so_far ** (1.0 / whole) + wait) ** whole - so_far)
 
 
 def log_chance_older(log_wear: np.ndarray, log_shape: np.ndarray | float) -> np.ndarray:
@@ -262,8 +310,9 @@ class Laws(NamedTuple):
 
     def hazard(self, hours: np.ndarray) -> np.ndarray:
         """Cumulative hazard of all ends after some hours."""
+        log_wear = np.log(np.maximum(self.rate * hours, NO_WEAR))
         return np.asarray(
-            self.pace * (self.rate * hours) ** self.shape
+            self.pace * load_at(log_wear, self.shape)
             + self.torn * hours
             + (self.off_rate * hours) ** self.off_shape
         )
@@ -272,7 +321,8 @@ class Laws(NamedTuple):
         """Hours after which hardly any edge is still at work [h]."""
         first = np.minimum(
             np.minimum(
-                (GONE / self.pace) ** (1 / self.shape) / np.maximum(self.rate, _NO_HAZARD),
+                wear_at(np.log(GONE / self.pace), 1 / self.shape)
+                / np.maximum(self.rate, _NO_HAZARD),
                 GONE / np.maximum(self.torn, _NO_HAZARD),
             ),
             GONE ** (1 / self.off_shape) / np.maximum(self.off_rate, _NO_HAZARD),

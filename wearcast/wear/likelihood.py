@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from wearcast.wear.arrow import gram
-from wearcast.wear.life import Load, load_of, log_hazard_of, watched
+from wearcast.wear.life import Load, load_of, log_hazard_of, steepness, watched
 from wearcast.wear.pace_term import PaceTerm, pace_term
 from wearcast.wear.spells import Spells
 
@@ -181,15 +181,15 @@ def machine_thirds(
     path = wear_path(own, effects, spells, tips)
     load = _own_load(path, own, spells)
     exposed = np.maximum(spells.sums.by_machine(load.value), 1e-300)
-    shape = np.exp(own.log_shape)
+    steep = steepness(own.log_shape)
     grown = 1 + own.spread * exposed
     part = own.spread * exposed / grown
     pull = (1 + own.spread * spells.sums.counts) * exposed / grown
     weighted = spells.sums.by_machine(path.share * load.x[:, None])
     reach = (
-        np.hstack([weighted, spells.sums.effects_by_machine(load.x)]) / (shape * exposed)[:, None]
+        np.hstack([weighted, spells.sums.effects_by_machine(load.x)]) / (steep * exposed)[:, None]
     )
-    return -(shape**3) * pull * (1 - part) * (1 - 2 * part), reach
+    return -(steep**3) * pull * (1 - part) * (1 - 2 * part), reach
 
 
 def _columns(path: Path, spells: Spells, weight: np.ndarray) -> np.ndarray:

@@ -15,7 +15,7 @@ import pandas as pd
 from scipy.special import gammainc, gammaincc, gammaincinv, ndtri
 
 from wearcast.wear.causes import LAWS
-from wearcast.wear.life import load, mean_hazard, speed_of
+from wearcast.wear.life import load, mean_hazard, speed_of, steepness
 from wearcast.wear.posterior import ClassParams, class_params, spread_out
 from wearcast.wear.records import Block, ClassSpells
 from wearcast.wear.spells import sum_by
@@ -46,8 +46,8 @@ class Exposure(NamedTuple):
     """array (machines, 1) worn ends d"""
     load: np.ndarray
     """array (machines, draws) summed D^k, L, as if nothing were common to the machine"""
-    shape: np.ndarray
-    """array (draws,) k"""
+    steep: np.ndarray
+    """array (draws,) k, see `wearcast.wear.life.steepness`"""
     spread: np.ndarray
     """array (draws,) v; 0: no pace"""
 
@@ -82,7 +82,7 @@ def machine_exposure(
             wear = np.log(hours @ np.exp(params.log_rates[part]).T)
             wear += effects @ params.effects[part].T
             summed[rows, part] = sum_by(machine, load(wear, params.log_shape[part]))
-    return Exposure(worn, summed, np.exp(params.log_shape), params.spread)
+    return Exposure(worn, summed, steepness(params.log_shape), params.spread)
 
 
 class Common(NamedTuple):
@@ -110,12 +110,12 @@ def common_rates(exposures: list[Exposure], sd: np.ndarray, machines: int) -> Co
     for _ in range(NEWTON_STEPS):
         slope, bend = -mean * weight, np.broadcast_to(weight, shape)
         for one in exposures:
-            exposed = one.load * np.exp(one.shape * mean)
+            exposed = one.load * np.exp(one.steep * mean)
             grown = 1 + one.spread * exposed
             pull = (1 + one.spread * one.worn) * exposed / grown
-            slope = slope + one.shape * (one.worn - pull)
+            slope = slope + one.steep * (one.worn - pull)
             # At least what the ends themselves tell: keeps the step from running off.
-            bend = bend + one.shape**2 * np.maximum(pull / grown, 0.0)
+            bend = bend + one.steep**2 * np.maximum(pull / grown, 0.0)
         mean = mean + np.clip(slope / bend, -0.5, 0.5)
     return Common(mean, 1 / np.sqrt(bend))
 
@@ -187,11 +187,11 @@ def _class_paces(
     if exposure.spread[0] == 0 and common.sd.max() < 1e-5:
         blank = np.full(len(rows), "", dtype=object)
         return _pace_rows(names, name, still, still, still, still, blank)
-    shape = float(exposure.shape[0])
+    steep = float(exposure.steep[0])
     mean, sd = common.mean[rows], common.sd[rows]
-    usual = mean_hazard(variance, exposure.shape)
+    usual = mean_hazard(variance, exposure.steep)
     stay, pull = _gamma_of(exposure, rows, mean)
-    hazard = (stay / pull)[:, 0] * np.exp(shape * (mean[:, 0] - usual[0]))
+    hazard = (stay / pull)[:, 0] * np.exp(steep * (mean[:, 0] - usual[0]))
     parts = []
     for node in _COMMON:
         moved = mean[:, 1:] + node * sd[:, 1:]
@@ -203,10 +203,10 @@ def _class_paces(
         )
     moved, stay, pull = (np.concatenate(pieces, axis=1) for pieces in zip(*parts, strict=True))
     weights = np.repeat(_COMMON_WEIGHTS, mean.shape[1] - 1) / (mean.shape[1] - 1)
-    shapes = np.tile(exposure.shape[1:], len(_COMMON))
-    pull = pull * np.exp(-shapes * moved)
-    low, high, look = _mixed_words(stay, pull, shapes, weights)
-    return _pace_rows(names, name, speed_of(hazard, shape), low, high, hazard, look)
+    steeps = np.tile(exposure.steep[1:], len(_COMMON))
+    pull = pull * np.exp(-steeps * moved)
+    low, high, look = _mixed_words(stay, pull, steeps, weights)
+    return _pace_rows(names, name, speed_of(hazard, steep), low, high, hazard, look)
 
 
 def _pace_rows(
@@ -241,7 +241,7 @@ def _gamma_of(
     one_over = 1 / np.maximum(exposure.spread, 1e-9)
     return (
         one_over + exposure.worn[rows],
-        one_over + exposure.load[rows] * np.exp(exposure.shape * common),
+        one_over + exposure.load[rows] * np.exp(exposure.steep * common),
     )
 
 
@@ -266,12 +266,12 @@ def _table_draws(block: Block, machines: int) -> np.ndarray:
 
 
 def _mixed_words(
-    stay: np.ndarray, pull: np.ndarray, shape: np.ndarray, weights: np.ndarray
+    stay: np.ndarray, pull: np.ndarray, steep: np.ndarray, weights: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """5 % and 95 % points of the wear speed over all draws, and whether to look."""
-    logs = np.log(stay / pull) / shape
+    logs = np.log(stay / pull) / steep
     middle = logs @ weights
-    swing = np.sqrt((logs - middle[:, None]) ** 2 @ weights + (1 / stay / shape**2) @ weights)
+    swing = np.sqrt((logs - middle[:, None]) ** 2 @ weights + (1 / stay / steep**2) @ weights)
     points = middle[:, None] + swing[:, None] * _AROUND
     # Straight lines need the two points that p lies between, which are nearly always these.
     below = np.repeat(_UNSEEN[None], len(points), axis=0)
@@ -279,7 +279,7 @@ def _mixed_words(
     def see(rows: np.ndarray, places: list[int]) -> None:
         for place in places:
             # A spread without bound (data only) makes swings that no number holds.
-            hazard = np.exp(np.minimum(points[rows, place, None] * shape, 300.0))
+            hazard = np.exp(np.minimum(points[rows, place, None] * steep, 300.0))
             below[rows, place] = gammainc(stay[rows], pull[rows] * hazard) @ weights
 
     see(np.arange(len(points)), _LOW + _HIGH)
@@ -289,9 +289,9 @@ def _mixed_words(
     low, high = (np.exp(np.minimum(_look_up(p, below, points), 300.0)) for p in (0.05, 0.95))
     fast, slow = np.zeros((2, len(points)), dtype=bool)
     # Where a point beyond the bound in every draw is not sure, the bound is not.
-    some = (points[:, _LOW[1]] > np.log(FAST) / shape.max()) | (below[:, _LOW[1]] < 1 - SURE)
+    some = (points[:, _LOW[1]] > np.log(FAST) / steep.max()) | (below[:, _LOW[1]] < 1 - SURE)
     fast[some] = gammaincc(stay[some], FAST * pull[some]) @ weights > SURE
-    some = (points[:, _HIGH[0]] < np.log(SLOW) / shape.max()) | (below[:, _HIGH[0]] > SURE)
+    some = (points[:, _HIGH[0]] < np.log(SLOW) / steep.max()) | (below[:, _HIGH[0]] > SURE)
     slow[some] = gammainc(stay[some], SLOW * pull[some]) @ weights > SURE
     look = np.select([fast, slow], ["wears fast", "wears slow"], "").astype(object)
     return low, high, look

@@ -12,6 +12,7 @@ import pandas as pd
 from wearcast.wear.causes import LAWS
 from wearcast.wear.covariates import STAYS
 from wearcast.wear.habits import NO_HABIT, draw_habit
+from wearcast.wear.life import steepness
 from wearcast.wear.pace import Exposure, common_rates, machine_exposure
 from wearcast.wear.posterior import class_params, columns
 from wearcast.wear.records import Block, Wear
@@ -153,7 +154,7 @@ def _own_paces(
         return pace
     blank = np.zeros((len(names), 1))
     worn, summed = (exposure.worn, exposure.load) if exposure else (blank, blank)
-    rate = 1 / params.spread + summed * np.exp(np.exp(params.log_shape) * common)
+    rate = 1 / params.spread + summed * np.exp(steepness(params.log_shape) * common)
     for at, title in enumerate(names):
         rng = fleet.stream(title, f"pace {name}")
         pace[at] = rng.standard_gamma(1 / params.spread + worn[at]) / rate[at]

@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.outlook.walking.clock import hours_to_use_up
-from wearcast.wear.life import wear_at, worn_out_at
+from wearcast.wear.life import power_at, power_left, wear_at, worn_out_at
 from wearcast.wear.records import WearDraws
 from wearcast.wear.streams import machine_stream
 
@@ -242,7 +242,7 @@ def _taken_off(
     """Run hours at which the edges at work would be taken off."""
     if so_far is not None:
         used = lanes.off_rate * so_far.hours
-        left = worn_out_at(used, wait, np.ones_like(wait), lanes.one_over_off) - used
+        left = power_left(used, wait, lanes.one_over_off)
         return _single(hours + np.maximum(left, 0.0) / lanes.off_rate)
-    lasts = wear_at(np.log(np.maximum(wait, TINY)), lanes.one_over_off)
+    lasts = power_at(np.log(np.maximum(wait, TINY)), lanes.one_over_off)
     return np.asarray(hours + lasts / lanes.off_rate)

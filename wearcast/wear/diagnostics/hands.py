@@ -14,6 +14,7 @@ from wearcast.history.story import History
 from wearcast.wear.causes import CODES
 from wearcast.wear.diagnostics.doubts import fitted_at, tear_residuals, wear_residuals
 from wearcast.wear.diagnostics.speed_changes import sure_ones
+from wearcast.wear.life import steepness
 from wearcast.wear.posterior import at_estimate
 from wearcast.wear.priors import Z90
 from wearcast.wear.records import Wear
@@ -72,7 +73,7 @@ def _ends(history: History, wear: Wear) -> pd.DataFrame:
     for name, group in wear.spells.items():
         if not len(group.cause):
             continue
-        shape = np.exp(at_estimate(wear.worn, name, wear.floors).log_shape[0])
+        steep = steepness(at_estimate(wear.worn, name, wear.floors).log_shape[0])
         parts.append(
             pd.DataFrame(
                 {
@@ -81,13 +82,13 @@ def _ends(history: History, wear: Wear) -> pd.DataFrame:
                     "torn": group.cause == CODES["damaged"],
                     "wore": wear_residuals(name, group, fitted),
                     "tore": tear_residuals(name, group, fitted),
-                    "shape": shape,
+                    "steep": steep,
                     "ended": group.cause != CODES["running"],
                 }
             )
         )
     if not parts:
-        return pd.DataFrame(columns=["by", "shift", "worn", "torn", "wore", "tore", "shape"])
+        return pd.DataFrame(columns=["by", "shift", "worn", "torn", "wore", "tore", "steep"])
     ends = pd.concat(parts, ignore_index=True)
     hands = history.spells.loc[ends["spell"], list(KINDS)].reset_index(drop=True)
     return ends.join(hands)[ends["ended"]]
@@ -101,8 +102,8 @@ def _against(own: pd.DataFrame, others: pd.DataFrame) -> tuple[float, ...]:
         return (len(own), torn, *none, worn, *none, np.nan, np.nan)
     tears, tear_sd = _log_ratio(own, others, "torn", "tore")
     wears, wear_sd = _log_ratio(own, others, "worn", "wore")
-    shape = float(own["shape"].mean())
-    life, life_sd = -wears / shape, wear_sd / shape
+    steep = float(own["steep"].mean())
+    life, life_sd = -wears / steep, wear_sd / steep
     return (
         len(own), torn, *np.exp([tears, tears - Z90 * tear_sd, tears + Z90 * tear_sd]),
         worn, *np.exp([life, life - Z90 * life_sd, life + Z90 * life_sd]),

@@ -11,6 +11,7 @@ import pandas as pd
 from wearcast.wear.causes import CODES
 from wearcast.wear.diagnostics.curves import product_limit
 from wearcast.wear.gather import spells_for
+from wearcast.wear.life import load
 from wearcast.wear.likelihood import Own, wear_path
 from wearcast.wear.pace import machine_exposure
 from wearcast.wear.posterior import at_estimate
@@ -52,10 +53,10 @@ def _one_class(
     worn = group.cause == CODES["worn"]
     curve = product_limit(np.exp(path.log_wear - log_rate), worn)
     shown = curve.iloc[np.unique(np.linspace(0, len(curve) - 1, MOST_STEPS).astype(int))]
-    log_load = np.exp(params.log_shape[0]) * (np.log(shown["hours"].to_numpy()) + log_rate)
+    run = load(np.log(shown["hours"].to_numpy()) + log_rate, params.log_shape[0])
     seen = machine_exposure(group, params, group.machines)
     edges = np.bincount(group.machine, minlength=len(group.machines))
-    good = _still_good(np.exp(log_load), params.spread[0], seen.worn[:, 0], seen.load[:, 0])
+    good = _still_good(run, params.spread[0], seen.worn[:, 0], seen.load[:, 0])
     return shown[["hours", "good", "low", "high"]].assign(
         wears_as=name,
         floor=floors[base],

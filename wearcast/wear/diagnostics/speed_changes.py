@@ -19,6 +19,7 @@ import pandas as pd
 from scipy.special import chdtrc
 
 from wearcast.history.story import History
+from wearcast.wear.life import NO_WEAR, load, steepness
 from wearcast.wear.priors import Z90
 from wearcast.wear.records import Wear
 from wearcast.wear.streams import machine_stream
@@ -151,9 +152,10 @@ def with_load(history: History, wear: Wear) -> pd.DataFrame:
     rate = np.exp(
         [[where.get(f"log rate[{name}, {floor}]", 0.0) for floor in wear.floors] for name in names]
     ).reshape(len(names), len(wear.floors))[kind]
-    shape = np.exp([where.get(f"log shape[{name}]", 0.0) for name in names])[kind]
+    shape = np.array([where.get(f"log shape[{name}]", 0.0) for name in names], dtype=float)[kind]
     hours = history.exposure.loc[spells.index, list(wear.floors)].to_numpy(float)
-    return spells.assign(load=(hours * rate).sum(axis=1) ** shape, shape=shape)
+    log_wear = np.log(np.maximum((hours * rate).sum(axis=1), NO_WEAR))
+    return spells.assign(load=load(log_wear, shape), shape=steepness(shape))
 
 
 class _Lives(NamedTuple):

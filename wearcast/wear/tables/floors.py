@@ -8,7 +8,15 @@ from wearcast.wear.covariates import effect_of
 from wearcast.wear.fitting.laws import LawFit
 from wearcast.wear.fitting.off import mean_off
 from wearcast.wear.gather import spells_for
-from wearcast.wear.life import hazard_variance, log_mean_factor, mean_hazard, mean_life, median_wear
+from wearcast.wear.life import (
+    hazard_variance,
+    log_mean_factor,
+    log_wear_at,
+    mean_hazard,
+    mean_life,
+    median_wear,
+    steepness,
+)
 from wearcast.wear.likelihood import Own, wear_path
 from wearcast.wear.posterior import ClassParams, at_estimate, columns, rate_term
 from wearcast.wear.priors import NEVER, Z90
@@ -23,7 +31,7 @@ _NO_END = np.log(1e6)
 """A range that reaches a million times beyond the estimate is none (data only)."""
 _STEP = 0.1
 _LOG_LOAD = np.arange(-45.0, 90.0, _STEP)
-"""Where the mean over the lives is summed up: log D^k."""
+"""Where the mean over the lives is summed up: logs of the hazard that is run through."""
 
 
 def floor_rows(
@@ -60,8 +68,9 @@ def floor_rows(
     # Pace 1 is the machine of mean hazard; the rates are those of the one in the middle.
     here = _only_site(name, block)
     lift = columns(block.terms, block.mean[None], here).sum()
-    rates = params.log_rates[0] + lift + mean_hazard(block.machine_variance, shape)
-    spread = hazard_variance(block.machine_variance, shape, float(params.spread[0]))
+    steep = float(steepness(params.log_shape[0]))
+    rates = params.log_rates[0] + lift + mean_hazard(block.machine_variance, steep)
+    spread = hazard_variance(block.machine_variance, steep, float(params.spread[0]))
     life = mean_life(rates, params.log_shape[0])
     error = _life_error(name, block, floors, here)
     hours = group.hours.sum(axis=0)
@@ -185,16 +194,16 @@ def hours_to_change(
     other_ends : array (floors,)
         Damage, planned and other ends a run hour [1/h].
     """
-    if spread >= shape and not np.asarray(other_ends).all():
+    if spread >= steepness(np.log(shape)) and not np.asarray(other_ends).all():
         return np.full(len(log_rates), np.nan)
-    # E min(T, other) = E m(T), m(T) = (1 - exp(-o T)) / o. On the scale of log D^k the density of
+    # E min(T, other) = E m(T), m(T) = (1 - exp(-o T)) / o. On the scale of the load the density of
     # the wear-out is smooth and falls off at both ends whatever the shape: the trapezoidal rule is
     # then as exact as the machine.
     if spread == 0:
         log_density = _LOG_LOAD - np.exp(_LOG_LOAD)
     else:
         log_density = _LOG_LOAD - (1 / spread + 1) * np.log1p(spread * np.exp(_LOG_LOAD))
-    log_hours = _LOG_LOAD / shape - np.asarray(log_rates)[:, None]
+    log_hours = log_wear_at(_LOG_LOAD, 1 / shape) - np.asarray(log_rates)[:, None]
     with np.errstate(divide="ignore"):
         risk = np.exp(np.minimum(log_hours + np.log(np.asarray(other_ends))[:, None], 700.0))
     cut_short = np.where(risk > 0, -np.expm1(-risk) / np.where(risk > 0, risk, 1.0), 1.0)
