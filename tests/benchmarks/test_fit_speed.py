@@ -17,7 +17,7 @@ from lifelines import WeibullAFTFitter
 from statsmodels.base.model import GenericLikelihoodModel
 
 from wearcast.wear.fitting.model import WearModel
-from wearcast.wear.fitting.spreads import first_settings, prior_of
+from wearcast.wear.fitting.prior_at import first_settings, prior_of
 from wearcast.wear.priors import WEAR, centre_of
 from wearcast.wear.spells import Spells
 

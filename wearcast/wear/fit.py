@@ -38,11 +38,11 @@ from wearcast.wear.fitting.results import LazyResults
 from wearcast.wear.fitting.three_laws import Fits, fit_laws, fit_worn
 from wearcast.wear.gather import Gathered, gather, without
 from wearcast.wear.habits import fit_habits, paired_shares
-from wearcast.wear.pace import machine_paces
 from wearcast.wear.records import ClassSpells, Wear
 from wearcast.wear.tables.edge_use import count_edges_used
 from wearcast.wear.tables.effects import effect_rows
 from wearcast.wear.tables.floors import floor_rows, planned_classes, with_bounds
+from wearcast.wear.tables.paces import machine_paces
 
 
 def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:

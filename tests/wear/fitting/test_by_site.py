@@ -10,7 +10,7 @@ from wearcast.wear.fit import fit_wear
 from wearcast.wear.fitting import by_site
 from wearcast.wear.fitting.by_site import at_sites, telling_sites
 from wearcast.wear.fitting.model import WearModel
-from wearcast.wear.fitting.spreads import prior_of
+from wearcast.wear.fitting.prior_at import prior_of
 from wearcast.wear.gather import rows_by, spells_for
 from wearcast.wear.posterior import draw_block
 from wearcast.wear.priors import WEAR, centre_of

@@ -11,8 +11,8 @@ from tests.wear.published import one_floor
 from wearcast.wear.fitting import settling as room
 from wearcast.wear.fitting.marginal import shape_places
 from wearcast.wear.fitting.model import WearModel
+from wearcast.wear.fitting.prior_at import first_settings, prior_of
 from wearcast.wear.fitting.settling import asked_of, settle
-from wearcast.wear.fitting.spreads import first_settings, prior_of
 from wearcast.wear.priors import SHAPE, WEAR, Centre
 
 

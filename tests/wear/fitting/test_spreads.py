@@ -10,19 +10,10 @@ from tests.wear.published import one_floor
 from wearcast.wear.arrow import Arrow
 from wearcast.wear.covariates import EFFECTS
 from wearcast.wear.fitting.model import Prior, WearModel
+from wearcast.wear.fitting.prior_at import Settings, first_settings, prior_of
 from wearcast.wear.fitting.quadratic import Candidates, Quadratic, quadratic
 from wearcast.wear.fitting.settling import asked_of, settle
-from wearcast.wear.fitting.spreads import (
-    Axis,
-    Settings,
-    axes_of,
-    chances_of,
-    definite,
-    first_settings,
-    prior_of,
-    spreads_of,
-    widened,
-)
+from wearcast.wear.fitting.spreads import Axis, axes_of, chances_of, definite, spreads_of, widened
 from wearcast.wear.maximise import Derivatives
 from wearcast.wear.priors import WEAR, Centre
 

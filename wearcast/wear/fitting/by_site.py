@@ -19,7 +19,7 @@ from wearcast.wear.covariates import effect_of
 from wearcast.wear.fitting.laws import LawFit, fit_law
 from wearcast.wear.fitting.marginal import bias_correction
 from wearcast.wear.fitting.model import Prior, WearModel
-from wearcast.wear.fitting.spreads import prior_of
+from wearcast.wear.fitting.prior_at import prior_of
 from wearcast.wear.gather import rows_by, some_spells
 from wearcast.wear.priors import CellPrior, Centre
 from wearcast.wear.records import Block, ClassSpells, Given

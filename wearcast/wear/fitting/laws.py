@@ -15,19 +15,11 @@ from wearcast.wear.fitting.marginal import (
     shape_places,
 )
 from wearcast.wear.fitting.model import Prior, WearModel
+from wearcast.wear.fitting.prior_at import Settings, first_settings, prior_of
 from wearcast.wear.fitting.quadratic import Posterior, Quadratic, quadratic
 from wearcast.wear.fitting.results import Estimate
 from wearcast.wear.fitting.settling import asked_of, settle
-from wearcast.wear.fitting.spreads import (
-    Settings,
-    axes_of,
-    chances_of,
-    choose_cells,
-    first_settings,
-    prior_of,
-    spreads_of,
-    widened,
-)
+from wearcast.wear.fitting.spreads import axes_of, chances_of, choose_cells, spreads_of, widened
 from wearcast.wear.priors import CellPrior, Centre
 from wearcast.wear.records import Block, Spread
 

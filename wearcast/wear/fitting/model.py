@@ -94,7 +94,7 @@ class WearModel:
         self.tips = np.zeros(machines)
         self._last: tuple[tuple[bytes, bool] | None, dict[str, ClassPart]] = None, {}
         self.cells: dict[Any, Any] = {}
-        """Prior precisions that were worked out already, see `wearcast.wear.fitting.spreads`."""
+        """Prior precisions that were worked out already, see `wearcast.wear.fitting.prior_at`."""
 
     @property
     def size(self) -> int:

@@ -12,8 +12,8 @@ from scipy.sparse import csr_array
 
 from wearcast.wear.fitting.laws import LawFit
 from wearcast.wear.fitting.model import WearModel
+from wearcast.wear.fitting.prior_at import first_settings, prior_of
 from wearcast.wear.fitting.results import Estimate
-from wearcast.wear.fitting.spreads import first_settings, prior_of
 from wearcast.wear.maximise import Optimum
 from wearcast.wear.priors import NEVER, CellPrior, Centre
 from wearcast.wear.records import Block

@@ -15,13 +15,8 @@ from wearcast.wear.arrow import lifted, raised
 from wearcast.wear.covariates import MACHINE, OF_QUARTERS, STAYS
 from wearcast.wear.fitting.marginal import STEPS, adjustment_slope, shape_places
 from wearcast.wear.fitting.model import WearModel
-from wearcast.wear.fitting.spreads import (
-    Settings,
-    prior_of,
-    quarters_cov,
-    stayed,
-    unsure_effects,
-)
+from wearcast.wear.fitting.prior_at import Settings, prior_of, quarters_cov, stayed
+from wearcast.wear.fitting.spreads import unsure_effects
 from wearcast.wear.priors import Centre
 
 ROUNDS = 40

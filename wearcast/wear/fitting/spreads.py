@@ -6,30 +6,20 @@ in: the posterior is widened by the mixture over its candidates, the other axes 
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 
-from wearcast.wear.arrow import Arrow
 from wearcast.wear.covariates import EFFECTS, MACHINE, OF_QUARTERS, STAYS
-from wearcast.wear.fitting.model import Prior, WearModel
+from wearcast.wear.fitting.model import WearModel
+from wearcast.wear.fitting.prior_at import Settings, cells_prior, prior_of, quarters_prior
 from wearcast.wear.fitting.quadratic import Candidates, Posterior, Quadratic
-from wearcast.wear.priors import SHAPE, SPREAD, CellPrior, Centre, candidates
+from wearcast.wear.priors import CellPrior, Centre, candidates
 from wearcast.wear.records import Spread
 
 NODES, FAR = 11, 2.5
 """Candidates of the log of an effect's sd, and how far they reach at least, in its own sds."""
-
-
-@dataclass(frozen=True)
-class Settings:
-    """The spreads of a prior."""
-
-    cells: Mapping[str, CellPrior]
-    """By kind."""
-    sds: Mapping[str, float]
-    """By effect."""
 
 
 class Axis(NamedTuple):
@@ -52,90 +42,6 @@ class Axis(NamedTuple):
         own = {**base.sds, **base.cells}[self.name]
         choices = [*(self.choices[number] for number in numbers.tolist()), own]
         return Axis(self.name, choices, np.append(self.plausible[numbers], 0.0))
-
-
-def prior_of(model: WearModel, centres: Mapping[str, Centre], settings: Settings) -> Prior:
-    """The Gaussian prior of a model, on the life scale."""
-    size = model.size
-    mean, weight = np.zeros(size), np.zeros((size, size))
-    log_det = 0.0
-    for kind, cells in settings.cells.items():
-        at, middle, part, log_det_part = _cells(model, kind, centres, cells)
-        weight[np.ix_(at, at)], mean[at] = part, middle
-        log_det += log_det_part
-    for place in model.places.values():
-        for spot, (middle, sd) in ((place.shape, SHAPE), (place.spread, SPREAD)):
-            if spot is not None:
-                mean[spot], weight[spot, spot] = middle, sd**-2
-                log_det -= 2 * np.log(sd)
-    names, which = model.effect_kinds
-    sds = np.array([settings.sds[name] for name in names])[which]
-    behind = np.arange(size - len(model.effects), size)
-    weight[behind, behind] = sds**-2.0
-    for effect, blocks in model.quarters.items():
-        for at, quarters in blocks:
-            weight[np.ix_(at, at)], log_det_part = _quarters(quarters, effect, settings.sds)
-            log_det += log_det_part + 2 * len(at) * np.log(settings.sds[effect])
-    tip = settings.sds.get(MACHINE, 1.0) ** -2.0
-    log_det += float(-2 * np.log(sds).sum() + model.machines * np.log(tip))
-    tips = np.full(model.machines, tip)
-    return Prior(
-        np.concatenate([mean, 0 * tips]),
-        Arrow(weight, np.zeros((size, model.machines)), tips),
-        log_det,
-    )
-
-
-def _quarters(
-    quarters: np.ndarray, effect: str, sds: Mapping[str, float]
-) -> tuple[np.ndarray, float]:
-    """Precision of the levels of some quarters, and its log determinant."""
-    cov = quarters_cov(quarters, sds[effect], sds[STAYS[effect]])
-    return np.linalg.inv(cov), -float(np.linalg.slogdet(cov)[1])
-
-
-def quarters_cov(quarters: np.ndarray, sd: float, odds: float) -> np.ndarray:
-    """Covariance of what quarters do: array (levels, levels) of squares of logs.
-
-    Parameters
-    ----------
-    quarters : int array (levels,)
-        Counted back from the newest, which is 0.
-    sd : float
-        Of what is one quarter's own and the step to the next together, as a log.
-    odds : float
-        Of the step's variance against that of the quarter's own.
-    """
-    own, step = sd**2 / (1 + odds), sd**2 * odds / (1 + odds)
-    return np.asarray(own * np.eye(len(quarters)) + step * stayed(quarters))
-
-
-def stayed(quarters: np.ndarray) -> np.ndarray:
-    """How many steps two quarters are both older than: array (levels, levels) of counts."""
-    return np.asarray(np.minimum.outer(quarters, quarters).astype(float))
-
-
-def _cells(
-    model: WearModel, kind: str, centres: Mapping[str, Centre], cells: CellPrior
-) -> tuple[np.ndarray, np.ndarray, np.ndarray, float]:
-    """Places, prior mean and precision of the cells of one kind, and its log determinant.
-
-    Candidates come up again and again, so each is worked out once a model.
-    """
-    if (kind, cells) not in model.cells:
-        names = [name for name in model.places if centres[name].kind == kind]
-        spots = [np.arange(model.size)[model.places[name].rates] for name in names]
-        at = np.concatenate([*spots, np.arange(0)])
-        owner = np.repeat(np.arange(len(names)), len(model.floors))
-        floor = np.tile(np.arange(len(model.floors)), len(names))
-        known = [centres[name] for name in names]
-        sds = np.repeat([centre.class_sd for centre in known], len(model.floors))
-        hours = np.repeat([centre.hours for centre in known], len(model.floors))
-        cov = cells.cov(owner[:, None] == owner, floor[:, None] == floor, sds)
-        log_det = -float(np.linalg.slogdet(cov)[1]) if len(at) else 0.0
-        model.cells[kind, cells] = (at, -np.log(hours), np.linalg.inv(cov), log_det)
-    found: tuple[np.ndarray, np.ndarray, np.ndarray, float] = model.cells[kind, cells]
-    return found
 
 
 def axes_of(
@@ -172,15 +78,6 @@ def _cell_axes(model: WearModel, centres: Mapping[str, Centre], base: Settings) 
         Axis(kind, [one for one, _ in pairs], np.array([p for _, p in pairs]))
         for kind, pairs in tried.items()
     ]
-
-
-def first_settings(
-    cells: CellPrior, centres: Mapping[str, Centre], sds: Mapping[str, float] | None = None
-) -> Settings:
-    """Where the choosing begins; `sds` overrule the typical ones of effects."""
-    kinds = sorted({centre.kind for centre in centres.values()})
-    typical = {effect.name: effect.typical for effect in EFFECTS}
-    return Settings(dict.fromkeys(kinds, cells), {**typical, **(sds or {})})
 
 
 def choose_cells(
@@ -240,7 +137,7 @@ def _candidates(
         precision = np.array(axis.choices, dtype=float) ** -2.0
         weight = precision[:, None, None] * np.eye(len(at))
         return Candidates(at, weight, len(at) * np.log(precision))
-    cells = [_cells(model, axis.name, centres, each) for each in axis.choices]  # type: ignore[arg-type]
+    cells = [cells_prior(model, axis.name, centres, each) for each in axis.choices]  # type: ignore[arg-type]
     weight, log_det = (np.array([each[number] for each in cells]) for number in (2, 3))
     return Candidates(cells[0][0], weight, log_det)
 
@@ -258,7 +155,7 @@ def _quarter_candidates(
         begin = 0
         for spots, quarters in blocks:
             mine = slice(begin, begin + len(spots))
-            weight[number, mine, mine], own = _quarters(quarters, effect, sds)
+            weight[number, mine, mine], own = quarters_prior(quarters, effect, sds)
             log_det[number] += own
             begin += len(spots)
     return Candidates(at, weight, log_det)
