@@ -154,10 +154,18 @@ def _pairs(columns: csr_array) -> tuple[csr_array, tuple[np.ndarray, np.ndarray]
     other = one + np.arange(len(one)) - np.repeat(begin, left)
     low = np.minimum(columns.indices[one], columns.indices[other])
     high = np.maximum(columns.indices[one], columns.indices[other])
-    place, which = np.unique(low.astype(np.int64) * effects + high, return_inverse=True)
+    place, which = _numbered(low.astype(np.int64) * effects + high, effects**2)
     products = columns.data[one] * columns.data[other]
     met = coo_array((products, (which, row[one])), shape=(len(place), spells))
     return csr_array(met), (place // max(effects, 1), place % max(effects, 1))
+
+
+def _numbered(codes: np.ndarray, below: int) -> tuple[np.ndarray, np.ndarray]:
+    """The codes that occur, ascending, and the number of each one's; no sort, for they are few."""
+    place = np.flatnonzero(np.bincount(codes, minlength=below))
+    number = np.empty(below, dtype=np.int64)
+    number[place] = np.arange(len(place))
+    return place, number[codes]
 
 
 def _cells(columns: csr_array, machine: np.ndarray) -> tuple[csr_array, np.ndarray]:
@@ -165,6 +173,6 @@ def _cells(columns: csr_array, machine: np.ndarray) -> tuple[csr_array, np.ndarr
     spells, effects = columns.shape
     row = np.repeat(np.arange(spells), np.diff(columns.indptr))
     cell = machine[row].astype(np.int64) * effects + columns.indices
-    place, which = np.unique(cell, return_inverse=True)
+    place, which = _numbered(cell, (machine.max(initial=-1) + 1) * effects)
     met = coo_array((columns.data, (which, row)), shape=(len(place), spells))
     return csr_array(met), place

@@ -22,8 +22,8 @@ from wearcast.wear.priors import Centre
 ROUNDS = 40
 LONGEST = 2.0
 """Largest move of a log in one round."""
-SETTLED, TRIFLE = 2e-3, 1e-3
-"""A move of a log that is none; a gain of the log-posterior that is none (.03 standard errors)."""
+SETTLED, TRIFLE = 2e-3, 5e-3
+"""A move of a log that is none; a gain of the log-posterior that is none (.07 standard errors)."""
 HALVINGS = 5
 LEVEL = 1e-3
 """What a log-posterior may lose by a move that counts as level: so finely rates are not sought."""
