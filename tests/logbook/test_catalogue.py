@@ -2,13 +2,14 @@
 
 from pathlib import Path
 
+import pandas as pd
 import pytest
 
 from tests.conftest import assert_table
 from tests.logbook.makers import SOUND, read_tables
 from tests.logbook.rules.test_names import drafts
 from tests.logbook.test_frames import change
-from wearcast.logbook.catalogue import fill_catalogue, kind_of, part_places
+from wearcast.logbook.catalogue import fill_catalogue, kind_of, one_kind, part_places
 
 
 @pytest.mark.parametrize(
@@ -56,6 +57,14 @@ def test_a_part_sits_where_positions_or_changes_put_it():
         ["BR", "rear"], ["GB", "front"], ["PD", "deck"], ["rear", "rear"],
     ]  # fmt: skip
     assert places.index.tolist() == [0, 1, 2, 3]
+
+
+def test_a_word_for_several_kinds_of_part_is_one_wear_class_of_each_kind():
+    kinds = ["blade", "blade", "brush", "other", "pad"]
+    words = ["x", "x", "x", "x", "y"]
+    made = one_kind(pd.Series(words), pd.Series(kinds)).tolist()
+    # Of a part of no known kind nothing says that it wears otherwise.
+    assert made == ["x, blade", "x, blade", "x, brush", "x", "y"]
 
 
 def test_the_catalogue_is_made_complete():

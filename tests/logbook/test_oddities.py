@@ -76,8 +76,8 @@ a setting with its unit | settings | service_level,0.95 | review_weeks,13 weeks
     ),
     "a blade and a brush that wear alike": (
         *("parts", SOUND["parts"], PARTS + "GB-1,blade,18.5,14,,x\nBR-2,brush,92,21,,x\n"),
-        'parts.csv, rows 2-3, wears_as "x": blade, brush are fitted together as x. Give parts of'
-        " each kind a word of their own.",
+        'parts.csv, rows 2-3, wears_as "x": blade, brush do not wear alike: each kind is fitted'
+        " by itself, as x, and the kind. Give parts of each kind a word of their own. Repaired.",
     ),
     "words that cross": (
         *("parts", SOUND["parts"], PARTS + "GB-1,blade,18.5,14,,BR-2\nBR-2,brush,92,21,,GB-1\n"),

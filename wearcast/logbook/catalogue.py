@@ -69,7 +69,9 @@ def _filled(parts: pd.DataFrame, new: pd.Index, places: pd.DataFrame) -> pd.Data
     parts["kind"] = parts["kind"].where(
         parts["kind"].ne(""), pd.Series(guessed, parts.index, object)
     )
-    parts["wears_as"] = parts["wears_as"].where(parts["wears_as"].ne(""), parts["part"])
+    parts["wears_as"] = one_kind(
+        parts["wears_as"].where(parts["wears_as"].ne(""), parts["part"]), parts["kind"]
+    )
     parts["edges"] = parts["edges"].fillna(parts["kind"].map(EDGES_BY_KIND).astype(float))
     parts["pack"] = parts["pack"].fillna(1.0)
     parts["min_order"] = parts["min_order"].fillna(0.0)
@@ -78,6 +80,16 @@ def _filled(parts: pd.DataFrame, new: pd.Index, places: pd.DataFrame) -> pd.Data
     parts["from_pieces"] = parts["from_pieces"].fillna(1.0)
     parts["row"] = parts["row"].fillna(0).astype(np.int64)
     return parts.sort_values("part", kind="stable", ignore_index=True)
+
+
+def one_kind(wears_as: pd.Series, kind: pd.Series) -> pd.Series:
+    """Wear classes of parts; where several kinds share one, each kind has its own.
+
+    A brush that is fitted together with blades would be forecast to last as long as they do.
+    """
+    known = ~kind.isin(["", "other"])
+    mixed = kind.where(known).groupby(wears_as).transform("nunique").gt(1)
+    return wears_as.where(~(mixed & known), wears_as + ", " + kind)
 
 
 def with_suppliers(parts: pd.DataFrame, suppliers: pd.DataFrame) -> pd.DataFrame:

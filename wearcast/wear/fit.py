@@ -11,6 +11,7 @@ from typing import NamedTuple
 import numpy as np
 import pandas as pd
 
+from wearcast.history.holes import cut_at_holes, find_holes
 from wearcast.history.story import History
 from wearcast.history.unheard import never_wrote, unheard
 from wearcast.logbook.choices import Choices
@@ -22,6 +23,7 @@ from wearcast.wear.diagnostics.doubts import (
     improbable_silences,
     lasting_too_long,
     not_written,
+    tell_holes,
     tell_lasting,
     tell_not_written,
     tell_schedules,
@@ -30,6 +32,7 @@ from wearcast.wear.diagnostics.doubts import (
     tell_still_meters,
 )
 from wearcast.wear.diagnostics.level_shift import tell_level_shifts
+from wearcast.wear.diagnostics.turn_shifts import as_now, tell_turn_shifts, turn_shifts
 from wearcast.wear.diagnostics.turns import tell_missing_fits, tell_no_turns
 from wearcast.wear.diagnostics.words import tell_bounds, tell_fit
 from wearcast.wear.fitting.laws import Way
@@ -73,10 +76,14 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
         *tell_still_meters(history),
         *tell_no_turns(used),
         *tell_missing_fits(history.spells),
+        *tell_turn_shifts(turned := turn_shifts(used, history.as_of), history.as_of),
         *told,
         *tell_schedules(used),
     ]
     wear = _wear(gathered, fits, (history.running, used), told, paced, way)
+    if turned:
+        now = as_now(used, turned, history.as_of)
+        wear = replace(wear, habits=fit_habits(now, gathered.catalogue))
     shifts = [] if alone else tell_level_shifts(history, wear)
     return replace(wear, silent=silent, told=(*shifts, *wear.told))
 
@@ -95,6 +102,10 @@ class _Believed(NamedTuple):
 def _believable(
     history: History, gathered: Gathered, parts: pd.DataFrame, paced: bool
 ) -> _Believed:
+    holes = find_holes(history)
+    if holes:
+        history = cut_at_holes(history, holes)
+        gathered = gather(history, parts)
     mute = never_wrote(history)
     if mute:
         heard = unheard(history, mute)
@@ -106,7 +117,7 @@ def _believable(
     fits, fitted = _rough(gathered, paced)
     until = history.until_silence[list(history.floors)]
     silent = improbable_silences(gathered.spells, until, fitted)
-    told = [*tell_not_written(mute), *tell_silences(silent, history)]
+    told = [*tell_holes(holes), *tell_not_written(mute), *tell_silences(silent, history)]
     if silent:
         at = history.spells["site"].isin(silent)
         exposure = history.exposure.where(~at, history.until_silence)

@@ -31,7 +31,7 @@ def fit_habits(spells: pd.DataFrame, classes: pd.DataFrame) -> dict[tuple[str, s
     classes : DataFrame
         Index: wear class; edges.
     """
-    ends = _ends_with_edges_left(spells)
+    ends = ends_with_edges_left(spells)
     law = ends["cause"].map(LAW_OF).replace("any", "worn")
     return {
         (str(name), which): fit_habit(
@@ -42,7 +42,7 @@ def fit_habits(spells: pd.DataFrame, classes: pd.DataFrame) -> dict[tuple[str, s
     }
 
 
-def _ends_with_edges_left(spells: pd.DataFrame) -> pd.DataFrame:
+def ends_with_edges_left(spells: pd.DataFrame) -> pd.DataFrame:
     """Ends of a known edge that was not the last one, the machine staying in use."""
     known = spells["edge"].notna() & (spells["edge"] < spells["edges"])
     return spells[known & ~spells["ended"].isin(["running", "retired"])]

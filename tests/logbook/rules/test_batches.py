@@ -19,13 +19,19 @@ def test_a_machine_with_several_turns_a_day_again_and_again_is_told():
     assert batch_machines(changes(20, twice=3)).tolist() == ["M1"]
 
 
+def test_the_hours_of_the_day_of_writing_are_nobodys_own():
+    assert batch_machines(changes(20, twice=3, hours=5.0)).tolist() == ["M1"]
+
+
 @pytest.mark.parametrize(
     "written",
     [
         pytest.param(changes(20, twice=2), id="twice only"),
         pytest.param(changes(90, twice=3), id="seldom"),
         pytest.param(changes(20, twice=9, cause="worn"), id="equal rows may be copies"),
-        pytest.param(changes(20, twice=9, hours=5.0), id="their hours tell them apart"),
+        pytest.param(
+            changes(20, twice=9).assign(hours=range(29)), id="their hours tell them apart"
+        ),
     ],
 )
 def test_a_machine_whose_days_may_be_true_is_not(written):

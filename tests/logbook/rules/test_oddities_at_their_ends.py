@@ -90,8 +90,11 @@ def test_kinds_are_told_where_two_are_said_to_wear_alike():
     ]
     found = unlike_kinds(drafts(parts=parts), AS_OF)
     assert [(list(one.rows), one.wrong) for one in found] == [
-        ([0, 1, 2], "blade, brush are fitted together as x"),
-        ([3, 4], "blade, pad are fitted together as y"),
+        (
+            [0, 1, 2],
+            "blade, brush do not wear alike: each kind is fitted by itself, as x, and the kind",
+        ),
+        ([3, 4], "blade, pad do not wear alike: each kind is fitted by itself, as y, and the kind"),
     ]
 
 

@@ -19,6 +19,7 @@ OTHER_REASONS = 1 / 8000
 CAUSES = ("worn", "damaged", "other", "planned")
 _SHAPE_OF_WEEK = np.array([1.1, 1.1, 1.05, 1.05, 1.0, 0.7, 0.0]) / 6
 _AGAIN = 60
+_UNWRITTEN = -1
 _EYE = 0.1
 
 
@@ -34,6 +35,8 @@ class State:
     """wear that it can take; 1 on average"""
     seen: np.ndarray
     """wear at which somebody takes it off before that; infinite where nobody looks"""
+    looked: np.ndarray
+    """wear when somebody was last there to take it off"""
     hours: np.ndarray
     """hours that it has run"""
     meter: np.ndarray
@@ -99,6 +102,7 @@ def new_state(fleet: Fleet, rng: np.random.Generator) -> State:
         wear=np.zeros((1, len(everywhere))),
         endurance=endurance[None],
         seen=seen_at(fleet, everywhere, endurance, rng)[None],
+        looked=np.zeros((1, len(everywhere))),
         hours=np.zeros((1, len(everywhere))),
         meter=np.round(rng.uniform(0, 3000, (1, len(fleet.machines))), 1),
     )
@@ -118,7 +122,7 @@ def from_what_is_seen(
         where = tuple(open_.T)
         endurance = endurances(fleet, where[1], rng)
         seen = seen_at(fleet, where[1], endurance, rng)
-        lasts = np.minimum(endurance, seen) > many.wear[where]
+        lasts = np.minimum(endurance, seen) > many.looked[where]
         done = tuple(open_[lasts].T)
         many.endurance[done], many.seen[done] = endurance[lasts], seen[lasts]
         open_ = open_[~lasts]
@@ -151,7 +155,7 @@ def run(
         hours = hours_of_day(fleet, day, date, len(state.meter), rng)
         speed = _speed(fleet, day, len(state.meter), rng)
         speed = speed * _shock(fleet, date, len(state.meter), shocks, rng)[:, None]
-        ends.append(_handle(fleet, state, day, hours, speed, limit, rng))
+        ends.append(_handle(fleet, state, (day, date), hours, speed, limit, rng))
         state.meter = state.meter + hours
         meters.append(state.meter)
     return Ends(*(np.concatenate(column) for column in zip(*ends, strict=True))), np.array(meters)
@@ -167,6 +171,9 @@ def hours_of_day(
     site = machines["site"].map(fleet.sites.index).to_numpy()
     season = 1 + fleet.swing[site] * np.sin(2 * np.pi * date.dayofyear / 365.25)
     here = machines["starts"].to_numpy() <= day
+    since, more = fleet.world.hours_since
+    usual = usual * np.where((day >= since) & (np.arange(len(usual)) % 2 == 0), more, 1.0)
+    here &= ~(np.isin(date.month, fleet.world.closed) & (site % 2 == 0))
     size = (replications, len(machines))
     runs = (rng.random(size) < 0.95) / 0.95
     season = np.where(machines["planned"], 1.0, season)
@@ -176,13 +183,16 @@ def hours_of_day(
 def _speed(fleet: Fleet, day: int, replications: int, rng: np.random.Generator) -> np.ndarray:
     """Wear an hour of each place, on the floor that its machine is on that day."""
     after = (fleet.machines["moves"].to_numpy() <= day).astype(int)
+    date = fleet.as_of + pd.Timedelta(days=day)
+    away = np.arange(len(after)) < fleet.world.lent * len(after)
+    after = np.where(away & (date.quarter % 2 == 0), 1, after)
     upto = fleet.shares[after, np.arange(len(after))].cumsum(axis=1)
     drawn = rng.random((replications, len(after), 1))
     floor = np.minimum((drawn >= upto).sum(axis=2), len(FLOORS) - 1)
     places = np.arange(len(fleet.places))
     since, kind, faster = fleet.world.since
     mine = fleet.column("kind") == kind if kind else np.ones(len(places), dtype=bool)
-    later = np.where(mine & (day >= since), faster, 1.0)
+    later = np.where(mine & (since <= day < fleet.world.until), faster, 1.0)
     return np.asarray(fleet.wear[places, floor[:, fleet.places["machine"]]] * later)
 
 
@@ -215,8 +225,9 @@ def _by_site(fleet: Fleet, rule: str, off: float) -> np.ndarray:
     return np.array([off if value is None else value for value in values])
 
 
-def _handle(fleet, state, day, hours, speed, limit, rng):
+def _handle(fleet, state, now, hours, speed, limit, rng):
     """The edges that end on this day, and what goes on in their stead; changes the state."""
+    day, _ = now
     machine = fleet.column("machine")
     ran = hours[:, machine]
     until = np.stack(
@@ -229,9 +240,14 @@ def _handle(fleet, state, day, hours, speed, limit, rng):
     )
     cause = until.argmin(axis=0)
     first = np.maximum(until.min(axis=0), 0.0)
-    ended = first < ran
+    there = _there(fleet, day)
+    ended = (first < ran) & there
     ended, first, cause = _with_partner(fleet, ended, first, cause)
-    fitted = ended & ~_turned(fleet, state, cause, rng)
+    renewed = _renewed(fleet, ended, now)
+    first = np.where(renewed & ~ended, 0.0, first)
+    cause = np.where(renewed & ~ended, _cause_of_renewal(fleet, day), cause)
+    ended = ended | renewed
+    fitted = ended & (renewed | ~_turned(fleet, state, cause, day, rng))
     replication, place = np.nonzero(ended)
     happened = (
         replication,
@@ -244,10 +260,42 @@ def _handle(fleet, state, day, hours, speed, limit, rng):
     since = np.where(ended, ran - first, ran)
     state.edge = np.where(fitted, 1, state.edge + ended)
     state.wear = np.where(ended, 0.0, state.wear) + since * speed
+    state.looked = np.where(there | ended, state.wear, state.looked)
     state.hours = np.where(ended, 0.0, state.hours) + since
     state.endurance[ended] = endurances(fleet, place, rng)
     state.seen[ended] = seen_at(fleet, place, state.endurance[ended], rng)
+    if fleet.world.new_meter and day in fleet.world.renewed[0]:
+        state.meter[:, machine[renewed.any(axis=0)]] = 0.0
     return happened
+
+
+def _there(fleet, day):
+    """Places [place] that can be handled on that day."""
+    site = fleet.column("site")
+    visits = np.array([policy.visits for policy in fleet.policies])[site]
+    first, last = fleet.world.stock_out
+    out = (fleet.column("kind") == "blade") & (first <= day <= last)
+    return ((day - 1 - site % 6) % visits == 0) & ~out  # no Sunday, when nothing runs
+
+
+def _renewed(fleet, ended, now):
+    """Edges that go with a whole machine."""
+    day, date = now
+    machine, site = fleet.column("machine"), fleet.column("site")
+    months = np.array([policy.campaign for policy in fleet.policies])
+    monday = date.weekday() == 0 and date.day <= 7
+    campaign = monday & (months > 0) & ((date.month - 1) % np.maximum(months, 1) == 0)
+    days, share = fleet.world.renewed
+    those = (day in days) & (np.arange(len(fleet.machines)) < share * len(fleet.machines))
+    whole = np.array([policy.whole_machine for policy in fleet.policies])[site]
+    broken = np.zeros((len(ended), len(fleet.machines)), bool)
+    np.maximum.at(broken.T, machine, ended.T)
+    return campaign[site] | those[machine] | (whole & broken[:, machine])
+
+
+def _cause_of_renewal(fleet, day):
+    word = fleet.world.renewed_as if day in fleet.world.renewed[0] else "planned"
+    return CAUSES.index(word) if word else _UNWRITTEN
 
 
 def _with_partner(fleet, ended, first, cause):
@@ -261,12 +309,14 @@ def _with_partner(fleet, ended, first, cause):
     return ended | drawn_along, first, cause
 
 
-def _turned(fleet, state, cause, rng):
+def _turned(fleet, state, cause, day, rng):
     """Whether the next edge is used, by the site's rule, else by its habit after such an end."""
     site = fleet.column("site")
     left = state.edge < fleet.column("edges")
     habit = np.column_stack([fleet.turns, np.zeros(len(fleet.sites)), np.ones(len(fleet.sites))])
-    turned = rng.random(cause.shape) < habit[site, cause]
+    of = [policy.turns_since for policy in fleet.policies]
+    less = np.array([times if day >= since else 1.0 for since, times in of])
+    turned = rng.random(cause.shape) < (habit * less[:, None])[site, cause]
     exact = _by_site(fleet, "edges_used", np.inf)[site]
     many = (fleet.column("kind") == "blade") & np.isfinite(exact)
     turned = np.where(many, state.edge < exact, turned)

@@ -22,6 +22,14 @@ class Policy:
     """Both blades are handled when one must be; the other one's end is logged as planned."""
     edges_used: int | None = None
     """A part is replaced after exactly so many edges."""
+    visits: int = 1
+    """Somebody comes every so many days; only then is anything handled, also what is long worn."""
+    campaign: int = 0
+    """Every part is replaced, as planned, on the first Monday of every so manieth month."""
+    whole_machine: bool = False
+    """Where one part goes all of the machine's go, logged as planned."""
+    turns_since: tuple[float, float] = (inf, 1.0)
+    """A day from which edges left over are turned with so many times the chance."""
 
 
 @dataclass(frozen=True)
@@ -71,6 +79,24 @@ class World:
     """Changes are written at the end of the month, without hours."""
     since: tuple[float, str, float] = (inf, "", 1.0)
     """A day from which parts of a kind (all, if blank) wear so many times as fast, for good."""
+    until: float = inf
+    """or up to this day."""
+    hours_since: tuple[float, float] = (inf, 1.0)
+    """A day from which every second machine runs so many times its hours, for good."""
+    closed: tuple[int, ...] = ()
+    """Months in which every second site stands still."""
+    stock_out: tuple[float, float] = (inf, inf)
+    """Days between which no blade is changed."""
+    renewed: tuple[tuple[float, ...], float] = ((), 0.0)
+    """Days on which a share of the machines gets new parts throughout."""
+    renewed_as: str = "other"
+    """The cause written then; blank: nothing is written."""
+    new_meter: bool = False
+    """Such a machine is another one under its number: its meter begins anew."""
+    lent: float = 0.0
+    """Share of the machines that are on other floors every second quarter; not written."""
+    edit: tuple[str, ...] = ()
+    """What is done to the tables before they are read: names in `tests.studies.worlds.edits`."""
     says_hours: float = 0.7
     """Share of the changes that are written with the meter's hours."""
     damage: float = 1.0

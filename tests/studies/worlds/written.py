@@ -12,6 +12,7 @@ import pandas as pd
 
 from tests.studies.worlds.catalogue import FLOORS
 from tests.studies.worlds.days import CAUSES, Ends, State, new_state, run
+from tests.studies.worlds.edits import EDITS
 from tests.studies.worlds.fleet import WARM_UP, Fleet
 
 _READING_DAY = 4  # Fridays
@@ -69,6 +70,9 @@ def tables(lived: Lived, worn: str | None = None) -> dict[str, pd.DataFrame]:
         "plans": _plans(fleet),
         "settings": pd.DataFrame({"setting": ["as_of"], "value": [f"{fleet.as_of:%Y-%m-%d}"]}),
     }
+    rng = np.random.default_rng([fleet.seed, 20267])
+    for name in fleet.world.edit:
+        EDITS[name](told, lived, rng)
     return {name: table for name, table in told.items() if len(table)}
 
 
@@ -112,6 +116,7 @@ def _readings(lived: Lived) -> pd.DataFrame:
 
 def _changes(lived: Lived, causes: dict[str, str]) -> pd.DataFrame:
     fleet, ends = lived.fleet, lived.ends
+    ends = Ends(*(column[lived.ends.cause >= 0] for column in vars(ends).values()))
     places = fleet.places.iloc[ends.place]
     rng = np.random.default_rng([fleet.seed, 20262])
     hours = np.round(ends.meter, 1)

@@ -14,7 +14,7 @@ from wearcast.history.steps import Bools, Floats, Ints, codes_of, day_numbers
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.findings.coded import coded
 from wearcast.logbook.findings.orders import order_of, with_columns
-from wearcast.logbook.rules.batches import batch_machines
+from wearcast.logbook.rules.batches import batch_machines, without_own_hours
 from wearcast.logbook.schema.names import kind_of
 from wearcast.logbook.schema.tables import EDGES_BY_KIND
 
@@ -130,11 +130,11 @@ def order_lines(
 
 
 def _of_batches(changes: pd.DataFrame) -> Bools:
-    """Which changes were written several at a time, without their hours: array (changes,)."""
+    """Which changes were written together, without hours of their own; (changes,)."""
     names = batch_machines(changes)
     if names.empty:
         return np.zeros(len(changes), dtype=bool)
-    return np.asarray(changes["machine"].isin(names) & changes["hours"].isna(), dtype=bool)
+    return np.asarray(changes["machine"].isin(names) & without_own_hours(changes), dtype=bool)
 
 
 def _sort_keys(columns: dict[str, np.ndarray]) -> list[np.ndarray]:

@@ -7,7 +7,7 @@ import pandas as pd
 
 from wearcast.errors import UnusableTable
 from wearcast.logbook.findings.drafts import Draft, Finding, gathered, one_a_group
-from wearcast.logbook.rules.batches import batch_machines
+from wearcast.logbook.rules.batches import batch_machines, without_own_hours
 from wearcast.logbook.rules.whole_tables import FACTS
 from wearcast.logbook.schema.spelling import listed
 from wearcast.told import row_words
@@ -51,9 +51,8 @@ def duplicate_rows(draft: Draft) -> list[Finding]:
 def _as_many_deeds(used: pd.DataFrame, twice: pd.Index) -> pd.Index:
     """Equal rows of one sheet that are as many deeds: written together, later."""
     rows = used.loc[twice]
-    rows = rows[rows["hours"].isna()]
     used = used[used["machine"].isin(rows["machine"])]  # each machine is told by its own rows
-    rows = rows[rows["machine"].isin(batch_machines(used))]
+    rows = rows[rows["machine"].isin(batch_machines(used)) & without_own_hours(used)[rows.index]]
     once_a_sheet = used.drop_duplicates([*_DEED, "origin"]).index
     return rows.index.difference(once_a_sheet)
 

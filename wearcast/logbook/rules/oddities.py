@@ -95,10 +95,11 @@ def unlike_kinds(drafts: Drafts, _: pd.Timestamp) -> list[Finding]:
 
     def word(name: tuple[str], rows: pd.DataFrame) -> Finding:
         wrong = (
-            f"{listed(sorted(set(kinds[rows.index].dropna())))} are fitted together as {name[0]}"
+            f"{listed(sorted(set(kinds[rows.index].dropna())))} do not wear alike: each kind is "
+            f"fitted by itself, as {name[0]}, and the kind"
         )
         remedy = "Give parts of each kind a word of their own"
-        return Finding(rows.index, "wears_as", "note", "kept", wrong, remedy)
+        return Finding(rows.index, "wears_as", "repaired", "kept", wrong, remedy)
 
     return one_a_group(parts.assign(alike=alike)[mixed], ["alike"], word)
 

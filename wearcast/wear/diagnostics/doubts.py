@@ -7,6 +7,7 @@ from typing import NamedTuple
 import numpy as np
 import pandas as pd
 
+from wearcast.history.holes import Hole
 from wearcast.history.story import History
 from wearcast.history.words import day_words, names_words
 from wearcast.told import GRAVE, Problem
@@ -200,6 +201,22 @@ def tell_not_written(sites: list[str]) -> list[Problem]:
             "machine",
             GRAVE,
         )
+    ]
+
+
+def tell_holes(holes: list[Hole]) -> list[Problem]:
+    """One finding a stretch of the log that is missing."""
+    return [
+        note(
+            f"no change is written between {day_words(hole.begin)} and {day_words(hole.end)} at "
+            f"{names_words(list(hole.sites))}, though its meters went on: that is most unlikely, "
+            "so no life is counted through that time",
+            "Add the file or the sheet that is missing",
+            ", ".join(hole.sites),
+            "date",
+            GRAVE,
+        )
+        for hole in holes
     ]
 
 

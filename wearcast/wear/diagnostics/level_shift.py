@@ -184,11 +184,16 @@ def _is_season(by: _Months, months: int, log: float) -> bool:
     return year_before / log < 0.5
 
 
+def month_words(day: pd.Timestamp) -> str:
+    """``March 2026``."""
+    return f"{MONTH_NAMES[day.month - 1]} {day.year}"
+
+
 def _told(what: str, as_of: pd.Timestamp, shift: _Shift) -> Problem:
     day = as_of - pd.Timedelta(days=shift.months * MONTH_DAYS)
     return note(
-        f"{what} wears about {shift.times:.2g} times as fast since {MONTH_NAMES[day.month - 1]} "
-        f"{day.year} as before, more than chance or the usual quarter would bring: if this stays, "
+        f"{what} wears about {shift.times:.2g} times as fast since {month_words(day)} "
+        f"as before, more than chance or the usual quarter would bring: if this stays, "
         f"{shift.over_mean:.2g} times as much is used as over the whole log; the forecast goes "
         "part of that way, with wide ranges",
         "Look what changed then: the part or its supplier, the detergent, a floor, how it is used; "

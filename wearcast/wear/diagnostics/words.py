@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.logbook.choices import Choices
-from wearcast.told import Problem
+from wearcast.told import GRAVE, Problem
 from wearcast.wear.causes import CODES
 from wearcast.wear.covariates import PLACE_EFFECTS
 from wearcast.wear.diagnostics.doubts import Fitted, note, wear_residuals
@@ -26,7 +26,7 @@ def tell_fit(gathered: Gathered, worn: LawFit, fitted: Fitted, choices: Choices)
     for name in gathered.kinds:
         group = gathered.spells[name]
         if name in worn.not_converged:
-            told.append(note(f"the fit of {name} did not settle", _MORE, name))
+            told.append(_tell_unsettled(name))
         if name in worn.paceless:
             told.append(note(f"{name}: the data show no difference between machines", "", ""))
         told += _tell_few(name, group)
@@ -71,7 +71,10 @@ def tell_some_sites(block: Block) -> list[Problem]:
     ]
 
 
-_MORE = "Look at its spells; more worn ends settle it"
+def _tell_unsettled(name: str) -> Problem:
+    """Figures of a fit that stopped on its way can be anything."""
+    wrong = f"the fit of {name} did not settle: no figure that rests on it can be trusted"
+    return note(wrong, "Look at its spells; more worn ends settle it", name, weight=GRAVE)
 
 
 def _tell_few(name: str, group: ClassSpells) -> list[Problem]:

@@ -1,0 +1,126 @@
+"""Stretches of a log in which no change is written though the machines ran: a file is missing.
+
+A life that goes on through one is not that long: it is cut where the hole begins, still at work.
+What went on within the hole, and which edge it was until the next new part, nobody knows.
+"""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import NamedTuple
+
+import numpy as np
+import pandas as pd
+
+from wearcast.history.quarters import QUARTER_DAYS
+from wearcast.history.story import History
+
+SURE = 14.0
+"""Changes that the hours of the hole would have brought: none of so many is one in a million."""
+BEYOND = 3.0
+"""So many times as many hours as the next longest stretch: who works, or writes, on a few days of
+the year has many alike. Both are chosen here."""
+ENDS = ("turn", "fit", "remove", "assumed fit")
+
+
+class Hole(NamedTuple):
+    """A stretch without changes."""
+
+    sites: tuple[str, ...]
+    begin: pd.Timestamp
+    """the last change before"""
+    end: pd.Timestamp
+    """the first one after"""
+
+
+def find_holes(history: History) -> list[Hole]:
+    """The hole that all sites share, else each site's own."""
+    ends = history.spells.loc[history.spells["ended"].isin(ENDS), ["site", "end"]]
+    meters = history.meters.assign(
+        ran=history.meters.groupby("machine")["hours"].diff().fillna(0.0),
+        site=history.meters["machine"].map(history.machines["site"]),
+    )
+    every = tuple(map(str, sorted(ends["site"].unique())))
+    if hole := _hole(every, ends["end"], meters):
+        return [hole]
+    runs = dict(list(meters.groupby("site")))
+    by_site = ((str(site), own["end"], runs.get(site)) for site, own in ends.groupby("site"))
+    found = (_hole((site,), own, ran) for site, own, ran in by_site if ran is not None)
+    return [hole for hole in found if hole]
+
+
+def _hole(sites: tuple[str, ...], ends: pd.Series, meters: pd.DataFrame) -> Hole | None:
+    """The longest stretch of run hours without an end, if it is no luck and no habit."""
+    days, count = np.unique(ends.to_numpy(), return_counts=True)
+    if len(days) < SURE:
+        return None
+    ran = meters.groupby("date")["ran"].sum().cumsum()
+    hours = np.interp(days.astype(np.int64), ran.index.to_numpy().astype(np.int64), ran.to_numpy())
+    gaps = np.diff(hours)
+    longest, next_longest = np.argmax(gaps), np.partition(gaps, -2)[-2]
+    usual = count[1:].sum() / max(gaps.sum() - gaps[longest], 1e-9)
+    if gaps[longest] * usual < SURE or gaps[longest] < BEYOND * next_longest:
+        return None
+    return Hole(sites, pd.Timestamp(days[longest]), pd.Timestamp(days[longest + 1]))
+
+
+def cut_at_holes(history: History, holes: list[Hole]) -> History:
+    """The history with lives that go on through a hole cut where it begins."""
+    for hole in holes:
+        history = _cut(history, hole)
+    return history
+
+
+def _cut(history: History, hole: Hole) -> History:
+    spells, running = history.spells, history.running
+    at = spells["site"].isin(hole.sites)
+    # Lives that one end of the hole bounds are not in it.
+    through = at & spells["start"].le(hole.begin) & spells["end"].ge(hole.end)
+    before = _run_before(history, spells[through], hole.begin)
+    share = (before / spells.loc[through, "hours"].clip(lower=1e-9)).reindex(spells.index)
+    cut = spells.assign(
+        cause=spells["cause"].mask(through, "running"),
+        ended=spells["ended"].mask(through, "running"),
+        replaced=spells["replaced"] & ~through,
+        hours=spells["hours"] * share.fillna(1.0),
+        edge=spells["edge"].mask(at & _no_new_part_since(spells, hole) & spells["edges"].gt(1)),
+    )
+    newest = (history.as_of - hole.begin).days // QUARTER_DAYS
+    quarters = history.spell_quarters
+    later = quarters["spell"].isin(spells.index[through]) & quarters["quarter"].lt(newest)
+    old = running["site"].isin(hole.sites) & running["last_position_date"].le(hole.begin)
+    return replace(
+        history,
+        spells=cut,
+        exposure=history.exposure.mul(share.fillna(1.0), axis=0),
+        until_silence=history.until_silence.mul(share.fillna(1.0), axis=0),
+        spell_quarters=quarters[~later],
+        running=running.assign(
+            age=running["age"].mask(old, "unknown"),
+            edge=running["edge"].mask(old & running["edges"].gt(1)),
+        ),
+        running_exposure=history.running_exposure.mask(old, 0.0),
+    )
+
+
+def _run_before(history: History, spells: pd.DataFrame, day: pd.Timestamp) -> pd.Series:
+    """Run hours of each spell up to a day."""
+    meters = history.meters[history.meters["machine"].isin(spells["machine"])]
+    curves = dict(list(meters.groupby("machine", sort=False)))
+
+    def hours() -> Iterator[float]:
+        for name, start, most in zip(
+            spells["machine"], spells["start"], spells["hours"], strict=True
+        ):
+            knots = curves[name]
+            at = np.interp([start.value, day.value], knots["date"].astype("int64"), knots["hours"])
+            yield min(float(at[1] - at[0]), most)
+
+    return pd.Series(list(hours()), spells.index, dtype=float)
+
+
+def _no_new_part_since(spells: pd.DataFrame, hole: Hole) -> pd.Series:
+    """Spells that began in or after a hole at places where no new part was fitted since."""
+    place = [spells["machine"], spells["position"]]
+    later = spells["end"].ge(hole.end)
+    new = (spells["replaced"] & later).astype(int)
+    return later & new.groupby(place).cumsum().sub(new).eq(0)
