@@ -35,6 +35,8 @@ class Hole(NamedTuple):
 def find_holes(history: History) -> list[Hole]:
     """The hole that all sites share, else each site's own."""
     ends = history.spells.loc[history.spells["ended"].isin(ENDS), ["site", "end"]]
+    if ends.empty or history.meters.empty:
+        return []
     meters = history.meters.assign(
         ran=history.meters.groupby("machine")["hours"].diff().fillna(0.0),
         site=history.meters["machine"].map(history.machines["site"]),
