@@ -26,7 +26,7 @@ def tell_fit(gathered: Gathered, worn: LawFit, fitted: Fitted, choices: Choices)
     for name in gathered.kinds:
         group = gathered.spells[name]
         if name in worn.not_converged:
-            told.append(_tell_unsettled(name))
+            told.append(tell_unsettled(name, blended=choices.fit != "data only"))
         if name in worn.paceless:
             told.append(note(f"{name}: the data show no difference between machines", "", ""))
         told += _tell_few(name, group)
@@ -71,10 +71,12 @@ def tell_some_sites(block: Block) -> list[Problem]:
     ]
 
 
-def _tell_unsettled(name: str) -> Problem:
-    """Figures of a fit that stopped on its way can be anything."""
-    wrong = f"the fit of {name} did not settle: no figure that rests on it can be trusted"
-    return note(wrong, "Look at its spells; more worn ends settle it", name, weight=GRAVE)
+def tell_unsettled(name: str, *, blended: bool) -> Problem:
+    """A fit that stopped on its way: blended, its figures can be anything; else it gives none."""
+    wrong, remedy = f"the fit of {name} did not settle", "Look at its spells; more worn ends help"
+    if not blended:
+        return note(wrong, remedy, name)
+    return note(f"{wrong}: no figure that rests on it can be trusted", remedy, name, weight=GRAVE)
 
 
 def _tell_few(name: str, group: ClassSpells) -> list[Problem]:
