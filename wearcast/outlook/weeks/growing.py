@@ -1,4 +1,9 @@
-"""Run hours that grow or shrink from year to year: the forecast keeps them as they are now."""
+"""Run hours that grow from year to year, or changed at once: the forecast follows in part.
+
+It takes the level of hours as a slow walk, so that a second shift of the last weeks is half seen.
+"""
+
+from typing import NamedTuple
 
 import numpy as np
 
@@ -7,52 +12,87 @@ from wearcast.told import GRAVE, Problem
 
 WINDOW, YEAR = 13, 52
 """Weeks that are compared, and how far apart: a year, so that no season is taken for growth."""
+STEPS = ((4, 13), (8, 26))
+"""Newest weeks, and the weeks before that they are laid against."""
 FEWEST = 5
 """Machines that were read in both windows."""
 TOLD, ERRORS = 1.25, 4.0
 """Growth from which it is told, if it is so many standard errors; chosen here."""
 
 
+class _Growth(NamedTuple):
+    log: float
+    error: float
+    """by leaving out a machine in turn"""
+
+    @property
+    def sure(self) -> bool:
+        return abs(self.log) >= max(np.log(TOLD), ERRORS * self.error)
+
+    @property
+    def words(self) -> str:
+        ratio = float(np.exp(self.log))
+        return f"{ratio - 1:.0%} more" if ratio > 1 else f"{1 - ratio:.0%} fewer"
+
+
 def tell_growing(past: Past) -> list[Problem]:
-    """One finding where the same machines run much more, or less, than a year before."""
-    now, before = (_mean(past, back) for back in (0, YEAR))
-    both = (now > 0) & (before > 0)
-    if both.sum() < FEWEST:
+    """One finding where the same machines run much more, or less, than weeks or a year before."""
+    steps = [(_step(past, newest, before), newest, before) for newest, before in STEPS]
+    step, newest, before = max(steps, key=lambda one: abs(one[0].log))
+    if step.sure:
+        way = "low" if step.log > 0 else "high"
+        return [
+            _told(
+                f"the same machines ran {step.words} hours in the last {newest} weeks than in the "
+                f"{before} before; the forecast goes part of that way: if hours stay so, parts and "
+                f"cost are too {way}, if they go back (a season, a holiday), they are not"
+            )
+        ]
+    year = _growth(_mean(past, 0, WINDOW), _mean(past, YEAR, WINDOW))
+    if not year.sure:
         return []
-    now, before = now[both], before[both]
-    growth = np.log(now.sum() / before.sum())
-    # Leaving out a machine in turn.
-    without = np.log((now.sum() - now) / (before.sum() - before))
-    error = np.sqrt((len(now) - 1) * np.mean((without - without.mean()) ** 2))
-    if abs(growth) < max(np.log(TOLD), ERRORS * error):
-        return []
-    ratio = float(np.exp(growth))
-    change = f"{ratio - 1:.0%} more" if ratio > 1 else f"{1 - ratio:.0%} fewer"
-    way = "low" if ratio > 1 else "high"
+    way = "low" if year.log > 0 else "high"
     return [
-        Problem(
-            source="",
-            table="readings",
-            rows=(),
-            column="hours",
-            value="",
-            severity="note",
-            wrong=f"the same machines ran {change} hours in the last {WINDOW} weeks than a year "
+        _told(
+            f"the same machines ran {year.words} hours in the last {WINDOW} weeks than a year "
             "before; the forecast takes hours to stay as they are now: if they go on changing so, "
-            f"parts and cost of the year are too {way} by about {abs(np.sqrt(ratio) - 1):.0%}",
-            remedy="Write the hours that are meant as plans, if you know them",
-            weight=GRAVE,
+            f"parts and cost of the year are too {way} by about {abs(np.exp(year.log / 2) - 1):.0%}"
         )
     ]
 
 
-def _mean(past: Past, back: int) -> np.ndarray:
+def _told(wrong: str) -> Problem:
+    remedy = "Write the hours that are meant as plans, if you know them"
+    return Problem("", "readings", (), "hours", "", "note", wrong, remedy, GRAVE)
+
+
+def _step(past: Past, newest: int, before: int) -> _Growth:
+    """Hours of the newest weeks over those before, less what the same weeks did a year ago."""
+    now = _growth(_mean(past, 0, newest), _mean(past, newest, before))
+    if past.rate.shape[1] < YEAR + newest + before:
+        return now
+    then = _growth(_mean(past, YEAR, newest), _mean(past, YEAR + newest, before))
+    return _Growth(now.log - then.log, float(np.hypot(now.error, then.error)))
+
+
+def _growth(now: np.ndarray, before: np.ndarray) -> _Growth:
+    """Of machines that were read in both windows."""
+    both = (now > 0) & (before > 0)
+    if both.sum() < FEWEST:
+        return _Growth(0.0, 0.0)
+    now, before = now[both], before[both]
+    log = np.log(now.sum() / before.sum())
+    without = np.log((now.sum() - now) / (before.sum() - before))
+    return _Growth(float(log), float(np.sqrt((len(now) - 1) * np.mean((without - log) ** 2))))
+
+
+def _mean(past: Past, back: int, weeks: int) -> np.ndarray:
     """Mean hours a week of each machine in a window: array (machines,); 0 if it was not read."""
     end = past.rate.shape[1] - back
-    if end < WINDOW:
+    if end < weeks:
         return np.zeros(len(past.machines))
-    rate, span = (one[:, end - WINDOW : end] for one in (past.rate, past.span))
-    weight = np.where(np.isnan(rate), 0, np.minimum(span, WINDOW))
+    rate, span = (one[:, end - weeks : end] for one in (past.rate, past.span))
+    weight = np.where(np.isnan(rate), 0, np.minimum(span, weeks))
     total = weight.sum(axis=1)
     run = (np.nan_to_num(rate) * weight).sum(axis=1)
     return np.asarray(np.divide(run, total, out=np.zeros(len(total)), where=total > 0))
