@@ -39,3 +39,32 @@ def test_one_machine_that_runs_more_is_not_the_fleet():
 
 def test_without_a_year_nothing_is_compared():
     assert not tell_growing(past(np.exp(0.01 * np.arange(WEEKS)), weeks=60))
+
+
+def second_shift(weeks, factor=1.9, seed=1):
+    """Half of the machines run so many times their hours in the newest weeks."""
+    fleet = past(np.ones(WEEKS), seed=seed)
+    fleet.rate[::2, -weeks:] *= factor
+    return fleet
+
+
+@pytest.mark.parametrize(
+    ("weeks", "factor", "words"),
+    [(3, 2.2, "more hours in the last 4 weeks"), (9, 1.9, "more hours in the last 8 weeks"),
+     (7, 0.3, "fewer hours in the last 8 weeks")],
+)  # fmt: skip
+def test_hours_that_changed_at_once_are_told_with_the_weeks(weeks, factor, words):
+    (told,) = tell_growing(second_shift(weeks, factor))
+    assert words in told.wrong
+
+
+def test_a_holiday_that_was_last_year_too_is_no_change():
+    weeks = np.arange(WEEKS)
+    closed = (weeks % 52 >= 38) & (weeks % 52 < 46)  # over four weeks before as-of
+    assert not tell_growing(past(np.where(closed, 0.3, 1.0)))
+
+
+def test_a_holiday_in_a_log_of_less_than_a_year_may_be_one():
+    weeks = np.arange(40)
+    (told,) = tell_growing(past(np.where((weeks >= 25) & (weeks < 35), 0.2, 1.0), weeks=40))
+    assert "if they go back (a season, a holiday), they are not" in told.wrong

@@ -16,7 +16,7 @@ STEPS = ((4, 13), (8, 26))
 """Newest weeks, and the weeks before that they are laid against."""
 FEWEST = 5
 """Machines that were read in both windows."""
-TOLD, ERRORS = 1.25, 4.0
+TOLD, ERRORS = 1.25, 2.5
 """Growth from which it is told, if it is so many standard errors; chosen here."""
 
 
@@ -27,7 +27,7 @@ class _Growth(NamedTuple):
 
     @property
     def sure(self) -> bool:
-        return abs(self.log) >= max(np.log(TOLD), ERRORS * self.error)
+        return bool(abs(self.log) >= max(np.log(TOLD), ERRORS * self.error))
 
     @property
     def words(self) -> str:
@@ -37,7 +37,10 @@ class _Growth(NamedTuple):
 
 def tell_growing(past: Past) -> list[Problem]:
     """One finding where the same machines run much more, or less, than weeks or a year before."""
-    steps = [(_step(past, newest, before), newest, before) for newest, before in STEPS]
+    weeks = past.rate.shape[1]
+    # Where a step can be laid against the year before, one that cannot would tell seasons.
+    tried = [one for one in STEPS if weeks >= YEAR + sum(one)] or STEPS
+    steps = [(_step(past, newest, before), newest, before) for newest, before in tried]
     step, newest, before = max(steps, key=lambda one: abs(one[0].log))
     if step.sure:
         way = "low" if step.log > 0 else "high"
