@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from wearcast.logbook.findings.drafts import IGNORED, USED, Drafts, Finding
+from wearcast.logbook.findings.drafts import IGNORED, Draft, Drafts, Finding
 from wearcast.told import GRAVE
 
 LEAST, OFTEN = 10, 0.5
@@ -11,23 +11,28 @@ LEAST, OFTEN = 10, 0.5
 
 def each_piece(drafts: Drafts) -> list[Finding]:
     """Positions whose changes mostly stand twice in one sheet and use one piece, as written."""
-    rows = drafts["changes"].frame
-    twice = rows[rows["state"].eq(IGNORED) & rows["position"].ne("") & rows["date"].notna()]
+    changes = drafts["changes"]
+    twice = changes.frame[changes.in_state(IGNORED)]
+    twice = twice[twice["position"].ne("") & twice["date"].notna()]
     if len(twice) < LEAST:
         return []
     alike = ["machine", "date", "position", "action", "part", "cause", "hours", "origin"]
-    used = rows[rows["state"].eq(USED)]
-    copies = twice.reset_index().merge(used[alike].drop_duplicates(), on=alike)
-    carried = drafts["positions"].used
-    several = carried.loc[carried["pieces"].gt(1), "position"]
-    written = used.loc[used["pieces"].gt(1), "position"]
-    count, every = copies["position"].value_counts(), used["position"].value_counts()
+    used = changes.used[alike]
+    used = used[used["machine"].isin(twice["machine"])]  # each machine is told by its own rows
+    copies = twice.reset_index().merge(used.drop_duplicates(), on=alike)
+    several = _of_several(drafts["positions"]) | _of_several(changes)
+    names = changes.coded("position")
+    every = dict(zip(names.names, names.counts(changes.used_rows).tolist(), strict=True))
     return [
-        _told(copies.loc[copies["position"].eq(name), "index"], str(name), int(every[name]))
-        for name in sorted(count.index)
-        if count[name] >= max(LEAST, OFTEN * every[name])
-        and not (several.eq(name).any() or written.eq(name).any())
+        _told(copies.loc[copies["position"].eq(name), "index"], str(name), every[name])
+        for name, count in copies["position"].value_counts().sort_index().items()
+        if count >= max(LEAST, OFTEN * every[name]) and name not in several
     ]
+
+
+def _of_several(draft: Draft) -> set[str]:
+    """The positions that some row in use says to hold, or to take, several pieces."""
+    return draft.names("position", draft.used_rows & draft.frame["pieces"].gt(1).to_numpy())
 
 
 def _told(rows: pd.Series, name: str, every: int) -> Finding:
