@@ -21,6 +21,7 @@ from wearcast.decisions.money import year_cost
 from wearcast.decisions.one_site import site_cost
 from wearcast.decisions.orders import order_lines, plan_orders
 from wearcast.decisions.parts import cheapest_parts
+from wearcast.history.exposure import instead
 from wearcast.history.quarters import YEAR_DAYS
 from wearcast.history.story import History, read_history
 from wearcast.history.unheard import unheard
@@ -295,5 +296,5 @@ def _machines(wear: Wear, history: History) -> pd.DataFrame:
 
 def _spells(history: History) -> pd.DataFrame:
     """One row an edge at work, with its hours on each floor."""
-    floors = history.since_read.add_prefix("hours on ")
+    floors = instead(history.exposure, history.since_read).add_prefix("hours on ")
     return history.spells[list(_SPELL_COLUMNS)].join(floors)

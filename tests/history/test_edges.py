@@ -10,24 +10,45 @@ from hypothesis import strategies as st
 
 from tests.conftest import table
 from tests.history.slow_count import count_by_hand
-from wearcast.history.edges import count_edges
+from wearcast.history.edges import ACTIONS, count_edges
 
-EDGES = {"B4": 4, "B2": 2, "R1": 1}
-PARTS = pd.DataFrame({"part": sorted(EDGES), "edges": [float(EDGES[p]) for p in sorted(EDGES)]})
+EDGES = {"B2": 2, "B4": 4, "R1": 1}
+NAMES = [*EDGES, ""]
+"""A part's code is its place; the last one stands for none."""
+PARTS = pd.DataFrame({"part": [*EDGES], "edges": [float(edges) for edges in EDGES.values()]})
 
 
-def lines_of(written, carried="B4", place=0, newcomer=False):
-    """Lines of one place from (action, part); the position is called R1."""
-    frame = pd.DataFrame(written, columns=["action", "part"]).assign(
-        place=place, position="R1", carried=carried, newcomer=newcomer
+def code_of(part):
+    return NAMES.index(part) if part else -1
+
+
+def lines_of(written, place=0, newcomer=False):
+    """Lines of one place from (action, part)."""
+    return pd.DataFrame(
+        {
+            "action": [ACTIONS.index(action) for action, _ in written],
+            "part": [code_of(part) for _, part in written],
+            "observed": [action != "" for action, _ in written],
+        }
+    ).assign(place=place, newcomer=newcomer)
+
+
+def counted_of(lines, carried=("B4",)):
+    """The lines counted, with parts by name; places carry these and are all called R1."""
+    places = pd.DataFrame(
+        {
+            "carried": [code_of(part) for part in carried],
+            "own": [code_of(part or "R1") for part in carried],
+        }
     )
-    return frame.assign(observed=frame["action"].ne(""))
+    frame = count_edges(lines, places, PARTS)
+    return frame.assign(part=np.array(NAMES)[frame["part"]])
 
 
-def counted(text, carried="B4"):
+def counted(text):
     frame = table(text)
     part = frame["part"] if "part" in frame else [""] * len(frame)
-    return count_edges(lines_of(list(zip(frame["action"], part, strict=True)), carried), PARTS)
+    return counted_of(lines_of(list(zip(frame["action"], part, strict=True))))
 
 
 EXAMPLES = {
@@ -48,17 +69,17 @@ EXAMPLES = {
 @pytest.mark.parametrize(("actions", "edges"), EXAMPLES.values(), ids=EXAMPLES.keys())
 def test_edges_are_counted_as_by_hand(actions, edges):
     lines = lines_of([(action, "") for action in actions.split()])
-    assert edge_words(count_edges(lines, PARTS)) == edges.split()
+    assert edge_words(counted_of(lines)) == edges.split()
 
 
 def test_on_a_machine_that_came_with_unused_parts_the_first_turn_leaves_the_second_edge():
     lines = lines_of([("turn", ""), ("turn", ""), ("turn", ""), ("turn", "")], newcomer=True)
-    assert edge_words(count_edges(lines, PARTS)) == ["2", "3", "4", "1"]
+    assert edge_words(counted_of(lines)) == ["2", "3", "4", "1"]
 
 
 def test_a_first_line_that_could_not_be_read_leaves_the_edge_of_a_new_machine_unknown():
     lines = lines_of([("", ""), ("turn", "")], newcomer=True)
-    assert edge_words(count_edges(lines, PARTS)) == ["?", "?"]
+    assert edge_words(counted_of(lines)) == ["?", "?"]
 
 
 @pytest.mark.parametrize(("actions", "edges"), EXAMPLES.values(), ids=EXAMPLES.keys())
@@ -105,13 +126,13 @@ def test_a_blank_fit_takes_the_part_of_the_positions_table():
 
 
 def test_without_a_positions_table_a_blank_fit_is_of_the_last_part():
-    frame = count_edges(lines_of([("fit", "B2"), ("fit", "")], carried=""), PARTS)
+    frame = counted_of(lines_of([("fit", "B2"), ("fit", "")]), carried=[""])
     assert list(frame["part"]) == ["B2", "B2"]
 
 
 def test_after_a_line_that_could_not_be_read_the_edge_is_unknown():
     lines = lines_of([("fit", "B4"), ("", ""), ("turn", "B4"), ("fit", "B4")])
-    assert edge_words(count_edges(lines, PARTS)) == ["1", "?", "?", "1"]
+    assert edge_words(counted_of(lines)) == ["1", "?", "?", "1"]
 
 
 actions = st.sampled_from(["fit", "turn", "turn", "turn", "remove", ""])
@@ -126,14 +147,14 @@ written = st.lists(st.tuples(actions, parts), min_size=1, max_size=12).map(
 )
 def test_many_positions_at_once_are_counted_as_by_hand(places):
     lines = pd.concat(
-        [lines_of(log, carried, place) for place, (log, carried) in enumerate(places)],
-        ignore_index=True,
+        [lines_of(log, place) for place, (log, _) in enumerate(places)], ignore_index=True
     )
-    frame = count_edges(lines, PARTS)
+    frame = counted_of(lines, [carried for _, carried in places])
     expected = [
         line for log, carried in places for line in count_by_hand(log, EDGES, "R1", carried)
     ]
-    ended = np.where(frame["assumed"] | frame["missed"], "assumed fit", frame["action"])
+    actions = np.array(ACTIONS)[frame["action"]]
+    ended = np.where(frame["assumed"] | frame["missed"], "assumed fit", actions)
     got = list(
         zip(frame["part"], edge_words(frame), ended, frame["ends"], frame["missed"], strict=True)
     )
@@ -145,7 +166,7 @@ def test_many_positions_at_once_are_counted_as_by_hand(places):
 
 @given(written)
 def test_an_edge_never_passes_the_edges_of_its_part(log):
-    frame = count_edges(lines_of(log), PARTS)
+    frame = counted_of(lines_of(log))
     known = frame["edge"].notna()
     assert (frame["edge"] <= frame["edges"])[known].all()
     assert (frame["edge"] >= 1)[known].all()

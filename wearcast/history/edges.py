@@ -11,45 +11,51 @@ last.
 import numpy as np
 import pandas as pd
 
-from wearcast.history.steps import Bools, Ints, codes_of, last_true, starts_of
+from wearcast.history.steps import Bools, Ints, last_true, starts_of
 from wearcast.logbook.findings.orders import with_columns
 
-ACTION_ORDER = {"turn": 0, "remove": 1, "fit": 2, "": 3}
+ACTIONS = ("turn", "remove", "fit", "")
 """On one day and one meter value: an edge is turned, then taken off, then the new part goes on."""
+TURN, REMOVE, FIT, UNREAD = range(4)
+"""An action's code, by which lines have it: its place in `ACTIONS`."""
 
 COUNTED = (
-    *("part_before", "part", "edges", "edges_before", "edge", "ends", "assumed", "missed"),
+    *("part_before", "part", "edges", "edge", "ends", "assumed", "missed"),
     *("known_start", "on"),
 )
 """The columns that the count gives or fills."""
 
 
-def count_edges(lines: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
+def count_edges(lines: pd.DataFrame, places: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
     """Every written line with the part and edge that it leaves at work.
 
     Parameters
     ----------
     lines : DataFrame
-        place (code of machine and position), position, action, part ("" where blank), carried
-        (part of the positions table, "" where none), observed (False: could not be read), newcomer
-        (True: the machine had come with unused parts by then); sorted by place and time.
+        place (row of places), action (code), part (code; -1 where blank), observed (False: could
+        not be read), newcomer (True: the machine had come with unused parts by then); sorted by
+        place and time.
+    places : DataFrame
+        carried (code of the part in the positions table; -1: none), own (the same, else the code
+        of the position's own name).
     parts : DataFrame
-        part (sorted), edges.
+        edges; a part's code is its row.
 
     Returns
     -------
     DataFrame, the lines with
-        ``part_before``, ``edges_before`` and ``part``, ``edges`` (before and after the line),
-        ``edge`` (after; nan: unknown or nothing there), ``ends`` (a spell ends, or would, at this
-        line; False for an end-for-end turn), ``assumed`` (a turn past the last edge), ``missed``
-        (a fit before this line was not written), ``known_start`` (an unused edge went to work at
-        this line), ``on`` (a part is there after the line).
+        ``part_before`` and ``part`` (codes, before and after the line), ``edges`` (of the part
+        after it), ``edge`` (after; nan: unknown or nothing there), ``ends`` (a spell ends, or
+        would, at this line; False for an end-for-end turn), ``assumed`` (a turn past the last
+        edge), ``missed`` (a fit before this line was not written), ``known_start`` (an unused edge
+        went to work at this line), ``on`` (a part is there after the line).
     """
     place = lines["place"].to_numpy()
-    after, before, named = _parts_at(lines, parts["part"])
-    edges = parts["edges"].to_numpy(dtype=float)[after].astype(np.int64)
-    action = lines["action"].to_numpy(dtype=object)
-    is_turn, is_fit, is_remove = action == "turn", action == "fit", action == "remove"
+    after, before, named = _parts_at(lines, places)
+    edges_of = parts["edges"].to_numpy().astype(np.int64)
+    edges = edges_of[after]
+    action = lines["action"].to_numpy()
+    is_turn, is_fit, is_remove = action == TURN, action == FIT, action == REMOVE
     observed = lines["observed"].to_numpy(dtype=bool)
     first = starts_of(place)
     empty = ~first & np.roll(is_remove & observed, 1)
@@ -64,14 +70,12 @@ def count_edges(lines: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
     unknown = ~known & (turns < edges - 1)
     on = ~(is_remove & observed)
     assumed = is_turn & ends & ~missed & (turns > 0) & (turns % edges == 0)
-    name, count = parts["part"].to_numpy(dtype=object), parts["edges"].to_numpy(dtype=float)
     return with_columns(
         lines,
         {
-            "part_before": name[before],
-            "part": name[after],
+            "part_before": before,
+            "part": after,
             "edges": edges,
-            "edges_before": count[before].astype(np.int64),
             "edge": np.where(unknown | ~on, np.nan, turns % edges + 1.0),
             "ends": ends,
             "assumed": assumed,
@@ -82,23 +86,16 @@ def count_edges(lines: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
     )
 
 
-def _parts_at(lines: pd.DataFrame, part_names: pd.Series) -> tuple[Ints, Ints, Ints]:
+def _parts_at(lines: pd.DataFrame, places: pd.DataFrame) -> tuple[Ints, Ints, Ints]:
     """Codes of the part after and before each line, and of the part that it names (-1: none).
 
     A blank fit takes the position's part, else the last one; a blank turn or removal is of the
     part that is there.
     """
-    place = lines["place"].to_numpy()
-    known = pd.Index(part_names)
-    named = codes_of(lines["part"], known)
-    # What its table and its name say of a place is the same on all its lines.
+    place, named = lines["place"].to_numpy(), lines["part"].to_numpy()
     first = starts_of(place)
-    carried, position = (
-        codes_of(lines[name][first], known)[np.cumsum(first) - 1]
-        for name in ("carried", "position")
-    )
-    own = np.where(carried >= 0, carried, position)
-    is_fit = lines["action"].eq("fit").to_numpy()
+    carried, own = (places[name].to_numpy()[place] for name in ("carried", "own"))
+    is_fit = lines["action"].to_numpy() == FIT
     told = np.where((named < 0) & is_fit, carried, named)
     last = last_true(told >= 0, place)
     after = np.where(last >= 0, told[last], own)

@@ -18,7 +18,6 @@ from wearcast.history.steps import (
     Ints,
     codes_of,
     day_numbers,
-    last_at_or_before,
     starts_of,
 )
 
@@ -81,27 +80,40 @@ def _share_rows(floors: pd.DataFrame, curve: Curve) -> pd.DataFrame:
 
 def hours_on_floors(mix: FloorMix, machine: Ints, begin: Floats, end: Floats) -> Floats:
     """Array (asked, floors): hours on each floor between two run hours of a machine [h]."""
-    return _until(mix, machine, end) - _until(mix, machine, begin)
+    first, last = (_row_at(mix, machine, mix.run, run) for run in (begin, end))
+    hours = np.asarray(mix.share[last])
+    hours *= (end - begin)[:, None]
+    over = np.flatnonzero(first != last)
+    hours[over] = _until(mix, last[over], end[over]) - _until(mix, first[over], begin[over])
+    return hours
 
 
-def _until(mix: FloorMix, machine: Ints, run: Floats) -> Floats:
-    row = _row_at(mix, machine, run)
-    hours = (run - mix.run[row])[:, None] * mix.share[row]
-    return np.asarray(np.add(mix.before[row], hours, out=hours))
+def _until(mix: FloorMix, row: Ints, run: Floats) -> Floats:
+    """Array (asked, floors): hours until these run hours, in which that row was in force [h]."""
+    return np.asarray(mix.before[row] + (run - mix.run[row])[:, None] * mix.share[row])
 
 
-def _row_at(mix: FloorMix, machine: Ints, run: Floats) -> Ints:
-    """The row in force at these run hours: from a machine's first one on, as far as they reach."""
+def _row_at(mix: FloorMix, machine: Ints, begin: Floats | Ints, at: Floats | Ints) -> Ints:
+    """The row in force then: from a machine's first one on, as far as `begin` of the rows is."""
     row = np.searchsorted(mix.machine, np.arange(len(mix.machine) and mix.machine[-1] + 1))[machine]
     for _ in range(int(np.bincount(mix.machine).max(initial=1)) - 1):
         after = np.minimum(row + 1, len(mix.machine) - 1)
-        row = np.where((mix.machine[after] == machine) & (mix.run[after] <= run), after, row)
+        row = np.where((mix.machine[after] == machine) & (begin[after] <= at), after, row)
     return np.asarray(row, np.int64)
 
 
 def shares_at(mix: FloorMix, machine: Ints, day: Ints) -> Floats:
     """Array (asked, floors): shares in force on a day."""
-    return np.asarray(mix.share[last_at_or_before(mix.machine, mix.since, machine, day)])
+    return np.asarray(mix.share[_row_at(mix, machine, mix.since, day)])
+
+
+def instead(hours: pd.DataFrame, other: pd.DataFrame) -> pd.DataFrame:
+    """The hours, with those rows (by label) in place of their own that `other` has."""
+    if other.empty:
+        return hours
+    both = hours.copy()
+    both.loc[other.index] = other
+    return both
 
 
 def mix_table(mix: FloorMix, names: pd.Index) -> pd.DataFrame:

@@ -4,12 +4,11 @@
 new, rolled-over and reset meters, and goes on at the recent rate to as-of, for 60 days at most.
 """
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
-from numpy.typing import ArrayLike
 
 from wearcast.history.readings.curve import REACH_DAYS, Curve, hours_at
 from wearcast.history.readings.meter_findings import tell_meters
@@ -24,12 +23,12 @@ from wearcast.history.readings.misreadings import (
 from wearcast.history.readings.recent import recent_rates
 from wearcast.history.readings.same_day import settle_same_day
 from wearcast.history.steps import (
-    Bools,
     Floats,
     Ints,
     dates_of,
     day_numbers,
     ends_of,
+    per_group,
     starts_of,
 )
 from wearcast.logbook.book import Logbook
@@ -77,15 +76,15 @@ def read_meters(
     kept, start = repair(shown, agreed)
     used = values if kept.all() else values[kept].reset_index(drop=True)
     run, rates = _stitch(used, start[kept])
-    rate = _per_machine(used, rates, ends_of, len(names))
-    last = _per_machine(used, used["day"], ends_of, len(names))
-    first_shown = _per_machine(values, day, starts_of, len(names))
-    last_shown = _per_machine(values, day, ends_of, len(names))
+    of = used["machine"].to_numpy()
+    rate = per_group(of, ends_of(of), rates, len(names))
+    last = per_group(of, ends_of(of), used["day"].to_numpy(), len(names))
+    first_shown = per_group(machine, starts_of(machine), day, len(names))
+    last_shown = per_group(machine, ends_of(machine), day, len(names))
     changed = _dated_changes(book, of_change)
-    knots = used[["machine", "day"]].assign(hours=run, read=True)
+    knots = Curve(names, of, used["day"].to_numpy(), run, np.full(len(run), True))
     knots = _begin_at_first_change(knots, changed[changed["dated"]], rates)
-    until = np.fmin(day_number(book.as_of), retired)
-    curve = _curve(_go_on(knots, rate, until), names)
+    curve = _go_on(knots, rate, np.fmin(day_number(book.as_of), retired))
     placed = hours_at(curve, changed["machine"].to_numpy(), changed["day"].to_numpy())
     from_change = used["change"].to_numpy() >= 0
     placed[used["change"].to_numpy()[from_change]] = curve.hours[curve.read][from_change]
@@ -177,53 +176,42 @@ def _stitch(used: pd.DataFrame, start: Ints) -> tuple[Floats, Floats]:
     return np.asarray(total, dtype=np.float64), rates
 
 
-def _per_machine(
-    used: pd.DataFrame, value: ArrayLike, side: Callable[[Ints], Bools], machines: int
-) -> Floats:
-    """Array (machines,): a value at the first or last used row of each machine; nan without."""
-    machine = used["machine"].to_numpy()
-    chosen = side(machine)
-    out = np.full(machines, np.nan)
-    out[machine[chosen]] = np.asarray(value)[chosen]
-    return out
+def _begin_at_first_change(curve: Curve, changed: pd.DataFrame, rates: Floats) -> Curve:
+    """Reach back at the first rate to a change written up to 60 days before the first value.
+
+    `rates` is an array (knots,): the recent rate there [h/day].
+    """
+    at = np.flatnonzero(starts_of(curve.machine))
+    written = changed.groupby("machine")["day"].min()
+    earliest = per_group(
+        written.index.to_numpy(), np.full(len(written), True), written.to_numpy(),
+        len(curve.names), np.inf,
+    )  # fmt: skip
+    to = np.maximum(earliest[curve.machine[at]], curve.day[at] - REACH_DAYS)
+    at, to = at[to < curve.day[at]], to[to < curve.day[at]]
+    machine = curve.machine[at]
+    rise = np.zeros(len(curve.names))
+    rise[machine] = np.nan_to_num(rates[at]) * (curve.day[at] - to)
+    shifted = replace(curve, hours=curve.hours + rise[curve.machine])
+    return _with_knots(shifted, at, machine, to, np.zeros(len(at)))
 
 
-def _begin_at_first_change(
-    knots: pd.DataFrame, changed: pd.DataFrame, rates: Floats
-) -> pd.DataFrame:
-    """Reach back at the first rate to a change written up to 60 days before the first value."""
-    first = starts_of(knots["machine"].to_numpy())
-    begin = knots[first].assign(rate=np.nan_to_num(rates[first]))
-    earliest = changed.groupby("machine")["day"].min()
-    begin["to"] = np.maximum(
-        begin["machine"].map(earliest).fillna(np.inf), begin["day"] - REACH_DAYS
-    )
-    begin = begin[begin["to"] < begin["day"]]
-    if begin.empty:
-        return knots
-    rise = begin["rate"] * (begin["day"] - begin["to"])
-    shift = knots["machine"].map(pd.Series(rise.to_numpy(), index=begin["machine"])).fillna(0.0)
-    added = begin.assign(day=begin["to"].astype(np.int64), hours=0.0, read=False)
-    joined = [added[knots.columns], knots.assign(hours=knots["hours"] + shift)]
-    return pd.concat(joined).sort_values(["machine", "day"], kind="stable", ignore_index=True)
-
-
-def _go_on(knots: pd.DataFrame, rate: Floats, until: Floats) -> pd.DataFrame:
+def _go_on(curve: Curve, rate: Floats, until: Floats) -> Curve:
     """A last knot at the recent rate: at the last day of work, at most 60 days on."""
-    last = knots[ends_of(knots["machine"].to_numpy())]
-    machine = last["machine"].to_numpy()
-    to = np.minimum(until[machine], last["day"] + REACH_DAYS)
-    rise = np.nan_to_num(rate)[machine] * (to - last["day"])
-    added = last.assign(day=to.astype(np.int64), hours=last["hours"] + rise, read=False)
-    joined = pd.concat([knots, added[to > last["day"]]])
-    return joined.sort_values(["machine", "day"], kind="stable", ignore_index=True)
+    at = np.flatnonzero(ends_of(curve.machine))
+    machine, day = curve.machine[at], curve.day[at]
+    to = np.minimum(until[machine], day + REACH_DAYS)
+    hours = curve.hours[at] + np.nan_to_num(rate)[machine] * (to - day)
+    on = to > day
+    return _with_knots(curve, at[on] + 1, machine[on], to[on], hours[on])
 
 
-def _curve(knots: pd.DataFrame, names: pd.Index) -> Curve:
+def _with_knots(curve: Curve, at: Ints, machine: Ints, day: Floats, hours: Floats) -> Curve:
+    """The curve with knots that no meter showed, put in before these rows."""
     return Curve(
-        names,
-        knots["machine"].to_numpy(dtype=np.int64),
-        knots["day"].to_numpy(dtype=np.int64),
-        knots["hours"].to_numpy(dtype=float),
-        knots["read"].to_numpy(dtype=bool),
+        curve.names,
+        np.insert(curve.machine, at, machine),
+        np.insert(curve.day, at, day.astype(np.int64)),
+        np.insert(curve.hours, at, hours),
+        np.insert(curve.read, at, False),
     )

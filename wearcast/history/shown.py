@@ -3,12 +3,14 @@
 import numpy as np
 import pandas as pd
 
+from wearcast.history.edges import UNREAD
 from wearcast.history.exposure import FloorMix, hours_on_floors, shares_at
 from wearcast.history.meters import Meters
 from wearcast.history.places.stations import Stations, station_at
 from wearcast.history.quarters import quarter_of
 from wearcast.history.readings.curve import Curve, last_hours
-from wearcast.history.steps import Bools, Floats, Ints, codes_of, dates_of
+from wearcast.history.spells import ENDS, RETIRED, RUNNING
+from wearcast.history.steps import Bools, Floats, Ints, dates_of, placed
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.findings.coded import coded, key_of
 from wearcast.logbook.findings.orders import with_columns
@@ -74,18 +76,23 @@ def _dates(days: Floats) -> np.ndarray:
 
 
 def spell_table(
-    cut: pd.DataFrame, places: pd.DataFrame, parts: pd.DataFrame, stations: Stations, as_of: int
+    cut: pd.DataFrame,
+    changes: pd.DataFrame,
+    places: pd.DataFrame,
+    parts: pd.DataFrame,
+    stations: Stations,
+    as_of: int,
 ) -> pd.DataFrame:
     """The spells with their names, site, wear class and dates."""
     place = cut["place"].to_numpy()
     machine = places["machine"].to_numpy()[place]
-    part = codes_of(cut["part"], pd.Index(parts["part"]))
+    part, change, end = (cut[name].to_numpy() for name in ("part", "change", "end_change"))
     table = pd.DataFrame(
         {
             "machine": stations.names.to_numpy(dtype=object)[machine],
             "site": station_at(stations, machine, cut["end_day"].to_numpy(), "site"),
             "position": places["position"].to_numpy(dtype=object)[place],
-            "part": cut["part"].to_numpy(dtype=object),
+            "part": parts["part"].to_numpy(dtype=object)[part],
             "wears_as": parts["wears_as"].to_numpy(dtype=object)[part],
             "kind": parts["kind"].to_numpy(dtype=object)[part],
             "edge": cut["edge"].to_numpy(dtype=float),
@@ -94,22 +101,22 @@ def spell_table(
             "end": dates_of(cut["end_day"].to_numpy()),
             "hours": cut["finish"].to_numpy() - cut["begin"].to_numpy(),
             "cause": cut["cause"].to_numpy(dtype=object),
-            "ended": cut["ended"].to_numpy(dtype=object),
+            "ended": np.array(ENDS, object)[cut["ended"]],
             "replaced": cut["replaced"].to_numpy(dtype=bool),
             "pieces": places["pieces"].to_numpy(dtype=float)[place],
             "end_turns": cut["end_turns"].to_numpy(dtype=np.int64),
             "in_fit": cut["in_fit"].to_numpy(dtype=bool),
             "forward": cut["forward"].to_numpy(dtype=bool),
             "silent_since": _dates(cut["silent_day"].to_numpy(dtype=float)),
-            "source": cut["source"].to_numpy(dtype=object),
-            "row": cut["row"].to_numpy(),
-            "by": cut["by"].to_numpy(dtype=object),
-            "shift": cut["shift"].to_numpy(dtype=object),
+            "source": changes["source"].to_numpy()[change],
+            "row": changes["row"].to_numpy()[change],
+            "by": placed(changes["by"], end, ""),
+            "shift": placed(changes["shift"], end, ""),
             "end_quarter": quarter_of(cut["end_day"].to_numpy(), as_of),
         },
         copy=False,
     )
-    ended = ~table["ended"].isin(["", "running", "retired"]).to_numpy()
+    ended = ~np.isin(cut["ended"], (UNREAD, RUNNING, RETIRED))
     kind = coded(parts["kind"].to_numpy()).codes[part]
     day = key_of([machine, kind, cut["end_day"].to_numpy()])
     return with_columns(table, {"partner": handled_together(day, place, ended)})
@@ -132,21 +139,25 @@ def handled_together(day: Ints, place: Ints, ended: Bools) -> Bools:
 def spell_exposure(
     cut: pd.DataFrame, places: pd.DataFrame, mix: FloorMix
 ) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame]:
-    """Hours of each spell on each floor [h]: watched, from its begin on, and until silence."""
+    """Hours of each spell on each floor [h]: watched, from its begin on, and until silence.
+
+    Of the latter two only the few rows that differ from the hours watched.
+    """
     machine = places["machine"].to_numpy()[cut["place"]]
     begin, watched, heard, finish = (
         cut[name].to_numpy(dtype=float) for name in ("begin", "watched", "heard", "finish")
     )
-    hours = hours_on_floors(mix, machine, watched, finish)
-    since, until = hours.copy(), hours.copy()
-    # They differ from the hours watched on few spells.
-    for table, first, last in ((since, begin, finish), (until, watched, heard)):
-        other = np.flatnonzero((first != watched) | (last != finish))
-        table[other] = hours_on_floors(mix, machine[other], first[other], last[other])
-    watched_hours, since_read, until_silence = (
-        pd.DataFrame(table, columns=list(mix.floors)) for table in (hours, since, until)
+
+    def between(first: Floats, last: Floats, rows: Ints) -> pd.DataFrame:
+        hours = hours_on_floors(mix, machine[rows], first[rows], last[rows])
+        return pd.DataFrame(hours, index=rows, columns=list(mix.floors))
+
+    unwatched, unheard = np.flatnonzero(begin != watched), np.flatnonzero(heard != finish)
+    return (
+        pd.DataFrame(hours_on_floors(mix, machine, watched, finish), columns=list(mix.floors)),
+        between(begin, finish, unwatched),
+        between(watched, heard, unheard),
     )
-    return watched_hours, since_read, until_silence
 
 
 def spell_end_mix(cut: pd.DataFrame, places: pd.DataFrame, mix: FloorMix) -> pd.DataFrame:
@@ -162,7 +173,7 @@ def running_table(
 ) -> pd.DataFrame:
     """What each position carries at as-of, with its names, site and wear class."""
     machine = carried["machine"].to_numpy()
-    part = codes_of(carried["part"], pd.Index(parts["part"]))
+    part = carried["part"].to_numpy()
     today = np.full(len(carried), as_of)
     return pd.DataFrame(
         {
@@ -170,7 +181,7 @@ def running_table(
             "site": station_at(stations, machine, today, "site"),
             "depot": station_at(stations, machine, today, "depot"),
             "position": carried["position"].to_numpy(dtype=object),
-            "part": carried["part"].to_numpy(dtype=object),
+            "part": parts["part"].to_numpy(dtype=object)[part],
             "wears_as": parts["wears_as"].to_numpy(dtype=object)[part],
             "kind": parts["kind"].to_numpy(dtype=object)[part],
             "edges": carried["edges"].to_numpy(dtype=np.int64),

@@ -11,16 +11,23 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from wearcast.history.edges import ACTIONS, FIT, REMOVE, UNREAD
 from wearcast.history.steps import Bools, Ints, ends_of, placed, starts_of
-from wearcast.logbook.findings.coded import coded
 from wearcast.logbook.findings.orders import with_columns
 
-REPLACES = ("fit", "remove", "assumed fit")
-"""How spells end after which the part is off."""
+ENDS = (*ACTIONS, "assumed fit", "retired", "running")
+"""How spells end: by the action of a line, or so."""
+ASSUMED, RETIRED, RUNNING = range(len(ACTIONS), len(ENDS))
+"""The end's code: its place in `ENDS`."""
+REPLACES = (FIT, REMOVE, ASSUMED)
+"""Ends after which the part is off."""
 
 
 def cut_spells(
-    counted: pd.DataFrame, first_seen: pd.DataFrame, last_seen: pd.DataFrame
+    counted: pd.DataFrame,
+    parts: pd.DataFrame,
+    first_seen: pd.DataFrame,
+    last_seen: pd.DataFrame,
 ) -> pd.DataFrame:
     """Spells of every place with a written line, in order of place and time.
 
@@ -29,6 +36,8 @@ def cut_spells(
     counted : DataFrame
         Lines as `wearcast.history.edges.count_edges` leaves them, with day, run (hours),
         on_curve (bool) and outfit (bool: an initial outfit).
+    parts : DataFrame
+        edges; a part's code is its row.
     first_seen : DataFrame, index: place
         How each place begins: day, run (nan: never watched), new (bool).
     last_seen : DataFrame, index: place
@@ -37,13 +46,13 @@ def cut_spells(
     Returns
     -------
     DataFrame
-        place, part, edge, edges, start_day and end_day (start: from when it was watched), begin
-        and finish (run hours), watched (run hours from when it was), cause, ended, replaced,
-        end_turns, known_start, in_fit, forward, source and row (of the line that began the spell,
-        or ended it where none did).
+        place, part (code), edge, edges, start_day and end_day (start: from when it was watched),
+        begin and finish (run hours), watched (run hours from when it was), cause, ended (code, see
+        `ENDS`), replaced, end_turns, known_start, in_fit, forward, change (of the line that began
+        the spell, or ended it where none did), end_change (of the one that ended it; -1: none).
     """
     lines = _spell_lines(counted)
-    begun = _begun(lines, counted, first_seen)
+    begun = _begun(lines, counted, parts, first_seen)
     whole = _with_ends(begun, lines, counted, last_seen)
     added = {"in_fit": _in_fit(whole), "forward": _forward(whole)}
     return with_columns(whole, added).drop(columns=["sure", "sure_end", "same_part", "unbegun"])
@@ -78,7 +87,9 @@ def _spell_lines(counted: pd.DataFrame) -> _Lines:
     return _Lines(line[there], unbegun[there], end[there])
 
 
-def _begun(lines: _Lines, counted: pd.DataFrame, first_seen: pd.DataFrame) -> pd.DataFrame:
+def _begun(
+    lines: _Lines, counted: pd.DataFrame, parts: pd.DataFrame, first_seen: pd.DataFrame
+) -> pd.DataFrame:
     """How each spell began: the state that its line left, or that was there before the first."""
     line, unbegun = lines.line, lines.unbegun
     at = np.flatnonzero(unbegun)
@@ -87,16 +98,17 @@ def _begun(lines: _Lines, counted: pd.DataFrame, first_seen: pd.DataFrame) -> pd
         for name, of in (
             *((one, one) for one in ("place", "part", "edge", "edges", "known_start")),
             *(("start_day", "day"), ("begin", "run"), ("sure", "on_curve")),
-            *(("source", "source"), ("row", "row")),
+            ("change", "change"),
         )
     }
     columns["start_day"] = columns["start_day"].astype(float)
     columns["watched"] = columns["begin"].copy()
     seen = first_seen.loc[columns["place"][at]]
     new, run = (seen[name].to_numpy() for name in ("new", "run"))
-    edges = counted["edges_before"].to_numpy()[line[at]]
+    part = counted["part_before"].to_numpy()[line[at]]
+    edges = parts["edges"].to_numpy().astype(np.int64)[part]
     for name, before in (
-        ("part", counted["part_before"].to_numpy()[line[at]]),
+        ("part", part),
         ("edges", edges),
         ("edge", np.where((edges == 1) | new, 1.0, np.nan)),
         ("start_day", seen["day"].to_numpy()),
@@ -123,12 +135,10 @@ def _with_ends(
     observed = placed(counted["observed"], at, True)
     missed = placed(counted["missed"], at, False)
     assumed = missed | placed(counted["assumed"], at, False)
-    ended = np.where(assumed, "assumed fit", placed(counted["action"], at, ""))
+    ended = np.where(assumed, ASSUMED, placed(counted["action"], at, UNREAD)).astype(np.int8)
     cause = placed(counted["cause"], at, "running")
-    ended[~observed] = cause[~observed] = ""
-    ended[last] = np.where(seen["retired"], "retired", "running")
-    words = coded(ended)
-    replaced = np.array([name in REPLACES for name in words.names], dtype=bool)
+    ended[~observed], cause[~observed] = UNREAD, ""
+    ended[last] = np.where(seen["retired"], RETIRED, RUNNING)
     finish = np.maximum(pick["run"], begun["begin"].to_numpy())
     sure_end = pick["on_curve"].astype(bool) & observed & ~missed
     ended_line = {
@@ -139,12 +149,12 @@ def _with_ends(
         "watched": np.fmin(begun["watched"].to_numpy(), finish),
         "ended": ended,
         "cause": cause,
-        **{name: placed(counted[name], at, "") for name in ("by", "shift")},
+        "end_change": placed(counted["change"], at, -1),
         "sure": begun["sure"].to_numpy() & sure_end,
         "sure_end": sure_end & goes_on,
-        "same_part": placed(counted["part"], at, "") == begun["part"].to_numpy(),
+        "same_part": placed(counted["part"], at, -1) == begun["part"].to_numpy(),
         "end_turns": _end_turns(lines, counted),
-        "replaced": replaced[words.codes],
+        "replaced": np.isin(ended, REPLACES),
     }
     return with_columns(begun, ended_line)
 

@@ -58,6 +58,18 @@ def ends_of(group: Ints) -> Bools:
     return last
 
 
+def per_group(
+    group: Ints, chosen: Bools, value: np.ndarray, groups: int, blank: float = np.nan
+) -> Floats:
+    """Array (groups,): the value in the one row of each group that is chosen; blank without.
+
+    `group`, `chosen` and `value` are arrays (rows,).
+    """
+    found = np.full(groups, blank, dtype=float)
+    found[group[chosen]] = value[chosen]
+    return found
+
+
 def last_true(flag: Bools, group: Ints) -> Ints:
     """Row of the last True at or before each row of its group; -1 where there is none."""
     if len(group) == 0:

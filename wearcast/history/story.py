@@ -19,6 +19,7 @@ from wearcast.history.places.lines import (
     order_lines,
     part_lines,
     read_places,
+    with_parts,
 )
 from wearcast.history.places.newcomers import new_since
 from wearcast.history.places.running import running_places
@@ -26,6 +27,7 @@ from wearcast.history.places.stations import read_stations
 from wearcast.history.places.together import spread_together
 from wearcast.history.places.uses import count_uses
 from wearcast.history.places.watched import (
+    days_written,
     first_seen,
     last_seen,
     running_until_silence,
@@ -107,11 +109,12 @@ class History:
     """The floor names, sorted: the columns of exposure, end_mix and mixes."""
     told: tuple[Problem, ...] = ()
     since_read: pd.DataFrame = field(default_factory=pd.DataFrame)
-    """Same index and columns as exposure, watched or not: they add up to the hours of spells and
-    differ from exposure only where a site wrote its first change long after its first reading."""
+    """Rows that differ from those of exposure, the same columns: hours watched or not. With them
+    in place (`instead`) they add up to the hours of spells; they differ only where a site wrote
+    its first change long after its first reading."""
     until_silence: pd.DataFrame = field(default_factory=pd.DataFrame)
-    """Same index and columns as exposure: hours of each spell up to ``silent_since``, for those
-    at work to the last (``ended`` running or retired) [h]; equal to exposure for every other."""
+    """Rows that differ from those of exposure, the same columns: hours up to ``silent_since`` of
+    spells at work to the last (``ended`` running or retired) [h]."""
     running_until_silence: pd.DataFrame = field(default_factory=pd.DataFrame)
     """Same index and columns as running_exposure: the hours of it up to ``silent_since`` [h]; 0
     at a site that never wrote a change."""
@@ -144,20 +147,23 @@ def read_history(book: Logbook) -> History:
     mix = read_mixes(book.floors, meters.curve)
     places, of_change = read_places(book, stations)
     parts = part_lines(book, places)
+    places = with_parts(places, parts)
     new = new_since(book, meters, stations, as_of)
-    written = count_lines(order_lines(book, places, of_change, meters, stations, new), parts)
+    lines = order_lines(book, parts, of_change, meters, stations, new)
+    written = count_lines(lines, places, parts)
     counted = spread_together(written)
-    begun = first_seen(counted, places, meters, stations, new, as_of)
+    wrote = days_written(counted, stations)
+    begun = first_seen(counted, wrote, places, meters, stations, new, as_of)
     unclear = pd.Index(np.unique(of_change[book.changes["date"].isna()]))
-    told = tell_changes(written, stations.names, unclear)
-    del written  # of a large fleet each of these tables is a tenth of all memory
-    cut = cut_spells(counted, begun, last_seen(counted, places, meters, stations, as_of))
-    cut = spells_until_silence(cut, counted, places, meters, stations)
+    told = tell_changes(written, book.changes, places, parts, stations.names, unclear)
+    del lines, written  # of a large fleet each of these tables is a tenth of all memory
+    cut = cut_spells(counted, parts, begun, last_seen(counted, places, meters, stations, as_of))
+    cut = spells_until_silence(cut, wrote, places, meters, stations)
     clear = ~cut["place"].isin(unclear)
     cut = with_columns(cut, {name: cut[name] & clear for name in ("in_fit", "forward")})
     carried = running_places(places, counted, parts, begun, unclear, stations, new, as_of)
-    carried = running_until_silence(carried, counted, meters, stations, as_of)
-    uses = count_uses(counted, places, stations)
+    carried = running_until_silence(carried, wrote, meters, stations, as_of)
+    uses = count_uses(counted, book.changes, places, parts, stations)
     del counted
     machines = machine_table(book, meters, stations, as_of)
     watched, since_read, until_silence = spell_exposure(cut, places, mix)
@@ -172,7 +178,7 @@ def read_history(book: Logbook) -> History:
         as_of=book.as_of,
         meters=meter_table(meters.curve),
         machines=machines,
-        spells=spell_table(cut, places, parts, stations, as_of),
+        spells=spell_table(cut, book.changes, places, parts, stations, as_of),
         exposure=watched,
         end_mix=spell_end_mix(cut, places, mix),
         running=running_table(carried, parts, stations, as_of),

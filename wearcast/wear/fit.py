@@ -11,6 +11,7 @@ from typing import NamedTuple
 import numpy as np
 import pandas as pd
 
+from wearcast.history.exposure import instead
 from wearcast.history.holes import cut_at_holes, find_holes
 from wearcast.history.story import History
 from wearcast.history.unheard import never_wrote, unheard
@@ -115,12 +116,12 @@ def _believable(
             history = unheard(history, mute)
             gathered = gather(history, parts)
     fits, fitted = _rough(gathered, paced)
-    until = history.until_silence[list(history.floors)]
-    silent = improbable_silences(gathered.spells, until, fitted)
+    until = instead(history.exposure, history.until_silence)
+    silent = improbable_silences(gathered.spells, until[list(history.floors)], fitted)
     told = [*tell_holes(holes), *tell_not_written(mute), *tell_silences(silent, history)]
     if silent:
         at = history.spells["site"].isin(silent)
-        exposure = history.exposure.where(~at, history.until_silence)
+        exposure = history.exposure.where(~at, until)
         history = replace(unheard(history, silent), exposure=exposure)
         gathered = gather(history, parts)
         fits, fitted = _rough(gathered, paced, fits)

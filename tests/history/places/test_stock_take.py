@@ -3,6 +3,7 @@
 import pandas as pd
 import pytest
 
+from wearcast.history.edges import FIT
 from wearcast.history.places.stock_take import stock_takes
 
 
@@ -15,7 +16,7 @@ def lines(days: list[int], machines: int = 4, cause: str = "worn") -> pd.DataFra
         for day in [10 * machine + seat, *days]
     ]
     frame = pd.DataFrame(rows, columns=["place", "machine", "day"])
-    return frame.assign(action="fit", cause=cause, observed=True, outfit=False, batch=False)
+    return frame.assign(action=FIT, cause=cause, observed=True, outfit=False, batch=False)
 
 
 def test_a_day_on_which_all_becomes_new_is_found():

@@ -1,6 +1,6 @@
 """What is told about the written changes: fits that nobody wrote, and parts out of place.
 
-Lines are those of `wearcast.history.edges.count_edges`, with the machine's name.
+Lines are those of `wearcast.history.edges.count_edges`; those that are told have names for codes.
 """
 
 from collections.abc import Iterator
@@ -8,12 +8,13 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
+from wearcast.history.edges import ACTIONS, FIT, REMOVE, TURN
 from wearcast.history.places.repeated import repeated_deeds, tell_repeated
 from wearcast.history.places.stock_take import stock_takes, tell_stock_takes
 from wearcast.history.places.together import tell_together, written_together
-from wearcast.history.steps import Bools
+from wearcast.history.steps import Bools, starts_of
 from wearcast.history.words import names_words, rows_by_source
-from wearcast.logbook.findings.coded import coded, key_of, repeated
+from wearcast.logbook.findings.coded import key_of, repeated
 from wearcast.told import Problem, Severity
 
 ADD_FIT = "Write fit, or add the fit that is missing"
@@ -25,25 +26,42 @@ COUNTED = "one is counted here, and the spell before it is kept out of the fit"
 _FLAGS = ("assumed", "missed", "moved", "on_curve", "misread", "early", "observed", "batch")
 
 
-def tell_changes(counted: pd.DataFrame, names: pd.Index, unclear: pd.Index) -> list[Problem]:
+def tell_changes(
+    counted: pd.DataFrame,
+    changes: pd.DataFrame,
+    places: pd.DataFrame,
+    parts: pd.DataFrame,
+    names: pd.Index,
+    unclear: pd.Index,
+) -> list[Problem]:
     """Findings on the lines that the count of edges could not take as they stand.
 
     At an unclear place a change was set aside whose day nobody knows: what the count lacks there
     is told already.
     """
-    written = counted["part"].to_numpy(), counted["part_before"].to_numpy()
-    other_part = written[0] != written[1]
+    other_part = counted["part"].to_numpy() != counted["part_before"].to_numpy()
     clear = ~counted["place"].isin(unclear).to_numpy()
     flags = {name: counted[name].to_numpy(dtype=bool) for name in _FLAGS}
     off = ~flags["on_curve"] & ~flags["misread"] & flags["observed"]
     early = flags["on_curve"] & flags["early"] & flags["observed"]
 
-    none = counted.iloc[:0]
+    part = np.append(parts["part"].to_numpy(), "")  # -1: none
 
     def lines(rows: Bools) -> pd.DataFrame:
-        here = counted[rows] if rows.any() else none
-        name = names.to_numpy()[here["machine"]]
-        return here.assign(name=name, table="changes", written=here["action"])
+        here = counted.iloc[np.flatnonzero(rows)]
+        written, place = changes.iloc[here["change"]], places.iloc[here["place"]]
+        return here.assign(
+            name=names.to_numpy()[here["machine"]],
+            position=place["position"].to_numpy(),
+            carried=part[place["carried"]],
+            part_before=part[here["part_before"]],
+            part=part[here["part"]],
+            code=here["part"],
+            action=np.array(ACTIONS, object)[here["action"]],
+            table="changes",
+            source=written["source"].to_numpy(),
+            row=written["row"].to_numpy(),
+        )
 
     return [
         *_assumed_fits(lines(flags["assumed"] & clear)),
@@ -55,7 +73,7 @@ def tell_changes(counted: pd.DataFrame, names: pd.Index, unclear: pd.Index) -> l
         *tell_repeated(lines(repeated_deeds(counted)), counted),
         *tell_stock_takes(lines(stock_takes(counted))),
         *_turned_after(lines(flags["moved"])),
-        *_out_of_place(lines(_strange_fits(counted))),
+        *_out_of_place(lines(_strange_fits(counted, places))),
         *_off_the_curve(lines(off)),
         *_reckoned_back(lines(early)),
     ]
@@ -106,11 +124,9 @@ def _fits_of_another_part(lines: pd.DataFrame) -> Iterator[Problem]:
 
 def _removed_twice(lines: pd.DataFrame) -> Bools:
     """A removal straight after a removal."""
-    removed = lines["action"].eq("remove") & lines["observed"]
-    if not removed.any():
-        return np.zeros(len(lines), dtype=bool)
-    before = removed.shift(fill_value=False) & lines["place"].eq(lines["place"].shift())
-    return np.asarray(removed & before, dtype=bool)
+    removed = (lines["action"].eq(REMOVE) & lines["observed"]).to_numpy()
+    before = np.roll(removed, 1) & ~starts_of(lines["place"].to_numpy())
+    return np.asarray(removed & before)
 
 
 def _nothing_there(lines: pd.DataFrame) -> Iterator[Problem]:
@@ -123,12 +139,12 @@ def _nothing_there(lines: pd.DataFrame) -> Iterator[Problem]:
 
 def _on_one_day(lines: pd.DataFrame) -> Bools:
     """Whether the same was done to a place on that day once more."""
-    actions = coded(lines["action"].to_numpy())
-    done = lines["observed"] & lines["ends"] & (actions.holds("fit") | actions.holds("turn"))
-    rows = np.flatnonzero(done)
-    day = key_of([lines[name].to_numpy()[rows] for name in ("place", "day")])
+    place, day, action = (lines[name].to_numpy() for name in ("place", "day", "action"))
+    done = (lines["observed"] & lines["ends"]).to_numpy() & np.isin(action, (FIT, TURN))
+    same = np.append((place[1:] == place[:-1]) & (day[1:] == day[:-1]), False)[: len(lines)]
+    rows = np.flatnonzero(done & (same | np.roll(same, 1)))
     twice = np.zeros(len(lines), dtype=bool)
-    twice[rows] = repeated(key_of([day, actions.codes[rows]]))
+    twice[rows] = repeated(key_of([place[rows], day[rows], action[rows]]))
     return twice
 
 
@@ -165,14 +181,11 @@ def _turned_after(lines: pd.DataFrame) -> Iterator[Problem]:
     return _findings(lines, "action", "repaired", wrong, DELETE_TURN, 1.0)
 
 
-def _strange_fits(lines: pd.DataFrame) -> Bools:
+def _strange_fits(lines: pd.DataFrame, places: pd.DataFrame) -> Bools:
     """Whether a part was fitted that the positions table does not know there."""
-    part, carried = lines["part"].to_numpy(), lines["carried"].to_numpy()
-    rows = np.flatnonzero((part != carried) & (carried != ""))
-    strange = np.zeros(len(lines), dtype=bool)
-    at = lines[["action", "observed"]].iloc[rows]
-    strange[rows] = at["action"].eq("fit") & at["observed"]
-    return strange
+    part, carried = lines["part"].to_numpy(), places["carried"].to_numpy()[lines["place"]]
+    fitted = (lines["action"].eq(FIT) & lines["observed"]).to_numpy()
+    return np.asarray(fitted & (part != carried) & (carried >= 0))
 
 
 def _out_of_place(fitted: pd.DataFrame) -> Iterator[Problem]:

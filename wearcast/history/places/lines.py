@@ -6,13 +6,12 @@ A place is a position of a machine; it is one if the positions table or a change
 import numpy as np
 import pandas as pd
 
-from wearcast.history.edges import ACTION_ORDER, COUNTED, count_edges
+from wearcast.history.edges import ACTIONS, COUNTED, FIT, TURN, UNREAD, count_edges
 from wearcast.history.meters import Meters
 from wearcast.history.places.stations import Stations
 from wearcast.history.readings.curve import REACH_DAYS, Curve, first_days, within
 from wearcast.history.steps import Bools, Floats, Ints, codes_of, day_numbers
 from wearcast.logbook.book import Logbook
-from wearcast.logbook.findings.coded import coded
 from wearcast.logbook.findings.orders import order_of, with_columns
 from wearcast.logbook.rules.batches import batch_machines, without_own_hours
 from wearcast.logbook.schema.names import kind_of
@@ -68,17 +67,23 @@ def part_lines(book: Logbook, places: pd.DataFrame) -> pd.DataFrame:
     return both.sort_values("part", kind="stable", ignore_index=True)
 
 
-_OF_ONE_LINE = (
-    *("action", "rank", "part", "cause", "pieces", "by", "shift", "observed", "source", "row"),
-    *("outfit", "batch"),
-)
+def with_parts(places: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
+    """The places with the codes (rows of `parts`) of the part carried and of the own one.
+
+    ``carried`` is -1 where the positions table names none; ``own`` then stands for the position.
+    """
+    known = pd.Index(parts["part"])
+    carried, named = (codes_of(places[name], known) for name in ("carried", "position"))
+    return places.assign(carried=carried, own=np.where(carried >= 0, carried, named))
+
+
+_OF_ONE_LINE = ("change", "action", "part", "cause", "observed", "outfit", "batch")
 """Columns in which lines of one place, day and meter value may differ."""
-_TOLD = ("position", "part", "cause", "pieces", "by", "shift", "observed", "source", "row")
 
 
 def order_lines(
     book: Logbook,
-    places: pd.DataFrame,
+    parts: pd.DataFrame,
     of_change: Ints,
     meters: Meters,
     stations: Stations,
@@ -89,37 +94,35 @@ def order_lines(
     `of_change` is an array (changes,): the place of each; `new` an array (machines,): the day by
     which a machine had come with unused parts.
 
-    Columns: place, machine (code), position, carried, pieces, order (0, 1 ... over all), day,
+    Columns: change (row of the logbook's changes, which has the rest), place, machine (code), day,
     run [h], on_curve, early (bool: before the machine's first meter value), misread (bool: meter
     values were written around it), outfit, batch (bool: written with others, later), newcomer
-    (bool: by then the machine had come with unused parts),
-    action, part, cause, by, shift, observed, source, row.
+    (bool: by then the machine had come with unused parts), action (code), part (code; -1: none
+    named), cause, observed.
     """
     dated = book.changes["date"].notna().to_numpy()
-    rows = slice(None) if dated.all() else np.flatnonzero(dated)
-    changes = book.changes.iloc[rows]
-    machine = stations.of_change[rows]
+    rows = np.flatnonzero(dated)
+    changes = book.changes if dated.all() else book.changes.iloc[rows]
     observed = changes["observed"].to_numpy(dtype=bool)
-    action = coded(changes["action"].to_numpy())
-    rank = np.array([ACTION_ORDER.get(name, len(ACTION_ORDER)) for name in action.names], int)
-    columns = {
+    action = codes_of(changes["action"], pd.Index(ACTIONS))
+    columns: dict[str, np.ndarray] = {
         "place": of_change[rows],
-        "machine": machine,
+        "machine": stations.of_change[rows],
         "day": day_numbers(changes["date"]),
         "run": np.nan_to_num(meters.change_hours[rows]),
-        "action": np.where(observed, changes["action"].to_numpy(dtype=object), ""),
-        "rank": np.where(observed, rank[action.codes], ACTION_ORDER[""]),
-        "batch": _of_batches(changes),
-        **{name: changes[name].to_numpy() for name in _TOLD},
+        "action": np.where(observed, action, UNREAD).astype(np.int8),
+        "part": codes_of(changes["part"], pd.Index(parts["part"])),
+        "cause": changes["cause"].to_numpy(),
+        "observed": observed,
+        "batch": _of_batches(changes, of_change[rows]),
+        "change": rows,
     }
-    order = order_of(_sort_keys(columns))
+    order = order_of(_sort_keys(columns, changes))
     if order is not None:
         columns = {name: column[order] for name, column in columns.items()}
-    machine, day, place = columns["machine"], columns["day"], columns["place"]
-    fits = columns["rank"] == ACTION_ORDER["fit"]
+    machine, day = columns["machine"], columns["day"]
+    fits = columns["action"] == FIT
     columns |= {
-        "order": np.arange(len(place)),
-        "carried": places["carried"].to_numpy()[place],
         "on_curve": within(meters.curve, machine, day),
         "early": day < meters.first_shown[machine],
         "misread": _within_reach(day, meters.first_shown[machine], meters.last_shown[machine]),
@@ -129,35 +132,38 @@ def order_lines(
     return pd.DataFrame(columns, copy=False)
 
 
-def _of_batches(changes: pd.DataFrame) -> Bools:
-    """Which changes were written together, without hours of their own; (changes,)."""
-    names = batch_machines(changes)
-    if names.empty:
-        return np.zeros(len(changes), dtype=bool)
-    return np.asarray(changes["machine"].isin(names) & without_own_hours(changes), dtype=bool)
+def _of_batches(changes: pd.DataFrame, place: Ints) -> Bools:
+    """Which changes were written together, without hours of their own: array (changes,)."""
+    names = batch_machines(changes, place)
+    together = np.zeros(len(changes), dtype=bool)
+    if len(names):
+        rows = np.flatnonzero(changes["machine"].isin(names))
+        together[rows] = without_own_hours(changes.iloc[rows])
+    return together
 
 
-def _sort_keys(columns: dict[str, np.ndarray]) -> list[np.ndarray]:
+def _sort_keys(columns: dict[str, np.ndarray], changes: pd.DataFrame) -> list[np.ndarray]:
     """What puts changes in order; those written together stand as they were written."""
-    rank, part, cause = (columns[name] for name in ("rank", "part", "cause"))
+    action, part, cause = (columns[name] for name in ("action", "part", "cause"))
     batch = columns["batch"]
     if batch.any():
-        rank = np.where(batch, 0, rank)
-        part, cause = (np.where(batch, "", column) for column in (part, cause))
+        action, part = np.where(batch, 0, action), np.where(batch, -1, part)
+        cause = np.where(batch, "", cause)
     place, day, run = (columns[name] for name in ("place", "day", "run"))
-    return [place, day, run, rank, part, cause, columns["source"], columns["row"]]
+    written = (changes[name].to_numpy() for name in ("source", "row"))
+    return [place, day, run, action, part, cause, *written]
 
 
-def count_lines(lines: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
+def count_lines(lines: pd.DataFrame, places: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
     """The lines with their edges; a turn that cannot stand without the fit of its day follows it.
 
     Columns as from `wearcast.history.edges.count_edges`, and moved (bool: such a turn).
     """
-    counted = count_edges(lines, parts)
+    counted = count_edges(lines, places, parts)
     doubted = np.flatnonzero(counted["assumed"] | counted["missed"])
     action, observed = (lines[name].to_numpy() for name in ("action", "observed"))
-    at = doubted[(action[doubted] == "turn") & (doubted < len(lines) - 1)]
-    at = at[(action[at + 1] == "fit") & observed[at + 1].astype(bool)]
+    at = doubted[(action[doubted] == TURN) & (doubted < len(lines) - 1)]
+    at = at[(action[at + 1] == FIT) & observed[at + 1]]
     for name in ("place", "day", "run"):
         column = lines[name].to_numpy()
         at = at[column[at] == column[at + 1]]
@@ -172,7 +178,7 @@ def count_lines(lines: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
     moved[at + 1] = True
     here = lines.iloc[rows]
     swapped = {name: _swapped(here[name].to_numpy(), at) for name in _OF_ONE_LINE}
-    again = count_edges(with_columns(here, {**swapped, "moved": moved}), parts)
+    again = count_edges(with_columns(here, {**swapped, "moved": moved}), places, parts)
     counted = with_columns(counted, {"moved": False})
     return with_columns(
         counted,

@@ -28,7 +28,8 @@ def tell_repeated(found: pd.DataFrame, counted: pd.DataFrame) -> Iterator[Proble
     Parameters
     ----------
     found : DataFrame
-        The lines that are `repeated_deeds`: name (of the machine), part, source, table, row.
+        The lines that are `repeated_deeds`: name (of the machine), part (its name), code (of the
+        part), source, table, row.
     counted : DataFrame
         All lines, as for `repeated_deeds`.
     """
@@ -37,9 +38,9 @@ def tell_repeated(found: pd.DataFrame, counted: pd.DataFrame) -> Iterator[Proble
     changes = pd.Series(_gaps(counted)[1]).value_counts()
     for source, table, numbers in rows_by_source(found):
         mine = found[found["source"].eq(source)]
-        parts = mine["part"].value_counts().sort_index()
         shares = ", ".join(
-            f"{count} of {changes[str(part)]} of {part}" for part, count in parts.items()
+            f"{len(of)} of {changes[of['code'].iloc[0]]} of {part}"
+            for part, of in mine.groupby("part", sort=True)
         )
         names = names_words(sorted(set(mine["name"])), 3)
         wrong = (
@@ -57,8 +58,8 @@ def repeated_deeds(counted: pd.DataFrame) -> Bools:
     Parameters
     ----------
     counted : DataFrame
-        place, part, day, run [h], action, cause, ends, observed, batch (bools); sorted by place
-        and time.
+        place, part, action (codes), day, run [h], cause, ends, observed, batch (bools); sorted by
+        place and time.
 
     Returns
     -------
@@ -66,13 +67,18 @@ def repeated_deeds(counted: pd.DataFrame) -> Bools:
     """
     told = np.zeros(len(counted), dtype=bool)
     at, part, gap = _gaps(counted)
-    said = [counted[name].to_numpy() for name in ("action", "cause")]
+    day, batch, action, cause = (
+        counted[name].to_numpy() for name in ("day", "batch", "action", "cause")
+    )
     # Lines between that end nothing are rare; one that has such before it is not looked at.
-    again = np.logical_and.reduce([column[at] == column[at - 1] for column in said])
-    day, batch = counted["day"].to_numpy(), counted["batch"].to_numpy(dtype=bool)
-    again &= (day[at] - day[at - 1] <= DAYS) & ~batch[at] & (gap > 0)
-    for name in pd.unique(part[again]):
-        of = part == name
+    again = (day[at] - day[at - 1] <= DAYS) & (gap > 0)
+    near = np.flatnonzero(again)
+    line = at[near]
+    again[near] = (
+        (action[line] == action[line - 1]) & (cause[line] == cause[line - 1]) & ~batch[line]
+    )
+    for code in pd.unique(part[again]):
+        of = part == code
         short = SHORT * float(np.median(gap[of]))
         found = of & again & (gap <= short)
         chance = float((of & (gap > short) & (gap <= 2 * short)).sum())
@@ -86,4 +92,4 @@ def _gaps(counted: pd.DataFrame) -> tuple[Ints, np.ndarray, Floats]:
     done = (counted["ends"] & counted["observed"]).to_numpy(dtype=bool)
     place, run = counted["place"].to_numpy(), counted["run"].to_numpy(dtype=float)
     at = np.flatnonzero(done[1:] & done[:-1] & (place[1:] == place[:-1])) + 1
-    return at, counted["part"].to_numpy(dtype=object)[at], run[at] - run[at - 1]
+    return at, counted["part"].to_numpy()[at], run[at] - run[at - 1]

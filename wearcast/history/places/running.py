@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.history.places.stations import Stations
-from wearcast.history.steps import Bools, Floats, codes_of, ends_of, placed, starts_of
+from wearcast.history.steps import Bools, Floats, Ints, ends_of, per_group, placed, starts_of
 
 
 def running_places(
@@ -19,17 +19,18 @@ def running_places(
 ) -> pd.DataFrame:
     """One row a place of a machine still at work, in order of place.
 
-    Columns: place, machine (code), position, part, edges, edge, pieces, age, begin (run hours
-    when the edge at work began or, where no end was written, from when it was watched [h]; nan:
-    no matter), last_day. `new` is an array (machines,): the day number a machine's parts were new,
-    nan where they were not. `first_seen` and `new` are those of
+    Columns: place, machine (code), position, part (code), edges, edge, pieces, age, begin (run
+    hours when the edge at work began or, where no end was written, from when it was watched [h];
+    nan: no matter), last_day. `new` is an array (machines,): the day number a machine's parts were
+    new, nan where they were not. `first_seen` and `new` are those of
     `wearcast.history.places.watched.first_seen`; an end may be missing at an unclear place.
     """
     ends = np.flatnonzero(counted["ends"])
-    last = counted.iloc[ends[ends_of(counted["place"].to_numpy()[ends])]]
+    place = counted["place"].to_numpy()
+    last = counted.iloc[ends[ends_of(place[ends])]]
     at = pd.Index(last["place"]).get_indexer(places.index)
     written = at >= 0
-    bare = _unwritten(places, counted, parts)
+    bare = _unwritten(places, counted)
     machine = places["machine"].to_numpy()
     surely = placed(last["known_start"], at, False) & placed(last["on_curve"], at, False)
     empty = ~placed(last["on"], at, True)
@@ -38,11 +39,12 @@ def running_places(
     age = np.select([empty, waits, begun], ["empty", "new", "known"], "unknown")
     unended = ~written & (age == "unknown") & ~places.index.isin(unclear)
     first_edge = np.where(waits | (~written & begun), 1.0, np.nan)
-    edges = np.where(written, placed(last["edges"], at, 1), bare["edges"])
+    part = np.where(written, placed(last["part"], at, -1), bare)
+    edges = parts["edges"].to_numpy()[part]
     edge: np.ndarray = np.where(written, placed(last["edge"], at, np.nan), first_edge)
     table: pd.DataFrame = places.assign(
         place=places.index,
-        part=np.where(written, placed(last["part"], at, ""), bare["part"]),
+        part=part,
         edges=edges,
         edge=np.where(edges == 1, 1.0, edge),
         age=np.asarray(age, dtype=object),
@@ -51,7 +53,7 @@ def running_places(
             np.where(written, placed(last["run"], at, np.nan), first_seen["run"]),
             np.nan,
         ),
-        last_day=counted.groupby("place")["day"].max().reindex(places.index),
+        last_day=per_group(place, ends_of(place), counted["day"].to_numpy(), len(places)),
     )
     there = np.flatnonzero(_at_work(stations, as_of)[machine])
     return table.iloc[there].reset_index(drop=True)
@@ -62,11 +64,9 @@ def _at_work(stations: Stations, as_of: int) -> Bools:
     return np.asarray(~(stations.retired <= as_of))
 
 
-def _unwritten(places: pd.DataFrame, counted: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
-    """Part and edges of a place none of whose lines ended a spell."""
-    lines = counted[["place", "part_before"]][starts_of(counted["place"].to_numpy())]
-    first = lines.set_index("place")["part_before"]
-    own = places["carried"].where(places["carried"].ne(""), places["position"])
-    part = first.reindex(places.index).fillna(own)
-    code = codes_of(part, pd.Index(parts["part"]))
-    return pd.DataFrame({"part": part, "edges": parts["edges"].to_numpy()[code]})
+def _unwritten(places: pd.DataFrame, counted: pd.DataFrame) -> Ints:
+    """Array (places,): code of the part at a place none of whose lines ended a spell."""
+    part = places["own"].to_numpy(copy=True)
+    first = starts_of(counted["place"].to_numpy())
+    part[counted["place"].to_numpy()[first]] = counted["part_before"].to_numpy()[first]
+    return part

@@ -5,8 +5,10 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
-from wearcast.history.steps import Bools, dates_of
+from wearcast.history.edges import FIT
+from wearcast.history.steps import Bools, dates_of, starts_of
 from wearcast.history.words import day_words, names_words, rows_by_source
+from wearcast.logbook.findings.coded import key_of, repeated
 from wearcast.told import GRAVE, Problem
 
 FEWEST_MACHINES, FEWEST_PLACES, MOST_DAYS = 4, 2, 2
@@ -20,12 +22,17 @@ def stock_takes(counted: pd.DataFrame) -> Bools:
     Parameters
     ----------
     counted : DataFrame
-        place, machine (code), day, action, cause, observed, outfit, batch (bools).
+        place, machine (code), day, action (code), cause, observed, outfit, batch (bools).
     """
-    fits = counted["action"].eq("fit") & counted["observed"] & counted["cause"].ne("planned")
-    fits &= ~counted["outfit"] & ~counted["batch"]
-    lines = counted.loc[fits, ["machine", "day"]]
-    seats = counted.loc[~counted["place"].duplicated(), "machine"].value_counts()
+    fits = (counted["action"].eq(FIT) & counted["observed"]).to_numpy()
+    fits &= ~(counted["outfit"] | counted["batch"]).to_numpy()
+    rows = np.flatnonzero(fits)
+    # At least `FEWEST_PLACES` of them are of one machine and day.
+    several = repeated(key_of([counted[name].to_numpy()[rows] for name in ("machine", "day")]))
+    lines = counted[["machine", "day", "cause"]].iloc[rows[several]]
+    lines = lines[lines["cause"].ne("planned")]
+    first = starts_of(counted["place"].to_numpy())
+    seats = counted["machine"][first].value_counts()
     renewed = lines.groupby(["day", "machine"]).size()
     all_of = seats.reindex(renewed.index.get_level_values("machine")).to_numpy()
     whole = renewed[(renewed.to_numpy() == all_of) & (all_of >= FEWEST_PLACES)]
@@ -33,7 +40,7 @@ def stock_takes(counted: pd.DataFrame) -> Bools:
     days = machines.index[machines.ge(FEWEST_MACHINES)]
     told = np.zeros(len(counted), dtype=bool)
     if 0 < len(days) <= MOST_DAYS:
-        told[np.flatnonzero(fits)[lines["day"].isin(days)]] = True
+        told[lines.index[lines["day"].isin(days)]] = True
     return told
 
 

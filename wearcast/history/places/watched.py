@@ -12,7 +12,8 @@ import pandas as pd
 from wearcast.history.meters import Meters
 from wearcast.history.places.stations import Stations, station_row
 from wearcast.history.readings.curve import first_days, hours_at, last_days
-from wearcast.history.steps import Floats, Ints, ends_of
+from wearcast.history.spells import RETIRED, RUNNING
+from wearcast.history.steps import Floats, Ints, ends_of, per_group, starts_of
 from wearcast.logbook.findings.coded import coded
 from wearcast.logbook.findings.orders import with_columns
 
@@ -25,8 +26,18 @@ FEWEST_GAPS = 5
 """Such times of fewer are not known. All four are chosen here."""
 
 
+def days_written(counted: pd.DataFrame, stations: Stations) -> pd.DataFrame:
+    """First and last day (min, max) on which each site (index) wrote; how many (nunique)."""
+    machine, day = counted["machine"].to_numpy(), counted["day"].to_numpy()
+    sites = coded(stations.rows["site"].to_numpy())
+    codes = sites.codes[station_row(stations, machine, day)]
+    days = pd.Series(day).groupby(codes).agg(["min", "max", "nunique"])
+    return days.set_axis(pd.Index(sites.names[days.index.to_numpy()], dtype=object))
+
+
 def first_seen(
     counted: pd.DataFrame,
+    wrote: pd.DataFrame,
     places: pd.DataFrame,
     meters: Meters,
     stations: Stations,
@@ -37,11 +48,12 @@ def first_seen(
 
     A place is ``new`` if its machine came with unused parts (`new`, array (machines,), on that
     day) before anything was written of it; else it is watched from some day of an edge's life.
+    `wrote` as from `days_written`.
     """
-    machine = places["machine"].to_numpy()
-    written = counted.groupby("place")["day"].min().reindex(places.index).fillna(as_of)
-    unused = new[machine] <= written.to_numpy()
-    watched = _watched_since(counted, meters, stations)[machine]
+    machine, place = places["machine"].to_numpy(), counted["place"].to_numpy()
+    day = counted["day"].to_numpy()
+    unused = new[machine] <= per_group(place, starts_of(place), day, len(places), as_of)
+    watched = _watched_since(wrote, meters, stations)[machine]
     day = np.where(unused, new[machine], watched)
     # What came new worked on its first day; what was watched since a change, from the day after.
     from_first = unused | (day <= first_days(meters.curve)[machine])
@@ -50,7 +62,7 @@ def first_seen(
     return pd.DataFrame({"day": day, "run": np.where(np.isnan(day), np.nan, run), "new": unused})
 
 
-def _watched_since(counted: pd.DataFrame, meters: Meters, stations: Stations) -> Floats:
+def _watched_since(days: pd.DataFrame, meters: Meters, stations: Stations) -> Floats:
     """Array (machines,): day from which changes would have been written; nan: never.
 
     That is the machine's first day on its meter or its site's first written change, if that came
@@ -58,7 +70,6 @@ def _watched_since(counted: pd.DataFrame, meters: Meters, stations: Stations) ->
     the place.
     """
     first = first_days(meters.curve)
-    days = _days_written(counted, stations)
     wrote, usual = (
         days["min"],
         (days["max"] - days["min"]) / (days["nunique"] - 1).where(lambda n: n >= FEWEST_GAPS),
@@ -82,15 +93,6 @@ def _later_if_long(read: Floats, wrote: Floats, long: float | Floats) -> Floats:
     return np.where(np.isnan(wrote), np.nan, begin)
 
 
-def _days_written(counted: pd.DataFrame, stations: Stations) -> pd.DataFrame:
-    """First and last day (min, max) on which each site (index) wrote; how many (nunique)."""
-    machine, day = counted["machine"].to_numpy(), counted["day"].to_numpy()
-    sites = coded(stations.rows["site"].to_numpy())
-    codes = sites.codes[station_row(stations, machine, day)]
-    days = pd.Series(day).groupby(codes).agg(["min", "max", "nunique"])
-    return days.set_axis(pd.Index(sites.names[days.index.to_numpy()], dtype=object))
-
-
 def last_seen(
     counted: pd.DataFrame, places: pd.DataFrame, meters: Meters, stations: Stations, as_of: int
 ) -> pd.DataFrame:
@@ -99,8 +101,8 @@ def last_seen(
     A place runs until as-of or, if its machine's meter is silent, as far as the curve reaches
     beyond the last reading; on a retired machine until it retired.
     """
-    machine = places["machine"].to_numpy()
-    own = counted.groupby("place")["day"].max().reindex(places.index).fillna(-1).to_numpy()
+    machine, place = places["machine"].to_numpy(), counted["place"].to_numpy()
+    own = per_group(place, ends_of(place), counted["day"].to_numpy(), len(places), -1)
     retired = stations.retired[machine]
     gone = retired <= as_of
     until = np.where(gone, retired, np.fmin(last_days(meters.curve)[machine], as_of))
@@ -112,7 +114,7 @@ def last_seen(
 
 def spells_until_silence(
     cut: pd.DataFrame,
-    counted: pd.DataFrame,
+    wrote: pd.DataFrame,
     places: pd.DataFrame,
     meters: Meters,
     stations: Stations,
@@ -123,30 +125,30 @@ def spells_until_silence(
     Only what was at work to the last is cut there; every other spell is heard to its end.
     """
     machine = places["machine"].to_numpy()[cut["place"]]
-    silent = _last_written(counted, stations, machine, cut["end_day"].to_numpy())
+    silent = _last_written(wrote, stations, machine, cut["end_day"].to_numpy())
     watched, finish = (cut[name].to_numpy(dtype=float) for name in ("watched", "finish"))
-    last = np.flatnonzero(cut["ended"].isin(["running", "retired"]))
+    last = np.flatnonzero(cut["ended"].isin([RUNNING, RETIRED]))
     heard = finish.copy()
     heard[last] = np.clip(_run_at(meters, machine[last], silent[last]), watched[last], finish[last])
     return with_columns(cut, {"silent_day": silent, "heard": heard})
 
 
 def running_until_silence(
-    carried: pd.DataFrame, counted: pd.DataFrame, meters: Meters, stations: Stations, as_of: int
+    carried: pd.DataFrame, wrote: pd.DataFrame, meters: Meters, stations: Stations, as_of: int
 ) -> pd.DataFrame:
     """What is carried at as-of with ``silent_day`` and the run hours by then and ``now`` [h]."""
     machine, today = carried["machine"].to_numpy(), np.full(len(carried), as_of)
-    silent = _last_written(counted, stations, machine, today)
+    silent = _last_written(wrote, stations, machine, today)
     now = np.nan_to_num(hours_at(meters.curve, machine, today))
     heard = np.minimum(_run_at(meters, machine, silent), now)
     return carried.assign(silent_day=silent, heard=heard, now=now)
 
 
-def _last_written(counted: pd.DataFrame, stations: Stations, machine: Ints, day: Ints) -> Floats:
+def _last_written(wrote: pd.DataFrame, stations: Stations, machine: Ints, day: Ints) -> Floats:
     """Day of the last change that the site of each machine on a day has written; nan: none."""
     sites = coded(stations.rows["site"].to_numpy())
-    wrote = _days_written(counted, stations)["max"].reindex(sites.names).to_numpy(dtype=float)
-    return np.asarray(wrote[sites.codes][station_row(stations, machine, day)])
+    last = wrote["max"].reindex(sites.names).to_numpy(dtype=float)
+    return np.asarray(last[sites.codes][station_row(stations, machine, day)])
 
 
 def _run_at(meters: Meters, machine: Ints, day: Floats) -> Floats:

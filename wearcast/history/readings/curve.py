@@ -9,7 +9,15 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from wearcast.history.steps import Bools, Floats, Ints, ends_of, last_at_or_before, starts_of
+from wearcast.history.steps import (
+    Bools,
+    Floats,
+    Ints,
+    ends_of,
+    last_at_or_before,
+    per_group,
+    starts_of,
+)
 
 RECENT_DAYS = 56
 """The recent rate is that of the last eight weeks in which hours were really measured."""
@@ -33,23 +41,17 @@ class Curve:
 
 def first_days(curve: Curve) -> Floats:
     """Array (machines,): day of the first knot; nan without any."""
-    return _per_machine(curve, starts_of(curve.machine), curve.day)
+    return per_group(curve.machine, starts_of(curve.machine), curve.day, len(curve.names))
 
 
 def last_days(curve: Curve) -> Floats:
     """Array (machines,): day of the last knot; nan without any."""
-    return _per_machine(curve, ends_of(curve.machine), curve.day)
+    return per_group(curve.machine, ends_of(curve.machine), curve.day, len(curve.names))
 
 
 def last_hours(curve: Curve) -> Floats:
     """Array (machines,): run hours at the last knot [h]; nan without any."""
-    return _per_machine(curve, ends_of(curve.machine), curve.hours)
-
-
-def _per_machine(curve: Curve, chosen: Bools, value: Ints | Floats) -> Floats:
-    out = np.full(len(curve.names), np.nan)
-    out[curve.machine[chosen]] = value[chosen]
-    return out
+    return per_group(curve.machine, ends_of(curve.machine), curve.hours, len(curve.names))
 
 
 def hours_at(curve: Curve, machine: Ints, day: Ints) -> Floats:

@@ -98,8 +98,9 @@ def _places(column: Coded | np.ndarray) -> tuple[np.ndarray, int]:
     if column.dtype == bool:
         return column.astype(np.int64), 2
     if column.dtype.kind == "M":
-        column = column.view(np.int64)  # a blank day is a number of its own
-    elif column.dtype.kind == "i" and len(column):
+        column = column.astype("datetime64[D]").view(np.int64)  # a blank day is a number too
+    if column.dtype.kind == "i" and len(column):
+        column = column.astype(np.int64, copy=False)
         low, high = int(column.min()), int(column.max())
         if high - low < MOST_SPAN:
             return column - low, high - low + 1

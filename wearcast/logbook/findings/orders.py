@@ -58,7 +58,5 @@ def _sortable(column: Coded | np.ndarray) -> np.ndarray:
 
 def with_columns(frame: pd.DataFrame, columns: dict[str, Any]) -> pd.DataFrame:
     """The frame with some columns set; the others are shared with it, not copied."""
-    both = frame.copy(deep=False)
-    for name, column in columns.items():
-        both[name] = column
-    return both
+    both = {str(name): column for name, column in frame.items()} | columns
+    return pd.DataFrame(both, index=frame.index, copy=False)

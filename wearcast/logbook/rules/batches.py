@@ -5,9 +5,10 @@ day, again and again, without hours or all at those of that day. Where that happ
 are as many deeds, and the hours between are not to be had from the days.
 """
 
+import numpy as np
 import pandas as pd
 
-from wearcast.logbook.findings.coded import coded, key_of, repeated
+from wearcast.logbook.findings.coded import key_of, repeated
 
 DAY, DEEDS = ["machine", "position", "date"], ["turn", "fit"]
 OFTEN, LEAST = 0.05, 3
@@ -15,16 +16,17 @@ OFTEN, LEAST = 0.05, 3
 chance alone hardly any day is such. Chosen here."""
 
 
-def batch_machines(changes: pd.DataFrame) -> pd.Index:
+def batch_machines(changes: pd.DataFrame, place: np.ndarray) -> pd.Index:
     """The machines whose changes are written several at a time.
 
     Parameters
     ----------
     changes : DataFrame
         machine, position, date, action, part, cause, hours [h] (nan: not written).
+    place : array (changes,) of int
+        Code of machine and position.
     """
-    texts = [coded(changes[name].to_numpy()) for name in DAY[:2]]
-    alike = repeated(key_of([*texts, changes["date"].to_numpy()]))
+    alike = repeated(key_of([place, changes["date"].to_numpy()]))
     several = _deeds(changes[alike])
     unlike = several.drop_duplicates([*DAY, "action", "part", "cause"])
     days_with = unlike.groupby(DAY, sort=False).size().gt(1)

@@ -6,6 +6,7 @@ What a meter's curve contradicts is judged where the curve is made (`wearcast.hi
 import pandas as pd
 
 from wearcast.errors import UnusableTable
+from wearcast.logbook.findings.coded import coded, key_of
 from wearcast.logbook.findings.drafts import Draft, Finding, gathered, one_a_group
 from wearcast.logbook.rules.batches import batch_machines, without_own_hours
 from wearcast.logbook.rules.whole_tables import FACTS
@@ -52,7 +53,9 @@ def _as_many_deeds(used: pd.DataFrame, twice: pd.Index) -> pd.Index:
     """Equal rows of one sheet that are as many deeds: written together, later."""
     rows = used.loc[twice]
     used = used[used["machine"].isin(rows["machine"])]  # each machine is told by its own rows
-    rows = rows[rows["machine"].isin(batch_machines(used)) & without_own_hours(used)[rows.index]]
+    place = key_of([coded(used[name].to_numpy()) for name in ("machine", "position")])
+    batches = batch_machines(used, place)
+    rows = rows[rows["machine"].isin(batches) & without_own_hours(used)[rows.index]]
     once_a_sheet = used.drop_duplicates([*_DEED, "origin"]).index
     return rows.index.difference(once_a_sheet)
 

@@ -24,9 +24,9 @@ def each_piece(drafts: Drafts) -> list[Finding]:
     names = changes.coded("position")
     every = dict(zip(names.names, names.counts(changes.used_rows).tolist(), strict=True))
     return [
-        _told(copies.loc[copies["position"].eq(name), "index"], str(name), every[name])
-        for name, count in copies["position"].value_counts().sort_index().items()
-        if count >= max(LEAST, OFTEN * every[name]) and name not in several
+        _told(rows, str(name), every[str(name)])
+        for name, rows in copies.groupby("position", sort=True)["index"]
+        if len(rows) >= max(LEAST, OFTEN * every[str(name)]) and name not in several
     ]
 
 
