@@ -73,17 +73,18 @@ def cut_at_holes(history: History, holes: list[Hole]) -> History:
 
 
 def _cut(history: History, hole: Hole) -> History:
-    spells, running = history.spells, history.running
+    spells, running, until = history.spells, history.running, history.until_silence
     at = spells["site"].isin(hole.sites)
     # Lives that one end of the hole bounds are not in it.
     through = at & spells["start"].le(hole.begin) & spells["end"].ge(hole.end)
     before = _run_before(history, spells[through], hole.begin)
-    share = (before / spells.loc[through, "hours"].clip(lower=1e-9)).reindex(spells.index)
+    share = before / spells.loc[through, "hours"].clip(lower=1e-9)
+    share = share.reindex(spells.index).fillna(1.0)
     cut = spells.assign(
         cause=spells["cause"].mask(through, "running"),
         ended=spells["ended"].mask(through, "running"),
         replaced=spells["replaced"] & ~through,
-        hours=spells["hours"] * share.fillna(1.0),
+        hours=spells["hours"] * share,
         edge=spells["edge"].mask(at & _no_new_part_since(spells, hole) & spells["edges"].gt(1)),
     )
     newest = (history.as_of - hole.begin).days // QUARTER_DAYS
@@ -93,8 +94,8 @@ def _cut(history: History, hole: Hole) -> History:
     return replace(
         history,
         spells=cut,
-        exposure=history.exposure.mul(share.fillna(1.0), axis=0),
-        until_silence=history.until_silence.mul(share.fillna(1.0), axis=0),
+        exposure=history.exposure.mul(share, axis=0),
+        until_silence=until.mul(share[until.index], axis=0),
         spell_quarters=quarters[~later],
         running=running.assign(
             age=running["age"].mask(old, "unknown"),
