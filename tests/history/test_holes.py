@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from wearcast.history.holes import cut_at_holes, find_holes
+from wearcast.history.holes import cut_at_holes, find_holes, silent_as_ever
 from wearcast.history.story import read_history
 from wearcast.logbook.book import Logbook
 from wearcast.told import GRAVE
@@ -59,3 +59,9 @@ def test_lives_are_cut_where_the_hole_begins():
 )
 def test_a_log_without_a_hole_is_left_alone(known):
     assert find_holes(known) == []
+
+
+def test_who_comes_once_a_quarter_is_silent_in_between():
+    quarterly = history(np.arange(len(DAYS)) % 12 == 0)
+    assert silent_as_ever(quarterly, ["Site M1"]) == ["Site M1"]
+    assert silent_as_ever(history(np.arange(len(DAYS)) < 40), ["Site M1"]) == []

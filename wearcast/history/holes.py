@@ -18,7 +18,9 @@ SURE = 14.0
 """Changes that the hours of the hole would have brought: none of so many is one in a million."""
 BEYOND = 3.0
 """So many times as many hours as the next longest stretch: who works, or writes, on a few days of
-the year has many alike. Both are chosen here."""
+the year has many alike."""
+AS_EVER = 1.2
+"""Silence up to so many times the longest before it is the site's way. All are chosen here."""
 ENDS = ("turn", "fit", "remove", "assumed fit")
 
 
@@ -34,32 +36,66 @@ class Hole(NamedTuple):
 
 def find_holes(history: History) -> list[Hole]:
     """The hole that all sites share, else each site's own."""
-    ends = history.spells.loc[history.spells["ended"].isin(ENDS), ["site", "end"]]
-    if ends.empty or history.meters.empty:
+    if history.meters.empty:
         return []
-    meters = history.meters.assign(
-        ran=history.meters.groupby("machine")["hours"].diff().fillna(0.0),
-        site=history.meters["machine"].map(history.machines["site"]),
-    )
+    ends, ran = _ends(history), _ran(history)
     every = tuple(map(str, sorted(ends["site"].unique())))
-    if hole := _hole(every, ends["end"], meters):
+    if hole := _hole(every, ends["end"], ran):
         return [hole]
-    runs = dict(list(meters.groupby("site")))
+    runs = dict(list(ran.groupby("site")))
     by_site = ((str(site), own["end"], runs.get(site)) for site, own in ends.groupby("site"))
-    found = (_hole((site,), own, ran) for site, own, ran in by_site if ran is not None)
+    found = (_hole((site,), own, run) for site, own, run in by_site if run is not None)
     return [hole for hole in found if hole]
 
 
-def _hole(sites: tuple[str, ...], ends: pd.Series, meters: pd.DataFrame) -> Hole | None:
+def silent_as_ever(history: History, sites: list[str]) -> list[str]:
+    """Those of some sites that went as long without a change before, by run hours.
+
+    Who comes once a quarter, or writes so, is silent in between.
+    """
+    ends, ran = _ends(history), _ran(history)
+    found = []
+    for site in sites:
+        days, hours = _hours_at(ends.loc[ends["site"].eq(site), "end"], ran[ran["site"].eq(site)])
+        since = ran.loc[ran["site"].eq(site) & ran["date"].gt(days.max()), "ran"].sum()
+        if len(days) > 1 and np.diff(hours).max() * AS_EVER >= since:
+            found.append(site)
+    return found
+
+
+def _ends(history: History) -> pd.DataFrame:
+    """Days of all changes by site: site, end."""
+    return history.spells.loc[history.spells["ended"].isin(ENDS), ["site", "end"]]
+
+
+def _ran(history: History) -> pd.DataFrame:
+    """What each machine ran from knot to knot: site, date, ran [h]."""
+    meters = history.meters
+    return pd.DataFrame(
+        {
+            "site": meters["machine"].map(history.machines["site"]),
+            "date": meters["date"],
+            "ran": meters.groupby("machine")["hours"].diff().fillna(0.0),
+        }
+    )
+
+
+def _hours_at(ends: pd.Series, ran: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
+    """The days with changes, and run hours of all machines up to each."""
+    days = np.unique(ends.to_numpy())
+    total = ran.groupby("date")["ran"].sum().cumsum()
+    at = np.interp(days.astype(np.int64), total.index.to_numpy().astype(np.int64), total.to_numpy())
+    return days, at
+
+
+def _hole(sites: tuple[str, ...], ends: pd.Series, ran: pd.DataFrame) -> Hole | None:
     """The longest stretch of run hours without an end, if it is no luck and no habit."""
-    days, count = np.unique(ends.to_numpy(), return_counts=True)
+    days, hours = _hours_at(ends, ran)
     if len(days) < SURE:
         return None
-    ran = meters.groupby("date")["ran"].sum().cumsum()
-    hours = np.interp(days.astype(np.int64), ran.index.to_numpy().astype(np.int64), ran.to_numpy())
     gaps = np.diff(hours)
     longest, next_longest = np.argmax(gaps), np.partition(gaps, -2)[-2]
-    usual = count[1:].sum() / max(gaps.sum() - gaps[longest], 1e-9)
+    usual = ends.gt(days[0]).sum() / max(gaps.sum() - gaps[longest], 1e-9)
     if gaps[longest] * usual < SURE or gaps[longest] < BEYOND * next_longest:
         return None
     return Hole(sites, pd.Timestamp(days[longest]), pd.Timestamp(days[longest + 1]))

@@ -12,12 +12,13 @@ import numpy as np
 import pandas as pd
 
 from wearcast.history.exposure import instead
-from wearcast.history.holes import cut_at_holes, find_holes
+from wearcast.history.holes import cut_at_holes, find_holes, silent_as_ever
 from wearcast.history.story import History
 from wearcast.history.unheard import never_wrote, unheard
 from wearcast.logbook.choices import Choices
 from wearcast.told import Problem
 from wearcast.wear.causes import CODES, LAWS
+from wearcast.wear.diagnostics.calendar import tell_calendar, tell_campaigns
 from wearcast.wear.diagnostics.doubts import (
     Fitted,
     fitted_at,
@@ -33,6 +34,7 @@ from wearcast.wear.diagnostics.doubts import (
     tell_still_meters,
 )
 from wearcast.wear.diagnostics.level_shift import tell_level_shifts
+from wearcast.wear.diagnostics.other_ends import tell_other_ends
 from wearcast.wear.diagnostics.turn_shifts import as_now, tell_turn_shifts, turn_shifts
 from wearcast.wear.diagnostics.turns import tell_missing_fits, tell_no_turns
 from wearcast.wear.diagnostics.words import tell_bounds, tell_fit
@@ -77,6 +79,8 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
         *tell_still_meters(history),
         *tell_no_turns(used),
         *tell_missing_fits(history.spells),
+        *tell_calendar(used),
+        *tell_campaigns(used, history.as_of),
         *tell_turn_shifts(turned := turn_shifts(used, history.as_of), history.as_of),
         *told,
         *tell_schedules(used),
@@ -85,8 +89,10 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
     if turned:
         now = as_now(used, turned, history.as_of)
         wear = replace(wear, habits=fit_habits(now, gathered.catalogue))
-    shifts = [] if alone else tell_level_shifts(history, wear)
-    return replace(wear, silent=silent, told=(*shifts, *wear.told))
+    if not alone:
+        shifts = [*tell_level_shifts(history, wear), *tell_other_ends(history, wear)]
+        wear = replace(wear, told=(*shifts, *wear.told))
+    return replace(wear, silent=silent)
 
 
 class _Believed(NamedTuple):
@@ -118,6 +124,9 @@ def _believable(
     fits, fitted = _rough(gathered, paced)
     until = instead(history.exposure, history.until_silence)
     silent = improbable_silences(gathered.spells, until[list(history.floors)], fitted)
+    if silent:
+        usual = silent_as_ever(history, silent)
+        silent = [site for site in silent if site not in usual]
     told = [*tell_holes(holes), *tell_not_written(mute), *tell_silences(silent, history)]
     if silent:
         at = history.spells["site"].isin(silent)

@@ -233,9 +233,11 @@ def _handle(fleet, state, now, hours, speed, limit, rng):
     until = np.stack(
         [
             (state.endurance - state.wear) / speed,
-            rng.exponential(size=ran.shape) / fleet.damage,
+            rng.exponential(size=ran.shape) / (fleet.damage * _torn_more(fleet, day)),
             rng.exponential(size=ran.shape) / OTHER_REASONS,
-            np.minimum(limit - state.hours, (state.seen - state.wear) / speed),
+            np.minimum(
+                _limit_now(fleet, limit, day) - state.hours, (state.seen - state.wear) / speed
+            ),
         ]
     )
     cause = until.argmin(axis=0)
@@ -263,10 +265,25 @@ def _handle(fleet, state, now, hours, speed, limit, rng):
     state.looked = np.where(there | ended, state.wear, state.looked)
     state.hours = np.where(ended, 0.0, state.hours) + since
     state.endurance[ended] = endurances(fleet, place, rng)
+    since, share = fleet.world.used_parts
+    used = ended & (day >= since) & fitted
+    if used.any():
+        state.wear = state.wear + 0.5 * (used & (rng.random(used.shape) < share))
     state.seen[ended] = seen_at(fleet, place, state.endurance[ended], rng)
     if fleet.world.new_meter and day in fleet.world.renewed[0]:
         state.meter[:, machine[renewed.any(axis=0)]] = 0.0
     return happened
+
+
+def _torn_more(fleet, day):
+    since, times = fleet.world.damage_since
+    return times if day >= since else 1.0
+
+
+def _limit_now(fleet, limit, day):
+    """The schedule's hours by place, where it has begun."""
+    since = np.array([policy.at_hours_since for policy in fleet.policies])
+    return np.where(day >= since[fleet.column("site")], limit, np.inf)
 
 
 def _there(fleet, day):

@@ -212,7 +212,53 @@ def _without(table: str, told, lived, rng):
     told.pop(table)
 
 
+def _no_turns_before(told, lived, rng):
+    rows = told["changes"]["action"].eq("turn") & (_days(told, lived) < -240)
+    told["changes"] = told["changes"][~rows]
+
+
+def _hours_since(told, lived, rng):
+    """Hours of the part that came off stand where the meter's should."""
+    rows = told["changes"]
+    hours = pd.to_numeric(rows["hours"], errors="coerce")
+    last = hours.groupby([rows["machine"], rows["position"]]).shift()
+    told["changes"]["hours"] = (hours - last).round(1)
+
+
+def _swapped_numbers(told, lived, rng):
+    """From a day on the first two machines of each site are written under each other's number."""
+    sites = told["machines"].groupby("site")["machine"]
+    pairs = [names.to_list()[:2] for _, names in sites if len(names) > 1]
+    swap = dict([*pairs, *(pair[::-1] for pair in pairs)])
+    late = _days(told, lived) >= -200
+    rows = told["changes"]
+    rows.loc[late, "machine"] = rows.loc[late, "machine"].map(lambda one: swap.get(one, one))
+    rows.loc[late, "hours"] = ""
+
+
+def _both_blades(told, lived, rng):
+    """One word for both blades."""
+    for table in ("changes", "positions"):
+        told[table]["position"] = told[table]["position"].str.replace(
+            "front |rear ", "", regex=True
+        )
+    told["positions"] = told["positions"].drop_duplicates(["machine", "position"])
+    told["changes"].loc[told["changes"]["position"].eq("blade"), "part"] = ""
+
+
 EDITS: dict[str, Edit] = {
+    "no turns before": _no_turns_before,
+    "hours since": _hours_since,
+    "swapped numbers": _swapped_numbers,
+    "both blades": _both_blades,
+    "90 days lost at one site": partial(_one_site, partial(_cut, -300, -210, "changes")),
+    "60 days lost": partial(_cut, -200, -140, "changes"),
+    "newest 100 days lost": partial(_cut, -100, 0, "changes"),
+    "newest 200 days lost": partial(_cut, -200, 0, "changes"),
+    "newest readings lost": partial(_cut, -40, 0, "readings"),
+    "readings stop": partial(_cut, -150, 0, "readings"),
+    "changes begin late": partial(_cut, -9999, -100, "changes"),
+    "readings begin late": partial(_cut, -9999, -150, "readings"),
     "90 days lost": partial(_cut, -300, -210, "changes"),
     "damage as worn": partial(_cause, "damaged", "worn", -9999),
     "planned as worn": partial(_cause, "planned", "worn", -9999),

@@ -22,6 +22,8 @@ class Policy:
     """Both blades are handled when one must be; the other one's end is logged as planned."""
     edges_used: int | None = None
     """A part is replaced after exactly so many edges."""
+    at_hours_since: float = -inf
+    """The day from which blades are ended by hours."""
     visits: int = 1
     """Somebody comes every so many days; only then is anything handled, also what is long worn."""
     campaign: int = 0
@@ -81,6 +83,10 @@ class World:
     """A day from which parts of a kind (all, if blank) wear so many times as fast, for good."""
     until: float = inf
     """or up to this day."""
+    damage_since: tuple[float, float] = (inf, 1.0)
+    """A day from which edges are damaged so many times as often, for good."""
+    used_parts: tuple[float, float] = (inf, 0.0)
+    """A day from which a share of the parts is put on with half of its life gone."""
     hours_since: tuple[float, float] = (inf, 1.0)
     """A day from which every second machine runs so many times its hours, for good."""
     closed: tuple[int, ...] = ()

@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.history.holes import Hole
+from wearcast.history.quarters import QUARTER_DAYS
 from wearcast.history.story import History
 from wearcast.history.words import day_words, names_words
 from wearcast.told import GRAVE, Problem
@@ -221,7 +222,10 @@ def tell_holes(holes: list[Hole]) -> list[Problem]:
 
 
 def tell_silences(sites: list[str], history: History) -> list[Problem]:
-    """One finding a site whose changes seem to have ended before as-of."""
+    """One finding a site whose changes seem to have ended before as-of.
+
+    After more than a quarter nobody knows how fast things wear there by now.
+    """
     since = history.spells.groupby("site")["silent_since"].max()
     return [
         note(
@@ -231,7 +235,7 @@ def tell_silences(sites: list[str], history: History) -> list[Problem]:
             "Add the changes since then, or say that there were none with a row in changes later",
             site,
             "date",
-            3.0,
+            GRAVE if (history.as_of - since[site]).days > QUARTER_DAYS else 3.0,
         )
         for site in sites
     ]

@@ -51,7 +51,7 @@ class _Months(NamedTuple):
     """So many months at least tell a change: more than one where days are those of writing."""
 
 
-class _Shift(NamedTuple):
+class Shift(NamedTuple):
     """What changed so many months ago."""
 
     months: int
@@ -66,7 +66,7 @@ def tell_level_shifts(history: History, wear: Wear) -> list[Problem]:
     spells = _some(with_load(history, wear))
     if not spells["cause"].eq("worn").any():
         return []
-    sites = _shifts(spells, history.as_of, "site")
+    sites = shifts(spells, history.as_of, "site")
     if sites and 2 * len(sites) < spells["site"].nunique():
         others = spells[~spells["site"].isin(list(sites))]
         if not _in_all(others, history.as_of):
@@ -82,14 +82,17 @@ def _some(spells: pd.DataFrame) -> pd.DataFrame:
     return some
 
 
-def _in_all(spells: pd.DataFrame, as_of: pd.Timestamp) -> dict[str, _Shift]:
+def _in_all(spells: pd.DataFrame, as_of: pd.Timestamp) -> dict[str, Shift]:
     """What changed at all sites: one class, or everything."""
-    kinds = _shifts(spells, as_of, "wears_as")
-    return kinds if len(kinds) == 1 else _shifts(spells.assign(all="everything"), as_of, "all")
+    kinds = shifts(spells, as_of, "wears_as")
+    return kinds if len(kinds) == 1 else shifts(spells.assign(all="everything"), as_of, "all")
 
 
-def _shifts(spells: pd.DataFrame, as_of: pd.Timestamp, of: str) -> dict[str, _Shift]:
-    """The groups in which something changed for good."""
+def shifts(spells: pd.DataFrame, as_of: pd.Timestamp, of: str) -> dict[str, Shift]:
+    """The groups in which something changed for good.
+
+    `spells`: machine, wears_as, start, end, cause, load (hazard taken), shape; `of`: what groups.
+    """
     found = ((name, _shift_of(months)) for name, months in _by_month(spells, as_of, of))
     return {name: shift for name, shift in found if shift}
 
@@ -127,7 +130,7 @@ def _by_month(spells: pd.DataFrame, as_of: pd.Timestamp, of: str) -> Iterator[tu
         yield name, _Months(ended[number], expected[number], float(shapes[number]), least)
 
 
-def _shift_of(by: _Months) -> _Shift | None:
+def _shift_of(by: _Months) -> Shift | None:
     """What splits a group's ends best, if it surely is no chance, no quarter's whim, no season."""
     worn, expected = np.cumsum(by.worn)[:-1], np.cumsum(by.expected)[:-1]
     total = by.worn.sum()
@@ -143,7 +146,7 @@ def _shift_of(by: _Months) -> _Shift | None:
     log = _log_speed(by, 0, months) - _log_speed(by, months, len(by.worn))
     if _by_quarters(by, months, log) > RARE or _is_season(by, months, log):
         return None
-    return _Shift(months, float(np.exp(log)), float(over_mean[months - 1]))
+    return Shift(months, float(np.exp(log)), float(over_mean[months - 1]))
 
 
 def _log_speed(by: _Months, newest: int, oldest: int) -> float:
@@ -189,7 +192,7 @@ def month_words(day: pd.Timestamp) -> str:
     return f"{MONTH_NAMES[day.month - 1]} {day.year}"
 
 
-def _told(what: str, as_of: pd.Timestamp, shift: _Shift) -> Problem:
+def _told(what: str, as_of: pd.Timestamp, shift: Shift) -> Problem:
     day = as_of - pd.Timedelta(days=shift.months * MONTH_DAYS)
     return note(
         f"{what} wears about {shift.times:.2g} times as fast since {month_words(day)} "
