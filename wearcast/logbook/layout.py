@@ -18,6 +18,7 @@ from wearcast.logbook.rules.checks import contradictions, duplicate_rows
 from wearcast.logbook.rules.options import check_settings, plain_settings, settings_of
 from wearcast.logbook.schema.names import table_named
 from wearcast.logbook.schema.tables import BY_NAME, TABLES
+from wearcast.logbook.sheets.columns import date_columns
 from wearcast.logbook.sheets.date_orders import Found, majority, settle_orders
 from wearcast.logbook.sheets.dates import Order, order_named
 from wearcast.logbook.sheets.headings import (
@@ -26,7 +27,7 @@ from wearcast.logbook.sheets.headings import (
     lay_out,
     sheet_problems,
 )
-from wearcast.logbook.sheets.reading import date_columns, empty_draft, read_table
+from wearcast.logbook.sheets.reading import empty_draft, read_table
 from wearcast.logbook.sheets.rows import first_names
 from wearcast.logbook.sheets.seen import missing_words
 from wearcast.logbook.sources.sheet import Sheet, source_of

@@ -7,9 +7,10 @@ import pandas as pd
 
 from wearcast.logbook.schema.tables import BY_NAME, TABLES
 from wearcast.logbook.sheets.cells import cells_of
+from wearcast.logbook.sheets.columns import date_columns
 from wearcast.logbook.sheets.date_orders import Settled
 from wearcast.logbook.sheets.headings import Grid
-from wearcast.logbook.sheets.reading import date_columns, empty_draft, read_table
+from wearcast.logbook.sheets.reading import empty_draft, read_table
 
 
 def grid(rows, table="readings", columns=("machine", "date", "hours"), origin=0, source="a.csv"):

@@ -61,12 +61,15 @@ def _happened(drafts: Drafts) -> list[pd.DataFrame]:
     """Machine and date of readings and of changes that were not dated ahead."""
     ahead = dated_ahead(drafts)
     done = drafts["changes"].used
-    done = done.drop(index=ahead) if len(ahead) else done
+    done = done[~ahead] if ahead.any() else done
     return [drafts["readings"].used[["machine", "date"]], done[["machine", "date"]]]
 
 
-def dated_ahead(drafts: Drafts) -> pd.Index:
-    """Changes later by more than a week than the last that was read of their machine's meter."""
+def dated_ahead(drafts: Drafts) -> np.ndarray:
+    """Used changes later by over a week than the last that was read of their machine's meter.
+
+    Array (used,) of bool.
+    """
     changes, rows = drafts["changes"].used, drafts["changes"].used_rows
     machines = drafts["changes"].coded("machine")
     read = day_of_machines(drafts["readings"], drafts["readings"].used_rows, "max")
@@ -74,10 +77,7 @@ def dated_ahead(drafts: Drafts) -> pd.Index:
     written = day_of_machines(drafts["changes"], with_hours, "max")
     days = [one.reindex(machines.names).to_numpy("datetime64[ns]") for one in (read, written)]
     of_machine = np.fmax(*days)[machines.codes[rows]]
-    ahead: pd.Index = changes.index[
-        changes["date"].to_numpy() > of_machine + A_WEEK.to_timedelta64()
-    ]
-    return ahead
+    return np.asarray(changes["date"].to_numpy() > of_machine + A_WEEK.to_timedelta64())
 
 
 def _go_on(before: pd.DataFrame, after: pd.DataFrame) -> bool:
@@ -118,7 +118,7 @@ def settle_as_of(
 
 def _ahead_told(drafts: Drafts, as_of: pd.Timestamp, asked: bool) -> list[Finding]:
     """Changes dated ahead: set aside where they lie beyond as-of, else told."""
-    dates = drafts["changes"].used.loc[dated_ahead(drafts), "date"]
+    dates = drafts["changes"].used["date"][dated_ahead(drafts)]
     ahead = dates.index[dates.le(as_of + FARTHEST)]  # farther on, the year is more like to be wrong
     beyond = dates[ahead].gt(as_of)
     wrong = "more than a week after the last reading of its machine"

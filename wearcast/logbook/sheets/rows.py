@@ -4,7 +4,7 @@ Blank rows, totals, repeated headings, the blank logbook's examples and stray ce
 all but the blank, example and open setting rows are told.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -134,6 +134,14 @@ def _passed_rows(grid: Grid) -> list[Passed]:
         if places.size:
             passed.append(Passed(places, wrong, remedy, severity))
     return passed
+
+
+def mask_of(grid: Grid, passed: Sequence[Passed]) -> np.ndarray:
+    """Rows that these are about: array (rows,) of bool."""
+    skip = np.zeros(len(grid.rows), bool)
+    for one in passed:
+        skip[one.places] = True
+    return skip
 
 
 def first_names(grids: Iterable[Grid]) -> frozenset[str]:

@@ -88,11 +88,13 @@ def is_even(content: bytes) -> bool:
         return False
     # Counted before any place is listed: some files are nothing but commas.
     letters, delimiter = np.frombuffer(content, np.uint8), ord(marks[0])
-    records = int(np.count_nonzero(letters == ord("\n"))) + 1
-    width, rest = divmod(int(np.count_nonzero(letters == delimiter)), records)
+    ends, between = letters == ord("\n"), letters == delimiter
+    records = int(np.count_nonzero(ends)) + 1
+    width, rest = divmod(int(np.count_nonzero(between)), records)
     if records < FEWEST_ROWS or rest or not 1 <= width < MOST_COLUMNS:
         return False
-    return _even(letters, delimiter, width)
+    last = np.append(np.flatnonzero(ends), len(letters))
+    return _even(last, np.flatnonzero(between).reshape(records, width))
 
 
 def read_clean(text: str) -> tuple[CleanRows, str] | None:
@@ -141,15 +143,17 @@ def _lane(column: pd.Series) -> Lane:
     return Lane(codes.astype(np.int32), np.asarray(distinct, object))
 
 
-def _even(letters: np.ndarray, delimiter: int, width: int) -> bool:
-    """Whether all records have so many delimiters, and none is long or blank."""
-    marks = np.flatnonzero((letters == delimiter) | (letters == ord("\n")))
-    kinds = np.append(letters[marks], ord("\n")).reshape(-1, width + 1)
-    ends = np.append(marks[width :: width + 1], len(letters))
-    lengths = np.diff(ends, prepend=-1) - 1
+def _even(ends: np.ndarray, between: np.ndarray) -> bool:
+    """Whether all records have as many delimiters, and none is long or blank.
+
+    Places of the ends of records, array (records,), and of the delimiters if each has its own,
+    array (records, width).
+    """
+    before = np.append(-1, ends[:-1])
+    lengths = ends - before - 1
     return bool(
-        (kinds[:, :-1] == delimiter).all()
-        and (kinds[:, -1] == ord("\n")).all()
-        and lengths.min() > width
+        (between[:, 0] > before).all()
+        and (between[:, -1] < ends).all()
+        and lengths.min() > between.shape[1]
         and lengths.max() < LONGEST_TEXT
     )
