@@ -20,7 +20,7 @@ TURN, REMOVE, FIT, UNREAD = range(4)
 """An action's code, by which lines have it: its place in `ACTIONS`."""
 
 COUNTED = (
-    *("part_before", "part", "edges", "edge", "ends", "assumed", "missed"),
+    *("part_before", "part", "edges_before", "edge", "ends", "assumed", "missed"),
     *("known_start", "on"),
 )
 """The columns that the count gives or fills."""
@@ -44,15 +44,15 @@ def count_edges(lines: pd.DataFrame, places: pd.DataFrame, parts: pd.DataFrame) 
     Returns
     -------
     DataFrame, the lines with
-        ``part_before`` and ``part`` (codes, before and after the line), ``edges`` (of the part
-        after it), ``edge`` (after; nan: unknown or nothing there), ``ends`` (a spell ends, or
-        would, at this line; False for an end-for-end turn), ``assumed`` (a turn past the last
+        ``part_before`` and ``part`` (codes, before and after the line), ``edges_before`` (of the
+        part before it), ``edge`` (after; nan: unknown or nothing there), ``ends`` (a spell ends,
+        or would, at this line; False for an end-for-end turn), ``assumed`` (a turn past the last
         edge), ``missed`` (a fit before this line was not written), ``known_start`` (an unused edge
         went to work at this line), ``on`` (a part is there after the line).
     """
     place = lines["place"].to_numpy()
     after, before, named = _parts_at(lines, places)
-    edges_of = parts["edges"].to_numpy().astype(np.int64)
+    edges_of = parts["edges"].to_numpy().astype(np.int32)
     edges = edges_of[after]
     action = lines["action"].to_numpy()
     is_turn, is_fit, is_remove = action == TURN, action == FIT, action == REMOVE
@@ -75,7 +75,7 @@ def count_edges(lines: pd.DataFrame, places: pd.DataFrame, parts: pd.DataFrame) 
         {
             "part_before": before,
             "part": after,
-            "edges": edges,
+            "edges_before": edges_of[before],
             "edge": np.where(unknown | ~on, np.nan, turns % edges + 1.0),
             "ends": ends,
             "assumed": assumed,

@@ -45,5 +45,10 @@ def spell_quarters(
     hours = np.minimum(finish, closes) - np.maximum(begin, opens)
     ran = hours > 0
     return pd.DataFrame(
-        {"spell": spell[ran], "quarter": quarter[ran], "hours": hours[ran]}, copy=False
+        {
+            "spell": spell[ran].astype(np.int32),
+            "quarter": quarter[ran].astype(np.int32),
+            "hours": hours[ran],
+        },
+        copy=False,
     )

@@ -7,13 +7,13 @@ from wearcast.history.edges import UNREAD
 from wearcast.history.exposure import FloorMix, hours_on_floors, shares_at
 from wearcast.history.meters import Meters
 from wearcast.history.places.stations import Stations, station_at
+from wearcast.history.places.watched import last_written
 from wearcast.history.quarters import quarter_of
 from wearcast.history.readings.curve import Curve, last_hours
-from wearcast.history.spells import ENDS, RETIRED, RUNNING
+from wearcast.history.spells import ENDS, REPLACES, RETIRED, RUNNING
 from wearcast.history.steps import Bools, Floats, Ints, dates_of, placed
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.findings.coded import coded, key_of
-from wearcast.logbook.findings.orders import with_columns
 
 _NEVER = np.datetime64("NaT", "ns")
 
@@ -78,62 +78,71 @@ def _dates(days: Floats) -> np.ndarray:
 def spell_table(
     cut: pd.DataFrame,
     changes: pd.DataFrame,
+    wrote: pd.DataFrame,
     places: pd.DataFrame,
     parts: pd.DataFrame,
     stations: Stations,
     as_of: int,
 ) -> pd.DataFrame:
-    """The spells with their names, site, wear class and dates."""
-    place = cut["place"].to_numpy()
+    """The spells with their names, site, wear class and dates.
+
+    `wrote` as from `wearcast.history.places.watched.days_written`.
+    """
+    place, part, change, end, end_day, ended = (
+        cut[name].to_numpy()
+        for name in ("place", "part", "change", "end_change", "end_day", "ended")
+    )
     machine = places["machine"].to_numpy()[place]
-    part, change, end = (cut[name].to_numpy() for name in ("part", "change", "end_change"))
-    table = pd.DataFrame(
+    partner = _partners(machine, coded(parts["kind"].to_numpy()).codes[part], end_day, place, ended)
+    cause = placed(changes["cause"], end, "running")
+    cause[ended == UNREAD] = ""
+    return pd.DataFrame(
         {
             "machine": stations.names.to_numpy(dtype=object)[machine],
-            "site": station_at(stations, machine, cut["end_day"].to_numpy(), "site"),
+            "site": station_at(stations, machine, end_day, "site"),
             "position": places["position"].to_numpy(dtype=object)[place],
             "part": parts["part"].to_numpy(dtype=object)[part],
             "wears_as": parts["wears_as"].to_numpy(dtype=object)[part],
             "kind": parts["kind"].to_numpy(dtype=object)[part],
             "edge": cut["edge"].to_numpy(dtype=float),
-            "edges": cut["edges"].to_numpy(dtype=np.int64),
+            "edges": parts["edges"].to_numpy().astype(np.int32)[part],
             "start": np.where(cut["known_start"], dates_of(cut["start_day"].to_numpy()), _NEVER),
-            "end": dates_of(cut["end_day"].to_numpy()),
+            "end": dates_of(end_day),
             "hours": cut["finish"].to_numpy() - cut["begin"].to_numpy(),
-            "cause": cut["cause"].to_numpy(dtype=object),
-            "ended": np.array(ENDS, object)[cut["ended"]],
-            "replaced": cut["replaced"].to_numpy(dtype=bool),
+            "cause": cause,
+            "ended": np.array(ENDS, object)[ended],
+            "replaced": np.isin(ended, REPLACES),
             "pieces": places["pieces"].to_numpy(dtype=float)[place],
-            "end_turns": cut["end_turns"].to_numpy(dtype=np.int64),
+            "end_turns": cut["end_turns"].to_numpy(dtype=np.int32),
             "in_fit": cut["in_fit"].to_numpy(dtype=bool),
             "forward": cut["forward"].to_numpy(dtype=bool),
-            "silent_since": _dates(cut["silent_day"].to_numpy(dtype=float)),
+            "silent_since": _dates(last_written(wrote, stations, machine, end_day)),
             "source": changes["source"].to_numpy()[change],
             "row": changes["row"].to_numpy()[change],
             "by": placed(changes["by"], end, ""),
             "shift": placed(changes["shift"], end, ""),
-            "end_quarter": quarter_of(cut["end_day"].to_numpy(), as_of),
+            "end_quarter": quarter_of(end_day, as_of).astype(np.int32),
+            "partner": partner,
         },
         copy=False,
     )
-    ended = ~np.isin(cut["ended"], (UNREAD, RUNNING, RETIRED))
-    kind = coded(parts["kind"].to_numpy()).codes[part]
-    day = key_of([machine, kind, cut["end_day"].to_numpy()])
-    return with_columns(table, {"partner": handled_together(day, place, ended)})
 
 
-def handled_together(day: Ints, place: Ints, ended: Bools) -> Bools:
+def _partners(machine: Ints, kind: Ints, day: Ints, place: Ints, ended: Ints) -> Bools:
     """Whether a spell ended on the day on which another position of its machine and kind did.
 
-    Arrays (spells,): `day` is a number for the day, machine and kind, `place` the code of the
-    position, `ended` False for a spell that did not end.
+    Arrays (spells,): codes, but for the day of the end; `ended` as from `cut_spells`.
     """
-    group, days = pd.factorize(day)
+    rows = np.flatnonzero(~np.isin(ended, (UNREAD, RUNNING, RETIRED)))
+    group, days = pd.factorize(key_of([machine[rows], kind[rows], day[rows]]))
+    place = place[rows]
     some = np.zeros(len(days), np.int64)
-    some[group[ended]] = place[ended]
+    some[group] = place
     several = np.zeros(len(days), dtype=bool)
-    several[group[ended & (place != some[group])]] = True
-    return np.asarray(ended & several[group])
+    several[group[place != some[group]]] = True
+    partner = np.zeros(len(ended), dtype=bool)
+    partner[rows] = several[group]
+    return partner
 
 
 def spell_exposure(

@@ -24,10 +24,7 @@ REPLACES = (FIT, REMOVE, ASSUMED)
 
 
 def cut_spells(
-    counted: pd.DataFrame,
-    parts: pd.DataFrame,
-    first_seen: pd.DataFrame,
-    last_seen: pd.DataFrame,
+    counted: pd.DataFrame, first_seen: pd.DataFrame, last_seen: pd.DataFrame
 ) -> pd.DataFrame:
     """Spells of every place with a written line, in order of place and time.
 
@@ -36,8 +33,6 @@ def cut_spells(
     counted : DataFrame
         Lines as `wearcast.history.edges.count_edges` leaves them, with day, run (hours),
         on_curve (bool) and outfit (bool: an initial outfit).
-    parts : DataFrame
-        edges; a part's code is its row.
     first_seen : DataFrame, index: place
         How each place begins: day, run (nan: never watched), new (bool).
     last_seen : DataFrame, index: place
@@ -46,13 +41,13 @@ def cut_spells(
     Returns
     -------
     DataFrame
-        place, part (code), edge, edges, start_day and end_day (start: from when it was watched),
-        begin and finish (run hours), watched (run hours from when it was), cause, ended (code, see
-        `ENDS`), replaced, end_turns, known_start, in_fit, forward, change (of the line that began
-        the spell, or ended it where none did), end_change (of the one that ended it; -1: none).
+        place, part (code), edge, start_day and end_day (start: from when it was watched), begin
+        and finish (run hours), watched (run hours from when it was), ended (code, see `ENDS`),
+        end_turns, known_start, in_fit, forward, change (of the line that began the spell, or ended
+        it where none did), end_change (of the one that ended it; -1: none).
     """
     lines = _spell_lines(counted)
-    begun = _begun(lines, counted, parts, first_seen)
+    begun = _begun(lines, counted, first_seen)
     whole = _with_ends(begun, lines, counted, last_seen)
     added = {"in_fit": _in_fit(whole), "forward": _forward(whole)}
     return with_columns(whole, added).drop(columns=["sure", "sure_end", "same_part", "unbegun"])
@@ -87,30 +82,25 @@ def _spell_lines(counted: pd.DataFrame) -> _Lines:
     return _Lines(line[there], unbegun[there], end[there])
 
 
-def _begun(
-    lines: _Lines, counted: pd.DataFrame, parts: pd.DataFrame, first_seen: pd.DataFrame
-) -> pd.DataFrame:
+def _begun(lines: _Lines, counted: pd.DataFrame, first_seen: pd.DataFrame) -> pd.DataFrame:
     """How each spell began: the state that its line left, or that was there before the first."""
     line, unbegun = lines.line, lines.unbegun
     at = np.flatnonzero(unbegun)
     columns = {
         name: counted[of].to_numpy()[line]
         for name, of in (
-            *((one, one) for one in ("place", "part", "edge", "edges", "known_start")),
+            *((one, one) for one in ("place", "part", "edge", "known_start", "change")),
             *(("start_day", "day"), ("begin", "run"), ("sure", "on_curve")),
-            ("change", "change"),
         )
     }
     columns["start_day"] = columns["start_day"].astype(float)
     columns["watched"] = columns["begin"].copy()
     seen = first_seen.loc[columns["place"][at]]
     new, run = (seen[name].to_numpy() for name in ("new", "run"))
-    part = counted["part_before"].to_numpy()[line[at]]
-    edges = parts["edges"].to_numpy().astype(np.int64)[part]
+    one_edge = counted["edges_before"].to_numpy()[line[at]] == 1
     for name, before in (
-        ("part", part),
-        ("edges", edges),
-        ("edge", np.where((edges == 1) | new, 1.0, np.nan)),
+        ("part", counted["part_before"].to_numpy()[line[at]]),
+        ("edge", np.where(one_edge | new, 1.0, np.nan)),
         ("start_day", seen["day"].to_numpy()),
         ("begin", np.where(new, run, 0.0)),
         ("watched", run),
@@ -136,8 +126,7 @@ def _with_ends(
     missed = placed(counted["missed"], at, False)
     assumed = missed | placed(counted["assumed"], at, False)
     ended = np.where(assumed, ASSUMED, placed(counted["action"], at, UNREAD)).astype(np.int8)
-    cause = placed(counted["cause"], at, "running")
-    ended[~observed], cause[~observed] = UNREAD, ""
+    ended[~observed] = UNREAD
     ended[last] = np.where(seen["retired"], RETIRED, RUNNING)
     finish = np.maximum(pick["run"], begun["begin"].to_numpy())
     sure_end = pick["on_curve"].astype(bool) & observed & ~missed
@@ -148,13 +137,11 @@ def _with_ends(
         # What nobody watched before its end was seen for no time at all.
         "watched": np.fmin(begun["watched"].to_numpy(), finish),
         "ended": ended,
-        "cause": cause,
         "end_change": placed(counted["change"], at, -1),
         "sure": begun["sure"].to_numpy() & sure_end,
         "sure_end": sure_end & goes_on,
         "same_part": placed(counted["part"], at, -1) == begun["part"].to_numpy(),
         "end_turns": _end_turns(lines, counted),
-        "replaced": np.isin(ended, REPLACES),
     }
     return with_columns(begun, ended_line)
 
@@ -164,8 +151,9 @@ def _end_turns(lines: _Lines, counted: pd.DataFrame) -> Ints:
     place, turned = counted["place"].to_numpy(), ~counted["ends"].to_numpy(dtype=bool)
     so_far = np.cumsum(turned)
     last = np.flatnonzero(ends_of(place))
-    rows = np.arange(len(place))
-    end = np.where(lines.end < 0, last[np.searchsorted(last, rows)][lines.line], lines.end)
+    end = lines.end.copy()
+    goes_on = end < 0
+    end[goes_on] = last[np.searchsorted(last, lines.line[goes_on])]
     before = so_far[lines.line] - (lines.unbegun & turned[lines.line])
     return np.asarray(so_far[end] - before, dtype=np.int64)
 

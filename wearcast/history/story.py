@@ -149,24 +149,25 @@ def read_history(book: Logbook) -> History:
     parts = part_lines(book, places)
     places = with_parts(places, parts)
     new = new_since(book, meters, stations, as_of)
-    lines = order_lines(book, parts, of_change, meters, stations, new)
-    written = count_lines(lines, places, parts)
+    # Of a large fleet each table of lines or spells is a tenth of memory: none outlives its use.
+    written = count_lines(order_lines(book, parts, of_change, meters, stations, new), places, parts)
     counted = spread_together(written)
     wrote = days_written(counted, stations)
     begun = first_seen(counted, wrote, places, meters, stations, new, as_of)
     unclear = pd.Index(np.unique(of_change[book.changes["date"].isna()]))
     told = tell_changes(written, book.changes, places, parts, stations.names, unclear)
-    del lines, written  # of a large fleet each of these tables is a tenth of all memory
-    cut = cut_spells(counted, parts, begun, last_seen(counted, places, meters, stations, as_of))
+    del written
+    cut = cut_spells(counted, begun, last_seen(counted, places, meters, stations, as_of))
     cut = spells_until_silence(cut, wrote, places, meters, stations)
     clear = ~cut["place"].isin(unclear)
     cut = with_columns(cut, {name: cut[name] & clear for name in ("in_fit", "forward")})
     carried = running_places(places, counted, parts, begun, unclear, stations, new, as_of)
     carried = running_until_silence(carried, wrote, meters, stations, as_of)
     uses = count_uses(counted, book.changes, places, parts, stations)
-    del counted
+    del counted, of_change
     machines = machine_table(book, meters, stations, as_of)
-    watched, since_read, until_silence = spell_exposure(cut, places, mix)
+    quarters = spell_quarters(cut, places, meters.curve, as_of)
+    knots = meter_table(meters.curve)
     silent = (machines["silent_days"] > REACH_DAYS).to_numpy()
     gone = np.asarray(stations.retired <= as_of)
     told = [
@@ -174,11 +175,14 @@ def read_history(book: Logbook) -> History:
         *told,
         *tell_silence(book, meters, silent & ~gone, gone),
     ]
+    del meters
+    watched, since_read, until_silence = spell_exposure(cut, places, mix)
+    cut = cut.drop(columns=["watched", "heard"])
     return History(
         as_of=book.as_of,
-        meters=meter_table(meters.curve),
+        meters=knots,
         machines=machines,
-        spells=spell_table(cut, book.changes, places, parts, stations, as_of),
+        spells=spell_table(cut, book.changes, wrote, places, parts, stations, as_of),
         exposure=watched,
         end_mix=spell_end_mix(cut, places, mix),
         running=running_table(carried, parts, stations, as_of),
@@ -189,6 +193,6 @@ def read_history(book: Logbook) -> History:
         since_read=since_read,
         until_silence=until_silence,
         running_until_silence=running_exposure(carried, mix, "heard"),
-        spell_quarters=spell_quarters(cut, places, meters.curve, as_of),
+        spell_quarters=quarters,
         told=(*tell_much_aside(book.tallies, told), *told),
     )

@@ -57,6 +57,7 @@ def tell_changes(
             part_before=part[here["part_before"]],
             part=part[here["part"]],
             code=here["part"],
+            edges=parts["edges"].to_numpy().astype(np.int64)[here["part"]],
             action=np.array(ACTIONS, object)[here["action"]],
             table="changes",
             source=written["source"].to_numpy(),

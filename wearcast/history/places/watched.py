@@ -119,18 +119,17 @@ def spells_until_silence(
     meters: Meters,
     stations: Stations,
 ) -> pd.DataFrame:
-    """The spells with ``silent_day`` and ``heard``, the run hours up to then [h].
+    """The spells with ``heard``, the run hours up to the last change that their site wrote [h].
 
-    silent_day is that of the last change that the site of the spell's end has written; nan: none.
     Only what was at work to the last is cut there; every other spell is heard to its end.
     """
-    machine = places["machine"].to_numpy()[cut["place"]]
-    silent = _last_written(wrote, stations, machine, cut["end_day"].to_numpy())
-    watched, finish = (cut[name].to_numpy(dtype=float) for name in ("watched", "finish"))
-    last = np.flatnonzero(cut["ended"].isin([RUNNING, RETIRED]))
+    last = np.flatnonzero(np.isin(cut["ended"], (RUNNING, RETIRED)))
+    machine = places["machine"].to_numpy()[cut["place"].to_numpy()[last]]
+    watched, finish = (cut[name].to_numpy() for name in ("watched", "finish"))
+    silent = last_written(wrote, stations, machine, cut["end_day"].to_numpy()[last])
     heard = finish.copy()
-    heard[last] = np.clip(_run_at(meters, machine[last], silent[last]), watched[last], finish[last])
-    return with_columns(cut, {"silent_day": silent, "heard": heard})
+    heard[last] = np.clip(_run_at(meters, machine, silent), watched[last], finish[last])
+    return with_columns(cut, {"heard": heard})
 
 
 def running_until_silence(
@@ -138,14 +137,17 @@ def running_until_silence(
 ) -> pd.DataFrame:
     """What is carried at as-of with ``silent_day`` and the run hours by then and ``now`` [h]."""
     machine, today = carried["machine"].to_numpy(), np.full(len(carried), as_of)
-    silent = _last_written(wrote, stations, machine, today)
+    silent = last_written(wrote, stations, machine, today)
     now = np.nan_to_num(hours_at(meters.curve, machine, today))
     heard = np.minimum(_run_at(meters, machine, silent), now)
     return carried.assign(silent_day=silent, heard=heard, now=now)
 
 
-def _last_written(wrote: pd.DataFrame, stations: Stations, machine: Ints, day: Ints) -> Floats:
-    """Day of the last change that the site of each machine on a day has written; nan: none."""
+def last_written(wrote: pd.DataFrame, stations: Stations, machine: Ints, day: Ints) -> Floats:
+    """Day of the last change that the site of each machine on a day has written; nan: none.
+
+    Arrays (rows,) of machine codes and day numbers; `wrote` as from `days_written`.
+    """
     sites = coded(stations.rows["site"].to_numpy())
     last = wrote["max"].reindex(sites.names).to_numpy(dtype=float)
     return np.asarray(last[sites.codes][station_row(stations, machine, day)])
