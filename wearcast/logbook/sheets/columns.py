@@ -54,14 +54,17 @@ def _days(cells: Cells, column: Column) -> Cells:
 
 
 def filled(cells: Cells, skip: np.ndarray) -> Cells:
-    """The cells without empty ones, words for nothing, and rows that are passed over."""
+    """The cells without empty ones, words for nothing, and rows that are passed over.
+
+    `skip` is an array (rows,) of bool, True in a row that is.
+    """
     if not cells.distinct:
         return cells
     return without(cells, cells.said(is_empty) | cells.said(says_missing) | skip)
 
 
 def blank_values(kind: str, rows: int) -> np.ndarray:
-    """A column of that kind in which nothing is written, array (rows,)."""
+    """A column of that kind in which nothing is written: array (rows,), blank in each row."""
     if kind == "date":
         return np.full(rows, np.datetime64("NaT"), "datetime64[ns]")
     if kind == "yes_no":
@@ -72,7 +75,7 @@ def blank_values(kind: str, rows: int) -> np.ndarray:
 def read_values(
     grid: Grid, column: Column, cells: Cells, orders: Orders
 ) -> tuple[np.ndarray, list[Fault]]:
-    """The column's cells as values, array (rows,), and what is wrong with some of them."""
+    """The column's cells as values, one a row, array (rows,), and what is wrong with some."""
     values, faults = _read_values(grid, column, cells, orders)
     return _typed(column.kind, values), faults
 

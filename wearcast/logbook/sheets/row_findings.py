@@ -64,6 +64,7 @@ def on_wanting(
 ) -> list[Finding]:
     """One finding for the rows that lack the same needed cells.
 
+    By column arrays (rows,) of bool: True where a cell is wanting, where it says that it is.
     `block` is the column that may stand in the first row of each block alone.
     """
     names = list(wanting)
@@ -92,6 +93,7 @@ def on_wanting(
 def without_idle(findings: list[Finding], undecided: np.ndarray) -> list[Finding]:
     """The findings; rows that are set aside are not told as repaired or worth knowing, too.
 
+    `undecided` is an array (rows,): place of each row with a word that nobody decided.
     Nothing at all is told of rows with a word that nobody decided: that has been told.
     """
     if len(undecided):
