@@ -138,7 +138,7 @@ def _by_quarter(rows: Rows, place: pd.Series, word: str) -> Levels | None:
         {"at": at, "code": code, "share": table["share"].to_numpy(float),
          "last": table["last"].to_numpy(float)}
     )  # fmt: skip
-    bare = np.setdiff1d(np.arange(len(place)), at)
+    bare = np.flatnonzero(np.bincount(at, minlength=len(place)) == 0)
     levels = pd.DataFrame({"place": own.codes[at], "code": code}).drop_duplicates()
     each = pd.DataFrame({"at": bare, "place": own.codes[bare]}).merge(levels, on="place")
     alike = 1.0 / each.groupby("at")["code"].transform("size")
@@ -170,7 +170,7 @@ class Design(NamedTuple):
 
     terms: tuple[str, ...]
     wear: csr_array
-    """array (spells, terms)"""
+    """array (spells, terms) in single precision, for of millions of spells it is the largest thing"""
     end: csr_array
 
 
@@ -181,11 +181,11 @@ def class_design(rows: Rows) -> Design:
     if not terms:
         blank = csr_array((len(rows.spells), 0))
         return Design((), blank, blank)
-    return Design(
-        terms,
-        csr_array(hstack([levels.wear for levels in found], format="csr")),
-        csr_array(hstack([levels.end for levels in found], format="csr")),
+    columns = (
+        csr_array(hstack([each[at] for each in found], format="csr", dtype=np.float32))
+        for at in (Levels._fields.index("wear"), Levels._fields.index("end"))
     )
+    return Design(terms, *columns)
 
 
 def quarter_of_term(term: str) -> tuple[int, str]:

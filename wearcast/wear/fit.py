@@ -42,7 +42,7 @@ from wearcast.wear.fitting.laws import Way
 from wearcast.wear.fitting.masked import Laws, unmask
 from wearcast.wear.fitting.results import LazyResults
 from wearcast.wear.fitting.three_laws import Fits, fit_laws, fit_worn
-from wearcast.wear.gather import Gathered, gather, without
+from wearcast.wear.gather import Gathered, gather, without, without_ends
 from wearcast.wear.habits import fit_habits, paired_shares
 from wearcast.wear.records import ClassSpells, Wear
 from wearcast.wear.tables.edge_use import count_edges_used
@@ -72,7 +72,7 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
     gathered = _unmasked(gathered, paced, "data only" if alone else "rough")
     fits = fit_laws(gathered, gathered.spells, paced, way, rough)
     fitted = fitted_at(_laws(fits), gathered.spells, gathered.floors)
-    used = history.spells[history.spells["in_fit"].astype(bool)]
+    used = history.spells.loc[history.spells["in_fit"].astype(bool), list(_USED)]
     told = [
         *tell_fit(gathered, fits[0], fitted, choices),
         *tell_short(history),
@@ -93,6 +93,13 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
         shifts = [*tell_level_shifts(history, wear), *tell_other_ends(history, wear)]
         wear = replace(wear, told=(*shifts, *wear.told))
     return replace(wear, silent=silent)
+
+
+_USED = (
+    "site", "wears_as", "edge", "edges", "end", "hours", "cause", "ended", "replaced", "partner",
+    "in_fit",
+)  # fmt: skip
+"""What habits and findings ask of the spells in the fit; the rest would be a copy of the log."""
 
 
 class _Believed(NamedTuple):
@@ -180,7 +187,7 @@ def _wear(
         torn=fits[1].block,
         off=fits[2],
         habits=fit_habits(used, gathered.catalogue),
-        spells=spells,
+        spells={name: without_ends(group) for name, group in spells.items()},
         floor_table=floor_table,
         machine_table=paces.sort_values(["machine", "wears_as"], kind="stable", ignore_index=True),
         edge_table=count_edges_used(used, gathered.catalogue),

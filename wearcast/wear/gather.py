@@ -4,6 +4,7 @@ A spell counts here if the history says so (``in_fit``) and it has run at all; e
 into one order first, so that nothing depends on the order of rows.
 """
 
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -196,6 +197,11 @@ def without(gathered: Gathered, left_out: pd.Index) -> Gathered:
         for name, group in gathered.spells.items()
     }
     return gathered._replace(spells=spells)
+
+
+def without_ends(group: ClassSpells) -> ClassSpells:
+    """The same without what only a fit asks: how a spell ended."""
+    return replace(group, end_mix=group.end_mix[:0], end_effects=group.end_effects[:0])
 
 
 def some_spells(group: ClassSpells, keep: np.ndarray) -> ClassSpells:

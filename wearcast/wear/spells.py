@@ -19,7 +19,7 @@ DENSE_CELLS = 400_000
 def fit_columns(columns: csr_array) -> Columns:
     """The columns in the form that multiplies faster."""
     small = columns.shape[0] * columns.shape[1] <= DENSE_CELLS
-    return np.asarray(columns.toarray()) if small else columns
+    return np.asarray(columns.toarray(), float) if small else columns.astype(float)
 
 
 @dataclass(frozen=True, eq=False)

@@ -108,7 +108,8 @@ def _seen(group: ClassSpells, history: History) -> Seen:
     known = [place for place, floor in enumerate(FLOORS) if floor in history.floors]
     hours = np.zeros((len(group.cause), len(FLOORS)))
     end_mix = hours.copy()
-    hours[:, known], end_mix[:, known] = group.hours[:, order], group.end_mix[:, order]
+    hours[:, known] = group.hours[:, order]
+    end_mix[:, known] = history.end_mix.loc[group.spell].to_numpy(float)[:, order]
     position = history.spells.loc[group.spell, "position"]
     worn = (group.cause == CODES["worn"]).astype(float)
     starts = np.flatnonzero(np.diff(group.machine, prepend=-1))

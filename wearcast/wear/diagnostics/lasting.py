@@ -10,9 +10,7 @@ import pandas as pd
 
 from wearcast.wear.causes import CODES
 from wearcast.wear.diagnostics.curves import product_limit
-from wearcast.wear.gather import spells_for
 from wearcast.wear.life import load
-from wearcast.wear.likelihood import Own, wear_path
 from wearcast.wear.pace import machine_exposure
 from wearcast.wear.posterior import at_estimate
 from wearcast.wear.records import Block, ClassSpells, Wear
@@ -46,12 +44,11 @@ def _one_class(
 ) -> pd.DataFrame:
     """The rows of one wear class."""
     params = at_estimate(block, name, floors, group.effect_names)
-    own = Own(params.log_rates[0], 0.0, 0.0)
-    path = wear_path(own, params.effects[0], spells_for(group, "worn"), np.zeros(0))
+    log_wear = np.log(group.hours @ np.exp(params.log_rates[0])) + group.effects @ params.effects[0]
     base = int(np.argmax(group.hours.sum(axis=0)))
     log_rate = params.log_rates[0, base]
     worn = group.cause == CODES["worn"]
-    curve = product_limit(np.exp(path.log_wear - log_rate), worn)
+    curve = product_limit(np.exp(log_wear - log_rate), worn)
     shown = curve.iloc[np.unique(np.linspace(0, len(curve) - 1, MOST_STEPS).astype(int))]
     run = load(np.log(shown["hours"].to_numpy()) + log_rate, params.log_shape[0])
     seen = machine_exposure(group, params, group.machines)

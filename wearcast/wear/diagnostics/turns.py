@@ -20,7 +20,8 @@ def tell_no_turns(used: pd.DataFrame) -> list[Problem]:
     used : DataFrame
         Spells in the fit: wears_as, site, edges, ended.
     """
-    ends = used[used["edges"].gt(1) & used["ended"].isin(["turn", "fit", "remove", "assumed fit"])]
+    ended = used["edges"].gt(1) & used["ended"].isin(["turn", "fit", "remove", "assumed fit"])
+    ends = used.loc[ended, ["wears_as", "site", "edges", "ended"]]
     by = ends.assign(turned=ends["ended"].eq("turn")).groupby(["wears_as", "site"], sort=True)
     seen = by.agg(
         turned=("turned", "sum"), ended=("turned", "size"), edges=("edges", "max")
@@ -53,7 +54,8 @@ def tell_missing_fits(used: pd.DataFrame) -> list[Problem]:
     used : DataFrame
         Spells: site, edges, ended.
     """
-    parts = used[used["edges"].gt(1) & used["ended"].isin(["fit", "assumed fit"])]
+    ended = used["edges"].gt(1) & used["ended"].isin(["fit", "assumed fit"])
+    parts = used.loc[ended, ["site", "ended"]]
     by = parts.assign(missing=parts["ended"].eq("assumed fit")).groupby("site", sort=True)
     seen = by.agg(missing=("missing", "sum"), parts=("missing", "size"))
     found = seen[seen["missing"].ge(MISSING) & seen["missing"].ge(MISSING_OFTEN * seen["parts"])]
