@@ -170,7 +170,7 @@ class Design(NamedTuple):
 
     terms: tuple[str, ...]
     wear: csr_array
-    """array (spells, terms) in single precision, for of millions of spells it is the largest thing"""
+    """array (spells, terms), in single precision: of millions of spells it is the largest thing"""
     end: csr_array
 
 
