@@ -182,10 +182,10 @@ def class_design(rows: Rows) -> Design:
         blank = csr_array((len(rows.spells), 0))
         return Design((), blank, blank)
     columns = (
-        csr_array(hstack([each[at] for each in found], format="csr", dtype=np.float32))
-        for at in (Levels._fields.index("wear"), Levels._fields.index("end"))
+        hstack(blocks, format="csr").astype(np.float32)
+        for blocks in ([levels.wear for levels in found], [levels.end for levels in found])
     )
-    return Design(terms, *columns)
+    return Design(terms, *map(csr_array, columns))
 
 
 def quarter_of_term(term: str) -> tuple[int, str]:
