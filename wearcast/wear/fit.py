@@ -72,7 +72,8 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
     gathered = _unmasked(gathered, paced, "data only" if alone else "rough")
     fits = fit_laws(gathered, gathered.spells, paced, way, rough)
     fitted = fitted_at(_laws(fits), gathered.spells, gathered.floors)
-    used = history.spells.loc[history.spells["in_fit"].astype(bool), list(_USED)]
+    asked = history.spells.columns.difference(list(_UNASKED), sort=False)
+    used = history.spells.loc[history.spells["in_fit"].astype(bool), asked]
     told = [
         *tell_fit(gathered, fits[0], fitted, choices),
         *tell_short(history),
@@ -95,11 +96,8 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
     return replace(wear, silent=silent)
 
 
-_USED = (
-    "site", "wears_as", "edge", "edges", "end", "hours", "cause", "ended", "replaced", "partner",
-    "in_fit",
-)  # fmt: skip
-"""What habits and findings ask of the spells in the fit; the rest would be a copy of the log."""
+_UNASKED = ("source", "row", "by", "shift", "part", "pieces", "silent_since", "end_quarter")
+"""What neither habits nor findings ask of the spells in the fit; it would be copied."""
 
 
 class _Believed(NamedTuple):
