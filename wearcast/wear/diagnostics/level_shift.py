@@ -63,7 +63,7 @@ class Shift(NamedTuple):
 
 def tell_level_shifts(history: History, wear: Wear) -> list[Problem]:
     """Findings about what wears otherwise than in most of the log: a few sites, else classes."""
-    spells = _some(with_load(history, wear))
+    spells = some_machines(with_load(history, wear))
     if not spells["cause"].eq("worn").any():
         return []
     sites = shifts(spells, history.as_of, "site")
@@ -75,7 +75,7 @@ def tell_level_shifts(history: History, wear: Wear) -> list[Problem]:
     return [_told(name, history.as_of, shift) for name, shift in found.items()]
 
 
-def _some(spells: pd.DataFrame) -> pd.DataFrame:
+def some_machines(spells: pd.DataFrame) -> pd.DataFrame:
     """All spells; of so many that it takes time those of every second machine, or third."""
     step = max(-(-len(spells) // MOST), 1)
     some: pd.DataFrame = spells[pd.factorize(spells["machine"], sort=True)[0] % step == 0]

@@ -11,7 +11,7 @@ from wearcast.history.story import History
 from wearcast.told import GRAVE, Problem
 from wearcast.wear.causes import LAW_OF
 from wearcast.wear.diagnostics.doubts import note
-from wearcast.wear.diagnostics.level_shift import MONTH_DAYS, month_words, shifts
+from wearcast.wear.diagnostics.level_shift import MONTH_DAYS, month_words, shifts, some_machines
 from wearcast.wear.records import Wear
 
 LAWS_TOLD = {"torn": "damaged", "taken off": "taken off before they are worn"}
@@ -24,7 +24,7 @@ def tell_other_ends(history: History, wear: Wear) -> list[Problem]:
     """Findings about ends by damage and by plan: of a few sites, else of wear classes."""
     spells = history.spells
     used = spells["in_fit"].astype(bool) & spells["start"].notna() & spells["end"].notna()
-    spells = spells[used & spells["wears_as"].isin(wear.spells)]
+    spells = some_machines(spells[used & spells["wears_as"].isin(wear.spells)])
     law = spells["cause"].map(LAW_OF)
     told = []
     for name, words in LAWS_TOLD.items():

@@ -12,8 +12,8 @@ import numpy as np
 import pandas as pd
 
 from wearcast.history.words import names_words
+from wearcast.logbook.findings.coded import coded, key_of
 from wearcast.told import GRAVE, Problem
-from wearcast.wear.causes import LAW_OF
 from wearcast.wear.diagnostics.doubts import note
 from wearcast.wear.diagnostics.level_shift import MONTH_DAYS, month_words
 from wearcast.wear.habits import ends_with_edges_left
@@ -48,44 +48,72 @@ def turn_shifts(used: pd.DataFrame, as_of: pd.Timestamp) -> list[TurnShift]:
     as_of : Timestamp
     """
     ends = ends_with_edges_left(used)
-    ends = ends.assign(
-        month=np.floor((as_of - ends["end"]).dt.days / MONTH_DAYS).astype(int),
-        law=ends["cause"].map(LAW_OF),
+    if ends.empty:
+        return []
+    kind, place, cause = (coded(ends[of].to_numpy()) for of in ("wears_as", "site", "cause"))
+    days = (as_of - ends["end"]).dt.days.to_numpy(np.int64)
+    site = key_of([kind, place])
+    order = np.argsort(site, kind="stable")
+    each = _Ends(
+        site,
+        key_of([kind, place, cause, ends["edge"].to_numpy(np.int64)]),
+        np.floor(days / MONTH_DAYS).astype(int),
+        key_of([kind, place, days]),
+        ends["replaced"].to_numpy(float),
+    ).some(order)
+    first = np.flatnonzero(np.diff(each.site, prepend=-1))
+    names, sites = (
+        [str(one.names[code]) for code in one.codes[order][first]] for one in (kind, place)
     )
-    found: list[TurnShift] = []
-    for name, mine in ends.groupby("wears_as", sort=True):
-        alone = [
-            TurnShift(str(name), (str(site),), *shift)
-            for site, own in mine.groupby("site", sort=True)
-            if (shift := _shift_of(own))
-        ]
-        others = mine[~mine["site"].isin([one.sites[0] for one in alone])]
-        shift = _shift_of(others)
-        sites = tuple(map(str, sorted(others["site"].unique())))
-        found += [*alone, TurnShift(str(name), sites, *shift)] if shift else alone
+    bounds = zip(first, [*first[1:], len(order)], strict=True)
+    own = [_shift_of(each.some(slice(*one))) for one in bounds]
+    alone = {number: shift for number, shift in enumerate(own) if shift}
+    found = [TurnShift(names[at], (sites[at],), *shift) for at, shift in alone.items()]
+    for name in sorted(set(names)):
+        rest = [at for at, one in enumerate(names) if one == name and at not in alone]
+        if shift := _shift_of(each.some(np.isin(each.site, each.site[first[rest]]))):
+            found.append(TurnShift(name, tuple(sites[at] for at in rest), *shift))
     return found
 
 
-def _shift_of(ends: pd.DataFrame) -> tuple[int, float, float] | None:
+class _Ends(NamedTuple):
+    """Ends with edges left, by wear class and site; arrays (ends,)."""
+
+    site: np.ndarray
+    """number of the class and site"""
+    alike: np.ndarray
+    """number of the class, site, cause and edge"""
+    month: np.ndarray
+    """whole months before as-of"""
+    day: np.ndarray
+    """number of the class, site and day"""
+    early: np.ndarray
+    """1 where the part was replaced"""
+
+    def some(self, keep: np.ndarray | slice) -> "_Ends":
+        return _Ends(*(column[keep] for column in self))
+
+
+def _shift_of(ends: _Ends) -> tuple[int, float, float] | None:
     """The month that splits the parts replaced early best, and their shares on both sides."""
-    if len(ends) < 2 * FEWEST:
+    if len(ends.early) < 2 * FEWEST or np.ptp(ends.early) == 0:
         return None
-    alike = ends.groupby(["site", "edge", "law"]).ngroup().to_numpy()
-    month, early = ends["month"].to_numpy(), ends["replaced"].to_numpy(float)
-    size = (alike.max() + 1, month.max() + 1)
-    cell = alike * size[1] + month
+    alike = np.unique(ends.alike, return_inverse=True)[1]
+    size = (alike.max() + 1, ends.month.max() + 1)
+    cell = alike * size[1] + ends.month
     total, gone = (
         np.bincount(cell, weights, np.prod(size)).reshape(size).cumsum(axis=1)
-        for weights in (np.ones(len(early)), early)
+        for weights in (None, ends.early)
     )
     ends_of, share = total[:, -1:], gone[:, -1:] / total[:, -1:]
     off = (gone - share * total).sum(axis=0)
     # Of so many replaced of a kind so many fall after a month by chance (hypergeometric).
     left = total * (ends_of - total) / np.maximum(ends_of - 1, 1)
-    variance = (left * share * (1 - share)).sum(axis=0) * _together(ends, early - share[alike, 0])
-    sd = np.sqrt(np.maximum(variance, 1e-9))
+    variance = (left * share * (1 - share)).sum(axis=0)
+    variance = variance * _together(ends.day, ends.early - share[alike, 0])
     after, before = total.sum(axis=0), (ends_of - total).sum(axis=0)
-    score = np.where((after >= FEWEST) & (before >= FEWEST), np.abs(off) / sd, 0.0)
+    enough = (after >= FEWEST) & (before >= FEWEST)
+    score = np.where(enough, np.abs(off) / np.sqrt(np.maximum(variance, 1e-9)), 0.0)
     at = int(np.argmax(score))
     if score[at] < SURE:
         return None
@@ -95,9 +123,9 @@ def _shift_of(ends: pd.DataFrame) -> tuple[int, float, float] | None:
     return at + 1, *shares
 
 
-def _together(ends: pd.DataFrame, off: np.ndarray) -> float:
+def _together(day: np.ndarray, off: np.ndarray) -> float:
     """How many times the variance is that of single ends, since those of a day go together."""
-    by_day = pd.Series(off).groupby([ends["site"].to_numpy(), ends["end"].to_numpy()]).sum()
+    by_day = np.bincount(np.unique(day, return_inverse=True)[1], off)
     return max(float((by_day**2).sum() / max((off**2).sum(), 1e-9)), 1.0)
 
 
