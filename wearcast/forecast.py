@@ -138,7 +138,7 @@ def fit(book: Logbook, **asked: Unpack[Asked]) -> Fit:
     choices = choose(book, **asked)
     history = read_history(book)
     wear = fit_wear(history, book.parts, choices)
-    return Fit(book, choices, unheard(history, wear.silent), wear, asked)
+    return Fit(book, choices, unheard(history, wear.silent, wear.unwritten), wear, asked)
 
 
 def forecast(known: Logbook | Fit | Forecast, **asked: Unpack[Asked]) -> Forecast:

@@ -1,4 +1,4 @@
-"""Sites whose silence says nothing, since nobody writes down what is changed there."""
+"""Sites and machines whose silence says nothing, since nobody writes what is changed there."""
 
 from collections.abc import Collection
 from dataclasses import replace
@@ -15,13 +15,22 @@ def never_wrote(history: History) -> list[str]:
     return [str(site) for site in never]
 
 
-def unheard(history: History, sites: Collection[str]) -> History:
-    """The history without what silence seems to say at these sites.
+def machines_never_written(history: History) -> list[str]:
+    """Machines with something at work, none of it ever changed, at sites that wrote; sorted."""
+    running = history.running
+    wrote = history.spells.loc[history.spells["ended"].ne("running"), "machine"]
+    never = running["age"].eq("unknown") & running["silent_since"].notna()
+    return sorted(set(running.loc[never, "machine"]) - set(wrote))
+
+
+def unheard(history: History, sites: Collection[str], machines: Collection[str] = ()) -> History:
+    """The history without what silence seems to say at these sites and of these machines.
 
     What is at work there is of an age that nobody knows, watched for no time.
     """
     running = history.running
-    at = running["site"].isin(sites) & running["age"].isin(["known", "unknown"])
+    at = running["site"].isin(sites) | running["machine"].isin(machines)
+    at &= running["age"].isin(["known", "unknown"])
     if not at.any():
         return history
     return replace(

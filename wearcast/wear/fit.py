@@ -14,7 +14,7 @@ import pandas as pd
 from wearcast.history.exposure import instead
 from wearcast.history.holes import cut_at_holes, find_holes, silent_as_ever
 from wearcast.history.story import History
-from wearcast.history.unheard import never_wrote, unheard
+from wearcast.history.unheard import machines_never_written, never_wrote, unheard
 from wearcast.logbook.choices import Choices
 from wearcast.told import Problem
 from wearcast.wear.causes import CODES, LAWS
@@ -65,10 +65,10 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
     alone, paced = choices.fit == "data only", choices.pace != "off"
     way: Way = "data only" if alone else "blended"
     gathered = gather(history, parts)
-    believed = _Believed(history, gathered, [], None, ())
+    believed = _Believed(history, gathered, [], None, (), ())
     if not alone:
         believed = _believable(history, gathered, parts, paced)
-    history, gathered, told, rough, silent = believed
+    history, gathered, told, rough, silent, unwritten = believed
     gathered = _unmasked(gathered, paced, "data only" if alone else "rough")
     fits = fit_laws(gathered, gathered.spells, paced, way, rough)
     fitted = fitted_at(_laws(fits), gathered.spells, gathered.floors)
@@ -93,7 +93,7 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
     if not alone:
         shifts = [*tell_level_shifts(history, wear), *tell_other_ends(history, wear)]
         wear = replace(wear, told=(*shifts, *wear.told))
-    return replace(wear, silent=silent)
+    return replace(wear, silent=silent, unwritten=unwritten)
 
 
 _UNASKED = ("source", "row", "by", "shift", "part", "pieces", "silent_since", "end_quarter")
@@ -109,6 +109,8 @@ class _Believed(NamedTuple):
     rough: Fits | None
     silent: tuple[str, ...]
     """Sites that most likely did not write what they changed, up to as-of."""
+    unwritten: tuple[str, ...]
+    """Machines of which nobody wrote anything."""
 
 
 def _believable(
@@ -126,13 +128,20 @@ def _believable(
         if mute:
             history = unheard(history, mute)
             gathered = gather(history, parts)
+    quiet = machines_never_written(history)
+    if quiet:
+        others = _rough(gather(unheard(history, (), quiet), parts), paced)[1]
+        quiet = not_written(gathered.firsts, quiet, others, "machine")
+        if quiet:
+            history = unheard(history, (), quiet)
+            gathered = gather(history, parts)
     fits, fitted = _rough(gathered, paced)
     until = instead(history.exposure, history.until_silence)
     silent = improbable_silences(gathered.spells, until[list(history.floors)], fitted)
     if silent:
         usual = silent_as_ever(history, silent)
         silent = [site for site in silent if site not in usual]
-    told = [*tell_holes(holes), *tell_not_written(mute), *tell_silences(silent, history)]
+    told = [*tell_holes(holes), *tell_not_written(mute, quiet), *tell_silences(silent, history)]
     if silent:
         at = history.spells["site"].isin(silent)
         exposure = history.exposure.where(~at, until)
@@ -141,7 +150,8 @@ def _believable(
         fits, fitted = _rough(gathered, paced, fits)
     too_long = lasting_too_long(gathered.spells, fitted)
     told += tell_lasting(history.spells.loc[too_long])
-    return _Believed(history, without(gathered, too_long), told, fits, (*mute, *silent))
+    believed = without(gathered, too_long)
+    return _Believed(history, believed, told, fits, (*mute, *silent), tuple(quiet))
 
 
 def _rough(gathered: Gathered, paced: bool, begin: Fits | None = None) -> tuple[Fits, Fitted]:

@@ -176,6 +176,7 @@ def _wear(document: dict[str, Any]) -> Wear:
         },
         paired=dict(document["paired"]),
         silent=(),
+        unwritten=(),
         **{name: _table(document[name]) for name in TABLES},
     )
 

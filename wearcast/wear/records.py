@@ -183,6 +183,8 @@ class Wear:
     a place that is not there has zeros."""
     paired: dict[str, float] = field(default_factory=dict)
     """Wear class -> share of its ends at which the other edge of the machine is turned too."""
+    unwritten: tuple[str, ...] = ()
+    """Machines of which nobody wrote a change."""
     silent: tuple[str, ...] = ()
     """Sites that most likely did not write down what they changed, up to as-of."""
 

@@ -246,7 +246,85 @@ def _both_blades(told, lived, rng):
     told["changes"].loc[told["changes"]["position"].eq("blade"), "part"] = ""
 
 
+def _floor_names(told, lived, rng):
+    """Since a day the floors have other names."""
+    floors = told["floors"]
+    since = f"{lived.fleet.as_of - pd.Timedelta(days=120):%Y-%m-%d}"
+    told["floors"] = pd.concat(
+        [floors, floors.assign(floor="hall " + floors["floor"], since=since)], ignore_index=True
+    )
+
+
+def _new_parts(told, lived, rng):
+    """Since a day blades have another number and wear class."""
+    rows, late = told["changes"], _days(told, lived) >= -60
+    blades = rows["part"].str.startswith("LIP") & late
+    rows.loc[blades, "part"] += "-2"
+    lips = told["parts"][told["parts"]["part"].str.startswith("LIP")]
+    newer = lips.assign(part=lips["part"] + "-2", wears_as="lip 2")
+    told["parts"] = pd.concat([told["parts"], newer], ignore_index=True)
+
+
+def _first_of_month(hours: bool, told, lived, rng):
+    """The month is all that the date says."""
+    told["changes"]["date"] = told["changes"]["date"].str[:8] + "01"
+    if not hours:
+        told["changes"]["hours"] = ""
+
+
+def _turn_and_fit(told, lived, rng):
+    """Where a new part came on a turn is written too."""
+    rows = told["changes"]
+    fits = rows[rows["action"].eq("fit") & ~rows["position"].eq("roller deck")]
+    told["changes"] = pd.concat([rows, fits.assign(action="turn", part="")], ignore_index=True)
+
+
+def _remove_and_fit(told, lived, rng):
+    """A new part is written as the old one taken off, and the new one put on the day after."""
+    rows = told["changes"]
+    fits = rows["action"].eq("fit")
+    off = rows[fits].assign(action="remove", part="")
+    date = pd.to_datetime(rows["date"]) + pd.to_timedelta(fits.astype(int), "D")
+    on = rows.assign(date=date.clip(upper=lived.fleet.as_of).dt.strftime("%Y-%m-%d"))
+    on.loc[fits, ["cause", "hours"]] = ""
+    told["changes"] = pd.concat([on, off], ignore_index=True)
+
+
+def _two_counters(told, lived, rng):
+    """Readings in turn by hand and by a box that counts from its own day on."""
+    rows = told["readings"].sort_values(["machine", "date"], kind="stable", ignore_index=True)
+    box = rows.groupby("machine").cumcount() % 2 == 1
+    start = rows.groupby("machine")["hours"].transform("first")
+    told["readings"] = rows.assign(hours=rows["hours"] - np.where(box, 0.8 * start, 0))
+
+
+def _not_written(cause: str, told, lived, rng):
+    told["changes"] = told["changes"][told["changes"]["cause"].ne(cause)]
+
+
+def _some_not(share: float, since: int, position: str, told, lived, rng):
+    """Of the first machines nothing is written since a day, or of these positions."""
+    rows = _some(told, share) & (_days(told, lived) >= since)
+    rows &= told["changes"]["position"].str.contains(position)
+    told["changes"] = told["changes"][~rows]
+
+
 EDITS: dict[str, Edit] = {
+    "floors renamed": _floor_names,
+    "blades renumbered": _new_parts,
+    "first of the month": partial(_first_of_month, False),
+    "first of the month with hours": partial(_first_of_month, True),
+    "turn and fit": _turn_and_fit,
+    "remove and fit": _remove_and_fit,
+    "two counters": _two_counters,
+    "damage not written": partial(_not_written, "damaged"),
+    "a third of the machines not written": partial(_some_not, 0.33, -9999, ""),
+    "a third stopped": partial(_some_not, 0.33, -150, ""),
+    "pads not written": partial(_some_not, 1.0, -9999, "disc"),
+    "pads not written by half": partial(_some_not, 0.5, -9999, "disc"),
+    "rear blades not written by half": partial(_some_not, 0.5, -9999, "rear"),
+    "rear blades not written": partial(_some_not, 1.0, -9999, "rear"),
+    "pads stopped": partial(_some_not, 1.0, -150, "disc"),
     "no turns before": _no_turns_before,
     "hours since": _hours_since,
     "swapped numbers": _swapped_numbers,

@@ -13,11 +13,14 @@ from tests.studies.forecasts.scores import pinball, quantiles_of
 from tests.studies.worlds import asked
 from tests.studies.worlds.cases import MANY, Case, groups, inside, kind_of, true_life
 from tests.studies.worlds.truth import PERIODS
+from wearcast.told import GRAVE
 
 
 def judge(case: Case) -> pd.DataFrame:
     """All measures of one fleet."""
+    grave = any(one.weight >= GRAVE and one.severity == "note" for one in case.said.told)
     rows = [*use_rows(case), *life_rows(case), *asked.of_world(case)]
+    rows.append(("told before any figure", float(grave), 1.0))
     return pd.DataFrame(rows, columns=["measure", "above", "below"])
 
 

@@ -5,6 +5,9 @@ A `Policy` is what one site does with its edges, a `World` what is so in the who
 
 from dataclasses import dataclass, field, replace
 from math import inf
+from typing import Any
+
+from tests.studies.worlds.edits import EDITS
 
 
 @dataclass(frozen=True)
@@ -182,3 +185,54 @@ WORLDS = {
         worn_words=("verschlissen", "leaving water", "normal wear", "ausgehärtet"),
     ),
 }
+
+_LONG = {"blade": 3.0, "pad": 3.0, "brush": 3.0}
+_LIVED: dict[str, dict[str, Any]] = {
+    "campaign-3": {"policy": Policy(campaign=3)},
+    "campaign-12": {"policy": Policy(campaign=12)},
+    "whole-machine": {"policy": Policy(whole_machine=True)},
+    "visits-7": {"policy": Policy(visits=7)},
+    "visits-28": {"policy": Policy(visits=28)},
+    "visits-28-near-end": {"policy": Policy(visits=28, at_own_life=0.8)},
+    "visits-28-long": {"policy": Policy(visits=28), "life_factor": _LONG},
+    "visits-91": {"policy": Policy(visits=91)},
+    "turns-less-120": {"policy": Policy(turns_since=(-120, 0.3))},
+    "turns-less-60": {"policy": Policy(turns_since=(-60, 0.3))},
+    "no-turns-at-one-site-120": {"odd_site": Policy(turns_since=(-120, 0.0))},
+    "schedule-90": {"policy": Policy(blades_at_hours=50.0, at_hours_since=-90)},
+    "schedule-40": {"policy": Policy(blades_at_hours=50.0, at_hours_since=-40)},
+    "damage-60": {"damage_since": (-60, 4.0)},
+    "damage-150": {"damage_since": (-150, 4.0)},
+    "bad-batch-over": {"since": (-200, "blade", 1.7), "until": -110},
+    "bad-batch-now": {"since": (-90, "blade", 1.7), "until": 1},
+    "used-parts": {"used_parts": (-9999, 0.4)},
+    "used-parts-80": {"used_parts": (-80, 0.5)},
+    "two-shifts-60": {"hours_since": (-60, 1.9)},
+    "two-shifts-20": {"hours_since": (-20, 1.9)},
+    "fewer-hours-45": {"hours_since": (-45, 0.3)},
+    "schools": {"closed": (7, 8)},
+    "schools-40-weeks": {"closed": (7, 8), "weeks": (40,)},
+    "closed-in-winter": {"closed": (12, 1, 2)},
+    "stock-out-over": {"stock_out": (-200, -140)},
+    "stock-out-late": {"stock_out": (-70, -10)},
+    "stock-out-now": {"stock_out": (-40, 20)},
+    "renewed-planned": {"renewed": ((-250,), 1.0), "renewed_as": "planned"},
+    "renewed-other": {"renewed": ((-250,), 1.0), "renewed_as": "other"},
+    "renewed-10-other": {"renewed": ((-10,), 1.0), "renewed_as": "other"},
+    "renewed-unwritten": {"renewed": ((-250,), 1.0), "renewed_as": ""},
+    "renewed-10-unwritten": {"renewed": ((-10,), 1.0), "renewed_as": ""},
+    "same-number": {"renewed": ((-150,), 0.5), "renewed_as": "", "new_meter": True},
+    "same-number-20": {"renewed": ((-20,), 0.5), "renewed_as": "", "new_meter": True},
+    "lent": {"lent": 0.4},
+    "only-new-floors": {"moved": 0.5, "edit": ("only new floors",)},
+    "pair-once": {"policy": Policy(blades_together=True), "edit": ("pair once",)},
+    "whole-machine-as-worn": {
+        "policy": Policy(whole_machine=True), "edit": ("planned as worn",)
+    },
+}  # fmt: skip
+WORLDS |= {
+    name.replace(" ", "-"): replace(_PLAIN, about=f"written with {name}", edit=(name,))
+    for name in EDITS
+}
+WORLDS |= {name: replace(_PLAIN, about=name, **set_) for name, set_ in _LIVED.items()}
+"""Fleets like the plain one but for one thing lived, or one way to write."""

@@ -155,53 +155,59 @@ def improbable_silences(
     return _improbable(through)
 
 
-def _improbable(through: Iterable[tuple[np.ndarray, np.ndarray]]) -> list[str]:
-    """The sites, sorted, that went through more hazard than one in 1,000 does without an end.
+def _improbable(
+    through: Iterable[tuple[np.ndarray, np.ndarray]], least: float = LEAST_SILENCE
+) -> list[str]:
+    """The sites, sorted, that went through more hazard than so few do without an end.
 
-    `through`: by class, each spell's site and hazard.
+    `through`: by class, each spell's site (or machine) and hazard; `least`: a chance.
     """
     total: dict[str, float] = {}
     for sites, hazard in through:
         for site, here in rows_by(sites).items():
             total[site] = total.get(site, 0.0) + float(hazard[here].sum())
-    return sorted(site for site, hazard in total.items() if hazard > -np.log(LEAST_SILENCE))
+    return sorted(site for site, hazard in total.items() if hazard > -np.log(least))
 
 
 def not_written(
-    firsts: Mapping[str, ClassSpells], sites: Collection[str], fitted: Fitted
+    firsts: Mapping[str, ClassSpells], places: Collection[str], fitted: Fitted, of: str = "site"
 ) -> list[str]:
-    """Those of some sites without any change at which that is improbable, by the other sites.
+    """Those of some places without any change at which that is improbable, by the others.
 
     Parameters
     ----------
     firsts : mapping of ClassSpells
         Positions without a change among them: they lasted at least so long.
-    sites : collection of str
-        Not in the fit.
+    places : collection of str
+        Sites or machines, as `of` says; not in the fit.
     fitted : Fitted
     """
     through = (
-        (group.site, end_residuals(name, group, fitted))
+        (
+            group.site if of == "site" else np.array(group.machines, object)[group.machine],
+            end_residuals(name, group, fitted),
+        )
         for name, group in firsts.items()
         if len(group.cause)
     )
-    return [site for site in _improbable(through) if site in sites]
+    least = LEAST_SILENCE / max(len(places), 1) if of == "machine" else LEAST_SILENCE
+    return [place for place in _improbable(through, least) if place in places]
 
 
-def tell_not_written(sites: list[str]) -> list[Problem]:
-    """One finding for the sites whose changes nobody wrote."""
-    if not sites:
-        return []
+def tell_not_written(sites: list[str], machines: list[str]) -> list[Problem]:
+    """One finding each for the sites and the machines whose changes nobody wrote."""
     return [
         note(
-            f"no change is written at {names_words(sites)}, though its meters went on: that is "
+            f"no change is written at {names_words(names)}, though its meters went on: that is "
             f"most unlikely (under 1 in 1,000), so what is used there is forecast as at a usual "
-            f"site",
+            f"{what}",
             "Add its changes; if another name was used for its machines there, write this one",
-            ", ".join(sites),
+            ", ".join(names),
             "machine",
             GRAVE,
         )
+        for names, what in ((sites, "site"), (machines, "machine"))
+        if names
     ]
 
 
