@@ -37,7 +37,7 @@ from wearcast.wear.streams import machine_stream
 LEAST_HISTORY_DAYS = 182
 """No look back to a date with less history than this."""
 MOST_DATES = 8
-MOST_MACHINES, LEAST_SITES = 150, 2
+MOST_MACHINES, LEAST_SITES = 100, 2
 """Machines from which some sites stand for all."""
 DRAWS = 200
 """Enough for the ranges of a look back, unless more are asked for."""

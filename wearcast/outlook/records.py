@@ -165,11 +165,6 @@ class Draws:
         return self._joined("next_day")
 
     @property
-    def next_is_change(self) -> np.ndarray:
-        """Whether the next of them is a change, bool array (slots, draws)."""
-        return self._joined("next_end") < 0
-
-    @property
     def change_day(self) -> np.ndarray:
         """Day of the next change, array (slots, draws) float32; inf: beyond the walk."""
         return self._joined("change_day")
