@@ -131,8 +131,8 @@ def _with_ends(
     finish = np.maximum(pick["run"], begun["begin"].to_numpy())
     sure_end = pick["on_curve"].astype(bool) & observed & ~missed
     ended_line = {
-        "start_day": np.fmin(begun["start_day"].to_numpy(), pick["day"]).astype(np.int64),
-        "end_day": pick["day"].astype(np.int64),
+        "start_day": np.fmin(begun["start_day"].to_numpy(), pick["day"]).astype(np.int32),
+        "end_day": pick["day"].astype(np.int32),
         "finish": finish,
         # What nobody watched before its end was seen for no time at all.
         "watched": np.fmin(begun["watched"].to_numpy(), finish),
@@ -155,7 +155,7 @@ def _end_turns(lines: _Lines, counted: pd.DataFrame) -> Ints:
     goes_on = end < 0
     end[goes_on] = last[np.searchsorted(last, lines.line[goes_on])]
     before = so_far[lines.line] - (lines.unbegun & turned[lines.line])
-    return np.asarray(so_far[end] - before, dtype=np.int64)
+    return np.asarray(so_far[end] - before)
 
 
 def _in_fit(whole: pd.DataFrame) -> pd.Series:

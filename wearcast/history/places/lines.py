@@ -27,7 +27,9 @@ def read_places(book: Logbook, stations: Stations) -> tuple[pd.DataFrame, Ints]:
     carried = carried.drop_duplicates(["machine", "position"])
     carried = carried[["machine", "position", "part", "pieces"]].rename(columns={"part": "carried"})
     position, positions = pd.factorize(book.changes["position"])
-    key, keys = pd.factorize(stations.of_change * max(len(positions), 1) + position)
+    key, keys = pd.factorize(
+        stations.of_change.astype(np.int64) * max(len(positions), 1) + position
+    )
     machine, position = np.divmod(keys, max(len(positions), 1))
     written = pd.DataFrame(
         {"machine": stations.names.to_numpy()[machine], "position": positions.to_numpy()[position]},
@@ -77,6 +79,8 @@ def with_parts(places: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
     return places.assign(carried=carried, own=np.where(carried >= 0, carried, named))
 
 
+_CODES = ("place", "machine", "day", "part", "change")
+"""Columns that four bytes hold: in each of millions of lines."""
 _OF_ONE_LINE = ("change", "action", "part", "cause", "observed", "outfit", "batch")
 """Columns in which lines of one place, day and meter value may differ."""
 
@@ -120,6 +124,7 @@ def order_lines(
     order = order_of(_sort_keys(columns, changes))
     if order is not None:
         columns = {name: column[order] for name, column in columns.items()}
+    columns |= {name: columns[name].astype(np.int32) for name in _CODES}
     machine, day = columns["machine"], columns["day"]
     fits = columns["action"] == FIT
     columns |= {

@@ -23,9 +23,9 @@ class Stations:
 
     names: pd.Index
     """Every machine that the logbook knows, sorted."""
-    of_reading: Ints
-    of_change: Ints
-    """arrays (readings,) and (changes,): machine (code) of each"""
+    of_reading: np.ndarray
+    of_change: np.ndarray
+    """arrays (readings,) and (changes,) of int32: machine (code) of each"""
     machine: Ints
     since: Ints
     rows: pd.DataFrame
@@ -41,7 +41,7 @@ def read_stations(book: Logbook) -> Stations:
     coded = [pd.factorize(table["machine"]) for table in tables]
     names = pd.Index(sorted(set().union(*(seen for _, seen in coded))))
     of_reading, of_change = (
-        np.asarray(names.get_indexer(pd.Index(seen))[codes], np.int64) for codes, seen in coded[:2]
+        np.asarray(names.get_indexer(pd.Index(seen))[codes], np.int32) for codes, seen in coded[:2]
     )
     rows = book.machines.assign(
         code=codes_of(book.machines["machine"], names),
