@@ -16,7 +16,7 @@ HEAD = "machine,date,hours\n"
         pytest.param("", "the table has no rows; write down", id="no rows"),
         pytest.param(
             "M1,soon,7\n",
-            'has no row that can be used (row 2, date "soon": not a date); write down',
+            'has no row that can be used (row 2, date "soon": not a date). Write',
             id="one bad row",
         ),
         pytest.param(

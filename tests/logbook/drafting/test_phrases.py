@@ -3,10 +3,11 @@ import pytest
 from wearcast.logbook.drafting.phrases import (
     Known,
     Meaning,
-    action_in,
     counts,
+    deed_in,
     meanings,
     says_elsewhere,
+    says_untouched,
 )
 
 PLACES = frozenset({"front blade", "rear blade", "left brush", "right brush"})
@@ -81,6 +82,11 @@ def test_a_phrase_may_tell_of_two_things(phrase: str, said: list[str]):
         "X",
         "",
         "front blade turned " * 20,
+        "front blade due for replacement",
+        "replacement of front blade is due",
+        "front blade to change",
+        "bavette avant \u00e0 remplacer",
+        "cepillo izquierdo por cambiar",
     ],
 )
 def test_a_phrase_with_a_doubt_in_it_is_not_sure(phrase: str):
@@ -115,17 +121,31 @@ def test_work_on_other_things_of_the_machine_is_no_deed():
 @pytest.mark.parametrize(
     ("word", "whether"),
     [("Completed", "yes"), ("erledigt", "yes"), ("Cancelled", "no"), ("geplant", "no"),
-     ("en cours", "no"), ("approved", ""), ("closed, not done", "")],
+     ("en cours", "no"), ("approved", ""), ("closed, not right", ""),
+     ("VOID - entered in error", "no"), ("rear blade, new", "")],
 )  # fmt: skip
 def test_a_status_counts_or_does_not_or_is_not_sure(word: str, whether: str):
     assert counts(word) == whether
 
 
 def test_a_legend_names_one_action():
-    assert action_in("new brush") == "fit"
-    assert action_in("turned or replaced") == ""
+    assert deed_in("new brush (torn)") == ("", "fit", "damaged")
+    assert deed_in("turned or replaced") == ("", "", "")
 
 
 def test_what_tickets_say_besides_takes_no_certainty_away():
     phrase = "Attended site. LH brush replaced as worn. Tested ok, left in good order."
     assert meanings(phrase) == (Meaning("left brush", "fit", "worn"),)
+
+
+def test_tags_of_a_web_page_say_nothing():
+    phrase = "<p>Front blade turned.</p><br/>Tested&nbsp;ok"
+    assert meanings(phrase) == (Meaning("front blade", "turn", ""),)
+
+
+@pytest.mark.parametrize(
+    ("phrase", "whether"),
+    [("OK", True), ("rear blade ok", True), ("front blade ok, turned", False), ("worn", False)],
+)
+def test_a_part_in_order_is_no_deed(phrase: str, whether: bool):
+    assert says_untouched(phrase) == whether

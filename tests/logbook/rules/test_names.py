@@ -297,3 +297,19 @@ def test_spellings_that_one_file_declares_beside_each_other_are_two_names():
     found = spellings(Counter({"M-1": 1, "m1": 1, "M 1": 5}), [{"M-1", "m1"}, {"M 1"}])
     assert found.meant == {"M-1": "M-1", "m1": "m1"}
     assert found.unsure == {"M 1": ["M-1", "m1"]}
+
+
+def test_numbers_get_back_the_zeros_that_a_spreadsheet_took_from_them():
+    made = drafts(
+        readings=[{"machine": "41"}, {"machine": "41"}, {"machine": "0042"}],
+        changes=[{"machine": "0041"}],
+    )
+    fixed = one_spelling(made)
+    assert fixed["readings"].frame["machine"].tolist() == ["0041", "0041", "0042"]
+    assert fixed["readings"].told[0].severity == "repaired"
+
+
+def test_a_number_cut_short_by_a_spreadsheet_names_no_machine():
+    made = drafts(readings=[{"machine": "1.00235E+12"}, {"machine": "E12"}])
+    told = check_names(made, proposal=False)["readings"].told
+    assert [(one.severity, one.rows) for one in told] == [("set aside", (2,))]

@@ -7,6 +7,7 @@ from pathlib import PurePath
 from wearcast.logbook.drafting.completing import completed
 from wearcast.logbook.drafting.feed import UNDECIDED, Feed, Named, Pairs
 from wearcast.logbook.drafting.lanes import answered, marks, work_across
+from wearcast.logbook.drafting.legends import legends
 from wearcast.logbook.drafting.meters import are_meters
 from wearcast.logbook.drafting.outline import Lane, Outline, numbers_in
 from wearcast.logbook.drafting.phrases import Known, heading_words, meanings
@@ -126,7 +127,8 @@ def _marked(found: Outline, roles: Roles, named: Named, known: Known) -> Feed | 
     if not lanes or "date" not in roles:
         return None
     texts = [text_of(cell) for lane in lanes for cell in lane.filled]
-    why = sum(bool({"done", "cause"} & set(says(text, known))) for text in texts)
+    why = any({"done", "cause"} & {*says(text, known)} for text in texts)
+    why |= any(" " in said for said in legends([found]).values())
     pairs = [*_who_and_when(found, roles, named), *_beside(roles)]
     if why:
         pairs += [("[heading]", "did"), ("[cell]", "did")]

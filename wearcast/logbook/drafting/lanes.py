@@ -1,5 +1,7 @@
 """What single columns of a sheet of unknown shape can be: places, marks, answers, units, plans."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from wearcast.logbook.drafting.outline import Lane, Outline, numbers_in, numbers_of
@@ -10,6 +12,8 @@ from wearcast.logbook.sources.cell_texts import text_of
 
 MOSTLY_FILLED = 0.6
 """Share of the rows from which on numbers are a state: work is not done at every reading."""
+LONGEST_MARK = 3
+"""Letters of a mark for what was done."""
 FEWEST_ROWS = 10
 _ANSWERS = YES | NO | ALSO_YES | ALSO_NO
 
@@ -17,7 +21,17 @@ _ANSWERS = YES | NO | ALSO_YES | ALSO_NO
 def marks(found: Outline) -> list[Lane]:
     """Lanes that each stand for a position, with what was done in their cells."""
     lanes = [lane for lane in found.lanes if is_place(lane) and not is_state(lane)]
+    if len(lanes) > 1:  # then Front, beside Left brush and marked alike, is a place as well
+        lanes = [lane for lane in found.lanes if lane in lanes or _marked_alike(lane, lanes)]
     return lanes if len(lanes) > 1 and any(lane.filled for lane in lanes) else []
+
+
+def _marked_alike(lane: Lane, others: Sequence[Lane]) -> bool:
+    """Whether a lane under the name of a place alone holds the marks that the others hold."""
+    words = {text_of(cell) for other in others for cell in other.filled}
+    alone = heading_words(lane.heading) in PLACES and lane.kind == "text"
+    marked = {text_of(cell) for cell in lane.filled} - words
+    return alone and all(len(mark) <= LONGEST_MARK for mark in marked)
 
 
 def answered(found: Outline) -> list[Lane]:

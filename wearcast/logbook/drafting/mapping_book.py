@@ -11,8 +11,9 @@ from xlsxwriter.format import Format
 from xlsxwriter.worksheet import Worksheet
 
 from wearcast.logbook.drafting.draft import MappingDraft
+from wearcast.logbook.drafting.legends import SKIP
 from wearcast.logbook.drafting.patterns import Heading
-from wearcast.logbook.drafting.words import SKIP, Word
+from wearcast.logbook.drafting.words import Word
 from wearcast.logbook.schema.examples import NOTES
 from wearcast.logbook.schema.tables import ACTIONS, BY_NAME, CAUSES
 

@@ -4,6 +4,7 @@ A phrase is sure only if every word of it is known and it can mean one thing: a 
 turn everything round (*front blade not replaced*).
 """
 
+import html
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
@@ -21,6 +22,8 @@ from wearcast.logbook.schema.trade_words import (
     FILLERS,
     PLACES,
     THINGS,
+    UNTOUCHED,
+    VOID,
     WHY,
 )
 
@@ -35,6 +38,17 @@ _METER = re.compile(
     r"(?:@|\b(?:at|bei|a|op)\b)?\s*\b[0-9][0-9.,]*\s?(?:h|hrs?|hours|std|stunden|heures|horas|uur)\b\.?"
 )
 """The meter in a phrase says nothing of what was done: *front blade turned @ 1,234 h*."""
+_TAG = re.compile(r"<[^<>]{1,40}>")
+"""Marks of a web page, which exports of tickets leave in their texts."""
+_TO_DO = (
+    r"(?:replace|replacement|renewal?|exchange|change|swap|turn|rotate|rotation|flip|fit|install)\b"
+)
+_AHEAD = re.compile(
+    rf"\b(?:to|for|due)\s+(?:an?\s+|the\s+)?{_TO_DO}|\bdue\b(?!\s+to\b).*\b{_TO_DO}"
+    rf"|\b{_TO_DO}.*\bdue\b(?!\s+to\b)"
+    r"|\b(?:a|por)\s+(?:re[mt]\w+er|changer|tourner|cambiar|sustituir|reemplazar|girar|voltear)\b"
+)
+"""What is still to be done: *due for replacement*, *to change*."""
 _SHORT = {"l": "left", "r": "right"}
 """Places in one letter: sure beside a brush or a pad."""
 _ORDER = ("left", "right", "front", "rear", "centre", "main", "side")
@@ -97,7 +111,7 @@ def meanings(phrase: str, known: Known = NOTHING_KNOWN) -> tuple[Meaning, ...] |
     known : Known
         What these records say elsewhere.
     """
-    if not phrase.strip() or len(phrase) > LONGEST_PHRASE:
+    if not phrase.strip() or len(phrase) > LONGEST_PHRASE or _AHEAD.search(plain(phrase)):
         return None
     clauses = [_clause(part, known.words) for part in _parts(phrase)]
     if not clauses or any(clause.strange for clause in clauses):
@@ -111,14 +125,29 @@ def says_elsewhere(phrase: str) -> bool:
     return any(word in ELSEWHERE for word in words) and not any(word in THINGS for word in words)
 
 
+def says_untouched(phrase: str) -> bool:
+    """Whether a phrase says that all is well, of one part or of none: *rear blade ok*."""
+    bare = f" {heading_words(phrase)} "
+    fine = [term for term in sorted(UNTOUCHED, key=len, reverse=True) if f" {term} " in bare]
+    for term in fine:
+        bare = bare.replace(f" {term} ", " ")
+    told = meanings(bare)
+    silent = told is not None and not any(one.action or one.cause for one in told)
+    return bool(fine) and (silent or not bare.strip())
+
+
 def counts(word: str) -> str:
-    """Whether rows with this status count: yes, no, or blank if it is not sure."""
-    return COUNTS.get(heading_words(word), "")
+    """Whether rows with this status count: yes, no, or blank if it is not sure.
+
+    *VOID - entered in error* does not, whatever is said besides.
+    """
+    void = any(heading_words(part) in VOID for part in _CLAUSE.split(word))
+    return COUNTS.get(heading_words(word), "no" if void else "")
 
 
 def _parts(phrase: str) -> list[str]:
     """The phrase cut where a new job or a reason may begin."""
-    bare = _METER.sub(" ", plain(phrase))
+    bare = _METER.sub(" ", plain(_TAG.sub("; ", html.unescape(phrase))))
     bare = re.sub(r"\bre-(?=[a-z])", "re", _SHORT_SLASHES.sub(r"\1 \2", bare))
     bare = re.sub(r"\b[dl]['\u2019]", " ", bare).replace("'", " ").replace("\u2019", " ")
     return [part for part in _CLAUSE.split(bare) if part.strip()]
@@ -274,7 +303,11 @@ def is_own_name(text: str) -> bool:
     return not said and (not words or not all(word in PLACES for word in words))
 
 
-def action_in(text: str) -> str:
-    """The one action that a text names, whatever else stands in it; blank if it is not one."""
-    actions = {action for part in _parts(text) for action in _clause(part, frozenset()).actions}
-    return actions.pop() if len(actions) == 1 else ""
+def deed_in(text: str) -> Meaning:
+    """The one action that a text names and its cause, whatever else stands in it."""
+    clauses = [_clause(part, frozenset()) for part in _parts(text)]
+    actions = {action for clause in clauses for action in clause.actions}
+    causes = {cause for clause in clauses for cause in clause.causes}
+    if len(actions) != 1 or len(causes) > 1:
+        return Meaning()
+    return Meaning("", actions.pop(), "".join(causes))

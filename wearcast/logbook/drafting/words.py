@@ -6,7 +6,7 @@ from pathlib import PurePath
 from typing import NamedTuple
 
 from wearcast.logbook.drafting.feed import Feed
-from wearcast.logbook.drafting.legends import legends
+from wearcast.logbook.drafting.legends import SKIP, legends
 from wearcast.logbook.drafting.outline import Outline
 from wearcast.logbook.drafting.phrases import (
     Known,
@@ -15,15 +15,15 @@ from wearcast.logbook.drafting.phrases import (
     is_own_name,
     meanings,
     says_elsewhere,
+    says_untouched,
 )
+from wearcast.logbook.reshape.worded import BLANK
 from wearcast.logbook.schema.spelling import phrase_key, tidy
 from wearcast.logbook.schema.vocabulary import NO, YES
 from wearcast.logbook.sources.cell_texts import text_of
 
 WORDED = ("did", "position", "action", "cause", "only")
 """Columns of ours whose cells have to be understood."""
-SKIP = "skip"
-"""Our word for a phrase that tells of no wear part: such rows do not count."""
 
 
 class Word(NamedTuple):
@@ -79,10 +79,11 @@ def words_of(
             here = f"{PurePath(found.sheet.source).name}, {found.sheet.name}, row {row}"
             seen.setdefault(place, _Seen(tidy(text), here)).rows += 1
     legend = legends(found for found, _ in fed)
+    unmarked = _counting_unmarked(seen)
     order = {column: at for at, column in enumerate(WORDED)}
     ranked = sorted(seen.items(), key=lambda one: (order[one[0][1]], -one[1].rows, one[0][2]))
     for (table, column, key), one in ranked:
-        said = legend.get(key, "") if column == "action" else ""
+        said = unmarked if key == BLANK else _spelled_out(column, key, legend)
         for word in _proposed(column, one.theirs, known, said):
             yield _by_own_name(word, own)._replace(table=table, rows=one.rows, example=one.example)
 
@@ -105,30 +106,63 @@ def _cells(found: Outline, feed: Feed) -> Iterator[tuple[str, str, int]]:
             front = [group[0].heading] if heading == column == "did" else []
             for at, row in enumerate(found.rows):
                 cells = [text_of(lane.cells[at]) for lane in group if lane.cells[at] is not None]
+                if column == "only" and not cells and not asked and _tells_work(feed, at):
+                    cells = [BLANK]
                 if cells:
                     said = front if asked and front else [*front, *cells]
                     yield column, " ".join(said), row
-    for lane in feed.unfolded if heading == "position" else ():
+    for lane in feed.unfolded if heading in ("position", "action") else ():
         filled = [row for row, cell in zip(found.rows, lane.cells, strict=True) if cell is not None]
-        yield from (("position", lane.heading, row) for row in filled)
+        yield from ((heading, lane.heading, row) for row in filled)
+
+
+def _tells_work(feed: Feed, at: int) -> bool:
+    """Whether a row tells of work, whatever its status says."""
+    lanes = [lane for column, several in feed.words if column != "only" for lane in several]
+    return any(lane.cells[at] is not None for lane in lanes)
+
+
+def _counting_unmarked(seen: Found) -> str:
+    """Whether rows without a status count: they do where only those are marked that do not."""
+    said = {
+        counts(one.theirs)
+        for (_, column, key), one in seen.items()
+        if (column, key) != ("only", BLANK) and column == "only"
+    }
+    return "yes" if said == {"no"} else ""
+
+
+def _spelled_out(column: str, key: str, legend: Mapping[str, str]) -> str:
+    """What the sheet's own legend says of a mark, with the position in front of it."""
+    front, _, mark = key.rpartition(" ")
+    said = legend.get(mark, "")
+    if column == "did" and said:
+        return said if said == SKIP else f"{front} {said}"
+    return said if column == "action" and not front and " " not in said else ""
 
 
 def _proposed(column: str, text: str, known: Known, said: str) -> list[Word]:
     """What a word says in our words, one row a thing done; blank where that is not sure.
 
-    `said` is what the sheet's own legend says of it.
+    `said` is what the sheet itself says of it: its legend, or how it marks what does not count.
     """
     blank = Word("", column, text)
     told = meanings(text, known)
     if column == "did":
-        return _deeds(blank, told)
+        return (
+            [blank._replace(ours=SKIP)]
+            if said == SKIP
+            else _deeds(blank, meanings(said or text, known))
+        )
     if column == "only":
         answer = "yes" if text.casefold() in YES else "no" if text.casefold() in NO else ""
-        return [blank._replace(ours=counts(text) or answer)]
+        return [blank._replace(ours=said or counts(text) or answer)]
     only = told[0] if told is not None and len(told) == 1 else Meaning()
     ours = getattr(only, column) if only == Meaning(**{column: getattr(only, column)}) else ""
     if column == "position" and is_own_name(text):
         ours = text
+    if column == "action" and says_untouched(text):
+        said = SKIP
     return [blank._replace(ours=ours or said)]
 
 
@@ -138,4 +172,5 @@ def _deeds(blank: Word, told: tuple[Meaning, ...] | None) -> list[Word]:
         whole = all(one.action for one in told)
         rows = [blank._replace(**one._asdict()) for one in told]
         return rows if whole else [row._replace(action="", cause="") for row in rows]
-    return [blank._replace(ours=SKIP)] if says_elsewhere(blank.theirs) else [blank]
+    idle = says_elsewhere(blank.theirs) or says_untouched(blank.theirs)
+    return [blank._replace(ours=SKIP)] if idle else [blank]

@@ -96,17 +96,17 @@ def _refuse_nothing(drafts: Drafts, as_of: pd.Timestamp | None) -> None:
         what = "has no rows" if draft.frame.empty else "has no row that can be used"
         if as_of is not None and not draft.frame.empty:
             what += f" up to {as_of:%Y-%m-%d}"
-        raise NothingToFit(
-            f"{name}: the table {what}{_why(draft)}; write down the machine, the date and what was"
-            " read or done, a row each, then run again."
-        )
+        raise NothingToFit(f"{name}: the table {what}{_why(draft)}, then run again.")
 
 
 def _why(draft: Draft) -> str:
-    """What the commonest finding says, where no row of a table can be used."""
+    """What the commonest finding says and cures, where no row of a table can be used."""
+    cure = "; write down the machine, the date and what was read or done, a row each"
     aside = [problem for problem in draft.told if problem.severity == "set aside"]
     if not aside:
-        return ""
+        return cure
     most = max(aside, key=lambda problem: len(problem.rows))
     value = f' "{most.value}"' if most.value else ""
-    return f" ({row_words(most.rows)}, {most.column}{value}: {most.wrong})"
+    return f" ({row_words(most.rows)}, {most.column}{value}: {most.wrong})" + (
+        f". {most.remedy}" if most.remedy else cure
+    )

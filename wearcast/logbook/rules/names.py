@@ -1,10 +1,12 @@
 """One spelling a name, through all tables; and names that nothing else in the logbook knows.
 
-Spellings that differ only in case, blanks, ``_`` or ``-`` become the one used most. If a sheet
-that declares them (machines, parts) holds two such spellings where one name can stand only once,
-they are two names, and other spellings of them fit neither. Look-alikes are told, never merged.
+Spellings that differ only in case, blanks, ``_`` or ``-`` become the one used most, and numbers get
+back the zeros in front that a spreadsheet took from them (41 is 0041). If a sheet that declares
+names (machines, parts) holds two such spellings where one name can stand only once, they are two
+names, and other spellings of them fit neither. Look-alikes are told, never merged.
 """
 
+import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -49,6 +51,7 @@ GROUPS: dict[str, tuple[tuple[str, str], ...]] = {
 }
 """The columns that hold names of one sort; the first one declares them."""
 DECLARED = ("machine", "part")
+_SHORTENED = re.compile(r"[0-9](?:[.,][0-9]+)?E\+[0-9]{2,}", re.IGNORECASE)
 MUST_FIT = ("machines", "readings", "changes")
 """Tables whose names are forecast one by one."""
 MOST = {"floor": 100, "position": 500, "machine": 50_000}
@@ -76,7 +79,7 @@ def spellings(counts: Counter[str], declared: Collection[set[str]]) -> Spellings
     for names in declared:
         for found in _by_key(names).values():
             if len(found) > 1:
-                together.setdefault(fold(found[0]), set()).update(found)
+                together.setdefault(_key(found[0]), set()).update(found)
     meant: dict[str, str] = {}
     unsure: dict[str, list[str]] = {}
     for key, found in _by_key(counts).items():
@@ -85,7 +88,8 @@ def spellings(counts: Counter[str], declared: Collection[set[str]]) -> Spellings
             meant |= {name: name for name in own}
             unsure |= {name: own for name in found if name not in own}
             continue
-        best = min(found, key=lambda name: (-counts[name], name not in every, name))
+        full = [name for name in found if name.startswith("0")] or found
+        best = min(full, key=lambda name: (-counts[name], name not in every, name))
         meant |= dict.fromkeys(found, best)
     apart = tuple(sorted(tuple(sorted(names)) for names in together.values()))
     return Spellings(meant, unsure, apart)
@@ -95,8 +99,14 @@ def _by_key(names: Iterable[str]) -> dict[str, list[str]]:
     """The spellings of each name."""
     found: dict[str, list[str]] = {}
     for name in names:
-        found.setdefault(fold(name), []).append(name)
+        found.setdefault(_key(name), []).append(name)
     return found
+
+
+def _key(name: str) -> str:
+    """What the spellings of a name have in common."""
+    key = fold(name)
+    return (key.lstrip("0") or "0") if key.isdecimal() else key
 
 
 def one_spelling(drafts: Drafts) -> Drafts:
@@ -286,9 +296,23 @@ def unknown_names(
     return one_a_group(strange, [column], word)
 
 
+def shortened_numbers(draft: Draft, column: str) -> list[Finding]:
+    """Rows named by a number of which a spreadsheet kept the first digits only: 1.00235E+12."""
+    short = [name for name in draft.names(column) if _SHORTENED.fullmatch(name)]
+    if not short:
+        return []
+    rows = draft.used.index[draft.used[column].isin(short)]
+    wrong = "the spreadsheet kept the first digits of this number only, so several may look alike"
+    remedy = "Show the column as a number without decimals, or as text, and export again"
+    return [Finding(rows, column, "set aside", "row", wrong, remedy)] if len(rows) else []
+
+
 def check_names(drafts: Drafts, proposal: bool) -> Drafts:
     """The drafts without the rows that speak of machines or parts nobody knows."""
     drafts = dict(drafts)
+    for group in DECLARED:
+        for table, column in GROUPS[group]:
+            drafts[table] = settle(drafts[table], shortened_numbers(drafts[table], column))
     machines = known_machines(drafts, proposal)
     for table in ("changes", "floors", "positions", "plans"):
         drafts[table] = settle(drafts[table], unknown_names(drafts[table], "machine", machines))

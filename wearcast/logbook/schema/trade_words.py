@@ -91,7 +91,8 @@ DONE = by_word(
             " vernieuwen, wisselen"
         ),
         "remove": (
-            "removed, taken off, took off, dismounted, uninstalled, entfernt, abgenommen,"
+            "removed, taken off, took off, dismounted, uninstalled, scrapped,"
+            " discarded, entfernt, abgenommen,"
             " abgebaut, demontiert, enlevee, enleve, deposee, depose, retirada, retirado,"
             " quitada, quitado, verwijderd"
         ),
@@ -138,6 +139,18 @@ FILLERS = frozenset(
         }
     )
 )
+UNTOUCHED = frozenset(
+    by_word(
+        {
+            "": (
+                "ok, okay, o k, fine, good, in order, not touched, untouched, no action, nothing"
+                " done, still good, i o, in ordnung, gut, unverandert, bon, bonne, en ordre, rien"
+                " fait, bien, correcto, sin cambios, goed, in orde"
+            )
+        }
+    )
+)
+"""Words for a part that was looked at and left as it is."""
 ALSO = frozenset(by_word({"": "and, also, und, sowie, et, ainsi que, y, e, en, ook"}))
 """Words between two jobs or two places."""
 ELSEWHERE = frozenset(
@@ -175,6 +188,19 @@ COUNTS = by_word(
         ),
     }
 )
+VOID = frozenset(
+    by_word(
+        {
+            "": (
+                "void, voided, cancelled, canceled, deleted, withdrawn, entered in error, entry in"
+                " error, entered twice, duplicate entry, not done, storno, storniert, geloscht,"
+                " doppelt erfasst, annule, annulee, saisi par erreur, anulado, anulada,"
+                " geannuleerd, vervallen"
+            )
+        }
+    )
+)
+"""Words by which a row itself says that it does not count."""
 HEADINGS = {
     column: frozenset(" ".join(word.split()) for word in words.split(","))
     for column, words in {
@@ -184,10 +210,11 @@ HEADINGS = {
             " maschine, maschinen nr, maschinennr, maschinennummer, maschine nr, gerat, geraet,"
             " gerate nr, geratenr, geratenummer, engin, appareil, autolaveuse, no machine, n"
             " machine, numero machine, maquina, n maquina, no maquina, equipo, fregadora,"
-            " machinenummer, machine nr, toestel, schrobmachine"
+            " machinenummer, machine nr, toestel, schrobmachine, equip, equip no"
         ),
         "date": (
-            "date, day, on date, when, reading date, date of reading, date done, date completed,"
+            "date, day, on date, when, workdate, readdate, read date, read on,"
+            " reading date, date of reading, date done, date completed,"
             " completed on, completion date, done on, service date, job date, work date, week"
             " ending, week to, week end, week, weeks, wk, w e, week no, month, months, datum,"
             " tag, woche, kw, monat, kalenderwoche, jour, semaine, mois, date du releve, fecha,"
@@ -209,7 +236,9 @@ HEADINGS = {
             " hours total, total hours, total runtime, operating hours, cumulative hours,"
             " counter, counter reading, betr std, gesamtstunden, stunden gesamt, heures totales,"
             " total heures, horas totales, total horas, totaal uren,"
-            " lectura, urenteller, uren, tellerstand, teller, draaiuren, eind, einde, eindstand"
+            " hr mtr, hrs mtr, running time, running hours, hours at change, hours at service,"
+            " meter at change, meter at service, urenstand, lectura, urenteller, uren,"
+            " tellerstand, teller, draaiuren, eind, einde, eindstand"
         ),
         "start": (
             "start, start hours, hours start, start meter, meter start, opening hours, hours at"
@@ -286,7 +315,11 @@ AHEAD = frozenset(
     )
 )
 """Words in the heading of a day on which something is to be done."""
-WEAK_MACHINES = frozenset({"no", "nr", "number", "nummer", "numero", "num", "n", "id", "name"})
+WEAK_MACHINES = frozenset(
+    {"no", "nr", "number", "nummer", "numero", "num", "n", "id", "name"}
+) | frozenset(
+    by_word({"": "serial no, serial number, serial, s n, seriennummer, serien nr, no de serie"})
+)
 """Headings of the machine where no other heading is."""
 SITES = frozenset(
     by_word(
