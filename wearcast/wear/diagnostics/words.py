@@ -7,7 +7,7 @@ from wearcast.logbook.choices import Choices
 from wearcast.told import GRAVE, Problem
 from wearcast.wear.causes import CODES
 from wearcast.wear.covariates import PLACE_EFFECTS
-from wearcast.wear.diagnostics.doubts import Fitted, note, wear_residuals
+from wearcast.wear.diagnostics.doubts import Fitted, end_residuals, note, wear_residuals
 from wearcast.wear.diagnostics.shape_check import shape_words
 from wearcast.wear.fitting.laws import LawFit
 from wearcast.wear.gather import Gathered
@@ -15,6 +15,8 @@ from wearcast.wear.posterior import rate_term
 from wearcast.wear.records import Block, ClassSpells
 from wearcast.wear.tables.effects import effect_rows
 
+NEVER_CHANGED = 30.0
+"""Ends of a class, by a typical life, that cannot all have stayed away; chosen here."""
 ALWAYS_MIXED = 0.02
 """Floors whose shares of the wear move less than this against each other cannot be told apart."""
 
@@ -29,7 +31,7 @@ def tell_fit(gathered: Gathered, worn: LawFit, fitted: Fitted, choices: Choices)
             told.append(tell_unsettled(name, blended=choices.fit != "data only"))
         if name in worn.paceless:
             told.append(note(f"{name}: the data show no difference between machines", "", ""))
-        told += _tell_few(name, group)
+        told += tell_few(name, group, _expected(name, gathered.firsts[name], fitted))
         if len(group.cause):
             told += _tell_mixed(name, group, gathered.floors)
             told += _tell_shape(name, group, fitted)
@@ -79,12 +81,23 @@ def tell_unsettled(name: str, *, blended: bool) -> Problem:
     return note(f"{wrong}: no figure that rests on it can be trusted", remedy, name, weight=GRAVE)
 
 
-def _tell_few(name: str, group: ClassSpells) -> list[Problem]:
+def _expected(name: str, firsts: ClassSpells, fitted: Fitted) -> float:
+    """Ends that positions without a change would have had; as if once, however long they ran."""
+    return float(end_residuals(name, firsts, fitted).sum()) if len(firsts.cause) else 0.0
+
+
+def tell_few(name: str, group: ClassSpells, expected: float) -> list[Problem]:
     """A class without a worn end stands on typical lives."""
     if np.isin(group.cause, [CODES["worn"], CODES["unknown"]]).any():
         return []
     seen = "no spell" if not len(group.cause) else "no worn end"
     leans = "a typical life is forecast with, not a measured one"
+    if not len(group.cause) and expected > NEVER_CHANGED:
+        wrong = (
+            f"no change of {name} is written, though its machines ran on: {leans}, and it may be "
+            "wrong by several times"
+        )
+        return [note(wrong, "Write its changes too", name, "position", GRAVE)]
     return [note(f"{name} has {seen} in the log: {leans}", "Give usual_hours if you know better")]
 
 
