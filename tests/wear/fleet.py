@@ -11,50 +11,41 @@ from wearcast.logbook.choices import Choices
 AS_OF = pd.Timestamp("2026-10-31")
 
 
+KINDS = {"gum blade": "blade", "hard blade": "blade", "nylon brush": "brush"}
+EDGES = {"gum blade": 4, "hard blade": 4, "nylon brush": 1}
+FLOORS = ("vinyl", "concrete", "tile")
+LIVES = {"gum blade": (150, 90, 60), "hard blade": (260, 170, 110), "nylon brush": (500, 320, 260)}
+SHAPES = {"gum blade": 2.2, "hard blade": 2.6, "nylon brush": 3.0}
+SPREADS = {"gum blade": 0.15, "hard blade": 0.15, "nylon brush": 0.08}
+PLACES = {
+    "front blade": "gum blade",
+    "rear blade": "hard blade",
+    "left brush": "nylon brush",
+    "right brush": "nylon brush",
+}
+
+
+def _lives() -> dict[tuple[str, str], float]:
+    return {
+        (name, floor): float(life)
+        for name, lives in LIVES.items()
+        for floor, life in zip(FLOORS, lives, strict=True)
+    }
+
+
 @dataclass(frozen=True)
 class Truth:
     """What the simulated fleet wears like."""
 
-    kinds: dict[str, str] = field(
-        default_factory=lambda: {
-            "gum blade": "blade",
-            "hard blade": "blade",
-            "nylon brush": "brush",
-        }
-    )
-    edges: dict[str, int] = field(
-        default_factory=lambda: {"gum blade": 4, "hard blade": 4, "nylon brush": 1}
-    )
-    life: dict[tuple[str, str], float] = field(
-        default_factory=lambda: {
-            ("gum blade", "vinyl"): 150.0,
-            ("gum blade", "concrete"): 90.0,
-            ("gum blade", "tile"): 60.0,
-            ("hard blade", "vinyl"): 260.0,
-            ("hard blade", "concrete"): 170.0,
-            ("hard blade", "tile"): 110.0,
-            ("nylon brush", "vinyl"): 500.0,
-            ("nylon brush", "concrete"): 320.0,
-            ("nylon brush", "tile"): 260.0,
-        }
-    )
-    shape: dict[str, float] = field(
-        default_factory=lambda: {"gum blade": 2.2, "hard blade": 2.6, "nylon brush": 3.0}
-    )
-    spread: dict[str, float] = field(
-        default_factory=lambda: {"gum blade": 0.15, "hard blade": 0.15, "nylon brush": 0.08}
-    )
+    kinds: dict[str, str] = field(default_factory=KINDS.copy)
+    edges: dict[str, int] = field(default_factory=EDGES.copy)
+    life: dict[tuple[str, str], float] = field(default_factory=_lives)
+    shape: dict[str, float] = field(default_factory=SHAPES.copy)
+    spread: dict[str, float] = field(default_factory=SPREADS.copy)
     torn_hours: float = 1500.0
     removed_hours: float = 5000.0
     early: float = 0.2
-    positions: dict[str, str] = field(
-        default_factory=lambda: {
-            "front blade": "gum blade",
-            "rear blade": "hard blade",
-            "left brush": "nylon brush",
-            "right brush": "nylon brush",
-        }
-    )
+    positions: dict[str, str] = field(default_factory=PLACES.copy)
     mixed: float = 0.4
     """Share of the machines that run on two floors."""
     front_factor: float = 1.0
@@ -115,51 +106,32 @@ def simulate(
                 replaced = edge == truth.edges[name] or which == 2 or rng.random() < truth.early
                 start = AS_OF - pd.Timedelta(days=(total - at) / 3.5)
                 rows.append(
-                    (
-                        machine,
-                        f"S{number % 5}",
-                        position,
-                        name,
-                        name,
-                        truth.kinds[name],
-                        float(edge),
-                        float(truth.edges[name]),
-                        start,
-                        start + pd.Timedelta(days=ran / 3.5),
-                        ran,
-                        "running" if running else cause,
-                        "running" if running else ("fit" if replaced else "turn"),
-                        bool(replaced and not running),
-                        1.0,
-                        _count_turns(truth, rng, number, ran) if turned else 0,
-                        True,
-                    )
+                    {
+                        "machine": machine,
+                        "site": f"S{number % 5}",
+                        "position": position,
+                        "part": name,
+                        "wears_as": name,
+                        "kind": truth.kinds[name],
+                        "edge": float(edge),
+                        "edges": float(truth.edges[name]),
+                        "start": start,
+                        "end": start + pd.Timedelta(days=ran / 3.5),
+                        "hours": ran,
+                        "cause": "running" if running else cause,
+                        "ended": "running" if running else ("fit" if replaced else "turn"),
+                        "replaced": bool(replaced and not running),
+                        "pieces": 1.0,
+                        "end_turns": _count_turns(truth, rng, number, ran) if turned else 0,
+                        "in_fit": True,
+                    }
                 )
                 exposure.append(mix * ran)
                 if running:
                     break
                 at += life
                 edge = 1 if replaced else edge + 1
-    columns = [
-        "machine",
-        "site",
-        "position",
-        "part",
-        "wears_as",
-        "kind",
-        "edge",
-        "edges",
-        "start",
-        "end",
-        "hours",
-        "cause",
-        "ended",
-        "replaced",
-        "pieces",
-        "end_turns",
-        "in_fit",
-    ]
-    spells = pd.DataFrame(rows, columns=columns)
+    spells = pd.DataFrame(rows)
     exposed = pd.DataFrame(np.array(exposure), columns=list(floors))
     return history_of(spells, exposed), catalogue(truth), paces
 
