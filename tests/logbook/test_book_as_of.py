@@ -7,9 +7,9 @@ import pandas as pd
 import pytest
 
 from tests.conftest import assert_table
-from tests.logbook.makers import SOUND, read_tables, write_folder
+from tests.logbook.makers import SOUND, read_tables
 from wearcast.errors import UnknownChoice
-from wearcast.logbook.book import Logbook, _each_once, book_as_of, by_weight, read_logbook
+from wearcast.logbook.book import Logbook, _each_once, book_as_of, by_weight
 from wearcast.logbook.frames import FRAMES
 from wearcast.told import Problem
 
@@ -126,13 +126,6 @@ def test_findings_go_by_weight_then_by_what_was_done_then_by_place():
 
 def test_each_place_is_given_once_as_it_was_named_first():
     assert _each_once(["a", ["b", "./a", Path("c")], "b"]) == ["a", "b", Path("c")]
-
-
-def test_one_folder_given_twice_is_read_once(tmp_path: Path):
-    folder = write_folder(tmp_path / "log", SOUND)
-    twice = read_logbook(folder, [str(folder), tmp_path / "log" / ".." / "log"])
-    assert len(twice.readings) == 9
-    assert read_logbook(folder).tallies == read_logbook([folder, folder]).tallies
 
 
 @pytest.mark.parametrize("asked", ["2026-02-30", "46000", "45000", "soon", "02/03/2026"])

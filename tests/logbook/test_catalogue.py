@@ -9,24 +9,7 @@ from tests.conftest import assert_table
 from tests.logbook.makers import SOUND, read_tables
 from tests.logbook.rules.test_names import drafts
 from tests.logbook.test_frames import change
-from wearcast.logbook.catalogue import fill_catalogue, kind_of, one_kind, part_places
-
-
-@pytest.mark.parametrize(
-    ("words", "kind"),
-    [
-        (("GB-1", "front Blade"), "blade"),
-        (("rear squeegee",), "blade"),
-        (("left brush",), "brush"),
-        (("ROLLER 40",), "brush"),
-        (("scrub pad",), "pad"),
-        (("side skirt",), "other"),
-        ((), "other"),
-    ],
-    ids=str,
-)
-def test_words_tell_the_kind(words: tuple[str, ...], kind: str):
-    assert kind_of(*words) == kind
+from wearcast.logbook.catalogue import fill_catalogue, one_kind, part_places
 
 
 @pytest.mark.parametrize("table", ["stock", "on_order"])

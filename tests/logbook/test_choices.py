@@ -23,12 +23,6 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Logbook:
     return read_tables(tmp_path_factory.mktemp("log"), tables)
 
 
-def test_the_usual_holds_where_nothing_is_said(book: Logbook):
-    choices = choose(book)
-    assert (choices.pace, choices.seed, choices.draws, choices.due_weeks) == ("machine", 1, 1000, 6)
-    assert (choices.lead_days, choices.speed_km_h, choices.site) == (14, None, None)
-
-
 def test_the_settings_hold_where_nothing_is_asked(book: Logbook):
     choices = choose(book)
     assert (choices.service_level, choices.review_weeks, choices.fit) == (0.9, 8, "data only")

@@ -1,7 +1,5 @@
 """Checked drafts become plain frames: complete, in an order of their own."""
 
-import numpy as np
-import pandas as pd
 import pytest
 
 from tests.conftest import assert_table
@@ -60,18 +58,6 @@ def test_a_blank_depot_is_the_only_one_named_else_main(machines, stock, filled):
     assert [frames[name]["depot"].tolist() for name in ("machines", "stock")] == filled
 
 
-def test_rows_are_in_the_order_of_their_own_values():
-    rows = [
-        {"machine": name, "date": f"2026-01-{day:02d}", "hours": hours}
-        for name, day, hours in (("B", 5, 1.0), ("A", 9, 2.0), ("A", 5, 4.0), ("A", 5, 3.0))
-    ]
-    two = clean_frames(drafts(readings=rows[:2]), False)["readings"]
-    assert two["machine"].tolist() == ["A", "B"]
-    frame = clean_frames(drafts(readings=rows), False)["readings"]
-    assert frame["hours"].tolist() == [3.0, 4.0, 2.0, 1.0]
-    assert frame.index.tolist() == [0, 1, 2, 3]  # fmt: skip
-
-
 def test_a_change_that_was_set_aside_at_a_known_place_is_kept_as_one_nobody_saw():
     made = drafts(
         readings=[{"machine": "A", **READ}],
@@ -91,19 +77,3 @@ def test_a_change_that_was_set_aside_at_a_known_place_is_kept_as_one_nobody_saw(
         A        9     front     -       -     -        -      0
         """,
     )
-
-
-def test_columns_are_of_one_kind_whatever_stands_in_them():
-    full = clean_frames(
-        drafts(
-            machines=[{"machine": "A"}],
-            readings=[{"machine": "B", "new_meter": False, **READ}],
-            changes=[change("A"), change("A", state="set aside")],
-        ),
-        False,
-    )
-    empty = clean_frames(drafts(), False)
-    for name in FRAMES:
-        assert full[name].dtypes.equals(empty[name].dtypes), name
-    assert full["machines"]["row"].dtype == np.int64
-    assert isinstance(full["readings"]["date"].iloc[0], pd.Timestamp)

@@ -35,18 +35,6 @@ def told(found):
     return [(one.table, one.rows, one.severity, one.wrong) for one in (*found.told, *drafts)]
 
 
-def test_every_table_is_a_draft_with_the_rows_of_its_sheets():
-    more = sheet("readings (2)", READINGS[0], "M2,2026-01-05,3", source="more.xlsx")
-    found = laid(more, sheet("diary", "x", "y"))
-    assert found.drafts["readings"].frame["machine"].tolist() == ["M1", "M1", "M2"]
-    assert found.drafts["changes"].frame["origin"].tolist() == [1]
-    assert found.drafts["stock"].frame.empty
-    assert found.files == {
-        "log.xlsx": "log.xlsx", "more.xlsx[readings (2)]": "more.xlsx",
-    }  # fmt: skip
-    assert found.left_out == ()
-
-
 OPEN = ["machine,date,hours", "M1,03/02/2026,7"]
 
 
@@ -79,15 +67,6 @@ def test_a_setting_of_a_day_is_read_in_the_order_of_the_others():
     assert laid(sheet("settings", "setting,value", "as_of,03/02/2026")).settings == {}
     asked = laid(sheet("settings", "setting,value", "as_of,03/02/2026"), asked="month first")
     assert asked.settings == {"as_of": "2026-03-02"}
-
-
-def test_a_setting_that_stands_twice_is_counted_once_and_two_values_not_at_all():
-    rows = ["setting,value", "currency,EUR", "Currency,EUR", "review weeks,8", "review_weeks,9"]
-    found = laid(sheet("settings", *rows))
-    assert found.settings == {"currency": "EUR"}
-    assert [(rows, severity) for table, rows, severity, _ in told(found)] == [
-        ((3,), "note"), ((4, 5), "set aside"),
-    ]  # fmt: skip
 
 
 def test_the_person_s_own_headings_are_read_by_the_columns_table():

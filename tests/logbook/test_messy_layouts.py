@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from openpyxl import Workbook
 
-from tests.logbook.makers import READINGS, SOUND, read_tables, told_of, write_folder
+from tests.logbook.makers import READINGS, SOUND, read_tables, told_of
 from wearcast.logbook.book import Logbook, read_logbook
 from wearcast.reports.marked import marked_copy
 
@@ -111,35 +111,6 @@ def test_a_finding_on_a_sheet_that_goes_on_names_that_sheet(tmp_path: Path):
     assert book.sources == (str(path),)
     assert len(book.readings) == 8
     assert marked_copy([path], book.told)
-
-
-def test_text_files_that_bear_a_tables_name_are_read_from_a_folder(tmp_path: Path):
-    folder = write_folder(tmp_path / "log", SOUND)
-    (folder / "readings.csv").rename(folder / "readings.txt")
-    (folder / "notes.txt").write_text("call the night shift")
-    assert told_of(read_logbook(folder)) == []
-
-
-def test_lines_of_two_encodings_keep_their_letters(tmp_path: Path):
-    place = "B\u00fcrste vorn"
-    lines = SOUND["changes"].replace("front blade", place).splitlines(keepends=True)
-    content = b"".join(
-        line.encode("cp1252" if at == 2 else "utf-8") for at, line in enumerate(lines)
-    )
-    positions = SOUND["positions"].replace("front blade", place)
-    book = read_tables(tmp_path, {**SOUND, "positions": positions, "changes": content})
-    assert set(book.changes["position"]) == {place, "left brush"}
-    assert [problem.severity for problem in book.told] == ["repaired"]
-
-
-def test_lines_in_quotation_marks_as_a_whole_are_split(tmp_path: Path):
-    readings = "".join(f'"{line}"\n' for line in READINGS.splitlines())
-    book = read_tables(tmp_path, {**SOUND, "readings": readings})
-    assert told_of(book) == [
-        "readings.csv, rows 1-10: the whole row stood in one cell; its cells are separated by"
-        " another mark. Repaired."
-    ]
-    assert same_readings(book, tmp_path)
 
 
 def test_a_signature_beside_a_name_makes_no_machine(tmp_path: Path):

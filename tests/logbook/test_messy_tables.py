@@ -135,22 +135,6 @@ def test_what_changes_nothing_is_not_told(old: str, new: str, tmp_path: Path):
     assert len(book.readings) == 9
 
 
-@pytest.mark.parametrize("written", ["7", "7.0", "07.0"[1:], " 7 "])
-def test_seven_is_one_machine_however_it_is_typed(written: str, tmp_path: Path):
-    tables = {name: text.replace("M-014", "7") for name, text in SOUND.items()}
-    tables["changes"] = SOUND["changes"].replace("M-014", written)
-    book = read_tables(tmp_path, tables)
-    assert sorted(set(book.changes["machine"])) == ["7", "M-015", "M-022"]
-
-
-def test_a_separator_between_digits_tells_names_apart(tmp_path: Path):
-    tables = {name: text.replace("M-014", "7-1") for name, text in SOUND.items()}
-    tables = {name: text.replace("M-015", "71") for name, text in tables.items()}
-    book = read_tables(tmp_path, tables)
-    assert list(book.machines["machine"]) == ["7-1", "71", "M-022"]
-    assert told_of(book) == []
-
-
 def test_an_exact_heading_beats_an_everyday_word(tmp_path: Path):
     book = read_tables(tmp_path, changed("readings", "new_meter", "Meter"))
     assert book.readings["hours"].max() == 1318.0

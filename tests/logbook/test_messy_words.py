@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.logbook.makers import READINGS, SOUND, cases, changed, read_tables, told_of
+from tests.logbook.makers import SOUND, cases, changed, read_tables, told_of
 from wearcast.errors import UnusableTable
 from wearcast.logbook.sheets.dates import read_date
 
@@ -164,19 +164,6 @@ def test_readings_laid_out_sideways_are_refused_with_the_cure(
     columns = f"table,sheet,theirs,ours\n{columns}readings,readings,[cell],hours\n"
     book = read_tables(tmp_path / "cured", {**SOUND, "readings": readings, "columns": columns})
     assert len(book.readings) == 4
-
-
-def test_a_number_that_lost_its_zeros_is_asked_about(tmp_path: Path):
-    tables = {name: text.replace("M-014", "007") for name, text in SOUND.items()}
-    tables["changes"] = tables["changes"].replace("007", "7")
-    (line,) = [one for one in told_of(read_tables(tmp_path, tables)) if "is known" in one]
-    assert "Did you mean 007?" in line
-
-
-def test_blanks_before_quotation_marks_do_not_hide_the_headings(tmp_path: Path):
-    rows = [line.split(",") for line in READINGS.splitlines()]
-    spaced = "".join(", ".join(f'"{cell}"' for cell in row) + "\n" for row in rows)
-    assert read_tables(tmp_path, {**SOUND, "readings": spaced}).told == ()
 
 
 def test_an_unknown_cause_is_not_told_where_the_row_is_set_aside_for_its_action(tmp_path: Path):

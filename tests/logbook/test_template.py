@@ -73,26 +73,6 @@ def rules_of(sheet) -> dict[str, object]:
     }
 
 
-def test_drop_downs_offer_what_the_tables_declare(book):
-    rules = rules_of(book["changes"])
-    assert rules["action"].formula1 == '"fit,turn,remove"'
-    assert rules["cause"].formula1 == '"worn,damaged,planned,other"'
-    assert rules["part"].formula1 == "parts!$A$2:$A$5001"
-    assert rules["machine"].formula1 == "machines!$A$2:$A$5001"
-    assert rules_of(book["readings"])["new_meter"].formula1 == '"yes,no"'
-
-
-def test_a_name_that_is_on_no_other_sheet_is_only_warned_about(book):
-    assert rules_of(book["readings"])["machine"].errorStyle == "warning"
-
-
-def test_numbers_and_dates_are_limited_as_declared(book):
-    rules = rules_of(book["plans"])
-    assert (rules["hours_per_week"].formula1, rules["hours_per_week"].formula2) == ("0", "168")
-    assert rules["start"].type == "date"
-    assert rules_of(book["parts"])["edges"].type == "whole"
-
-
 def test_the_notes_name_every_column_and_setting(book):
     told = {cell for row in book["Read me"].iter_rows(values_only=True) for cell in row}
     assert {column.name for table in TABLES for column in table.columns} - told == {
@@ -239,13 +219,6 @@ def test_the_words_on_every_sheet_stand_in_three_columns(book):
         [None, None, None],
         ["readings", "a row says", readings.says],
     ]
-
-
-def test_words_of_more_than_a_line_have_a_higher_row(book):
-    sheet = book["Read me"]
-    long = {len(sheet.cell(row, 1).value) > 140: sheet.row_dimensions[row].height for row in (3, 8)}
-    # 15 points a line; None is a spreadsheet's own, of one line.
-    assert long == {True: 30.0, False: None}
 
 
 def note(table: str, name: str) -> str:

@@ -20,26 +20,6 @@ LOG = """
 """
 
 
-def test_a_log_feeds_readings_and_changes():
-    draft = draft_mapping([sheet(LOG)])
-    assert columns(draft) == [
-        "readings | Log | Date | date",
-        "readings | Log | Machine | machine",
-        "readings | Log | Hours | hours",
-        "changes | Log | Date | date",
-        "changes | Log | Machine | machine",
-        "changes | Log | Remarks | did",
-        "changes | Log | Hours | hours",
-    ]
-    assert words(draft) == {
-        "turned front blade, worn": "front blade turn worn",
-        "new left brush": "left brush fit",
-        "replaced sealing strip": "",
-        "tank cleaned": "skip",
-    }
-    assert (draft.decided, draft.phrases) == (3, 4)
-
-
 def test_sheets_of_machines_go_by_a_pattern_and_their_name():
     text = LOG.replace("  Machine", "").replace("  M1     ", "")
     draft = draft_mapping([sheet(text, "GX-01"), sheet(text, "GX-02"), sheet("a note", "Cover")])

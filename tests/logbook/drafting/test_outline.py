@@ -12,16 +12,6 @@ def heads(text: str) -> list[str]:
     return [f"{lane.heading}: {lane.kind}" for lane in found.lanes]
 
 
-def test_headings_are_found_below_a_title():
-    assert heads("""
-        Scrubber log  -  2026
-        Ropewalk terminal
-        Date        Unit  Meter  Work done
-        2026-01-05  S12   120.5  new brush
-        2026-01-12  S12   141.0  -
-    """) == ["Date: date", "Unit: date", "Meter: number", "Work done: text"]
-
-
 def test_headings_in_two_rows_are_joined_over_what_they_were_merged_across():
     assert heads("""
         Hour meters
@@ -64,15 +54,6 @@ def test_totals_and_headings_that_come_again_are_no_rows():
     )
     assert found is not None
     assert found.rows == (2, 4)
-
-
-def test_weeks_down_need_no_known_heading():
-    assert heads("""
-        2026    Otter   Heron
-        Week 2  2250.1  1921.7
-        Week 3  2260.4  1930.2
-        Week 4  2271.0  1944.8
-    """) == ["2026: date", "Otter: number", "Heron: number"]
 
 
 @pytest.mark.parametrize("text", ["a line\nanother", "one"])

@@ -51,15 +51,6 @@ def test_the_cells_tell_what_a_strange_heading_holds():
     assert {found[role] for role in ("position", "action", "cause")} == {"A", "B", "C"}
 
 
-def test_the_day_of_completion_is_the_day():
-    found = roles("""
-        Created     Completed   Asset  Task
-        2026-01-02  2026-01-05  M1     turn front blade
-        2026-01-03  2026-01-12  M1     turn rear blade
-    """)
-    assert found["date"] == "Completed"
-
-
 def test_a_meter_beside_hours_run_is_the_meter_also_in_hours_and_minutes():
     text = "Date  Machine  Hours today  Total hours\n"
     text += "\n".join(f"2026-01-{d:02}  M1  {d % 3}  {140 + d}:30" for d in range(5, 15))

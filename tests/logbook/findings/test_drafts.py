@@ -35,12 +35,6 @@ def states(settled):
     return settled.frame["state"].tolist()
 
 
-def test_rows_are_set_aside_or_ignored_and_no_others():
-    settled = settle(draft(), [finding([1]), finding([2], "ignored", "note")])
-    assert states(settled) == ["used", "set aside", "ignored", "used"]
-    assert settled.used["machine"].tolist() == ["M0", "M3"]
-
-
 def test_the_draft_that_is_settled_stays_as_it_was():
     made = draft()
     settle(made, [finding([1]), finding([2], "cell")])
@@ -139,16 +133,8 @@ def test_values_that_differ_are_told_up_to_three():
     assert (values(4), values(5)) == ("0, 1, 2", "0, 1, 2 ...")
 
 
-def test_a_value_that_the_rule_gives_is_told_as_it_is():
-    assert values(4, value="3 of them") == "3 of them"
-
-
 def test_a_column_that_nobody_wrote_has_no_value():
     assert values(4, column="whole row") == ""
-
-
-def test_equal_values_are_told_once():
-    assert settle(draft(), [finding([0, 1])]).told[0].value == "10.0"
 
 
 def many(count):

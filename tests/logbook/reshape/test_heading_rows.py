@@ -61,13 +61,6 @@ def test_headings_may_stand_in_two_rows(upper, lower):
     assert meant(rows) == {0: "machine", 1: "date", 2: "hours"}
 
 
-def test_two_rows_are_told_by_their_places_and_joined_texts():
-    rows = [["title"], ["fleet", "date", "meter"], ["no", None, ""], ["M1", "x", 7]]
-    heading = found(rows)
-    assert (heading.first, heading.last) == (1, 2)
-    assert heading.texts == ["fleet no", "date", "meter"]
-
-
 def test_a_row_with_a_digit_is_no_second_row_of_headings():
     assert place([["fleet", "date", "meter"], ["no", "", "x"]]) == (0, 1)
     assert place([["fleet", "date", "meter"], ["no", "", "2"]]) == (0, 0)

@@ -46,24 +46,6 @@ def test_a_sheet_a_machine_feeds_readings_by_a_pattern(tmp_path):
     assert changes_of(book) == TWO_FITS
 
 
-GRID = """
-    readings,Hours,Machine,machine
-    readings,Hours,[heading],date
-    readings,Hours,[cell],hours
-"""
-
-
-def test_a_grid_of_days_gives_a_reading_a_filled_cell(tmp_path):
-    days = [day("2025-01-06"), day("2025-01-13")]
-    grid = [["Machine", *days, "Note"], ["GX-1", 10, 22], ["GX-2", None, 31, "new"]]
-    book = read(tmp_path, GRID, changes=FITS, Hours=grid)
-    assert readings_of(book) == [
-        ("GX-1", "2025-01-06", 10),
-        ("GX-1", "2025-01-13", 22),
-        ("GX-2", "2025-01-13", 31),
-    ]
-
-
 def test_a_grid_of_weeks_takes_its_year_from_the_name_of_the_sheet(tmp_path):
     columns = """
         readings,Hours *,Machine,machine
@@ -78,44 +60,6 @@ def test_a_grid_of_weeks_takes_its_year_from_the_name_of_the_sheet(tmp_path):
         ("GX-1", "2025-01-19", 22),
         ("GX-2", "2025-01-12", 5),
     ]
-
-
-def test_a_service_log_feeds_readings_and_changes(tmp_path):
-    columns = """
-        readings,Log,M/c,machine
-        readings,Log,When,date
-        readings,Log,Clock,hours
-        changes,Log,M/c,machine
-        changes,Log,When,date
-        changes,Log,Clock,hours
-        changes,Log,Job,did
-    """
-    words = """
-        changes,did,new front blade,,front blade,fit,
-        changes,did,both brushes split,,left brush,fit,damaged
-        changes,did,both brushes split,,right brush,fit,damaged
-        changes,did,tank cleaned,skip
-    """
-    log = [
-        ["When", "M/c", "Clock", "Job"],
-        [day("2025-01-06"), "S1", 10, "New front blade."],
-        [day("2025-01-08"), "S1", None, "tank cleaned"],
-        [day("2025-01-13"), "S1", 22, None],
-        [day("2025-01-20"), "S1", 35, "both  brushes split"],
-    ]
-    book = read(tmp_path, columns, words, Log=log)
-    assert readings_of(book) == [
-        ("S1", "2025-01-06", 10),
-        ("S1", "2025-01-13", 22),
-        ("S1", "2025-01-20", 35),
-    ]
-    assert changes_of(book) == [
-        ("S1", "2025-01-06", "front blade", "fit", "worn"),
-        ("S1", "2025-01-20", "left brush", "fit", "damaged"),
-        ("S1", "2025-01-20", "right brush", "fit", "damaged"),
-    ]
-    counts = {tally.table: tally[2:] for tally in book.tallies if "Log" in tally.source}
-    assert counts == {"readings": (4, 3, 0, 1, 0), "changes": (4, 2, 0, 1, 1)}
 
 
 def test_an_undecided_phrase_is_set_aside_and_told_once_with_its_count(tmp_path):
@@ -243,22 +187,6 @@ def test_words_of_another_language_are_read_in_a_sheet_of_ours(tmp_path):
     """
     book = read(tmp_path, "", words, readings=HOURS, changes=changes)
     assert changes_of(book) == [("GX-1", "2025-01-06", "front blade", "turn", "damaged")]
-
-
-def test_headings_in_two_rows_are_joined(tmp_path):
-    columns = """
-        readings,Book,Machine no,machine
-        readings,Book,Reading date,date
-        readings,Book,Reading hours,hours
-    """
-    rows = [
-        ["Meter book", None, None, None],
-        ["Machine", "Reading", None, "Remarks"],
-        ["no", "date", "hours", None],
-        ["GX-1", day("2025-01-06"), 7, "x"],
-    ]
-    book = read(tmp_path, columns, changes=FITS[:2], Book=rows)
-    assert readings_of(book) == [("GX-1", "2025-01-06", 7)]
 
 
 def test_the_second_row_of_headings_may_name_what_the_mapping_does_not(tmp_path):

@@ -63,15 +63,6 @@ def test_one_visit_counts_once_however_often_it_is_written():
     assert newest(*rounds(0, 7), ("A", 400), ("A", 400), ("A", 400)) == 7
 
 
-def test_changes_support_a_day_as_readings_do():
-    change = {"position": "front", "action": "fit"}
-    made = drafts(
-        readings=[{"machine": "A", "date": on(0)}, {"machine": "A", "date": on(100)}],
-        changes=[{"machine": "A", "date": on(50), **change}, {"machine": "A", **change}],
-    )
-    assert newest_supported(made) == on(100)
-
-
 def test_a_count_of_stock_supports_a_day_as_readings_do():
     made = drafts(
         readings=[{"machine": "A", "date": on(day)} for day in (0, 7)],
@@ -105,12 +96,6 @@ def test_a_change_dated_ahead_that_has_come_to_pass_is_used_and_told():
     assert as_of == on(30)
     assert found["changes"].frame["state"].tolist() == ["used", "used"]
     assert [one.severity for one in found["changes"].told] == ["note"]
-
-
-def test_a_change_with_the_meter_beside_it_is_a_reading_of_its_own():
-    made = ahead(7)
-    made["changes"].frame.loc[0, ["date", "hours"]] = [on(40), 9.0]
-    assert newest_supported(made) == on(40)
 
 
 def stocked(**more):

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.logbook.rules.test_names import READ, drafts
+from tests.logbook.rules.test_names import drafts
 from wearcast.errors import UnusableTable
 from wearcast.logbook.rules.checks import (
     backward_dates,
@@ -14,17 +14,6 @@ from wearcast.logbook.rules.checks import (
 
 def said(findings):
     return [(list(one.rows), one.column, one.wrong) for one in findings]
-
-
-def test_the_first_of_equal_rows_counts():
-    rows = [{"machine": "A", **READ}, {"machine": "B", **READ}, *[{"machine": "A", **READ}] * 2]
-    found = duplicate_rows(drafts(readings=rows)["readings"])
-    assert said(found) == [
-        ([2, 3], "", "the same row stands in the table already; it was counted once")
-    ]
-    assert duplicate_rows(drafts(readings=rows[:2])["readings"]) == []
-    ignored = [rows[0], {**rows[0], "state": "ignored"}]
-    assert duplicate_rows(drafts(readings=ignored)["readings"]) == []
 
 
 def test_a_change_that_stands_twice_may_be_two_brushes_of_one_name():
@@ -101,12 +90,6 @@ def test_one_machine_with_two_sites_in_two_files_is_refused():
 def test_within_one_file_or_site_it_is_a_contradiction(rows, sources):
     (found,) = contradictions(machines(*rows, sources=sources))
     assert found.remedy == "Keep the right one, or give the later one a date under since"
-
-
-def test_a_machine_that_moved_is_no_contradiction():
-    assert (
-        contradictions(machines({"site": "South"}, {"site": "North", "since": "2026-02-05"})) == []
-    )
 
 
 def test_a_last_day_comes_on_or_after_the_first():

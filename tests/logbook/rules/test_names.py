@@ -1,15 +1,11 @@
 """One spelling for a name through all tables, and names that nobody knows."""
 
 from collections import Counter
-from pathlib import Path
 
 import pandas as pd
 import pytest
 
-from tests.logbook.makers import SOUND, write_folder
-from tests.logbook.test_laws import assert_same_facts
 from wearcast.errors import UnusableTable
-from wearcast.logbook.book import read_logbook
 from wearcast.logbook.findings.drafts import Draft
 from wearcast.logbook.rules.names import (
     check_names,
@@ -54,10 +50,6 @@ def told(found):
     ]
 
 
-def test_the_spelling_used_most_is_the_one():
-    assert spellings(Counter({"M-1": 1, "m1": 2}), []).meant == {"M-1": "m1", "m1": "m1"}
-
-
 def test_of_equally_many_the_declared_one_then_the_first_by_letters():
     counts = Counter({"M-1": 2, "m1": 2})
     assert spellings(counts, [{"m1"}]).meant["M-1"] == "m1"
@@ -73,20 +65,6 @@ def test_two_declared_spellings_are_two_names_and_a_third_fits_neither():
 
 
 READ = {"date": "2026-01-05", "hours": 7.0}
-
-
-def test_a_machine_spelled_otherwise_is_respelled_and_told():
-    found = one_spelling(
-        drafts(
-            machines=[{"machine": "M-1"}],
-            readings=[{"machine": "M-1", **READ}, {"machine": "m1", **READ}],
-        )
-    )
-    assert found["readings"].frame["machine"].tolist() == ["M-1", "M-1"]
-    assert told(found) == [
-        ("readings", (3,), "machine", "repaired",
-         "spelled otherwise than elsewhere; read as M-1")
-    ]  # fmt: skip
 
 
 def test_a_spelling_that_fits_two_machines_is_set_aside():
@@ -264,15 +242,6 @@ def test_a_cell_spelled_otherwise_is_not_told_for_its_blanks_too():
     ]
 
 
-def test_of_many_names_spelled_otherwise_three_are_told():
-    names = ["A1", "B1", "C1", "D1"]
-    spelled = [*names, *names, *(name.lower() for name in names)]
-    made = drafts(readings=[{"machine": name, **READ} for name in spelled])
-    ((_, rows, _, _, wrong),) = told(one_spelling(made))
-    assert rows == (10, 11, 12, 13)
-    assert wrong == "spelled otherwise than elsewhere; read as A1, B1, C1 and 1 more"
-
-
 def test_names_that_could_be_two_are_told_each_by_itself():
     made = drafts(
         machines=[{"machine": name} for name in ("B-1", "b1", "A-1", "a1")],
@@ -282,15 +251,6 @@ def test_names_that_could_be_two_are_told_each_by_itself():
     assert [one for one in found if "could be" in one[1]] == [
         ((3,), "could be A-1 or a1"), ((2,), "could be B-1 or b1"),
     ]  # fmt: skip
-
-
-def test_two_files_may_each_spell_a_machine_in_their_own_way(tmp_path: Path):
-    one = write_folder(tmp_path / "one", SOUND)
-    respelled = {
-        name: text.replace("M-0", "m 0") for name, text in SOUND.items() if name != "settings"
-    }
-    other = write_folder(tmp_path / "two", respelled)
-    assert_same_facts(read_logbook(one, other), read_logbook(one))
 
 
 def test_spellings_that_one_file_declares_beside_each_other_are_two_names():

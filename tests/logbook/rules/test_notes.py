@@ -32,17 +32,6 @@ def said(findings):
 NO_ROW = "has no row in the table machines; counted as a machine of its own"
 
 
-def test_a_machine_that_only_readings_name_is_told_where_others_have_rows():
-    made = drafts(
-        machines=[{"machine": "M1"}],
-        readings=[{"machine": "M1", **READ}, {"machine": "X7", **READ}, {"machine": "X7", **READ}],
-    )
-    assert said(machine_notes(made)) == {
-        "readings": [([1, 2], NO_ROW, "Add it to the table machines, or correct the name")]
-    }
-    assert machine_notes(drafts(readings=[{"machine": "X7", **READ}])) == {}
-
-
 def test_a_row_set_aside_may_be_the_missing_one():
     made = drafts(
         machines=[{"machine": "M1"}, {"machine": "", "state": "set aside"}],
@@ -258,14 +247,3 @@ def test_an_idle_line_near_a_part_that_only_positions_name_is_the_slip():
     )
     assert [list(one.rows) for one in part_notes(made)["parts"]] == [[0]]
     assert part_notes(made)["positions"] == []
-
-
-def test_a_strange_position_is_told_with_the_one_likely_meant():
-    made = drafts(
-        positions=[{"machine": "M1", "position": "front blade", "part": "GB"}],
-        changes=[change(position="front blade"), change(position="front blaed")],
-    )
-    (found,) = position_notes(made)["changes"]
-    assert found.remedy == (
-        "Did you mean front blade? Add it to the table positions, or correct the name"
-    )

@@ -181,9 +181,3 @@ def test_machines_that_are_read_and_have_no_floor_are_told_where_others_have_one
     assert rows(read_without_floors, floors=[FLOOR], **tables) == []
     assert rows(read_without_floors, floors=[FLOOR], readings=read("A", "B", "B")) == [[1, 2]]
     assert rows(no_floors, **tables) == []
-
-
-def test_a_floor_that_was_set_aside_may_be_the_one_that_lacks():
-    aside = {**FLOOR, "machine": "B", "state": "set aside"}
-    tables = {"machines": [{"machine": "B"}], "readings": read("B")}
-    assert rows(no_floors, floors=[FLOOR, aside], **tables) == []

@@ -103,16 +103,6 @@ def test_the_earliest_set_of_each_machine_holds_from_its_beginning():
     assert sets(("A", "x", None), ("A", "y", "2026-02-09")) == ["", "09"]
 
 
-def test_sets_of_two_machines_or_dates_do_not_sum_together():
-    rows = [
-        {"machine": "A", "floor": "x", "share": 1.0},
-        {"machine": "B", "floor": "x", "share": 0.5},
-        {"machine": "A", "floor": "x", "share": 1.0, "since": "2026-02-09"},
-    ]
-    draft = check_shares(drafts(floors=rows)["floors"])
-    assert draft.frame["state"].tolist() == ["used", "set aside", "used"]
-
-
 def test_the_rest_of_a_set_goes_with_a_row_that_was_set_aside():
     rows = [
         {"machine": "A", "floor": "x", "share": 0.6},
@@ -142,10 +132,6 @@ def test_a_finding_on_several_rows_says_that_others_go_with_one_of_them():
     assert draft.frame["state"].tolist() == ["set aside"] * 3 + ["used"] * 2
 
 
-def test_no_floors_are_no_matter():
-    assert check_shares(drafts()["floors"]).frame.empty
-
-
 def shares_of(*rows):
     """Shares of one machine's floors, each with the sheet it stands in, as fractions."""
     made = [{"machine": "M1", "floor": f"f{at}", "share": one} for at, (one, _) in enumerate(rows)]
@@ -159,9 +145,3 @@ def test_a_sheet_of_percentages_beside_one_of_fractions_is_read_as_fractions():
     # What does not sum to 100 in its sheet is left for the rule about sums.
     assert shares_of((60.0, 0), (30.0, 0)) == [60.0, 30.0]
     assert shares_of((60.0, 0), (40.0, 1)) == [60.0, 40.0]
-
-
-def test_limits_go_with_shares_in_percentages():
-    rows = [{"machine": "M1", "floor": "x", "share": 100.0, "share_low": 80.0}]
-    frame = in_fractions(drafts(floors=rows)["floors"]).frame
-    assert frame[["share", "share_low"]].to_numpy().tolist() == [[1.0, 0.8]]

@@ -33,12 +33,6 @@ def test_rows_of_one_sheet_and_of_unlike_sheets_are_facts():
     assert copies(("GB", 4.0, 0), ("GB", 4.0, 1), ("GB", 4.0, 1)) == []
 
 
-def test_a_sheet_that_was_given_before_is_counted_once():
-    twice = copies(("GB", 4.0, 0), ("BR", 2.0, 0), ("BR", 2.0, 1), ("GB", 4.0, 1))
-    assert twice == [([2, 3], "", WRONG)]
-    assert copies(("GB", 4.0, 0), ("BR", 2.0, 1), ("GB", 4.0, 2)) == [([2], "", WRONG)]
-
-
 def test_a_blank_depot_is_the_usual_one():
     assert copies(("GB", 4.0, 0), ("GB", 4.0, 1, "")) == [([1], "", WRONG)]
     assert copies(("GB", 4.0, 0), ("GB", 4.0, 1, "south")) == []

@@ -7,11 +7,7 @@ import pytest
 
 from tests.logbook.sheets.test_rows import READING, grid
 from wearcast.logbook.sheets.beside import (
-    any_of,
-    columns_of,
-    complete_rows,
     drawn_lines,
-    examples,
     filled_cells,
     other_headings,
     own_examples,
@@ -19,7 +15,6 @@ from wearcast.logbook.sheets.beside import (
     units,
     untouched,
 )
-from wearcast.logbook.sheets.rows import passed_rows
 
 
 def marked(rule, *rows, **more):
@@ -30,35 +25,6 @@ def marked(rule, *rows, **more):
     known = {"grid": made, "filled": filled, "count": count}
     asked = (known[name] for name in inspect.signature(rule).parameters)
     return [at for at, one in enumerate(rule(*asked)) if one]
-
-
-PARTS = {"table": "parts", "columns": ("part", "price", "name")}
-
-
-def test_a_cell_is_filled_that_holds_more_than_blanks():
-    made = grid([("M1", None, 7), (" ", "", 0)])
-    assert {name: one.tolist() for name, one in filled_cells(made).items()} == {
-        "machine": [True, False], "date": [False, False], "hours": [True, True],
-    }  # fmt: skip
-
-
-def test_columns_are_those_of_a_kind_that_stand_in_the_sheet():
-    made = grid([READING])
-    assert [one.name for one in columns_of(made, "number", "date")] == ["date", "hours"]
-    assert columns_of(made, "yes_no") == []
-    assert any_of(made, []).tolist() == [False]
-
-
-def test_a_row_is_complete_with_every_needed_cell():
-    assert marked(complete_rows, READING, ("M1", None, 7), ("M1", "x", None)) == [0]
-    assert marked(complete_rows, ("GB", None, None), (None, 5, "x"), **PARTS) == [0]
-
-
-def test_an_example_is_marked_in_any_column_of_names():
-    rows = [("EXAMPLE M-01", "2026-01-05", 7), ("M1", "EXAMPLE x", 7), ("AN EXAMPLE M", "x", 7)]
-    assert marked(examples, *rows) == [0]
-    changes = {"table": "changes", "columns": ("machine", "part")}
-    assert marked(examples, ("M1", "EXAMPLE blade"), ("M1", "blade"), **changes) == [0]
 
 
 def test_an_example_is_untouched_where_all_but_its_dates_is_ours():
@@ -140,11 +106,3 @@ def test_headings_in_other_words_stand_in_the_first_filled_row():
 )
 def test_a_first_row_that_may_be_one_of_the_table_is_no_heading(row):
     assert marked(other_headings, row, READING) == []
-
-
-def test_a_row_is_told_once_and_for_what_it_is_first():
-    made = grid([("EXAMPLE M-01", "2026-01-05", 1204.5), ("EXAMPLE M-02", "2026-01-05", 9),
-                 READING, ("----", "--", "--"), ("e.g. M1", "2026-01-05", 7)])  # fmt: skip
-    assert [(one.places.tolist(), one.wrong.partition(",")[0]) for one in passed_rows(made)] == [
-        ([0], ""), ([1], "an example"), ([3], "a drawn line"), ([4], "an example"),
-    ]  # fmt: skip

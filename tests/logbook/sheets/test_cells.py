@@ -79,11 +79,6 @@ def test_blanks_alone_are_nothing(cell):
     assert is_empty(cell)
 
 
-@pytest.mark.parametrize("cell", ["a", "-", 0, False])
-def test_what_shows_is_something(cell):
-    assert not is_empty(cell)
-
-
 @pytest.mark.parametrize("cell", ["-", " n/a ", "#REF!", '"', "--", "do.", CellError("#N/A")])
 def test_some_words_stand_for_nothing(cell):
     assert says_missing(cell)
@@ -92,10 +87,6 @@ def test_some_words_stand_for_nothing(cell):
 @pytest.mark.parametrize("cell", ["", 0, "-5", "no", "-------------", "nah"])
 def test_others_do_not(cell):
     assert not says_missing(cell)
-
-
-def test_twelve_strokes_stand_for_nothing():
-    assert says_missing("-" * 12)
 
 
 def test_nothing_is_no_and_a_word_of_a_neighbour_is_told():
@@ -204,11 +195,6 @@ def test_a_word_that_can_mean_two_choices_is_set_aside_with_both():
     values, faults = read_choices(cells_of(["AB"]), column)
     assert values.tolist() == [""]
     assert [(each.severity, each.wrong) for each in faults] == [("set aside", "can mean a1 or b1")]
-
-
-def test_a_midnight_is_shown_as_its_day():
-    assert text_of(datetime.datetime(2026, 1, 5)) == "2026-01-05"
-    assert text_of(datetime.datetime(2026, 1, 5, 12)) == "2026-01-05 12:00:00"
 
 
 def test_no_word_that_cells_are_tested_for_is_a_plain_number():

@@ -3,7 +3,7 @@
 import pytest
 
 from wearcast.logbook.schema.names import table_named
-from wearcast.logbook.sheets.headings import Grid, Refusal, lay_out, sheet_problems
+from wearcast.logbook.sheets.headings import Refusal, lay_out, sheet_problems
 from wearcast.logbook.sources.sheet import Sheet, source_of, workbook_of
 
 HEADINGS = ["machine", "date", "hours"]
@@ -68,16 +68,6 @@ def test_an_empty_sheet_of_another_name_is_not_told():
     assert sheet_problems(sheet(name="elsewhere")) == []
 
 
-def test_cells_stand_under_their_column_wherever_it_is():
-    grid, found = laid(["title"], ["hours", "date", "machine"], [7, "2026-01-05", "M1"], [8])
-    assert isinstance(grid, Grid)
-    assert (grid.table.name, grid.origin, grid.rows) == ("readings", 4, [3, 4])
-    assert grid.cells["hours"].distinct == (7, 8)
-    assert grid.cells["machine"].codes.tolist() == [0, -1]
-    assert "new_meter" not in grid.cells
-    assert found == []
-
-
 def test_a_sheet_that_bears_no_table_s_name_is_not_laid_out():
     with pytest.raises(ValueError, match="diary is no table"):
         laid(HEADINGS, name="diary")
@@ -94,11 +84,6 @@ def test_headings_that_stand_for_ours_are_told_and_strange_ones_left_out():
         ((3,), 'headings read: "Unit" as machine, "Day" as date'),
         ((3,), '"colour", "hors" are no columns of readings and were left out'),
     ]
-
-
-def test_a_single_strange_heading_is_said_as_one():
-    found = laid([*HEADINGS, "colour"], [*ROW, "red"])
-    assert told(found)[0][3] == '"colour" is no column of readings and was left out'
 
 
 def test_two_headings_of_one_column_refuse_the_table():

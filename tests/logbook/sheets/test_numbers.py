@@ -9,10 +9,9 @@ from hypothesis import strategies as st
 
 from wearcast.logbook.schema.tables import BY_NAME, Column
 from wearcast.logbook.sheets.cells import cells_of
-from wearcast.logbook.sheets.numbers import looks_like_number, read_numbers
+from wearcast.logbook.sheets.numbers import read_numbers
 
 HOURS = BY_NAME["readings"].column("hours")
-SHARE = BY_NAME["floors"].column("share")
 NAN = float("nan")
 
 
@@ -58,12 +57,6 @@ def test_a_column_of_numbers(cells: list[object], values: list[float]):
     np.testing.assert_array_equal(read, values)
 
 
-def test_percentages_are_shares():
-    read, faults = read_numbers(cells_of(["60 %", "40%"]), SHARE)
-    np.testing.assert_allclose(read, [0.6, 0.4])
-    assert [fault.wrong for fault in faults] == ["a percentage is read as a share"]
-
-
 @given(st.text(max_size=12))
 def test_no_text_raises_and_nothing_reads_as_more_than_it_says(text: str):
     read, _ = read_numbers(cells_of([text]), HOURS)
@@ -88,7 +81,6 @@ def test_the_order_of_the_cells_does_not_matter(cells: list[str]):
 FREE = Column("it", "number", "something")
 SOME = Column("it", "count", "something", low=1, high=2000)
 COUNT = Column("it", "count", "something", low=0)
-PRICE = BY_NAME["parts"].column("price")
 
 
 def read(cells, column):
@@ -183,25 +175,6 @@ def test_what_is_no_number_is_told_together():
     assert remedies == ["Write a plain number"]
 
 
-@pytest.mark.parametrize(
-    ("text", "value"),
-    [("18.50 EUR", 18.5), ("EUR 18.50", 18.5), ("\u20ac18.50", 18.5), ("18.50\u20ac", 18.5),
-     ("18", 18)],
-)  # fmt: skip
-def test_a_price_may_bear_its_currency(text, value):
-    assert read([text], PRICE)[0] == [value]
-
-
 def test_two_marks_that_contradict_each_other_settle_nothing():
     _, told, _ = read(["1,204.5", "1.204,5", "1,204"], FREE)
     assert ([2], "repaired", "commas between thousands are left out") not in told
-
-
-@pytest.mark.parametrize("cell", ["7", "1,204", "7,5", 7, 7.5, " 7 "])
-def test_some_cells_look_like_numbers(cell):
-    assert looks_like_number(cell)
-
-
-@pytest.mark.parametrize("cell", ["x", "", True, None, "7 x"])
-def test_others_do_not(cell):
-    assert not looks_like_number(cell)

@@ -3,7 +3,6 @@
 import datetime
 
 import numpy as np
-import pandas as pd
 
 from wearcast.logbook.schema.tables import BY_NAME, TABLES
 from wearcast.logbook.sheets.cells import cells_of
@@ -28,17 +27,6 @@ def told(draft):
 
 
 SOUND = ("M1", "2026-01-05", "7")
-
-
-def test_a_sound_row_has_its_values_and_place():
-    frame = read(grid([SOUND, ("M2", "2026-01-06", 8)])).frame
-    assert frame["machine"].tolist() == ["M1", "M2"]
-    assert frame["date"].tolist() == [pd.Timestamp("2026-01-05"), pd.Timestamp("2026-01-06")]
-    assert frame["hours"].tolist() == [7.0, 8.0]
-    assert frame["new_meter"].tolist() == [False, False]
-    assert frame[["source", "row", "origin", "state"]].to_numpy().tolist() == [
-        ["a.csv", 2, 0, "used"], ["a.csv", 3, 0, "used"],
-    ]  # fmt: skip
 
 
 def test_cells_are_kept_as_they_were_written():
@@ -95,20 +83,6 @@ def test_a_word_for_nothing_elsewhere_is_read_as_blank_and_told():
     assert told(draft) == [("a.csv", (2,), "price", "note", "read as blank")]
 
 
-def test_a_bad_cell_that_is_not_needed_counts_as_blank():
-    draft = read(grid([("GB", "x"), ("BR", 5)], "parts", ("part", "price")))
-    assert draft.frame["state"].tolist() == ["used", "used"]
-    assert told(draft)[0][-1] == "not a number; the cell counts as blank"
-
-
-def test_a_repaired_cell_keeps_its_row():
-    draft = read(grid([("M1", "2026-01-05", "7 h"), SOUND]))
-    assert draft.frame["state"].tolist() == ["used", "used"]
-    assert told(draft) == [
-        ("a.csv", (2,), "hours", "repaired", "the unit behind the number is left out")
-    ]
-
-
 def test_rows_passed_over_are_ignored_or_set_aside_and_told_with_what_they_say():
     made = grid([SOUND, (None, None, None), ("Total", None, 14), SOUND])
     made.overlong.append(3)
@@ -144,26 +118,12 @@ def test_the_dates_of_rows_passed_over_do_not_bear_on_the_order():
     assert list(date_columns(grid([("M1", 7)], "machines", ("machine", "deck")))) == []
 
 
-def test_findings_of_a_later_sheet_are_about_its_own_rows():
-    bad = ("M2", "2026-01-07", "x")
-    draft = read(grid([SOUND, SOUND]), grid([bad, SOUND, SOUND], origin=1, source="b.csv"))
-    assert draft.frame["state"].tolist() == ["used", "used", "set aside", "used", "used"]
-    assert len(draft.written["machine"]) == 5
-    assert told(draft) == [("b.csv", (2,), "hours", "set aside", "not a number")]
-    assert draft.told[0].value == "x"
-
-
 def test_a_date_where_a_name_belongs_is_set_aside():
     draft = read(grid([(datetime.datetime(2026, 4, 3), "2026-01-05", 7), SOUND]))
     assert draft.frame["state"].tolist() == ["set aside", "used"]
     # In a text a date may stand.
     named = read(grid([("GB", datetime.datetime(2026, 4, 3))], "parts", ("part", "name")))
     assert told(named) == []
-
-
-def test_a_row_passed_over_is_told_with_the_first_thing_it_says():
-    made = grid([SOUND, (None, "Sum", 14), SOUND])
-    assert [(one.rows, one.value) for one in read(made).told] == [((3,), "Sum")]
 
 
 def test_of_cells_with_two_readings_the_first_by_letters_shows_the_order():

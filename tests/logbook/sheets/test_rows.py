@@ -22,10 +22,6 @@ def passed(*rows, **more):
     return {int(at): one.wrong.partition(",")[0] for one in found for at in one.places}
 
 
-def test_rows_of_the_table_are_not_passed_over():
-    assert passed(READING, ("M2", None, 8), (None, "2026-01-06", 9)) == {}
-
-
 @pytest.mark.parametrize(
     ("row", "wrong"),
     [
@@ -69,19 +65,6 @@ def test_other_rows_are(row, wrong):
 )
 def test_what_only_looks_like_one_is_not(row):
     assert passed(row, READING) == {}
-
-
-def test_a_lone_name_that_other_rows_bear_is_a_row():
-    assert passed(("m-1", None, None), company=frozenset({"m1"})) == {}
-
-
-def test_units_stand_in_the_first_filled_row_only():
-    units = ("text", "dd.mm.yyyy", "[h]")
-    found = passed_rows(grid([(None, None, None), units, READING, units]))
-    assert {one.wrong.partition(",")[0]: one.places.tolist() for one in found} == {
-        "": [0], "units": [1],
-    }  # fmt: skip
-    assert passed_rows(grid([("text", "dd.mm.yyyy", 7), READING])) == []
 
 
 def test_headings_of_another_table_end_this_one():

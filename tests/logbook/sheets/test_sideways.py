@@ -52,13 +52,6 @@ def test_remarks_under_positions_are_no_marks():
     assert sideways("changes", rows) is None
 
 
-def test_weeks_are_days_too():
-    rows = [["machine", "KW 2", "KW 3"], ["M1", 100.5, 120.0]]
-    assert sideways("readings", rows) == (
-        "each day has a column of its own", CURE.format("date", "hours")
-    )  # fmt: skip
-
-
 def test_a_heading_alone_is_laid_out_in_no_way():
     assert sideways("readings", BY_DAY[:1]) is None
     assert sideways("readings", BY_DAY[:2]) is not None

@@ -88,18 +88,6 @@ def test_a_record_may_reach_over_so_many_lines():
     assert odd[0] == 1
 
 
-def test_rows_that_stand_in_one_cell_are_split_again_and_told(sheet_of):
-    sheet = sheet_of('machine,date,hours\nM1,2026-01-05,7\n"M2,2026-01-06,8"\nremark\n')
-    assert sheet.rows[2:] == [["M2", "2026-01-06", "8"], ["remark"]]
-    assert told(sheet) == [
-        (
-            "repaired",
-            (3,),
-            "the whole row stood in one cell; its cells are separated by another mark",
-        )
-    ]
-
-
 def test_a_file_of_quoted_lines_is_split_by_its_headings(sheet_of):
     sheet = sheet_of('"machine;date;hours"\n"M1;2026-01-05;7,5"\n')
     assert sheet.rows == [["machine", "date", "hours"], ["M1", "2026-01-05", "7,5"]]
@@ -114,13 +102,6 @@ def test_a_file_of_single_cells_stays_one(sheet_of):
 def test_rows_are_split_to_the_width_of_the_rest_whatever_its_headings(sheet_of):
     sheet = sheet_of('Geraet,Stand\nM1,7\n\n"M2,8"\n"a;b;c"\n')
     assert sheet.rows == [["Geraet", "Stand"], ["M1", "7"], ["M2", "8"], ["a;b;c"]]
-
-
-def test_rows_are_split_to_the_width_of_the_headings_where_most_stand_in_one_cell(sheet_of):
-    sheet = sheet_of('Hall log\nmachine,date,hours\n"M1;2026-01-05;7"\n"M2;2026-01-06;8"\n')
-    assert sheet.rows[1:] == [
-        ["machine", "date", "hours"], ["M1", "2026-01-05", "7"], ["M2", "2026-01-06", "8"],
-    ]  # fmt: skip
 
 
 @pytest.mark.parametrize(("above", "split"), [(29, True), (30, False)])

@@ -31,19 +31,6 @@ def read(folder: Path, text: str):
     return read_sheets([folder / "feed.xml"])
 
 
-def test_operating_hours_become_readings(tmp_path: Path):
-    # Element names: ISO/TS 15143-3, remembered.
-    (sheet,), _ = read(tmp_path, FEED)
-    assert sheet.name == "readings"
-    assert sheet.rows == [
-        ["machine", "date", "hours"],
-        ["M-1", datetime.datetime(2026, 1, 5, 23, 30), "1204.5"],
-        ["S-2", "soon", "88"],
-        ["", datetime.datetime(2026, 1, 6, 1), ""],
-    ]
-    assert sheet.row_numbers == [1, 2, 3, 4]
-
-
 def test_a_feed_is_told(tmp_path: Path):
     (sheet,), _ = read(tmp_path, FEED)
     assert [problem.wrong for problem in sheet.told] == [

@@ -69,13 +69,6 @@ def test_a_letter_that_xml_cannot_hold_is_shown_as_itself(stored, shown):
     assert plain(stored) == shown
 
 
-def test_a_workbook_whose_shared_texts_or_styles_are_missing_is_read_without(tmp_path: Path):
-    entries = parts()
-    del entries["xl/sharedStrings.xml"], entries["xl/styles.xml"]
-    (sheet,) = read_workbook(save(tmp_path, pack(entries)), "book.xlsx")
-    assert len(sheet.rows) == 2
-
-
 def test_what_lies_outside_the_workbook_is_not_looked_for(tmp_path: Path):
     entries = parts()
     outside = (
@@ -136,13 +129,6 @@ def test_only_a_sheet_of_cells_is_one_of_the_sheets(tmp_path: Path):
     entries["xl/workbook.xml"] = entries["xl/workbook.xml"].replace("</sheets>", chart)
     (sheet,) = read_workbook(save(tmp_path, pack(entries)), "book.xlsx")
     assert sheet.name == "readings"
-
-
-@pytest.mark.parametrize(
-    ("state", "hidden"), [("visible", False), ("hidden", True), ("veryHidden", True)]
-)
-def test_a_sheet_is_hidden_that_is_not_visible(sheet_of, state, hidden):
-    assert sheet_of(READINGS, state=state).hidden == hidden
 
 
 @pytest.mark.parametrize(
