@@ -12,6 +12,7 @@ from wearcast.logbook.findings.drafts import MOST_FINDINGS, Draft, Drafts, Findi
 from wearcast.logbook.reshape.heading_rows import Headings
 from wearcast.logbook.reshape.mapping import (
     DID,
+    OF_WORK,
     ONLY,
     PLACES,
     RUN,
@@ -29,7 +30,7 @@ from wearcast.logbook.sheets.reading import read_table
 from wearcast.logbook.sources.sheet import Sheet
 
 TABLES = ("columns", "words")
-_SPECIAL = {"changes": (DID, ONLY), "readings": (RUN, ONLY)}
+_SPECIAL = {"changes": (DID, ONLY), "readings": (RUN, ONLY, *OF_WORK)}
 """What else may stand where a column of ours does."""
 
 

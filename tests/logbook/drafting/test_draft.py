@@ -51,8 +51,8 @@ def test_half_a_sheet_is_left_out_where_others_feed_its_table():
     draft = draft_mapping([sheet(LOG), half])
     assert not [row for row in columns(draft) if "Otter" in row]
     assert draft.told == (
-        "records.xlsx, Otter was left out: nothing surely names its machine; if its rows count,"
-        " give it rows in columns.",
+        "records.xlsx, Otter was left out: it is not sure what names its machine or"
+        " what its numbers count; if its rows count, give it rows in columns.",
     )
 
 

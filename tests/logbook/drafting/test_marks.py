@@ -1,6 +1,6 @@
 """Columns of marks, what a sheet says of them itself, and rows that it says do not count."""
 
-from tests.logbook.drafting.makers import sheet, words
+from tests.logbook.drafting.makers import columns, sheet, words
 from wearcast.logbook.drafting.draft import draft_mapping
 
 CARDS = """
@@ -39,3 +39,32 @@ def test_rows_without_a_mark_count_where_only_those_that_do_not_are_marked():
     assert (told["VOID - entered in error"], told["[blank]"]) == ("no", "yes")
     done = words(draft_mapping([sheet(log.replace("VOID - entered in error", "done"))]))
     assert done["[blank]"] == ""
+
+
+def test_days_under_deeds_are_changes_with_the_deed_as_their_action():
+    cards = """
+        Machine  Position     Fitted      Turn 1      Turn 2      Next turn
+        M1       front blade  2026-01-05  2026-01-19  2026-02-02  2026-02-16
+        M1       rear blade   2026-01-06  2026-01-26  -           2026-02-20
+        M2       front blade  2026-01-07  2026-01-27  2026-02-09  2026-02-23
+    """
+    draft = draft_mapping([sheet(cards, "Cards")])
+    assert columns(draft) == [
+        "changes | Cards | Machine | machine",
+        "changes | Cards | Position | position",
+        "changes | Cards | [heading] | action",
+        "changes | Cards | [cell] | date",
+        "changes | Cards | Next turn | ",
+    ]
+    told = words(draft)
+    assert (told["Fitted"], told["Turn 2"], told["front blade"]) == ("fit", "turn", "front blade")
+
+
+def test_a_list_of_parts_bought_for_machines_is_told():
+    bought = """
+        Invoice date  Machine  Article      Quantity  Unit price
+        2026-01-14    M1       front blade  2         18.5
+        2026-02-14    M1       left brush   2         40
+    """
+    told = draft_mapping([sheet(bought, "Spend")]).told
+    assert any("Spend looks like a list of what was bought" in one for one in told)

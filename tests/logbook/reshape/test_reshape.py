@@ -286,3 +286,29 @@ def test_hours_run_under_a_plain_heading_are_refused_with_both_cures(tmp_path):
     )
     book = read(tmp_path, "readings,,Run hours,run", readings=hours, changes=FITS[:2])
     assert readings_of(book) == [("GX-1", "2025-01-06", 1)]
+
+
+def test_work_named_among_the_readings_of_one_sheet_feeds_changes_too(tmp_path):
+    columns = """
+        readings,Dziennik,Maszyna,machine
+        readings,Dziennik,Data,date
+        readings,Dziennik,Licznik,hours
+        readings,Dziennik,Prace,did
+    """
+    log = [
+        ["Maszyna", "Data", "Licznik", "Prace"],
+        ["GX-1", day("2025-01-06"), 10, "guma nowa"],
+        ["GX-1", day("2025-01-13"), 22, None],
+    ]
+    words = "changes,did,guma nowa,,front blade,fit,worn"
+    book = read(tmp_path, columns, words, Dziennik=log)
+    assert readings_of(book)[-1] == ("GX-1", "2025-01-13", 22)
+    assert changes_of(book) == [("GX-1", "2025-01-06", "front blade", "fit", "worn")]
+
+
+def test_a_part_brought_back_is_no_change(tmp_path):
+    done = [[*FITS[0], "pieces"], [*FITS[1], 1], [*FITS[2], -1]]
+    readings = [["machine", "date", "hours"], ["GX-1", day("2025-01-06"), 10]]
+    readings += [["GX-2", day("2025-01-06"), 10]]
+    book = read(tmp_path, "", changes=done, readings=readings)
+    assert changes_of(book) == TWO_FITS[:1]

@@ -48,7 +48,9 @@ def _with_years(found: Outline, feed: Feed, pairs: Pairs) -> Pairs:
     heading = feed.headings[at][0]
     lane = next((lane for lane in found.lanes if lane.heading == heading), None)
     dates: list[object] = [lane.label for lane in feed.unfolded]
-    if heading == "[sheet]":
+    if heading == "[cell]":
+        dates = [cell for lane in feed.unfolded for cell in lane.filled]
+    elif heading == "[sheet]":
         dates = [found.sheet.name]
     elif lane is not None:
         dates = lane.filled

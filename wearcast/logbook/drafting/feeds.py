@@ -6,14 +6,14 @@ from pathlib import PurePath
 
 from wearcast.logbook.drafting.completing import completed
 from wearcast.logbook.drafting.feed import UNDECIDED, Feed, Named, Pairs
-from wearcast.logbook.drafting.lanes import answered, marks, work_across
+from wearcast.logbook.drafting.lanes import answered, deed_days, marks, work_across
 from wearcast.logbook.drafting.legends import legends
 from wearcast.logbook.drafting.meters import are_meters
 from wearcast.logbook.drafting.outline import Lane, Outline, numbers_in
 from wearcast.logbook.drafting.phrases import Known, heading_words, meanings
 from wearcast.logbook.drafting.roles import Roles, across, periods, says
 from wearcast.logbook.schema.tables import BY_NAME
-from wearcast.logbook.schema.trade_words import BOUGHT, HEADINGS
+from wearcast.logbook.schema.trade_words import BOUGHT, HEADINGS, PURCHASES
 from wearcast.logbook.sources.cell_texts import text_of
 
 
@@ -22,6 +22,7 @@ def feeds(found: Outline, roles: Roles, known: Known, named: Named) -> list[Feed
     if is_of_purchases(found) and "machine" not in roles:
         return []
     made = [_grid(found, roles, named, known), _readings(found, roles, named)]
+    made += [_dated_deeds(found, roles, named)]
     made += [_marked(found, roles, named, known), _changes(found, roles, named, known)]
     tables: dict[str, Feed] = {}
     for feed in made:
@@ -37,8 +38,10 @@ def lacks_machine(found: Outline, roles: Roles) -> bool:
 
 
 def is_of_purchases(found: Outline) -> bool:
-    """Whether a sheet says what was bought."""
-    return sum(heading_words(lane.heading) in BOUGHT for lane in found.lanes) > 1
+    """Whether a sheet says what was bought, by its headings and its name."""
+    names = f"{found.sheet.name} {PurePath(found.sheet.source).stem}"
+    named = any(word in PURCHASES for word in heading_words(names).split())
+    return sum(heading_words(lane.heading) in BOUGHT for lane in found.lanes) + named > 1
 
 
 def _who_and_when(found: Outline, roles: Roles, named: Named) -> Pairs:
@@ -135,6 +138,16 @@ def _marked(found: Outline, roles: Roles, named: Named, known: Known) -> Feed | 
         return Feed("changes", tuple(pairs), (("did", tuple(lanes)),), tuple(lanes))
     pairs += [("[heading]", "position"), ("[cell]", "action")]
     return Feed("changes", tuple(pairs), (("action", tuple(lanes)),), tuple(lanes))
+
+
+def _dated_deeds(found: Outline, roles: Roles, named: Named) -> Feed | None:
+    """A column a deed, *Fitted* or *Turn 2*, with the day on which it was done in its cells."""
+    lanes, place = deed_days(found), roles.get("position") or roles.get("did")
+    if not lanes or place is None or "date" in roles:
+        return None
+    pairs = [*_who_and_when(found, roles, named), (place.heading, "position")]
+    pairs += [("[heading]", "action"), ("[cell]", "date")]
+    return Feed("changes", tuple(pairs), (("position", (place,)),), tuple(lanes))
 
 
 def _changes(found: Outline, roles: Roles, named: Named, known: Known) -> Feed | None:

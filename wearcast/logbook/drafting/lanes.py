@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from wearcast.logbook.drafting.outline import Lane, Outline, numbers_in, numbers_of
-from wearcast.logbook.drafting.phrases import heading_words, meanings
+from wearcast.logbook.drafting.phrases import action_named, heading_words, meanings
 from wearcast.logbook.schema.trade_words import AHEAD, HEADINGS, PLACES
 from wearcast.logbook.schema.vocabulary import ALSO_NO, ALSO_YES, NO, UNIT_WORDS, YES
 from wearcast.logbook.sources.cell_texts import text_of
@@ -44,6 +44,13 @@ def _deed(lane: Lane) -> bool:
     told = meanings(lane.heading)
     whole = told is not None and len(told) == 1 and bool(told[0].position and told[0].action)
     return whole and {text_of(cell).strip().casefold() for cell in lane.filled} <= _ANSWERS
+
+
+def deed_days(found: Outline) -> list[Lane]:
+    """Lanes of days that are each headed by a deed, *Turn 2*; none unless there are several."""
+    days = [lane for lane in found.lanes if lane.kind == "date" and not of_plans(lane)]
+    lanes = [lane for lane in days if action_named(lane.heading)]
+    return lanes if len(lanes) > 1 else []
 
 
 def work_across(found: Outline) -> list[Lane]:

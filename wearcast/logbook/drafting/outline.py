@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from wearcast.logbook.drafting.phrases import heading_words, meanings
+from wearcast.logbook.drafting.phrases import action_named, heading_words, meanings
 from wearcast.logbook.reshape.periods import is_period as names_period
 from wearcast.logbook.schema.spelling import heading_key
 from wearcast.logbook.schema.tables import BY_NAME
@@ -163,7 +163,9 @@ def _score(rows: Sequence[Sequence[object]], at: int) -> float:
     words = {heading_words(cell) for cell in row if isinstance(cell, str)}
     known = sum(word in HEADS for word in words)
     places = sum(_is_place(cell) for cell in row)
-    periods = sum(map(is_period, row))
+    over = [place for place in range(len(row)) if _over_days(rows, at, place)]
+    periods = sum(is_period(cell) for place, cell in enumerate(row) if place not in over)
+    known += sum(bool(action_named(_text(row[place]))) for place in over)
     score = known + (places if places > 1 else 0)
     score += periods if periods >= FEWEST_PERIODS else 0
     return score + (0.5 if score or len(words) > 1 else 0) * _heads_dates(rows, at)
@@ -182,6 +184,11 @@ def _heads_dates(rows: Sequence[Sequence[object]], at: int) -> bool:
         ):
             return True
     return False
+
+
+def _over_days(rows: Sequence[Sequence[object]], at: int, place: int) -> bool:
+    """Whether days stand below a cell, so that it is no day at the head of a grid."""
+    return any(is_period(row[place]) for row in rows[at + 1 : at + 6] if place < len(row))
 
 
 def _is_place(cell: object) -> bool:

@@ -38,6 +38,7 @@ _METER = re.compile(
     r"(?:@|\b(?:at|bei|a|op)\b)?\s*\b[0-9][0-9.,]*\s?(?:h|hrs?|hours|std|stunden|heures|horas|uur)\b\.?"
 )
 """The meter in a phrase says nothing of what was done: *front blade turned @ 1,234 h*."""
+_NUMBER = re.compile(r"\b[0-9]+(?:st|nd|rd|th)?\b")
 _TAG = re.compile(r"<[^<>]{1,40}>")
 """Marks of a web page, which exports of tickets leave in their texts."""
 _TO_DO = (
@@ -301,6 +302,12 @@ def is_own_name(text: str) -> bool:
     words = re.findall(r"[a-z]+", plain(text))
     said = any(word in THINGS or word in BOTH for word in words)
     return not said and (not words or not all(word in PLACES for word in words))
+
+
+def action_named(text: str) -> str:
+    """The action that a text names and nothing else but its number: *Turn 2*; else blank."""
+    told = meanings(_NUMBER.sub(" ", plain(text)))
+    return told[0].action if told is not None and len(told) == 1 and not told[0].position else ""
 
 
 def deed_in(text: str) -> Meaning:

@@ -51,13 +51,14 @@ def remarks(sheets: Sequence[Sheet], fed: Fed, nameless: Iterable[Outline]) -> I
             yield f"{len(several) - MOST_TOLD} more sheets of this file were left out too."
     for found in unnamed:
         yield (
-            f"{_place(found.sheet)} was left out: nothing surely names its machine; if its rows"
-            " count, give it rows in columns."
+            f"{_place(found.sheet)} was left out: it is not sure what names its machine or"
+            " what its numbers count; if its rows count, give it rows in columns."
         )
     yield from _second_tables(sheets)
     yield from _commented(sheets)
     yield from _open(fed)
     yield from _unread_work(fed)
+    yield from _bought(fed)
     yield from _run_told(fed)
     tables = {feed.table for _, feed in fed}
     for needed in NEEDED:
@@ -141,6 +142,22 @@ def _unread_work(fed: Fed) -> Iterator[str]:
                     f'{_place(found.sheet)}: "{lane.heading}" looks like work done and is not read;'
                     " give it a row in columns if it is."
                 )
+
+
+def _bought(fed: Fed) -> Iterator[str]:
+    """A sentence on each list of parts that looks like purchases, though it names machines."""
+    for found, feed in fed:
+        lanes = [lane for _, several in feed.words for lane in several]
+        if (
+            feed.table == "changes"
+            and is_of_purchases(found)
+            and not any(map(_tells_of_work, lanes))
+        ):
+            yield (
+                f"{_place(found.sheet)} looks like a list of what was bought: the day of an order"
+                " or an invoice is not the day on which a part was fitted. Delete its rows in"
+                " columns unless each of its rows is a part fitted on that day."
+            )
 
 
 def _tells_of_work(lane: Lane) -> bool:

@@ -11,6 +11,7 @@ from wearcast.logbook.drafting.outline import Outline
 from wearcast.logbook.drafting.phrases import (
     Known,
     Meaning,
+    action_named,
     counts,
     is_own_name,
     meanings,
@@ -161,8 +162,8 @@ def _proposed(column: str, text: str, known: Known, said: str) -> list[Word]:
     ours = getattr(only, column) if only == Meaning(**{column: getattr(only, column)}) else ""
     if column == "position" and is_own_name(text):
         ours = text
-    if column == "action" and says_untouched(text):
-        said = SKIP
+    if column == "action":
+        said = said or (SKIP if says_untouched(text) else action_named(text))
     return [blank._replace(ours=ours or said)]
 
 

@@ -6,7 +6,7 @@ heading row, grid cell) fills which column of ours; a row of ``words`` what a wo
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import PurePath
 
@@ -22,6 +22,8 @@ DOWN = "[down]"
 """Behind a heading: a blank cell takes what stands above it."""
 DID, ONLY, RUN = "did", "only", "run"
 """What may stand under ``ours`` in place of a column."""
+OF_WORK = (DID, "position", "action", "cause")
+"""Columns of changes that the rows of a sheet of readings may name too: then it feeds both."""
 SKIP = "skip"
 """The word for rows that do not count."""
 
@@ -98,13 +100,23 @@ class Mapping:
                 found[rule.table] = (*found.get(rule.table, ()), rule)
         table, _ = table_named(sheet.name)
         if found or table is None:
-            return found
+            return _with_work(found)
         own = tuple(one for one in self.rules if one.table == table.name and not one.sheet)
         return {table.name: own}
 
     def words_of(self, table: str) -> dict[str, Words]:
         """The words of one table, by column."""
         return {column: words for (name, column), words in self.words.items() if name == table}
+
+
+def _with_work(found: dict[str, tuple[Rule, ...]]) -> dict[str, tuple[Rule, ...]]:
+    """Rules of readings that say what was done feed changes too, with the same machine and day."""
+    rules = found.get("readings", ())
+    if "changes" in found or not any(rule.ours in OF_WORK for rule in rules):
+        return found
+    bare = tuple(replace(rule, ours="") if rule.ours in OF_WORK else rule for rule in rules)
+    changes = tuple(replace(rule, table="changes") for rule in rules)
+    return found | {"readings": bare, "changes": changes}
 
 
 def is_meant(pattern: str, sheet: Sheet) -> bool:

@@ -219,6 +219,7 @@ TABLES: tuple[Table, ...] = (
                 "pieces used by this change; blank: those of the position",
                 low=1,
                 high=100,
+                holds_row=True,  # -1 is a part brought back, and no change
                 also=("quantity", "qty", "number of pieces"),
             ),
             Column(

@@ -297,12 +297,25 @@ BOUGHT = frozenset(
                 "invoice, invoice no, invoice date, unit price, price, total, amount, supplier,"
                 " vendor, rechnung, rechnungsdatum, preis, einzelpreis, lieferant, betrag,"
                 " facture, prix, prix unitaire, fournisseur, montant, factura, precio, proveedor,"
-                " importe, factuur, prijs, leverancier, bedrag, order date, purchase date, po"
+                " importe, factuur, prijs, leverancier, bedrag, order date, purchase date, po,"
+                " po no, purchase order, date ordered, invoice number"
             )
         }
     )
 )
 """Headings of purchases, which say what was bought and never what was worn."""
+PURCHASES = frozenset(
+    by_word(
+        {
+            "": (
+                "purchases, purchased, ordered, invoices, bestellungen, bestellt, rechnungen,"
+                " achats, commandes, factures, compras, pedidos, facturas, inkoop, bestellingen,"
+                " facturen"
+            )
+        }
+    )
+)
+"""Words in the name of a sheet or file of purchases."""
 AHEAD = frozenset(
     by_word(
         {
