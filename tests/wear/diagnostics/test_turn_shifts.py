@@ -52,6 +52,9 @@ def test_sites_of_few_ends_each_are_told_together():
         pytest.param(ends("Hall", [0.3]), id="as ever"),
         pytest.param(ends("Hall", [0.3] * 3 + [0.2], each=60), id="a little"),
         pytest.param(ends("Hall", [0.9] * 3 + [0.2], each=2), id="too few to say"),
+        pytest.param(
+            ends("Hall", [0] * 22 + [0.2], months=24), id="four parts where there is none else"
+        ),
         # A campaign replaces all of a site at once: one deed, not so many.
         pytest.param(
             ends("Hall", [0.5, 0, 0.5, 0, 0, 0.5, 0, 0, 0.5, 0], each=30, at_once=True),

@@ -22,8 +22,9 @@ SURE = 5.0
 """Standard errors: of some 24 months in each of 60 groups chance brings none so far in 1,000."""
 MATTERS = 0.15
 """A share replaced early that moved less is let pass."""
-FEWEST = 10
-"""Ends on each side. Both are chosen here."""
+FEWEST, PARTS = 10, 5
+"""Ends on each side; and parts more or fewer than the whole log would give. Where hardly any is
+replaced early two or three are many standard errors. All are chosen here."""
 
 
 class TurnShift(NamedTuple):
@@ -112,7 +113,7 @@ def _shift_of(ends: _Ends) -> tuple[int, float, float] | None:
     variance = (left * share * (1 - share)).sum(axis=0)
     variance = variance * _together(ends.day, ends.early - share[alike, 0])
     after, before = total.sum(axis=0), (ends_of - total).sum(axis=0)
-    enough = (after >= FEWEST) & (before >= FEWEST)
+    enough = (after >= FEWEST) & (before >= FEWEST) & (np.abs(off) >= PARTS)
     score = np.where(enough, np.abs(off) / np.sqrt(np.maximum(variance, 1e-9)), 0.0)
     at = int(np.argmax(score))
     if score[at] < SURE:
