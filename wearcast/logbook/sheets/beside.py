@@ -23,6 +23,14 @@ def filled_cells(grid: Grid) -> dict[str, np.ndarray]:
     return {name: (cells.codes >= 0) & ~cells.said(is_empty) for name, cells in grid.cells.items()}
 
 
+def count_of(grid: Grid, filled: dict[str, np.ndarray]) -> np.ndarray:
+    """How many columns are filled in each row: arrays (rows,) of bool, and of int8."""
+    count = np.zeros(len(grid.rows), np.int8)  # there are `MOST_COLUMNS` at most
+    for column in filled.values():
+        count += column
+    return count
+
+
 def columns_of(grid: Grid, *kinds: str) -> list[Column]:
     """The columns of these kinds that a heading was found for."""
     return [one for one in grid.table.columns if one.name in grid.cells and one.kind in kinds]

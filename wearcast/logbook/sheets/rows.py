@@ -16,6 +16,7 @@ from wearcast.logbook.schema.vocabulary import EXTREMES, TOTALS
 from wearcast.logbook.sheets.beside import (
     any_of,
     complete_rows,
+    count_of,
     drawn_lines,
     examples,
     filled_cells,
@@ -91,7 +92,7 @@ def _passed_rows(grid: Grid) -> list[Passed]:
     if not grid.rows:
         return []  # a mapping left none
     filled = filled_cells(grid)
-    count = np.sum(list(filled.values()), axis=0, dtype=int)
+    count = count_of(grid, filled)
     marked = examples(grid)
     found: list[tuple[np.ndarray, str, str, Severity]] = [
         (count == 0, "", "", "note"),
@@ -148,7 +149,7 @@ def first_names(grids: Iterable[Grid]) -> frozenset[str]:
     """What rows with more in them name: first columns, and those that pick from such a one."""
     names: set[str] = set()
     for grid in grids:
-        company = np.sum(list(filled_cells(grid).values()), axis=0, dtype=int) > 1
+        company = count_of(grid, filled_cells(grid)) > 1
         for place, column in enumerate(grid.table.columns):
             cells = grid.cells.get(column.name)
             if cells is not None and (column.refers or not place):

@@ -16,7 +16,7 @@ from pathlib import Path
 from wearcast.logbook.schema.names import HEADING_KEYS, SEARCHED_ROWS
 from wearcast.logbook.schema.spelling import heading_key
 from wearcast.logbook.sources.clean_csv import DELIMITERS, read_clean
-from wearcast.logbook.sources.csv_text import read_text
+from wearcast.logbook.sources.csv_text import read_text, refuse_large
 from wearcast.logbook.sources.sheet import (
     LONGEST_TEXT,
     MOST_COLUMNS,
@@ -48,6 +48,7 @@ def read_csv(path: Path, source: str) -> Sheet:
         told += _delimiter_told(source, name, delimiter, False)
         numbers = range(1, len(rows) + 1)
         return Sheet(source, name, rows, numbers, every_cell=True, told=tuple(told))
+    refuse_large(text.encode(), source)
     stated = _SEP.match(text)
     if stated:
         text = text[stated.end() :]

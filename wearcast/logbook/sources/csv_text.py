@@ -48,9 +48,8 @@ def read_text(path: Path, source: str, table: str) -> tuple[str, list[Problem]]:
         raise _too_large(size, source)
     content = path.read_bytes()
     refuse_foreign(content[:2048], source)
-    large = _too_large_for_cells(content, source)
-    if large and not (_is_even_head(content[:HEAD]) and is_even(_unix(content.rstrip(b"\r\n")))):
-        raise large
+    if not _is_even_head(content[:HEAD]):
+        refuse_large(content, source)
     text, told = _decoded(content, source, table)
     # A CSV of the 1980s ends in Ctrl-Z; blank lines at the end are no rows.
     if "\r" in text:
@@ -84,23 +83,28 @@ def _too_large(size: int, source: str) -> UnreadableFile:
     return UnreadableFile(words)
 
 
-def _too_large_for_cells(content: bytes, source: str) -> UnreadableFile | None:
-    """Why this is no table of ours: too much, lines without number, or one without an end."""
+def refuse_large(content: bytes, source: str) -> None:
+    """Refuse what cannot be looked at cell by cell.
+
+    Raises
+    ------
+    UnreadableFile
+        If it is too much, lines without number, or one without an end.
+    """
     if len(content) > MOST_BYTES:
-        return _too_large(len(content), source)
+        raise _too_large(len(content), source)
     lines = max(content.count(b"\n"), content.count(b"\r"))
     if lines > MOST_LINES:
-        return UnreadableFile(
+        raise UnreadableFile(
             f"{source}: {lines:,} lines are more than a logbook's table has; remove the blank"
             " ones, or give one file a site."
         )
     for at in range(0, len(content) - LONGEST_LINE, LONGEST_LINE):
         if max(content.find(end, at, at + LONGEST_LINE) for end in (b"\n", b"\r")) < 0:
-            return UnreadableFile(
+            raise UnreadableFile(
                 f"{source}: a line in it is longer than {LONGEST_LINE:,} bytes, so this is no"
                 " table; export it again."
             )
-    return None
 
 
 def refuse_foreign(head: bytes, source: str) -> None:
