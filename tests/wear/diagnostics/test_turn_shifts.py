@@ -53,7 +53,7 @@ def test_sites_of_few_ends_each_are_told_together():
         pytest.param(ends("Hall", [0.3] * 3 + [0.2], each=60), id="a little"),
         pytest.param(ends("Hall", [0.9] * 3 + [0.2], each=2), id="too few to say"),
         pytest.param(
-            ends("Hall", [0] * 22 + [0.2], months=24), id="four parts where there is none else"
+            ends("Hall", [0] * 23 + [0.5], months=24), id="a few parts where else there is none"
         ),
         # A campaign replaces all of a site at once: one deed, not so many.
         pytest.param(
