@@ -1,5 +1,7 @@
 """Columns of marks, what a sheet says of them itself, and rows that it says do not count."""
 
+import pytest
+
 from tests.logbook.drafting.makers import columns, sheet, words
 from wearcast.logbook.drafting.draft import draft_mapping
 
@@ -68,3 +70,35 @@ def test_a_list_of_parts_bought_for_machines_is_told():
     """
     told = draft_mapping([sheet(bought, "Spend")]).told
     assert any("Spend looks like a list of what was bought" in one for one in told)
+
+
+@pytest.mark.parametrize(("yes", "no"), [("oui", "non"), ("1", "0")])
+def test_questions_are_answered_in_words_or_numbers(yes: str, no: str):
+    asked = f"""
+        Machine  Date        Meter  Front blade turned  Left brush new
+        M1       2026-01-05  100    {yes}               {no}
+        M1       2026-01-12  120    {no}                {yes}
+    """
+    told = words(draft_mapping([sheet(asked)]))
+    assert (told[yes], told[no]) == ("yes", "no")
+
+
+def test_hours_on_a_list_of_work_that_are_no_meter_are_not_hours_run():
+    jobs = "Date  Machine  Work done  Hours\n"
+    jobs += "\n".join(
+        f"2026-01-{day:02}  M1  front blade turned  {hours}"
+        for day, hours in enumerate([0.5, 1.5, 0.25, 1, 0.75, 0.5, 2, 0.25], 5)
+    )
+    draft = draft_mapping([sheet(jobs)])
+    assert draft.tables == {"changes"}
+    assert any("No sheet shows an hour meter" in one for one in draft.told)
+
+
+def test_work_with_a_question_mark_is_for_the_person():
+    log = """
+        Machine  Date        Meter  Work
+        M1       2026-01-05  100    front blade turned
+        M1       2026-01-12  120    front blade changed?
+    """
+    told = words(draft_mapping([sheet(log)]))
+    assert (told["front blade turned"], told["front blade changed?"]) == ("front blade turn", "")

@@ -85,6 +85,7 @@ def test_a_phrase_may_tell_of_two_things(phrase: str, said: list[str]):
         "front blade due for replacement",
         "replacement of front blade is due",
         "front blade to change",
+        "front blade fit for use",
         "bavette avant \u00e0 remplacer",
         "cepillo izquierdo por cambiar",
     ],

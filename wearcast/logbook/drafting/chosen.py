@@ -100,9 +100,15 @@ def _without_doubles(fed: Fed, elsewhere: bool) -> Fed:
     """Without the meters of lists of work where other sheets keep the meters.
 
     A list of work feeds its hours into changes, and from there they reach the meter's curve.
+    Hours in it that are no meter were worked by the mechanic, not run by the machine.
     `elsewhere`: a mapping that was there before says where the meters are.
     """
     worked = {id(found): _share_worked(found, feed) for found, feed in fed if feed.words}
+    fed = [
+        (found, feed)
+        for found, feed in fed
+        if ("run" not in dict(feed.headings).values() or worked.get(id(found), 0.0) <= MOSTLY_WORK)
+    ]
     meters = [found for found, feed in fed if feed.table == "readings"]
     if not elsewhere and all(worked.get(id(found), 0.0) > MOSTLY_WORK for found in meters):
         return fed

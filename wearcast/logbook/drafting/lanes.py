@@ -36,7 +36,7 @@ def _marked_alike(lane: Lane, others: Sequence[Lane]) -> bool:
 
 def answered(found: Outline) -> list[Lane]:
     """Lanes that each ask whether one thing was done, with yes or no in their cells."""
-    lanes = [lane for lane in found.lanes if lane.kind == "text" and _deed(lane)]
+    lanes = [lane for lane in found.lanes if lane.filled and _deed(lane)]
     return lanes if len(lanes) > 1 else []
 
 

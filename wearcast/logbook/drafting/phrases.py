@@ -48,8 +48,9 @@ _AHEAD = re.compile(
     rf"\b(?:to|for|due)\s+(?:an?\s+|the\s+)?{_TO_DO}|\bdue\b(?!\s+to\b).*\b{_TO_DO}"
     rf"|\b{_TO_DO}.*\bdue\b(?!\s+to\b)"
     r"|\b(?:a|por)\s+(?:re[mt]\w+er|changer|tourner|cambiar|sustituir|reemplazar|girar|voltear)\b"
+    r"|\bfit for\b"
 )
-"""What is still to be done: *due for replacement*, *to change*."""
+"""What is still to be done or was not: *due for replacement*, *to change*, *fit for use*."""
 _SHORT = {"l": "left", "r": "right"}
 """Places in one letter: sure beside a brush or a pad."""
 _ORDER = ("left", "right", "front", "rear", "centre", "main", "side")

@@ -20,7 +20,7 @@ from wearcast.logbook.drafting.phrases import (
 )
 from wearcast.logbook.reshape.worded import BLANK
 from wearcast.logbook.schema.spelling import phrase_key, tidy
-from wearcast.logbook.schema.vocabulary import NO, YES
+from wearcast.logbook.schema.vocabulary import ALSO_NO, ALSO_YES, NO, YES
 from wearcast.logbook.sources.cell_texts import text_of
 
 WORDED = ("did", "position", "action", "cause", "only")
@@ -81,11 +81,14 @@ def words_of(
             seen.setdefault(place, _Seen(tidy(text), here)).rows += 1
     legend = legends(found for found, _ in fed)
     unmarked = _counting_unmarked(seen)
+    questions = {tidy(lane.heading) for _, feed in fed for lane in feed.unfolded}
     order = {column: at for at, column in enumerate(WORDED)}
     ranked = sorted(seen.items(), key=lambda one: (order[one[0][1]], -one[1].rows, one[0][2]))
     for (table, column, key), one in ranked:
         said = unmarked if key == BLANK else _spelled_out(column, key, legend)
-        for word in _proposed(column, one.theirs, known, said):
+        doubted = "?" in one.theirs and one.theirs not in questions
+        open_word = [Word("", column, one.theirs)]
+        for word in open_word if doubted else _proposed(column, one.theirs, known, said):
             yield _by_own_name(word, own)._replace(table=table, rows=one.rows, example=one.example)
 
 
@@ -156,7 +159,8 @@ def _proposed(column: str, text: str, known: Known, said: str) -> list[Word]:
             else _deeds(blank, meanings(said or text, known))
         )
     if column == "only":
-        answer = "yes" if text.casefold() in YES else "no" if text.casefold() in NO else ""
+        word = text.casefold()
+        answer = "yes" if word in YES | ALSO_YES else "no" if word in NO | ALSO_NO else ""
         return [blank._replace(ours=said or counts(text) or answer)]
     only = told[0] if told is not None and len(told) == 1 else Meaning()
     ours = getattr(only, column) if only == Meaning(**{column: getattr(only, column)}) else ""

@@ -210,7 +210,8 @@ HEADINGS = {
             " maschine, maschinen nr, maschinennr, maschinennummer, maschine nr, gerat, geraet,"
             " gerate nr, geratenr, geratenummer, engin, appareil, autolaveuse, no machine, n"
             " machine, numero machine, maquina, n maquina, no maquina, equipo, fregadora,"
-            " machinenummer, machine nr, toestel, schrobmachine, equip, equip no"
+            " machinenummer, machine nr, toestel, schrobmachine, equip, equip no,"
+            " masch, masch nr"
         ),
         "date": (
             "date, day, on date, when, workdate, readdate, read date, read on,"
