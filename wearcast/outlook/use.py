@@ -40,7 +40,7 @@ def count_pieces(draws: Draws, groups: np.ndarray, first_day: int, last_day: int
     pieces = draws.slots["pieces"].to_numpy(dtype=float)
     for at, block in draws.placed():
         grouped = np.flatnonzero(groups[at] >= 0)
-        uses = _uses_between(block, first_day, last_day + 1)[grouped]
+        uses = _uses_between(block, np.array([first_day, last_day + 1]))[0, grouped]
         np.add.at(counted, groups[at][grouped], uses * pieces[at][grouped, None])
     return counted
 
@@ -123,8 +123,8 @@ def _pieces_by_period(
     """
     borders = np.unique(np.append(windows["first_day"], windows["last_day"] + 1))
     open_windows: dict[int, np.ndarray] = {}
-    for first, after in pairwise(borders):
-        pieces = pieces_of @ _uses_between(block, first, after).astype(np.float32)
+    for (first, after), uses in zip(pairwise(borders), _uses_between(block, borders), strict=True):
+        pieces = pieces_of @ uses.astype(np.float32)
         around = (windows["first_day"] <= first) & (windows["last_day"] + 1 >= after)
         for number in windows.index[around]:
             open_windows[number] = open_windows.get(number, np.float32(0.0)) + pieces
@@ -132,10 +132,13 @@ def _pieces_by_period(
                 yield number, open_windows.pop(number)
 
 
-def _uses_between(block: Block, first: int, after: int) -> np.ndarray:
-    """Uses from one day on until before another: array (slots, draws)."""
-    inside = (block.day >= first) & (block.day < after)
-    return np.bincount(block.row[inside], minlength=block.uses.size).reshape(block.uses.shape)
+def _uses_between(block: Block, borders: np.ndarray) -> np.ndarray:
+    """Uses from each border, a day, on until before the next: array (borders - 1, slots, draws)."""
+    inside = (block.day >= borders[0]) & (block.day < borders[-1])
+    stretch = np.searchsorted(borders, np.arange(borders[-1]), side="right") - 1
+    place = stretch[block.day[inside]] * block.uses.size + block.row[inside]
+    size = (len(borders) - 1) * block.uses.size
+    return np.bincount(place, minlength=size).reshape(-1, *block.uses.shape)
 
 
 def periods(as_of: pd.Timestamp, days: int) -> pd.DataFrame:

@@ -50,6 +50,21 @@ class Tree:
         return result
 
 
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """What the log says at one step of the tree, and what the steps below it made of the rest."""
+
+    precision: np.ndarray
+    """array (children, terms, terms)"""
+    pull: np.ndarray
+    """array (children, terms)"""
+    explained: float = 0.0
+    log_spread: float = 0.0
+
+
+_UPWARDS = ("machine", "site", "fleet")
+
+
 def season_terms(days: np.ndarray) -> np.ndarray:
     """Waves of the year at dates.
 
@@ -87,8 +102,10 @@ def size_tree(precision: np.ndarray, pull: np.ndarray, site: np.ndarray, trend: 
     level = _tree(size * np.array([[1.0], [NO_SLOPE]]), precision.shape[1], trend)
     # A slope that is not there costs more than one that is overlooked: two years of a season
     # and noise leave so much room for one that all the levels would be unsure.
-    gain = _evidence(sloped, precision, pull, site) - _evidence(level, precision, pull, site)
-    return sloped if gain > SLOPE_SHOWS else level
+    with_slope, without = (
+        _evidence(_passed(_Said(precision, pull), _UPWARDS, tree, site)) for tree in (sloped, level)
+    )
+    return sloped if with_slope - without > SLOPE_SHOWS else level
 
 
 def plausible_trees(
@@ -102,7 +119,10 @@ def plausible_trees(
     array (machines,) of codes; the plausibilities are an array (trees,) of weights that sum to 1.
     """
     trees = [_sized(tree, factor) for factor in FACTORS]
-    logs = np.array([_evidence(one, precision, pull, site) + _log_prior(one) for one in trees])
+    said = _passed(_Said(precision, pull), _UPWARDS[:1], tree, site)
+    logs = np.array(
+        [_evidence(_passed(said, _UPWARDS[1:], one, site)) + _log_prior(one) for one in trees]
+    )
     weights = np.exp(logs - logs.max())
     weights = np.where(weights >= LEAST_WEIGHT * weights.sum(), weights, 0.0)
     kept = np.flatnonzero(weights)
@@ -133,20 +153,22 @@ def _best_size(
     trend: bool,
 ) -> float:
     """Best of a row of sizes for one step of the tree, the others held."""
+    below, above = _UPWARDS[: 2 - which[1]], _UPWARDS[2 - which[1] :]
+    held = _tree(size, precision.shape[1], trend)
+    said = _passed(_Said(precision, pull), below, held, site)
     scores = []
     for step in STEPS:
         tried = size.copy()
         tried[which] = step
         tree = _tree(tried, precision.shape[1], trend)
         unusual = (np.log(step) / LOG_SD) ** 2
-        scores.append(_evidence(tree, precision, pull, site) - unusual / 2.0)
+        scores.append(_evidence(_passed(said, above, tree, site)) - unusual / 2.0)
     return float(STEPS[int(np.argmax(scores))])
 
 
-def _evidence(tree: Tree, precision: np.ndarray, pull: np.ndarray, site: np.ndarray) -> float:
-    """Log-likelihood of the log, given the tree, up to a constant."""
-    explained, log_spread = tree_evidence(tree, precision, pull, site)
-    return (explained - log_spread) / 2.0
+def _evidence(said: _Said) -> float:
+    """Log-likelihood of the log, given the tree it was passed up, up to a constant."""
+    return (said.explained - said.log_spread) / 2.0
 
 
 def _tree(size: np.ndarray, terms: int, trend: bool) -> Tree:
@@ -168,11 +190,25 @@ def tree_evidence(
     Both up to a constant, at unit variance of what ``precision`` and ``pull`` are scaled by: an
     array (machines, terms, terms) and one (machines, terms). `site`: array (machines,), codes.
     """
-    machine = _pass_up(precision, pull, tree.machine)
-    sites = _pass_up(*_sum_sites(machine[0], machine[1], site), tree.site)
-    fleet = _pass_up(sites[0].sum(axis=0)[None], sites[1].sum(axis=0)[None], tree.fleet)
-    steps = (machine, sites, fleet)
-    return sum(float(s[2].sum()) for s in steps), sum(float(s[3].sum()) for s in steps)
+    whole = _passed(_Said(precision, pull), _UPWARDS, tree, site)
+    return whole.explained, whole.log_spread
+
+
+def _passed(said: _Said, steps: tuple[str, ...], tree: Tree, site: np.ndarray) -> _Said:
+    """The same after some steps up, of which the sizes of others are no part."""
+    for step in steps:
+        up, pull, explained, log_spread = _pass_up(said.precision, said.pull, getattr(tree, step))
+        if step == "machine":
+            up, pull = _sum_sites(up, pull, site)
+        elif step == "site":
+            up, pull = up.sum(axis=0)[None], pull.sum(axis=0)[None]
+        said = _Said(
+            up,
+            pull,
+            said.explained + float(explained.sum()),
+            said.log_spread + float(log_spread.sum()),
+        )
+    return said
 
 
 def _sum_sites(
