@@ -57,7 +57,8 @@ class Lanes:
 
     def of(self, some: np.ndarray) -> "Lanes":
         """The same for some of the rows."""
-        return Lanes(*(getattr(self, name)[some] for name in self.__dataclass_fields__))
+        arrays = (getattr(self, name) for name in self.__dataclass_fields__)
+        return Lanes(*(array.take(some, axis=0) for array in arrays))
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,10 +72,12 @@ class Habits:
 
     def at(self, row: np.ndarray, cause: np.ndarray, edge: np.ndarray) -> np.ndarray:
         """Of some rows, given why their edge ended: array (rows,)."""
-        slot, draw = np.divmod(row, self.chance.shape[3])
-        number = np.minimum(edge - 1, self.chance.shape[2] - 1)
-        result: np.ndarray = self.chance[self.of_slot[slot], cause, number, draw]
-        return result
+        _, laws, edges, draws = self.chance.shape
+        slot = row // draws
+        law = (self.of_slot * laws).take(slot) + cause
+        place = (law * edges + np.minimum(edge - 1, edges - 1) - slot) * draws + row
+        # A place in the flat array is found many times faster than four in one of four axes.
+        return np.asarray(self.chance.take(place))
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +167,7 @@ class Waits:
         twins = np.flatnonzero(self._swapped)
         block[twins, :3] = block[twins, 2::-1]
         flat = np.swapaxes(block, 0, 1).reshape(4, -1)
-        return np.asarray(flat if len(row) == flat.shape[1] else flat[:, row])
+        return np.asarray(flat if len(row) == flat.shape[1] else flat.take(row, axis=1))
 
 
 @dataclass(frozen=True, slots=True)
