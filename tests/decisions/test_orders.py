@@ -148,12 +148,3 @@ def test_the_order_brings_the_shelf_to_the_level_and_less_than_a_pack_above(
         if got["order_pieces"]:
             assert reached < max(got["order_up_to"], on_hand + fewest) + pack
             assert got["service_cycle"] >= 0.95 - 1e-9
-
-
-@settings(deadline=None, max_examples=10)
-@given(needs_by_draw, st.sampled_from([0.5, 0.8, 0.9, 0.95]))
-def test_the_order_rises_with_the_service_level(need, level):
-    needs = {("main", "blade"): [counted(need)]}
-    low = lines(needs, draws=20, service_level=level)["order_pieces"].sum()
-    high = lines(needs, draws=20, service_level=0.99)["order_pieces"].sum()
-    assert low <= high

@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 from scipy import stats
 
-from tests.decisions.makers import AS_OF, NOTHING, ONE_PART, counted, line, poisson
+from tests.decisions.makers import AS_OF, NOTHING, ONE_PART, counted, line
 
 SPREAD = "part  price  lead_days  lead_days_sd | blade  4  14  7"
 
@@ -22,15 +22,6 @@ def test_a_spread_of_delivery_times_orders_earlier_and_not_less():
     assert 12 <= moved <= 16
     assert spread["order_up_to"] > steady["order_up_to"]
     assert spread["in_time"] >= 0.95
-
-
-def test_both_services_are_those_of_a_poisson_need():
-    # Poisson mean 3, 6 pieces: no shortage in .966491, and 1 - .050703 / 3 of the pieces from the
-    # shelf; computed by the sum over the chances, equal to an inventory library's loss function.
-    got = line({("main", "blade"): [counted(poisson(3, 4000))]}, draws=4000)
-    assert got["order_pieces"] == 6
-    assert got["service_cycle"] == pytest.approx(0.966491, abs=5e-4)
-    assert got["service_pieces"] == pytest.approx(1 - 0.050703 / 3, abs=5e-4)
 
 
 def test_the_reorder_day_is_that_of_the_published_reorder_point():
@@ -57,18 +48,6 @@ def test_the_reorder_day_is_that_of_the_published_reorder_point():
 
     assert status(192) == "order now"
     assert status(187) == "overdue"
-
-
-@pytest.mark.parametrize(("weeks", "covered"), [(4, 2), (13, 3), (26, 4)])
-def test_the_window_that_is_asked_for_is_ordered_for(weeks, covered):
-    needs = {
-        ("main", "blade"): [
-            counted(np.full(10, 1), day=day) for day in (7, 7 * 4 + 14, 7 * 13 + 14, 7 * 26 + 14)
-        ]
-    }
-    got = line(needs, weeks=weeks, draws=10)
-    assert got["order_pieces"] == covered
-    assert got["to"] == AS_OF + pd.Timedelta(days=7 * weeks + 14)
 
 
 def test_an_overdue_order_goes_out_on_the_next_working_day():

@@ -41,15 +41,6 @@ def test_a_move_that_saves_no_pack_is_not_proposed():
     assert (frame["transfer"] == "").all()
 
 
-def test_a_part_of_two_depots_machines_is_ordered_once_for_each():
-    needs = {
-        ("main", "blade"): [counted(np.full(100, 4), day=60)],
-        ("north", "blade"): [counted(np.full(100, 3), day=60), counted(np.full(100, 2), day=70)],
-    }
-    frame = lines(needs, draws=100)
-    assert frame.set_index("depot")["order_pieces"].to_dict() == {"main": 4, "north": 5}
-
-
 def depots(north_stock, north_order, parts=ONE_PART, **asked):
     return lines(
         {

@@ -22,12 +22,6 @@ def test_a_price_break_may_spell_its_part_otherwise(tmp_path: Path):
     ]
 
 
-def test_a_machine_that_moved_may_be_spelled_otherwise(tmp_path: Path):
-    machines = f"{SOUND['machines']}m_015,South Hall,main,65,,,2026-02-01\n"
-    book = read_tables(tmp_path, {**SOUND, "machines": machines})
-    assert book.machines["machine"].tolist() == ["M-014", "M-015", "M-015", "M-022"]
-
-
 def test_the_column_told_is_one_in_which_both_rows_say_something(tmp_path: Path):
     parts = f"{SOUND['parts']}GB-1,,,,19.5,,,,,,\n"
     (told,) = read_tables(tmp_path, {**SOUND, "parts": parts}).told
@@ -57,12 +51,6 @@ def test_the_dates_beside_it_settle_a_setting_with_two_readings(tmp_path: Path):
 
 def _day_first(cell: str) -> str:
     return "/".join(cell.split("-")[::-1]) if cell[:2] == "20" and len(cell) == 10 else cell
-
-
-@pytest.mark.parametrize("text", ["12 h/week", "12 per week", "12 h a week", "12/wk"])
-def test_planned_hours_may_bear_their_unit(text: str, tmp_path: Path):
-    book = read_tables(tmp_path, changed("plans", "06,0,2026", f"06,{text},2026"))
-    assert book.plans["hours_per_week"].tolist() == [12.0]
 
 
 def test_a_rate_is_no_hour_meter(tmp_path: Path):

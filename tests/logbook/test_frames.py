@@ -21,26 +21,6 @@ def test_every_frame_has_its_columns_then_where_a_row_stands():
     assert frames["stock"].empty
 
 
-def test_every_known_machine_has_a_row_and_every_site_a_name():
-    frames = clean_frames(
-        drafts(
-            machines=[{"machine": "B", "site": "North"}, {"machine": "A"}],
-            readings=[{"machine": name, **READ} for name in ("D", "C", "A")],
-        ),
-        False,
-    )
-    assert_table(
-        frames["machines"],
-        """
-        machine  site   depot  source        row
-        A        main   main   machines.csv  3
-        B        North  main   machines.csv  2
-        C        main   main   -             0
-        D        main   main   -             0
-        """,
-    )
-
-
 @pytest.mark.parametrize(
     ("machines", "stock", "filled"),
     [

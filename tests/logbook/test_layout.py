@@ -8,7 +8,7 @@ from wearcast.errors import UnusableTable
 from wearcast.logbook.layout import lay_out_all
 from wearcast.logbook.mapping import own_headings, read_mapping
 from wearcast.logbook.reshape.reshape import reshape
-from wearcast.logbook.sources.sheet import Sheet, note
+from wearcast.logbook.sources.sheet import Sheet
 
 READINGS = ["machine,date,hours", "M1,2026-01-05,7", "M1,2026-01-12,9"]
 CHANGES = ["machine,date,position,action", "M1,2026-01-05,front,fit"]
@@ -177,19 +177,3 @@ def test_a_table_of_headings_alone_is_told_as_absent():
         ("plans", (), "note", "no rows; the table counts as absent"),
     ]
     assert {one.weight for one in found.told} == {0.01}
-
-
-def test_what_was_found_in_a_file_is_told_under_its_table():
-    found = laid(sheet("Inventory", "part,on_hand", "GB,4", told=(note("log.xlsx", "x", "odd"),)))
-    assert ("stock", (), "note", "odd") in told(found)
-    (problem,) = [one for one in found.told if one.wrong == "odd"]
-    assert problem.source == "log.xlsx[Inventory]"
-
-
-def test_two_meanings_of_one_heading_are_set_aside():
-    rows = ["table,theirs,ours", "readings,Std,hours", "Reading,std (h),date", "stock,platz,depot"]
-    draft = laid(sheet("columns", *rows)).drafts["columns"]
-    assert [(one.rows, one.column, one.severity) for one in draft.told] == [
-        ((2, 3), "ours", "set aside")
-    ]
-    assert draft.used["theirs"].tolist() == ["platz"]

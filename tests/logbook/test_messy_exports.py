@@ -39,13 +39,6 @@ def test_what_people_add_to_a_form_makes_no_machine(rows: str, words: str, tmp_p
     assert set(book.machines["machine"]) == {"M-014", "M-015", "M-022"}
 
 
-def test_a_copy_beside_the_table_is_left_out_and_told(tmp_path: Path):
-    tables = {**SOUND, "readings - Copy": READINGS.replace("1251.0", "1151.0")}
-    book = read_tables(tmp_path, tables)
-    assert [line.split('"')[1] for line in told_of(book)] == ["readings - Copy"]
-    assert same_readings(book, tmp_path)
-
-
 def test_a_refusal_names_the_file_that_has_the_tables_name_in_it(tmp_path: Path):
     tables = {name: text for name, text in SOUND.items() if name != "readings"}
     with pytest.raises(UnusableTable) as stopped:

@@ -7,7 +7,6 @@ import datetime
 from collections.abc import Callable
 from pathlib import Path
 
-import pytest
 from openpyxl import Workbook
 
 from tests.logbook.makers import READINGS, SOUND, read_tables, told_of
@@ -48,13 +47,6 @@ def same_readings(book: Logbook, folder: Path) -> bool:
     return bool(book.readings.drop(columns=["source", "row"]).equals(sound))
 
 
-@pytest.mark.parametrize("heading", ["Hours, h", "Hours in h", "hours (h)", "Hours [h]"])
-def test_a_unit_behind_a_heading_is_no_part_of_it(heading: str, tmp_path: Path):
-    readings = READINGS.replace(",hours,", f',"{heading}",')
-    book = read_tables(tmp_path, {**SOUND, "readings": readings})
-    assert told_of(book) == []
-
-
 def test_a_second_table_below_the_first_is_set_aside_as_one(tmp_path: Path):
     below = "\nmachine,floor,share,\nM-014,vinyl,0.6,\nM-014,quarry tile,0.4,\n"
     book = read_tables(tmp_path, {**SOUND, "readings": READINGS + below})
@@ -75,17 +67,6 @@ def test_merged_cells_count_for_every_row_they_cover(tmp_path: Path):
         "log.xlsx, readings, rows 3-4, 6-7, 9-10: the value of merged cells was taken for every row"
         " that they cover. Repaired."
     ]
-    assert same_readings(book, tmp_path)
-
-
-def test_a_merged_title_fills_no_row(tmp_path: Path):
-    def title(book: Workbook) -> None:
-        book["readings"].insert_rows(1)
-        book["readings"]["A1"] = "Hour meters"
-        book["readings"].merge_cells("A1:D1")
-
-    book = read_workbook(tmp_path, title)
-    assert told_of(book) == []
     assert same_readings(book, tmp_path)
 
 

@@ -102,11 +102,6 @@ def test_machines_of_the_readings_alone_without_a_floor_are_told_there(tmp_path:
     ]
 
 
-def test_a_price_break_without_a_kind_is_of_its_parts_kind(tmp_path: Path):
-    parts = "part,kind,price,from_pieces\nGB-1,blade,18.5,\nGB-1,,17,20\nBR-2,brush,92,\n"
-    assert told_of(read_tables(tmp_path, {**SOUND, "parts": parts})) == []
-
-
 def test_a_chain_of_replaced_parts_is_no_circle(tmp_path: Path):
     parts = "part,price,replaced_by\nGB-1,18.5,GB-2\nGB-2,19,GB-3\nGB-3,20,\nBR-2,92,GB-1\n"
     book = read_tables(tmp_path, {**SOUND, "parts": parts})

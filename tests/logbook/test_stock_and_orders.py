@@ -54,14 +54,6 @@ def test_a_count_or_a_receipt_later_than_the_last_log_row_moves_as_of(
     assert len(getattr(book, table)) == 1
 
 
-def test_a_count_a_year_ahead_is_a_slip_and_leaves_the_part_without_a_count(tmp_path: Path):
-    text = "part,on_hand,depot,counted\nGB-1,6,main,2027-03-01\n"
-    book = read_tables(tmp_path, {**SOUND, "stock": text})
-    assert book.as_of == read_tables(tmp_path / "sound", SOUND).as_of
-    assert book.stock.empty
-    assert any("2027-03-01" in line and "Set aside" in line for line in told_of(book))
-
-
 def test_goods_marked_with_yes_alone_do_not_move_as_of(tmp_path: Path):
     book = read_tables(tmp_path, orders("yes"))
     assert book.as_of == read_tables(tmp_path / "sound", SOUND).as_of

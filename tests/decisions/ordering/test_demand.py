@@ -15,16 +15,6 @@ EVENTS = {
 SHELVES = pd.MultiIndex.from_tuples(list(EVENTS), names=["depot", "part"])
 
 
-def test_need_adds_up_over_positions_and_days():
-    needed = pieces_needed(uses_by_shelf(draws(EVENTS, days=6)), "main", "blade")
-    assert needed.tolist() == [[0, 0, 0, 2, 2, 2, 2], [0, 0, 0, 0, 0, 1, 1]]
-
-
-def test_a_change_needs_its_pieces():
-    made = draws(EVENTS, days=6, pieces=[2.0, 1.0, 3.0])
-    assert pieces_needed(uses_by_shelf(made), "north", "blade")[1, -1] == 3.0
-
-
 def test_a_shelf_that_nothing_draws_on_needs_nothing():
     needed = pieces_needed(uses_by_shelf(draws(EVENTS, days=6)), "main", "pad")
     assert needed.shape == (2, 7)

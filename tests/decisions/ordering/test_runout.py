@@ -46,16 +46,6 @@ def test_order_up_to_matches_published_poisson_quantiles(holding, penalty, mean,
     assert whole_quantile(need, penalty / (holding + penalty)) == expected
 
 
-def test_order_up_to_covers_the_review_time_and_the_lead_time():
-    # Review 1, lead time 4, the need of example 4.3 a period: 5 x 50 + z x 8 x sqrt(5) =
-    # 264.766894 (computed here and by an inventory library; not published).
-    daily = np.random.default_rng(1).normal(50, 8, (200_000, 6))
-    needed = np.cumsum(np.insert(daily, 0, 0.0, axis=1), axis=1)
-    need = need_by(needed, np.full(200_000, 1 + 4))
-    # Standard error of that quantile in 200,000 draws: 0.056; four of them.
-    assert whole_quantile(need, 0.70 / 0.88) == pytest.approx(264.766894, abs=0.22)
-
-
 @pytest.mark.parametrize(
     ("pieces", "no_shortage", "owed"),
     # Poisson need of mean 3: chance of no shortage and mean pieces short; computed here by the
@@ -98,31 +88,8 @@ def test_what_the_shelf_serves_gives_the_published_newsvendor_costs(
     assert holding * left + penalty * short == pytest.approx(cost, abs=2e-3)
 
 
-@pytest.mark.parametrize(
-    ("z", "loss"),
-    # Unit normal loss G(z) = density - z (1 - distribution): the usual table, computed here.
-    [(-1, 1.083315), (0, 0.39894), (0.5, 0.19780), (1, 0.08332), (1.3, 0.0455280), (2, 0.00849)],
-)
-def test_the_share_from_the_shelf_follows_the_unit_normal_loss(z, loss):
-    # Pieces short = sd x G(z); N(500, 80), far from no need at all.
-    need = sample_of(stats.norm(500, 80), 200_000)
-    assert owed_pieces(need, 500 + 80 * z) == pytest.approx(80 * loss, abs=0.005)
-
-
-def test_order_up_to_matches_the_newsstand_of_nahmias():
-    # Nahmias, Production and Operations Analysis: N(11.73, 4.74) seen in an excerpt; ratio
-    # .50 / .65 = .77 and 15.24 are remembered. The formula gives 15.2201, with z = .74 15.2376.
-    need = sample_of(stats.norm(11.73, 4.74), 200_000)
-    assert whole_quantile(need, 0.50 / 0.65) == pytest.approx(15.2201, abs=1e-3)
-    assert whole_quantile(need, stats.norm.cdf(0.74)) == pytest.approx(15.24, abs=5e-3)
-
-
 def test_nothing_needed_is_served_in_full():
     assert services(np.zeros(4), 0.0) == (1.0, 1.0)
-
-
-def test_ninety_five_of_a_hundred_is_the_ninety_fifth_value():
-    assert whole_quantile(np.arange(1.0, 101.0), 0.95) == 95.0
 
 
 def test_a_shelf_runs_out_on_the_first_day_with_an_unmet_need():

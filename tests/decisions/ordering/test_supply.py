@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from tests.decisions.makers import AS_OF, book, choices, history
+from tests.decisions.makers import book, choices, history
 from wearcast.decisions.ordering.supply import coming_to, lead_days, on_order_by, read_supply
 from wearcast.decisions.ordering.supply_findings import explained, tell_supply
 from wearcast.told import Problem, Tally
@@ -144,11 +144,6 @@ def test_rows_of_one_shelf_add_up():
     assert read.stock.loc[("main", "blade"), "on_hand"] == 5.0
 
 
-def test_open_orders_add_up_by_day():
-    read = supply(on_order="part  pieces  due | blade  6  2027-01-02 | blade  4  2027-01-04")
-    assert on_order_by(read, "main", "blade", 5).tolist() == [0, 0, 6, 6, 10, 10]
-
-
 def test_a_delivery_time_has_the_catalogues_mean_and_spread():
     days = lead_days(supply(), "main", "blade", choices(draws=40_000))
     # Rounded up to whole days: half a day more. Standard error of the mean: 3 / 200 = 0.015.
@@ -167,11 +162,6 @@ def test_another_part_in_the_catalogue_leaves_the_delivery_times_alone():
     more = book(PARTS + "    brush  9  30  9\n", "part  on_hand", "part  pieces")
     both = lead_days(read_supply(more, history().uses, choices()), "main", "blade", choices())
     assert (alone == both).all()
-
-
-def test_an_order_due_after_as_of_arrives_on_its_day():
-    read = supply(on_order="part  pieces  due | blade  6  2027-03-01")
-    assert read.coming["day"].item() == (pd.Timestamp("2027-03-01") - AS_OF).days
 
 
 def test_a_shelf_that_is_just_empty_is_nothing_to_tell():

@@ -1,36 +1,27 @@
 """Moves between depots."""
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from wearcast.decisions.ordering.transfers import move_surplus
 
 
-def test_a_surplus_goes_where_most_is_missing_first():
-    moved = move_surplus(np.array([0.0, 3.0, 8.0]), np.array([10.0, 0.0, 0.0]))
-    assert moved[0].tolist() == [0.0, 2.0, 8.0]
-
-
-def test_a_depot_never_serves_itself():
-    assert move_surplus(np.array([5.0]), np.array([5.0])).tolist() == [[0.0]]
-
-
-def test_what_is_missing_comes_from_the_largest_surplus():
-    moved = move_surplus(np.array([0.0, 0.0, 3.0]), np.array([2.0, 5.0, 0.0]))
-    assert moved[:, 2].tolist() == [0.0, 3.0, 0.0]
-
-
-def test_what_one_surplus_cannot_give_comes_from_the_next():
-    moved = move_surplus(np.array([0.0, 0.0, 6.0]), np.array([2.0, 5.0, 0.0]))
-    assert moved[:, 2].tolist() == [1.0, 5.0, 0.0]
-
-
-def test_equal_depots_are_taken_in_their_order():
-    to = move_surplus(np.array([2.0, 2.0, 0.0]), np.array([0.0, 0.0, 3.0]))
-    assert to[2].tolist() == [2, 1, 0]
-    origin = move_surplus(np.array([0.0, 0.0, 1.0]), np.array([3.0, 3.0, 0.0]))
-    assert origin[:, 2].tolist() == [1, 0, 0]
+@pytest.mark.parametrize(
+    ("missing", "spare", "moved"),
+    [
+        pytest.param([0, 3, 8], [10, 0, 0], {(0, 1): 2, (0, 2): 8}, id="most missing first"),
+        pytest.param([5], [5], {}, id="no depot serves itself"),
+        pytest.param([0, 0, 3], [2, 5, 0], {(1, 2): 3}, id="from the largest surplus"),
+        pytest.param([0, 0, 6], [2, 5, 0], {(1, 2): 5, (0, 2): 1}, id="then from the next"),
+        pytest.param([2, 2, 0], [0, 0, 3], {(2, 0): 2, (2, 1): 1}, id="alike: the first takes"),
+        pytest.param([0, 0, 1], [3, 3, 0], {(0, 2): 1}, id="alike: the first gives"),
+    ],
+)
+def test_a_surplus_goes_where_most_is_missing(missing, spare, moved):
+    got = move_surplus(np.array(missing, float), np.array(spare, float))
+    assert {(int(a), int(b)): got[a, b] for a, b in np.argwhere(got)} == moved
 
 
 def test_only_whole_pieces_move_and_part_of_a_piece_asks_for_a_whole_one():

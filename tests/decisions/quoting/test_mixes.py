@@ -72,11 +72,6 @@ def test_a_range_of_no_width_gives_its_only_share():
     )
 
 
-def test_every_draw_takes_one_mix():
-    taken = np.concatenate([draws for _, draws in batches(dealt(4, 10))])
-    assert sorted(taken.tolist()) == list(range(10))
-
-
 def test_two_sites_have_chances_of_their_own_and_one_sites_machines_share_them():
     sites = replace(past(("M1", "M2", "M3")))
     sites.machines["site"] = ["north", "south", "north"]

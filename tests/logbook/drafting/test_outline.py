@@ -31,31 +31,6 @@ def test_a_group_above_the_headings_completes_them():
     """)[2:] == ["Blade front: text", "Blade rear: text", "Brush left: blank", "Brush right: text"]
 
 
-def test_a_heading_that_stands_twice_is_told_apart():
-    assert (
-        heads("""
-        Date        Machine  Hours  Date
-        2026-01-05  M1       10     2026-01-06
-        2026-01-12  M1       20     2026-01-13
-    """)[3]
-        == "Date #2: date"
-    )
-
-
-def test_totals_and_headings_that_come_again_are_no_rows():
-    found = outline(
-        sheet("""
-        Date        Machine  Hours
-        2026-01-05  M1       10
-        Date        Machine  Hours
-        2026-01-12  M1       20
-        Total       -        30
-    """)
-    )
-    assert found is not None
-    assert found.rows == (2, 4)
-
-
 @pytest.mark.parametrize("text", ["a line\nanother", "one"])
 def test_a_text_without_headings_has_no_outline(text: str):
     assert outline(sheet(text)) is None

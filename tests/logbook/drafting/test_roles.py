@@ -17,13 +17,6 @@ def test_hours_that_rise_and_fall_are_hours_run_whatever_their_heading():
     assert roles(text)["run"] == "Hours"
 
 
-def test_a_meter_in_any_order_of_rows_is_a_meter():
-    days = [20, 5, 26, 11, 17, 8, 23, 14]
-    text = "Date  Machine  Run hours\n"
-    text += "\n".join(f"2026-01-{day:02}  M1  {100 + day}" for day in days)
-    assert roles(text)["hours"] == "Run hours"
-
-
 def test_the_end_of_a_shift_is_the_meter_and_a_time_of_day_is_none():
     text = "Date  Machine  Start  End\n"
     meter = text + "\n".join(f"2026-01-{d:02}  M1  {90 + d}  {91 + d}" for d in range(5, 15))

@@ -13,7 +13,6 @@ from wearcast.logbook.findings.drafts import (
     gathered,
     one_a_group,
     settle,
-    tallies,
 )
 from wearcast.logbook.schema.tables import BY_NAME
 
@@ -181,10 +180,3 @@ def test_each_group_has_its_finding_and_those_beyond_the_most_share_one():
     assert len(shared) == MOST_FINDINGS + 1
     assert list(shared[-1].rows) == [50, 51, 102, 103]
     assert shared[-1].wrong == "is odd; 1 more are like this one"
-
-
-def test_every_file_has_a_tally_of_its_rows():
-    settled = settle(draft(6), [finding([1]), finding([2], "ignored")])
-    assert [tuple(each) for each in tallies(settled)] == [
-        ("a.csv", "readings", 5, 3, 1, 1, 0), ("b.csv", "readings", 1, 1, 0, 0, 0),
-    ]  # fmt: skip

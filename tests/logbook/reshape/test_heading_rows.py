@@ -36,10 +36,6 @@ def test_where_none_does_the_row_that_names_most_is_taken():
     assert found([["x", None, " y "]]).texts == ["x", "", "y"]
 
 
-def test_two_headings_of_one_column_count_once():
-    assert place([["machine", "machine"], ["date", "machine"]]) == (1, 1)
-
-
 def test_headings_are_looked_for_so_far_down_and_no_further():
     blank = [["x"]]
     assert place(blank * (SEARCHED_ROWS - 1) + [HEADINGS]) == (SEARCHED_ROWS - 1,) * 2
@@ -73,12 +69,6 @@ def test_an_own_name_beats_an_everyday_word_and_the_person_s_word_both():
         0: "machine", 2: "date", 3: "hours",
     }  # fmt: skip
     assert meant([["unit", "date", "hours"]]) == {0: "machine", 1: "date", 2: "hours"}
-
-
-def test_equally_sure_headings_of_one_column_both_stand():
-    assert meant([["date", "machine", "machine", "hours"]]) == {
-        0: "date", 1: "machine", 2: "machine", 3: "hours",
-    }  # fmt: skip
 
 
 def test_the_person_s_word_holds_in_its_own_table_only():

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pandas as pd
 
-from tests.logbook.makers import SOUND, changed, read_tables
+from tests.logbook.makers import changed, read_tables
 
 
 def test_the_setting_gives_the_day_unless_one_is_asked_for(tmp_path: Path):
@@ -12,9 +12,3 @@ def test_the_setting_gives_the_day_unless_one_is_asked_for(tmp_path: Path):
     assert read_tables(tmp_path, tables).as_of == pd.Timestamp("2026-02-01")
     asked = read_tables(tmp_path, tables, as_of=pd.Timestamp("2026-02-10"))
     assert asked.as_of == pd.Timestamp("2026-02-10")
-
-
-def test_plans_and_orders_may_lie_ahead(tmp_path: Path):
-    book = read_tables(tmp_path, SOUND)
-    assert book.plans["start"].min() > book.as_of
-    assert book.on_order["due"].min() > book.as_of

@@ -63,14 +63,6 @@ def test_one_visit_counts_once_however_often_it_is_written():
     assert newest(*rounds(0, 7), ("A", 400), ("A", 400), ("A", 400)) == 7
 
 
-def test_a_count_of_stock_supports_a_day_as_readings_do():
-    made = drafts(
-        readings=[{"machine": "A", "date": on(day)} for day in (0, 7)],
-        stock=[{"part": "GB", "counted": on(30)}],
-    )
-    assert newest_supported(made) == on(30)
-
-
 def ahead(*days, **more):
     change = {"machine": "A", "position": "front", "action": "turn"}
     return drafts(

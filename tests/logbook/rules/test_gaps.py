@@ -6,7 +6,7 @@ from tests.logbook.rules.test_names import drafts
 from tests.logbook.test_frames import change
 from wearcast.forecast import forecast
 from wearcast.logbook.book import Logbook, read_logbook
-from wearcast.logbook.rules.gaps import UNDATED, gap_rows, undated_told
+from wearcast.logbook.rules.gaps import UNDATED, undated_told
 from wearcast.told import Problem
 
 READINGS = "machine,date,hours\nM-1,2026-01-05,100\nM-1,2026-03-05,300\n"
@@ -27,24 +27,6 @@ def test_a_position_that_only_a_set_aside_change_names_is_none(tmp_path: Path):
     book = book_of(tmp_path, "M-1,2026-02-20,FALSE,swapped")
     assert set(book.changes["position"]) == {"front blade"}
     assert set(forecast(book, draws=100).due["position"]) == {"front blade"}
-
-
-def test_a_gap_is_at_a_place_that_another_row_names():
-    made = drafts(
-        positions=[{"machine": "A", "position": "deck", "part": "PD"}],
-        changes=[
-            change(),
-            change(day=6, state="set aside"),
-            change(position="deck", state="set aside"),
-            change(position="rear", state="set aside"),
-            change(position="", state="set aside"),
-            change("Z", state="set aside"),
-            change(day=8, state="ignored"),
-        ],
-    )
-    assert gap_rows(made, {"A"}).index.tolist() == [1, 2]
-    blank = drafts(changes=[change(position=""), change(position="", state="set aside")])
-    assert gap_rows(blank, {"A"}).empty
 
 
 def test_only_the_finding_on_an_undated_change_says_what_is_left_out():

@@ -143,26 +143,6 @@ def test_a_position_that_the_machine_does_not_list_is_told_once_a_name():
     assert said(position_notes(made)) == {"changes": [([3], wrong, cure), ([1, 2], wrong, cure)]}
 
 
-def test_a_listed_position_that_no_change_names_is_the_slip():
-    made = drafts(positions=CARRIED, changes=[change(), change("M2", "left brushh")])
-    assert said(position_notes(made)) == {
-        "positions": [
-            ([1], "no other table names it, and left brushh has no row here",
-             "Did you mean left brushh? Correct the name")
-        ]
-    }  # fmt: skip
-
-
-def test_without_a_table_of_positions_near_ones_are_told():
-    made = drafts(changes=[change(position="front blade"), change(position="front blode", day=6)])
-    assert said(position_notes(made)) == {
-        "changes": [
-            ([0], "looks like front blode; kept apart from it",
-             "If front blade is front blode, write it so")
-        ]
-    }  # fmt: skip
-
-
 def floors(*names):
     return drafts(floors=[{"machine": "M1", "floor": name} for name in names])["floors"]
 
@@ -238,12 +218,3 @@ def test_hints_are_looked_for_fifty_times():
         [True] * 50 + [False]
     )
     assert list(found[-1].rows) == [50, 51]
-
-
-def test_an_idle_line_near_a_part_that_only_positions_name_is_the_slip():
-    made = drafts(
-        parts=[{"part": "gum-one"}],
-        positions=[{"machine": "M1", "position": "front", "part": "gum-onee"}],
-    )
-    assert [list(one.rows) for one in part_notes(made)["parts"]] == [[0]]
-    assert part_notes(made)["positions"] == []

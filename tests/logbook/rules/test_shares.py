@@ -10,18 +10,6 @@ def with_floors(folder: Path, *lines: str, head: str = "machine,floor,share,sinc
     return read_tables(folder, {**SOUND, "floors": "\n".join([head, *lines]) + "\n"})
 
 
-def test_a_bad_set_leaves_the_machines_other_dates_alone(tmp_path: Path):
-    book = with_floors(
-        tmp_path, *("M-014,vinyl,1,", "M-014,vinyl,0.5,2026-02-01", "M-014,tile,0.2,2026-02-01")
-    )
-    assert told_of(book) == [
-        'floors.csv, rows 3-4, share "0.5, 0.2": the shares of M-014 from 2026-02-01 sum to 0.7,'
-        " which is neither 1 nor 100. Correct the shares of that machine and date. Set aside for"
-        " now."
-    ]
-    assert book.floors["share"].tolist() == [1.0]
-
-
 def test_only_the_row_that_breaks_a_set_says_that_its_others_go_with_it(tmp_path: Path):
     book = with_floors(
         tmp_path,

@@ -167,14 +167,6 @@ def test_strange_headings_are_told_with_the_ones_that_may_be_meant():
     assert many.remedy.count(" may be ") == 5
 
 
-def test_the_nearest_headings_to_what_is_missing_are_at_most_six():
-    refusal, _ = laid(["machine", *(f"hours{place}" for place in "abcdefgh")], ["M1"])
-    assert refusal.wrong.startswith("no column for date and hours; the nearest headings are ")
-    assert refusal.wrong.count('"') == 4
-    far, _ = laid(["machine", *"qwxyzvu"], ["M1"])
-    assert far.wrong.count('"') == 12
-
-
 @pytest.mark.parametrize(
     ("name", "table"),
     [("Readings 2026", "readings"), ("readings 1826", None), ("2026", None),

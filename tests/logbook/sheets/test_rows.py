@@ -77,11 +77,6 @@ def test_headings_of_another_table_end_this_one():
     }
 
 
-def test_settings_have_no_other_table_below_them():
-    rows = [("currency", "EUR"), ("part", "on_hand"), ("fit", "blended")]
-    assert passed_rows(grid(rows, "settings", ("setting", "value"))) == []
-
-
 def test_a_setting_without_a_value_is_open():
     (found,) = passed_rows(
         grid([("currency", "EUR"), ("fit", None)], "settings", ("setting", "value"))
@@ -101,11 +96,6 @@ def test_a_lone_cell_after_a_wide_gap_is_no_row(number, stray):
     assert bool(found) == stray
     # A row with more in it is one, however far down it stands.
     assert passed_rows(grid([READING, ("M1", None, 7)], numbers=[3, 999])) == []
-
-
-def test_a_row_is_passed_over_for_one_reason():
-    found = passed_rows(grid([READING, ("# Total", None, None)]))
-    assert [one.places.tolist() for one in found] == [[1]]
 
 
 def test_names_of_a_first_column_stand_in_rows_with_more_in_them():
@@ -175,8 +165,3 @@ def test_a_lone_name_in_a_catalogue_is_a_part_unless_the_usual_row_says_more(usu
     rows = [("GB-1", *usual), ("BR-2", *usual), ("J. Miller", None, None)]
     found = passed_rows(grid(rows, "parts", ("part", "price", "name")))
     assert [one.places.tolist() for one in found] == passed
-
-
-def test_a_part_may_be_called_like_a_heading_of_its_own():
-    made = grid([("GB-1", 5), ("Item", 7)], "parts", ("part", "price"))
-    assert passed_rows(made) == []

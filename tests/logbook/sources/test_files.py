@@ -10,7 +10,6 @@ from wearcast.errors import UnreadableFile
 from wearcast.logbook.sources.files import read_sheets
 
 CSV = "machine,date,hours\nM-1,2026-01-05,1204.5\n"
-CELLS = [["machine", "date", "hours"], ["M-1", "2026-01-05", "1204.5"]]
 SAVE_AS = "open it in your spreadsheet program and save it as .xlsx."
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 
@@ -19,18 +18,6 @@ def refusal(*paths: str | Path) -> str:
     with pytest.raises(UnreadableFile) as refused:
         read_sheets(paths)
     return str(refused.value)
-
-
-def test_a_folder_gives_a_sheet_a_csv_file_by_name(folder: Path):
-    (folder / "log").mkdir()
-    for name in ("readings", "changes"):
-        (folder / "log" / f"{name}.csv").write_text(CSV)
-    sheets, told = read_sheets(["log"])
-    assert [(sheet.source, sheet.name) for sheet in sheets] == [
-        ("log/changes.csv", "changes"),
-        ("log/readings.csv", "readings"),
-    ]
-    assert told == []
 
 
 def test_subfolders_lock_files_and_other_files_are_left_alone(folder: Path):
@@ -43,16 +30,6 @@ def test_subfolders_lock_files_and_other_files_are_left_alone(folder: Path):
     sheets, told = read_sheets(["log"])
     assert [sheet.source for sheet in sheets] == ["log/READINGS.CSV"]
     assert told == []
-
-
-def test_a_file_is_known_by_its_first_bytes(folder: Path):
-    save(folder, pack(parts()), "book.xlsm")
-    save(folder, CSV.encode(), "readings.txt")
-    sheets, _ = read_sheets(["book.xlsm", "readings.txt"])
-    assert [(sheet.source, sheet.name) for sheet in sheets] == [
-        ("book.xlsm", "readings"),
-        ("readings.txt", "readings"),
-    ]
 
 
 def test_a_lock_file_is_skipped_and_told(folder: Path):

@@ -7,7 +7,7 @@ import pytest
 
 from wearcast.errors import UnreadableFile
 from wearcast.logbook.sources.files import read_sheets
-from wearcast.logbook.sources.telematics import _Readings, read_feed
+from wearcast.logbook.sources.telematics import read_feed
 
 FEED = """<?xml version="1.0" encoding="UTF-8"?>
 <Fleet xmlns="http://standards.iso.org/iso/15143/-3">
@@ -103,25 +103,6 @@ def test_forty_megabytes_of_a_feed_are_read_and_a_byte_more_is_not(tmp_path, siz
         file.truncate(size)
     with pytest.raises(UnreadableFile, match=message):
         read_feed(path, "feed.xml")
-
-
-def read_parts(*parts: str) -> str:
-    """A machine's name whose letters the parser hands over in parts."""
-    readings = _Readings()
-    readings.start("EquipmentID", {})
-    for part in parts:
-        readings.text(part)
-    readings.end("EquipmentID")
-    readings.start("CumulativeOperatingHours", {})
-    readings.end("CumulativeOperatingHours")
-    return str(readings.rows[1][0])
-
-
-def test_a_text_in_parts_is_one_and_cut_where_no_name_goes_on():
-    assert read_parts("M-", "1") == "M-1"
-    assert read_parts("x" * 1_000) == "x" * 1_000
-    assert read_parts("x" * 1_000, "y") == "x" * 999 + "…"
-    assert read_parts("x" * 1_001, "y" * 1_000_000) == "x" * 999 + "…"
 
 
 def test_the_names_of_one_machine_are_not_the_next_one_s(tmp_path: Path):

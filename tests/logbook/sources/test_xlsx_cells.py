@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.logbook.forge import READINGS, cell, pack, parts, save, sheet_xml, table_xml
+from tests.logbook.forge import READINGS, cell, pack, parts, save
 from wearcast.errors import UnreadableFile
 from wearcast.logbook.sources.sheet import CellError, Sheet
 from wearcast.logbook.sources.xlsx_cells import read_workbook
@@ -19,6 +19,9 @@ DATES = (
 )
 
 
+BARE = '<row r="1"><c r="A1" s="1"/></row>'
+
+
 def only(sheet: Sheet) -> object:
     ((value,),) = sheet.rows
     return value
@@ -26,13 +29,6 @@ def only(sheet: Sheet) -> object:
 
 def row(inside: str) -> str:
     return f'<row r="1">{inside}</row>'
-
-
-def test_rows_and_numbers_come_as_written(sheet_of):
-    sheet = sheet_of(READINGS)
-    assert sheet.rows == [["machine", "date", "hours"], ["M-1", "2026-01-05", 1204.5]]
-    assert sheet.row_numbers == [1, 2]
-    assert (sheet.name, sheet.hidden, sheet.hidden_rows, sheet.told) == ("readings", False, 0, ())
 
 
 @pytest.mark.parametrize(
@@ -98,31 +94,24 @@ def test_days_count_from_1904_where_the_workbook_says_so(sheet_of):
     ]
 
 
-def test_a_cell_whose_reference_says_nothing_is_counted(sheet_of):
-    sheet = sheet_of(row('<c r="?"><v>1</v></c>' + cell("C1", 3) + '<c r=""><v>4</v></c>'))
-    assert sheet.rows == [[1, None, 3, 4]]
-
-
-def test_cells_out_of_order_go_where_they_belong(sheet_of):
-    sheet = sheet_of(row(cell("C1", 3) + cell("A1", 1) + cell("C1", 4)))
-    assert sheet.rows == [[1, None, 4]]
-
-
-def test_blank_and_styled_cells_make_no_rows(sheet_of):
-    rows = '<row r="1"><c r="A1" s="1"/></row>' + '<row r="4">' + cell("B4", 5) + "</row>"
-    sheet = sheet_of(rows)
-    assert (sheet.rows, sheet.row_numbers) == ([[None, 5]], [4])
-
-
-def test_rows_out_of_order_are_put_in_order(sheet_of):
-    rows = f'<row r="5">{cell("A5", 5)}</row><row r="2">{cell("A2", 2)}</row>'
-    sheet = sheet_of(rows)
-    assert (sheet.rows, sheet.row_numbers) == ([[2], [5]], [2, 5])
-
-
-def test_rows_and_cells_without_references_are_counted(sheet_of):
-    sheet = sheet_of("<row><c><v>1</v></c><c><v>2</v></c></row><row><c><v>3</v></c></row>")
-    assert (sheet.rows, sheet.row_numbers) == ([[1, 2], [3]], [1, 2])
+@pytest.mark.parametrize(
+    ("written", "rows", "numbers"),
+    [
+        (row('<c r="?"><v>1</v></c>' + cell("C1", 3) + '<c r=""><v>4</v></c>'),
+         [[1, None, 3, 4]], [1]),
+        (row('<c><v>1</v></c><c r="\u00df1"><v>2</v></c>'), [[1, 2]], [1]),
+        (row(cell("C1", 3) + cell("A1", 1) + cell("C1", 4)), [[1, None, 4]], [1]),
+        (f'{BARE}<row r="4">{cell("B4", 5)}</row>', [[None, 5]], [4]),
+        (f'<row r="5">{cell("A5", 5)}</row><row r="2">{cell("A2", 2)}</row>', [[2], [5]], [2, 5]),
+        ("<row><c><v>1</v></c><c><v>2</v></c></row><row><c><v>3</v></c></row>",
+         [[1, 2], [3]], [1, 2]),
+        ('<row r="5"><c><v>1</v></c></row><row r="0"><c><v>2</v></c></row>', [[1], [2]], [5, 6]),
+        (f'<row r="5000">{cell("A5000", "x")}</row>', [["x"]], [5000]),
+    ],
+)  # fmt: skip
+def test_cells_stand_where_they_belong(sheet_of, written, rows, numbers):
+    sheet = sheet_of(written)
+    assert (sheet.rows, sheet.row_numbers) == (rows, numbers)
 
 
 def test_hidden_sheets_and_filtered_rows_are_counted(sheet_of):
@@ -149,20 +138,6 @@ def test_a_long_text_is_cut_and_told(sheet_of):
     sheet = sheet_of(row(cell("A1", "x" * 200_000)))
     assert len(str(only(sheet))) == 1_000
     assert sheet.told[0].wrong == "a cell of 1,000 or more characters was cut there"
-
-
-def test_sheets_keep_the_order_of_the_workbook(tmp_path: Path):
-    entries = parts()
-    entries["xl/workbook.xml"] = entries["xl/workbook.xml"].replace(
-        "<sheets>", '<sheets><sheet name="changes" sheetId="2" r:id="rId4"/>'
-    )
-    entries["xl/_rels/workbook.xml.rels"] = entries["xl/_rels/workbook.xml.rels"].replace(
-        "</Relationships>",
-        '<Relationship Id="rId4" Type="x/worksheet" Target="/xl/other.xml"/></Relationships>',
-    )
-    entries["xl/other.xml"] = sheet_xml(table_xml(("machine",)))
-    sheets = read_workbook(save(tmp_path, pack(entries)), "book.xlsx")
-    assert [sheet.name for sheet in sheets] == ["changes", "readings"]
 
 
 def test_one_sheet_listed_twice_is_refused(tmp_path: Path):

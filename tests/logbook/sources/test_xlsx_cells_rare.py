@@ -42,10 +42,6 @@ def test_a_lone_cell_far_below_the_headings_is_a_stray(sheet_of):
     assert sheet_of(head + lone("A5000")).row_numbers == [1]
 
 
-def test_a_sheet_of_a_lone_cell_is_kept(sheet_of):
-    assert sheet_of(lone("A5000")).row_numbers == [5000]
-
-
 @pytest.mark.parametrize(("column", "kept"), [(MOST_COLUMNS, True), (MOST_COLUMNS + 1, False)])
 def test_cells_are_kept_up_to_a_hundred_columns(sheet_of, column, kept):
     name = "".join(letters(column))
@@ -80,11 +76,6 @@ def test_a_workbook_of_too_many_cells_is_refused(sheet_of, monkeypatch):
         sheet_of(READINGS + f'<row r="3">{cell("A3", 1)}</row>')
 
 
-def test_a_row_that_bears_no_number_follows_the_one_before(sheet_of):
-    rows = '<row r="5"><c><v>1</v></c></row><row r="0"><c><v>2</v></c></row>'
-    assert sheet_of(rows).row_numbers == [5, 6]
-
-
 @pytest.mark.parametrize(
     ("inside", "value"),
     [
@@ -108,11 +99,6 @@ def test_a_cell_is_what_it_says(sheet_of, inside, value):
     sheet = sheet_of(f'<row r="1">{inside}</row>', strings="<si><t>one</t></si>")
     assert sheet.rows == [[value]]
     assert type(sheet.rows[0][0]) is type(value)
-
-
-def test_a_place_in_letters_that_no_column_has_is_counted_instead(sheet_of):
-    read = sheet_of('<row><c><v>1</v></c><c r="\u00df1"><v>2</v></c></row>')
-    assert read.rows == [[1, 2]]
 
 
 @pytest.mark.parametrize(
