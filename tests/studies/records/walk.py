@@ -10,6 +10,7 @@ import pandas as pd
 
 from tests.studies.records import (
     sets_abroad,
+    sets_cards,
     sets_clerks,
     sets_english,
     sets_further,
@@ -24,7 +25,15 @@ from wearcast.logbook.schema.spelling import fold, phrase_key
 
 SETS: dict[str, Callable[[Path], Kept]] = {
     name: made
-    for room in (sets_english, sets_abroad, sets_layouts, sets_further, sets_late, sets_clerks)
+    for room in (
+        sets_english,
+        sets_abroad,
+        sets_layouts,
+        sets_further,
+        sets_late,
+        sets_clerks,
+        sets_cards,
+    )
     for name, made in vars(room).items()
     if callable(made) and getattr(made, "__module__", "") == room.__name__ and name[0] != "_"
 }
