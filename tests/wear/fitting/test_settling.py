@@ -87,6 +87,10 @@ def test_what_sites_do_is_not_left_to_their_few_machines():
     assert settings.sds["machine"] < 0.13
 
 
+def test_an_sd_that_would_run_away_stops_at_the_most():
+    assert settled(fleet(4.0, 0.04, 1))[1].sds["site"] == pytest.approx(room.MOST_SD)
+
+
 def test_slopes_are_the_differences_of_what_is_climbed():
     model = fleet(0.3, 0.2, 5, machines=24, sites=6)
     first = first_settings(WEAR, CENTRES)

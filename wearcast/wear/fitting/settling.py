@@ -25,6 +25,9 @@ LONGEST = 2.0
 SETTLED, TRIFLE = 2e-3, 5e-3
 """A move of a log that is none; a gain of the log-posterior that is none (.07 standard errors)."""
 HALVINGS = 5
+MOST_SD = 1.0
+"""No effect differs by more, as sd of a log: what seems so are levels that nothing tells, which run
+away together with the rates they are laid against. Chosen here."""
 LEVEL = 1e-3
 """What a log-posterior may lose by a move that counts as level: so finely rates are not sought."""
 
@@ -42,6 +45,12 @@ class Asked(NamedTuple):
     def sds(self, settings: Settings) -> np.ndarray:
         """Array (effects,): the sds of the effects, as logs."""
         return np.log([settings.sds[name] for name in self.effects])
+
+    @property
+    def most(self) -> np.ndarray:
+        """Array (effects,): what these logs may be at most; odds may be anything."""
+        odds = STAYS.values()
+        return np.array([np.inf if name in odds else np.log(MOST_SD) for name in self.effects])
 
 
 class _Point(NamedTuple):
@@ -115,7 +124,8 @@ def _point(asked: Asked, params: np.ndarray, settings: Settings, least: float = 
     slope = (here.gradient - pulled)[: model.size][shapes]
     if shapes.any():
         slope = slope + adjustment_slope(model, params, here, rates, blocks)
-    slope = np.concatenate([slope, steep - (logs - typical) / unsure**2])
+    steep = steep - (logs - typical) / unsure**2
+    slope = np.concatenate([slope, np.where(logs < asked.most, steep, np.minimum(steep, 0.0))])
     return _Point(params, settings, value, slope, sharp + unsure**-2.0)
 
 
@@ -197,7 +207,7 @@ def _uphill(asked: Asked, here: _Point, move: np.ndarray) -> tuple[_Point, np.nd
         step = move * 0.5**halving
         params = here.params.copy()
         params[: asked.model.size][shapes] += step[:first]
-        sds = np.exp(asked.sds(here.settings) + step[first:])
+        sds = np.exp(np.minimum(asked.sds(here.settings) + step[first:], asked.most))
         known = {**here.settings.sds, **dict(zip(asked.effects, sds.tolist(), strict=True))}
         least = here.value - LEVEL
         there = _point(asked, params, replace(here.settings, sds=known), least)
