@@ -123,12 +123,13 @@ def test_a_word_for_two_actions_is_set_aside_with_both(tmp_path: Path):
     ]
 
 
-def test_a_shortened_number_as_a_name_is_told_where_it_is_declared(tmp_path: Path):
+def test_a_shortened_number_names_nothing_wherever_it_stands(tmp_path: Path):
     tables = {name: text.replace("GB-1", "4.00638E+12") for name, text in SOUND.items()}
-    assert told_of(read_tables(tmp_path, tables)) == [
-        'parts.csv, row 2, part "4.00638E+12": a long number whose last digits a spreadsheet'
-        " program left out. Format the column as text and write the name once more."
-    ]
+    told = told_of(read_tables(tmp_path, tables))
+    assert {one.split(".csv")[0] for one in told} == {
+        "on_order", "stock", "changes", "parts", "positions",
+    }  # fmt: skip
+    assert all("the first digits of this number only" in one for one in told)
 
 
 MADE = [datetime.datetime(2026, 5, 1), datetime.datetime(2026, 3, 2)]

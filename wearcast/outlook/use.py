@@ -138,7 +138,7 @@ def _uses_between(block: Block, borders: np.ndarray) -> np.ndarray:
     stretch = np.searchsorted(borders, np.arange(borders[-1]), side="right") - 1
     place = stretch[block.day[inside]] * block.uses.size + block.row[inside]
     size = (len(borders) - 1) * block.uses.size
-    return np.bincount(place, minlength=size).reshape(-1, *block.uses.shape)
+    return np.bincount(place, minlength=size).reshape(len(borders) - 1, *block.uses.shape)
 
 
 def periods(as_of: pd.Timestamp, days: int) -> pd.DataFrame:

@@ -142,28 +142,10 @@ def test_texts_and_names_come_without_blanks_around():
 
 
 def test_a_date_is_no_name_and_is_set_aside():
-    values, faults = read_names(cells_of(["M-1", datetime.datetime(2026, 4, 3), None]), False)
+    values, faults = read_names(cells_of(["M-1", datetime.datetime(2026, 4, 3), None]))
     assert values.tolist() == ["M-1", "", ""]
     assert [(each.places.tolist(), each.severity) for each in faults] == [([1], "set aside")]
     assert faults[0].wrong.startswith("a date where a name belongs")
-
-
-@pytest.mark.parametrize(
-    ("cell", "declares", "told"),
-    [
-        ("4.00638E+12", True, [[0]]),
-        ("4,0E+12", True, [[0]]),
-        ("4e+12", True, [[0]]),
-        ("4.00638E+12", False, []),
-        ("4E12", True, []),
-        ("M-4E+12", True, []),
-    ],
-)
-def test_a_number_shortened_by_a_spreadsheet_is_told_where_names_are_declared(cell, declares, told):
-    values, faults = read_names(cells_of([cell]), declares)
-    assert values.tolist() == [cell]
-    assert [each.places.tolist() for each in faults] == told
-    assert all(each.severity == "note" for each in faults)
 
 
 @pytest.mark.parametrize(

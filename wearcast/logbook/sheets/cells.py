@@ -33,7 +33,6 @@ WORDLESS = re.compile(
 )
 """Plain numbers, and what most machines and days are called: M-014, 2026-02-03."""
 _ALL_PLAIN = re.compile(r"(?:[0-9]+(?:\.[0-9]*)?\n)*+")
-_SHORTENED = re.compile(r"[0-9](?:[.,][0-9]+)?[eE]\+[0-9]{2}")
 _AROUND = ".!()[] "
 """Marks around a word that say nothing."""
 _NOUNS = re.compile(r"\b(?:the|blade|brush|pad|squeegee|part)s?\b")
@@ -162,23 +161,17 @@ def says_no(cell: object) -> bool:
     return fold(text_of(cell)).strip(_AROUND) in NO | ALSO_NO
 
 
-def read_names(cells: Cells, declares: bool) -> tuple[np.ndarray, list[Fault]]:
-    """As `read_texts`, and what a spreadsheet program made of names like 3-4 and 4006381333931.
+def read_names(cells: Cells) -> tuple[np.ndarray, list[Fault]]:
+    """As `read_texts`, and what a spreadsheet program made of names like 3-4.
 
     Array (rows,) of texts, one a row.
     """
     dates = [at for at, cell in enumerate(cells.distinct) if isinstance(cell, datetime.date)]
-    short = [
-        at for at, cell in enumerate(cells.distinct) if declares and _SHORTENED.fullmatch(str(cell))
-    ]
-    cure = "Format the column as text and write the name once more"
     faults: list[Fault] = []
     if dates:
         wrong = "a date where a name belongs; spreadsheet programs make dates of names like 3-4"
+        cure = "Format the column as text and write the name once more"
         faults.append(Fault(cells.rows_of(dates), "set aside", wrong, cure))
-    if short:
-        wrong = "a long number whose last digits a spreadsheet program left out"
-        faults.append(Fault(cells.rows_of(short), "note", wrong, cure))
     return read_texts(without(cells, np.isin(cells.codes, dates))), faults
 
 

@@ -96,7 +96,7 @@ def _read_values(
             values = np.where(cells.where(says_yes), SOME_DAY.to_datetime64(), values)
         return values, faults
     if column.kind == "name":
-        return read_names(cells, declares=not column.refers)
+        return read_names(cells)
     return read_texts(cells), []
 
 
