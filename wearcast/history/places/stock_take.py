@@ -24,8 +24,8 @@ def stock_takes(counted: pd.DataFrame) -> Bools:
     counted : DataFrame
         place, machine (code), day, action (code), cause, observed, outfit, batch (bools).
     """
-    fits = (counted["action"].eq(FIT) & counted["observed"]).to_numpy()
-    fits &= ~(counted["outfit"] | counted["batch"]).to_numpy()
+    asked = counted["action"].eq(FIT) & counted["observed"]
+    fits = (asked & ~(counted["outfit"] | counted["batch"])).to_numpy()
     rows = np.flatnonzero(fits)
     # At least `FEWEST_PLACES` of them are of one machine and day.
     several = repeated(key_of([counted[name].to_numpy()[rows] for name in ("machine", "day")]))
