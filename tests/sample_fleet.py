@@ -191,7 +191,7 @@ def _part_names(slots):
 def _season(machines):
     """The ferry's summer, the school's holidays, a mild winter peak elsewhere; mean 1 a year."""
     weeks = np.arange(NOW + fleets.AHEAD)
-    day = (fleets.AS_OF + pd.to_timedelta(7 * (weeks - NOW) + 4, "D")).dayofyear.to_numpy()
+    day = (fleets.AS_OF + pd.to_timedelta(7 * (weeks - NOW) + 4, "D")).day_of_year.to_numpy()
     summer = np.cos(2 * np.pi * (day - 200) / 365.25)
     log = np.tile(-0.06 * summer, (len(machines), 1))
     log[machines["site"] == "Ferry Hall"] = 0.28 * summer

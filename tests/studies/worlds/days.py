@@ -169,7 +169,7 @@ def hours_of_day(
     since = "hours" if day >= fleet.first_day else "hours_before"
     usual = machines[since].to_numpy() * _SHAPE_OF_WEEK[date.weekday()]
     site = machines["site"].map(fleet.sites.index).to_numpy()
-    season = 1 + fleet.swing[site] * np.sin(2 * np.pi * date.dayofyear / 365.25)
+    season = 1 + fleet.swing[site] * np.sin(2 * np.pi * date.day_of_year / 365.25)
     here = machines["starts"].to_numpy() <= day
     since, more = fleet.world.hours_since
     usual = usual * np.where((day >= since) & (np.arange(len(usual)) % 2 == 0), more, 1.0)
