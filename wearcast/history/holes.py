@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 
 from wearcast.history.quarters import QUARTER_DAYS
+from wearcast.history.spells import HANDLED
 from wearcast.history.story import History
 
 SURE = 14.0
@@ -21,7 +22,6 @@ BEYOND = 3.0
 the year has many alike."""
 AS_EVER = 1.2
 """Silence up to so many times the longest before it is the site's way. All are chosen here."""
-ENDS = ("turn", "fit", "remove", "assumed fit")
 
 
 class Hole(NamedTuple):
@@ -65,7 +65,7 @@ def silent_as_ever(history: History, sites: list[str]) -> list[str]:
 
 def _ends(history: History) -> pd.DataFrame:
     """Days of all changes by site: site, end."""
-    return history.spells.loc[history.spells["ended"].isin(ENDS), ["site", "end"]]
+    return history.spells.loc[history.spells["ended"].isin(HANDLED), ["site", "end"]]
 
 
 def _ran(history: History) -> pd.DataFrame:

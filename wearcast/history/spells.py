@@ -19,6 +19,8 @@ ENDS = (*ACTIONS, "assumed fit", "retired", "running")
 """How spells end: by the action of a line, or so."""
 ASSUMED, RETIRED, RUNNING = range(len(ACTIONS), len(ENDS))
 """The end's code: its place in `ENDS`."""
+HANDLED = (*ACTIONS[:UNREAD], "assumed fit")
+"""Ends at which somebody saw to the edge."""
 REPLACES = (FIT, REMOVE, ASSUMED)
 """Ends after which the part is off."""
 

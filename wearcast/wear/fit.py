@@ -86,10 +86,8 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
         *told,
         *tell_schedules(used),
     ]
-    wear = _wear(gathered, fits, (history.running, used), told, paced, way)
-    if turned:
-        now = as_now(used, turned, history.as_of)
-        wear = replace(wear, habits=fit_habits(now, gathered.catalogue))
+    now = as_now(used, turned, history.as_of) if turned else used
+    wear = _wear(gathered, fits, (history.running, used, now), told, paced, way)
     if not alone:
         shifts = [*tell_level_shifts(history, wear), *tell_other_ends(history, wear)]
         wear = replace(wear, told=(*shifts, *wear.told))
@@ -177,13 +175,16 @@ def _unmasked(gathered: Gathered, paced: bool, way: Way) -> Gathered:
 def _wear(
     gathered: Gathered,
     fits: Fits,
-    frames: tuple[pd.DataFrame, pd.DataFrame],
+    frames: tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame],
     told: list[Problem],
     paced: bool,
     way: Way,
 ) -> Wear:
-    """The record, tables included; `frames` are what runs now and the spells in the fit."""
-    running, used = frames
+    """The record, tables included.
+
+    `frames`: what runs now, the spells in the fit, and those of them that tell today's habits.
+    """
+    running, used, now = frames
     kinds, spells, floors = gathered.kinds, gathered.spells, gathered.floors
     floor_table, bound = _floor_table(gathered, fits, paced, way)
     paces = machine_paces(spells, fits[0].block, floors, _carrying(running))
@@ -194,7 +195,7 @@ def _wear(
         worn=fits[0].block,
         torn=fits[1].block,
         off=fits[2],
-        habits=fit_habits(used, gathered.catalogue),
+        habits=fit_habits(now, gathered.catalogue),
         spells={name: without_ends(group) for name, group in spells.items()},
         floor_table=floor_table,
         machine_table=paces.sort_values(["machine", "wears_as"], kind="stable", ignore_index=True),

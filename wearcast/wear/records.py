@@ -28,8 +28,8 @@ class ClassSpells:
     hours: np.ndarray
     """array (spells, floors) hours on each floor [h]; each row has some."""
     end_mix: np.ndarray
-    """array (spells, floors) share of each floor when the spell ended; rows sum to 1. Without rows,
-    as the next but one, once all is fitted."""
+    """array (spells, floors) share of each floor when the spell ended; rows sum to 1. Once all is
+    fitted it has no rows, nor have the `end_effects`."""
     effect_names: tuple[str, ...]
     """The effects that act on the class, see `wearcast.wear.covariates`."""
     effects: csr_array

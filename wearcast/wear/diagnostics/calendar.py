@@ -3,7 +3,7 @@
 import numpy as np
 import pandas as pd
 
-from wearcast.history.holes import ENDS
+from wearcast.history.spells import HANDLED
 from wearcast.history.words import day_words, names_words
 from wearcast.told import GRAVE, Problem
 from wearcast.wear.diagnostics.doubts import note
@@ -28,7 +28,7 @@ def tell_calendar(spells: pd.DataFrame) -> list[Problem]:
     spells : DataFrame
         site, machine, position, end, ended.
     """
-    ends = spells[spells["ended"].isin(ENDS)]
+    ends = spells[spells["ended"].isin(HANDLED)]
     twice = ends[ends.duplicated(["machine", "position", "end"])]
     late = twice.groupby("site")["end"].nunique()
     ends = ends[~ends["site"].isin(late.index[late.ge(TOGETHER)])]

@@ -9,6 +9,7 @@ import pandas as pd
 
 from wearcast.history.holes import Hole
 from wearcast.history.quarters import QUARTER_DAYS
+from wearcast.history.spells import HANDLED
 from wearcast.history.story import History
 from wearcast.history.words import day_words, names_words
 from wearcast.told import GRAVE, Problem
@@ -271,7 +272,7 @@ def tell_still_meters(history: History) -> list[Problem]:
     read = read[read["read"]].groupby("machine")["date"].agg(["min", "max"])
     first, last = (spells["machine"].map(read[side]) for side in ("min", "max"))
     watched = spells["start"].ge(first) & spells["end"].le(last)
-    ended = watched & spells["ended"].isin(["turn", "fit", "remove", "assumed fit"])
+    ended = watched & spells["ended"].isin(HANDLED)
     days = (spells["end"] - spells["start"]).dt.days
     still = ended & spells["hours"].lt(LEAST_HOURS) & days.ge(STILL_DAYS)
     if still.sum() < max(STILL_LEAST, STILL_OFTEN * ended.sum()):

@@ -2,6 +2,7 @@
 
 import pandas as pd
 
+from wearcast.history.spells import HANDLED
 from wearcast.told import GRAVE, Problem
 from wearcast.wear.diagnostics.doubts import note
 
@@ -20,7 +21,7 @@ def tell_no_turns(used: pd.DataFrame) -> list[Problem]:
     used : DataFrame
         Spells in the fit: wears_as, site, edges, ended.
     """
-    ended = used["edges"].gt(1) & used["ended"].isin(["turn", "fit", "remove", "assumed fit"])
+    ended = used["edges"].gt(1) & used["ended"].isin(HANDLED)
     ends = used.loc[ended, ["wears_as", "site", "edges", "ended"]]
     by = ends.assign(turned=ends["ended"].eq("turn")).groupby(["wears_as", "site"], sort=True)
     seen = by.agg(
