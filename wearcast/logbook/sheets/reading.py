@@ -151,8 +151,9 @@ def _framed(
         "state": np.array(STATES, object)[state],
         "run": np.full(rows, run),
     }
-    series = {name: pd.Series(column, dtype=column.dtype) for name, column in values.items()}
-    return pd.DataFrame({**series, **own}, copy=False)
+    columns = {**values, **own}
+    series = {name: pd.Series(column, dtype=column.dtype) for name, column in columns.items()}
+    return pd.DataFrame(series, copy=False)
 
 
 def _places(cells: Cells) -> np.ndarray:
