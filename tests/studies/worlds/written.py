@@ -95,7 +95,7 @@ def _readings(lived: Lived) -> pd.DataFrame:
     """Each Friday's meter, and the newest day's; nothing before a machine's first day."""
     fleet = lived.fleet
     days = np.arange(fleet.first_day, 1)
-    weekday = (fleet.as_of + pd.to_timedelta(days, unit="D")).weekday
+    weekday = (fleet.as_of + pd.to_timedelta(days, unit="D")).day_of_week
     read = (weekday == _READING_DAY) | (days == 0) | (days == days[0])
     rows = [
         pd.DataFrame(
