@@ -270,13 +270,24 @@ EFFECTS = (
     ),
     Effect("class quarter stays", _none, 0.15, 1.5, "the same, one kind of wear"),
     Effect("site quarter stays", _none, 0.15, 1.5, "the same, at one site"),
+    Effect(
+        "quarter returns",
+        _none,
+        0.05,
+        2.5,
+        "odds that what a quarter changes comes back a year later, everywhere",
+    ),
     Effect(MACHINE, _none, 0.08, 0.8, "the machine, all its parts alike"),
 )
 STAYS = {one: f"{one} stays" for one in ("quarter", "class quarter", "site quarter")}
 """Effects of quarters, each with the odds that what a quarter changes stays so (another make, floor
 or way of cleaning) against that it is over with the quarter. What stays is a random walk that is 0
 in the newest quarter, so that the rate itself is the one of now."""
-OF_QUARTERS = {name: one for one, stays in STAYS.items() for name in (one, stays)}
+RETURNS = {"quarter": "quarter returns"}
+"""The same of what comes back with the season: grit of winter, leaves, mud."""
+OF_QUARTERS = {
+    name: one for names in (STAYS, RETURNS) for one in names for name in (one, names[one])
+}
 """The effect of quarters that a name is the sd or the odds of."""
 OPERATOR_SD = 0.03
 """Sd of the log by which a stranger's way of working moves all wear; one log cannot tell it.

@@ -10,7 +10,8 @@ import numpy as np
 import pandas as pd
 
 from wearcast.wear.causes import LAWS
-from wearcast.wear.covariates import STAYS
+from wearcast.wear.covariates import RETURNS, STAYS, effect_of, quarter_of_term
+from wearcast.wear.fitting.prior_at import kept_of
 from wearcast.wear.habits import NO_HABIT, draw_habit
 from wearcast.wear.life import steepness
 from wearcast.wear.pace import Exposure, common_rates, machine_exposure
@@ -197,17 +198,46 @@ def quarter_draws(running: pd.DataFrame, fleet: FleetDraws) -> tuple[np.ndarray,
 def _ahead(fleet: FleetDraws, effect: str, purpose: str) -> np.ndarray:
     """Levels of an effect of quarters ahead: array (draws, quarters) of logs.
 
-    Each has its own, and what stays changed goes on from the newest quarter of the log.
+    Each has its own, what stays changed goes on from the newest quarter of the log, and what comes
+    with the season comes again.
     """
     spreads, shape = fleet.wear.worn.spreads, (fleet.draws, QUARTERS_AHEAD)
-    sd, odds = (
+    sd, stays, returns = (
         draw_sds(spreads, one, fleet.stream("", f"spread of {one}"), fleet.draws)[:, None]
-        for one in (effect, STAYS[effect])
+        if one
+        else np.zeros((fleet.draws, 1))
+        for one in (effect, STAYS[effect], RETURNS.get(effect, ""))
     )
-    own, step = sd / np.sqrt(1 + odds), sd * np.sqrt(odds / (1 + odds))
+    own = sd / np.sqrt(1 + stays + returns)
     normal = fleet.stream("", purpose).standard_normal(shape)
     steps = fleet.stream("", f"{purpose} on").standard_normal(shape)
-    return np.asarray(own * normal + step * np.cumsum(steps, axis=1))
+    fresh = normal + np.sqrt(stays) * np.cumsum(steps, axis=1)
+    if effect not in RETURNS:
+        return np.asarray(own * fresh)
+    season = _seasons(fleet, effect, own, stays, returns)
+    return np.asarray(own * fresh + season[:, -np.arange(1, QUARTERS_AHEAD + 1) % 4])
+
+
+def _seasons(
+    fleet: FleetDraws, effect: str, own: np.ndarray, stays: np.ndarray, returns: np.ndarray
+) -> np.ndarray:
+    """What returns with each season, given the quarters of the log: array (draws, 4) of logs.
+
+    Season 0 is that of the newest quarter, 1 of the one before. Normal given normal; arrays
+    (draws, 1): sd of what is a quarter's own, odds.
+    """
+    terms = tuple(term for term in fleet.worn.terms if effect_of(term) == effect)
+    quarters = np.array([quarter_of_term(term)[0] for term in terms], dtype=int)
+    kept = kept_of(quarters, effect)
+    odds = {STAYS[effect]: stays[:, :, None], RETURNS[effect]: returns[:, :, None]}
+    whole = np.eye(len(terms)) + sum(odds[name] * kept[name] for name in kept)
+    with_season = odds[RETURNS[effect]] * np.equal.outer(np.arange(4), quarters % 4)
+    gain = np.linalg.solve(whole, with_season.transpose(0, 2, 1)).transpose(0, 2, 1)
+    left = returns[:, :, None] * np.eye(4) - gain @ with_season.transpose(0, 2, 1)
+    level = columns(*fleet.worn, terms)
+    normal = fleet.stream("", f"seasons of {effect}").standard_normal((fleet.draws, 4))
+    by_chance = np.linalg.cholesky(left + 1e-9 * np.eye(4)) @ normal[:, :, None]
+    return np.asarray((gain @ level[:, :, None] + own[:, :, None] * by_chance)[:, :, 0])
 
 
 def class_draws(running: pd.DataFrame, fleet: FleetDraws) -> dict[str, np.ndarray]:

@@ -193,7 +193,8 @@ def _speed(fleet: Fleet, day: int, replications: int, rng: np.random.Generator) 
     since, kind, faster = fleet.world.since
     mine = fleet.column("kind") == kind if kind else np.ones(len(places), dtype=bool)
     later = np.where(mine & (since <= day < fleet.world.until), faster, 1.0)
-    return np.asarray(fleet.wear[places, floor[:, fleet.places["machine"]]] * later)
+    season = 1 + fleet.world.winter * np.cos(2 * np.pi * (date.day_of_year - 15) / 365.25)
+    return np.asarray(fleet.wear[places, floor[:, fleet.places["machine"]]] * later * season)
 
 
 def _shock(fleet, date, replications, shocks, rng):

@@ -55,6 +55,8 @@ class World:
     site_damage: float = 0.0
     shock: float = 0.0
     """Log standard deviation of the whole fleet's wear in a calendar quarter."""
+    winter: float = 0.0
+    """By how much more all wears in mid-winter than usual; by as much less in summer."""
     machine_wear: float = 0.05
     """Log standard deviation of a machine's wear, shared by all its parts."""
     machine_part_wear: float = 0.11
@@ -146,6 +148,7 @@ WORLDS = {
     "site-damage-80": World("damage differs by site, log sd .8", site_damage=0.8),
     "shock-10": World("the fleet's wear differs by quarter, log sd .10", shock=0.10),
     "shock-20": World("the fleet's wear differs by quarter, log sd .20", shock=0.20),
+    "winter-30": World("all wears 1.3 times as fast in winter, .7 times in summer", winter=0.3),
     "fast-machines": World(
         "what makes a machine wear parts fast acts on all its parts",
         machine_wear=0.30,

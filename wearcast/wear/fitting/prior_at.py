@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wearcast.wear.arrow import Arrow
-from wearcast.wear.covariates import EFFECTS, MACHINE, STAYS
+from wearcast.wear.covariates import EFFECTS, MACHINE, RETURNS, STAYS
 from wearcast.wear.fitting.model import Prior, WearModel
 from wearcast.wear.priors import SHAPE, SPREAD, CellPrior, Centre
 
@@ -60,29 +60,37 @@ def quarters_prior(
 
     `quarters`: as for `quarters_cov`; logs, without a unit.
     """
-    cov = quarters_cov(quarters, sds[effect], sds[STAYS[effect]])
+    cov = quarters_cov(quarters, effect, sds)
     return np.linalg.inv(cov), -float(np.linalg.slogdet(cov)[1])
 
 
-def quarters_cov(quarters: np.ndarray, sd: float, odds: float) -> np.ndarray:
+def quarters_cov(quarters: np.ndarray, effect: str, sds: Mapping[str, float]) -> np.ndarray:
     """Covariance of what quarters do: array (levels, levels) of squares of logs.
 
     Parameters
     ----------
     quarters : int array (levels,)
         Counted back from the newest, which is 0.
-    sd : float
-        Of what is one quarter's own and the step to the next together, as a log.
-    odds : float
-        Of the step's variance against that of the quarter's own.
+    effect : str
+    sds : mapping
+        By effect: the sd of all that a quarter brings, as a log, and the odds of what stays (a
+        step to the next) and of what returns a year later against what is the quarter's own.
     """
-    own, step = sd**2 / (1 + odds), sd**2 * odds / (1 + odds)
-    return np.asarray(own * np.eye(len(quarters)) + step * stayed(quarters))
+    kept = kept_of(quarters, effect)
+    whole = np.eye(len(quarters)) + sum(sds[name] * kept[name] for name in kept)
+    return np.asarray(sds[effect] ** 2 / (1 + sum(sds[name] for name in kept)) * whole)
 
 
-def stayed(quarters: np.ndarray) -> np.ndarray:
-    """How many steps two quarters are both older than: array (levels, levels) of counts."""
-    return np.asarray(np.minimum.outer(quarters, quarters).astype(float))
+def kept_of(quarters: np.ndarray, effect: str) -> dict[str, np.ndarray]:
+    """What two quarters have in common, by the name of its odds.
+
+    `quarters`: int array (levels,) as for `quarters_cov`. Arrays (levels, levels): counts of
+    steps, and 1 where it is the same season.
+    """
+    kept = {STAYS[effect]: np.minimum.outer(quarters, quarters).astype(float)}
+    if effect in RETURNS:
+        kept[RETURNS[effect]] = np.equal.outer(quarters % 4, quarters % 4).astype(float)
+    return kept
 
 
 def cells_prior(

@@ -12,10 +12,10 @@ from typing import NamedTuple
 import numpy as np
 
 from wearcast.wear.arrow import lifted, raised
-from wearcast.wear.covariates import MACHINE, OF_QUARTERS, STAYS
+from wearcast.wear.covariates import MACHINE, OF_QUARTERS
 from wearcast.wear.fitting.marginal import STEPS, adjustment_slope, shape_places
 from wearcast.wear.fitting.model import WearModel
-from wearcast.wear.fitting.prior_at import Settings, prior_of, quarters_cov, stayed
+from wearcast.wear.fitting.prior_at import Settings, kept_of, prior_of, quarters_cov
 from wearcast.wear.fitting.spreads import unsure_effects
 from wearcast.wear.priors import Centre
 
@@ -49,7 +49,7 @@ class Asked(NamedTuple):
     @property
     def most(self) -> np.ndarray:
         """Array (effects,): what these logs may be at most; odds may be anything."""
-        odds = STAYS.values()
+        odds = OF_QUARTERS.keys() - OF_QUARTERS.values()
         return np.array([np.inf if name in odds else np.log(MOST_SD) for name in self.effects])
 
 
@@ -189,11 +189,13 @@ def _of_quarters(
 ) -> tuple[float, float]:
     """Slope and bend of one block of quarters' levels by the log of its sd or odds."""
     effect = OF_QUARTERS[name]
-    sd, odds = settings.sds[effect], settings.sds[STAYS[effect]]
-    whole = quarters_cov(quarters, sd, odds)
+    whole, kept = quarters_cov(quarters, effect, settings.sds), kept_of(quarters, effect)
     inverse = np.linalg.inv(whole)
-    away = sd**2 * odds / (1 + odds) ** 2 * (stayed(quarters) - np.eye(len(level)))
-    moved = 2 * whole if name == effect else away
+    if name == effect:
+        moved = 2 * whole
+    else:
+        share = settings.sds[name] / (1 + sum(settings.sds[one] for one in kept))
+        moved = share * (settings.sds[effect] ** 2 * kept[name] - whole)
     pull = inverse @ (np.outer(level, level) + left) @ inverse - inverse
     told = (inverse - inverse @ left @ inverse) @ moved
     return float(0.5 * (pull * moved).sum()), float(0.5 * (told * told.T).sum())

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from wearcast.wear.covariates import EFFECTS, MACHINE, OF_QUARTERS, STAYS
+from wearcast.wear.covariates import EFFECTS, MACHINE, OF_QUARTERS
 from wearcast.wear.fitting.model import WearModel
 from wearcast.wear.fitting.prior_at import Settings, cells_prior, prior_of, quarters_prior
 from wearcast.wear.fitting.quadratic import Candidates, Posterior, Quadratic
@@ -63,8 +63,8 @@ def axes_of(
 def unsure_effects(model: WearModel) -> dict[str, float]:
     """The effects of which a model's data may tell the sd, and how unsure its log is before."""
     named = set(model.effect_kinds[0])
-    stay = {drift for effect, drift in STAYS.items() if effect in named}
-    present = named | stay | ({MACHINE} if model.machines else set())
+    odds = {name for name, effect in OF_QUARTERS.items() if effect in named}
+    present = named | odds | ({MACHINE} if model.machines else set())
     return {one.name: one.unsure for one in EFFECTS if one.unsure and one.name in present}
 
 
