@@ -101,7 +101,6 @@ def same_wear(
         habit=np.broadcast_to(early, (1, 3, 4, draws)).astype(float),
         habit_of=np.zeros(slots, dtype=np.int64),
         stress=np.broadcast_to(np.atleast_1d(stress), (1, draws, np.size(stress))).astype(float),
-        site_of=np.zeros(slots, dtype=np.int64),
         site_lift=np.zeros((slots, draws)),
         machine_lift=np.zeros((slots, draws)),
         twin=np.full(slots, -1) if twin is None else np.array(twin),

@@ -5,9 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 import pytest
+from scipy.linalg import block_diag
 
 from wearcast.wear.causes import LAWS
-from wearcast.wear.covariates import OPERATOR_SD
+from wearcast.wear.covariates import OF_QUARTERS, OPERATOR_SD, RETURNS, STAYS
 from wearcast.wear.draws import draw_wear, of_draws, of_slots
 from wearcast.wear.records import Spread
 
@@ -166,13 +167,18 @@ def test_quarters_without_a_calendar_in_the_log_wear_alike(drawn):
     assert (drawn.stress == 1).all()
 
 
-@pytest.fixture(scope="module")
-def stressed(wear, fleet):
-    """Draws where the log showed quarters to differ by a tenth, and a site's own by a twentieth."""
-    sds = {"quarter": 0.1, "quarter stays": 1e-9, "site quarter": 0.05, "site quarter stays": 1e-9}
+def with_quarters(wear, fleet, sds):
+    """Draws where the log showed quarters to differ by so much, and else by nothing."""
+    sds = {**dict.fromkeys(OF_QUARTERS, 1e-9), **sds}
     spreads = {name: Spread((sd,), (1.0,)) for name, sd in sds.items()}
     worn = replace(wear.worn, spreads={**wear.worn.spreads, **spreads})
     return draw(replace(wear, worn=worn), fleet[0], draws=3000)
+
+
+@pytest.fixture(scope="module")
+def stressed(wear, fleet):
+    """Draws where the log showed quarters to differ by a tenth, and a site's own by a twentieth."""
+    return with_quarters(wear, fleet, {"quarter": 0.1, "site quarter": 0.05})
 
 
 def test_a_quarter_ahead_is_felt_at_all_sites(stressed):
@@ -188,15 +194,35 @@ def test_quarters_ahead_do_not_follow_each_other(stressed):
 
 
 def test_what_stays_goes_on_from_quarter_to_quarter(wear, fleet):
-    sds = {"quarter": 0.1, "quarter stays": 4.0, "site quarter": 1e-9, "class quarter": 1e-9}
-    spreads = {name: Spread((sd,), (1.0,)) for name, sd in sds.items()}
-    worn = replace(wear.worn, spreads={**wear.worn.spreads, **spreads})
-    log = np.log(draw(replace(wear, worn=worn), fleet[0], draws=3000).stress[0])
+    sds = {"quarter": 0.1, "quarter stays": 4.0}
+    log = np.log(with_quarters(wear, fleet, sds).stress[0])
     # A walk of variance .008 a quarter, and .002 of each quarter's own.
     assert log.var(axis=0)[[0, 3, 7]] == pytest.approx([0.010, 0.034, 0.066], rel=0.12)
     assert np.corrcoef(log[:, 6], log[:, 7])[0, 1] == pytest.approx(
         0.056 / np.sqrt(0.058 * 0.066), abs=0.02
     )
+
+
+@pytest.mark.parametrize("effect", STAYS)
+def test_what_returns_is_alike_a_year_apart(wear, fleet, effect):
+    log = np.log(with_quarters(wear, fleet, {effect: 0.1, RETURNS[effect]: 3.0}).stress[0])
+    apart = np.corrcoef(log.T)[0, [1, 4, 8]]
+    assert apart == pytest.approx([0, 0.75, 0.75], abs=4 / np.sqrt(3000))
+
+
+def test_a_season_of_the_log_comes_again(wear, fleet):
+    # Three quarters back by .3, as is the one ahead; half of what a quarter does returns.
+    terms = tuple(f"quarter[{number}]" for number in range(4))
+    worn = replace(
+        wear.worn,
+        terms=(*wear.worn.terms, *terms),
+        mean=np.append(wear.worn.mean, [0, 0, 0, 0.3]),
+        cov=block_diag(wear.worn.cov, 1e-12 * np.eye(4)),
+    )
+    drawn = with_quarters(replace(wear, worn=worn), fleet, {"quarter": 0.2, "quarter returns": 1.0})
+    log = np.log(drawn.stress[0][:, :4])
+    assert log.mean(axis=0) == pytest.approx([0.15, 0, 0, 0], abs=0.015)
+    assert log.var(axis=0) == pytest.approx([0.02 + 0.01] * 4, rel=0.1)
 
 
 def pairs(wear, fleet, share):

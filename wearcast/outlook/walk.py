@@ -181,8 +181,6 @@ class _Ahead:
     stretches: Stretches
     laws: Laws
     """In the floor mix at as-of; arrays (slots, draws)."""
-    site: np.ndarray
-    """int array (machines,) row of each machine's site in `WearDraws.stress`"""
 
 
 def _look_ahead(hours: HoursDraws, history: History, wear: WearDraws) -> _Ahead:
@@ -194,9 +192,7 @@ def _look_ahead(hours: HoursDraws, history: History, wear: WearDraws) -> _Ahead:
     mixes, floors = history.mixes, history.floors
     stretches = floor_stretches(mixes, tuple(names.tolist()), floors, history.as_of)
     laws = laws_at(wear, stretches.mix[machine, 0])
-    site = np.zeros(len(names), dtype=np.int64)
-    site[machine] = wear.site_of
-    return _Ahead(machine, weekly, stretches, laws, site)
+    return _Ahead(machine, weekly, stretches, laws)
 
 
 def _stressed(hours: np.ndarray, stress: np.ndarray) -> np.ndarray:
@@ -204,8 +200,8 @@ def _stressed(hours: np.ndarray, stress: np.ndarray) -> np.ndarray:
 
     Parameters
     ----------
-    hours : array (machines, draws, weeks), h
-    stress : array (machines, draws, quarters)
+    hours : array (paths, draws, weeks), h
+    stress : array (paths, draws, quarters)
     """
     quarter = np.minimum(np.arange(hours.shape[2]) // WEEKS_A_QUARTER, stress.shape[2] - 1)
     return np.asarray(hours * stress[:, :, quarter])
@@ -223,9 +219,9 @@ def _walk_some(
     """Walk some slots: what becomes due, and their wear ahead by floor (slots, floors)."""
     running, twins = history.running.iloc[slots], _twins(history.running, wear.twin[slots])
     wear = of_slots(wear, slots)
-    machines, path = np.unique(ahead.machine[slots], return_inverse=True)
-    stress = wear.stress[ahead.site[machines]]
-    cumulative = cumulate(_stressed(ahead.weekly_hours[machines], stress))
+    both = np.stack([ahead.machine[slots], wear.habit_of])
+    (machines, stress), path = np.unique(both, axis=1, return_inverse=True)
+    cumulative = cumulate(_stressed(ahead.weekly_hours[machines], wear.stress[stress]))
     until = ahead.stretches.until[machines]
     needed = 1 + int((until < 7.0 * ahead.weekly_hours.shape[2]).sum(axis=1).max(initial=0))
     bounds = hours_by(cumulative, until[:, :needed])[path]

@@ -277,13 +277,15 @@ EFFECTS = (
         2.5,
         "odds that what a quarter changes comes back a year later, everywhere",
     ),
+    Effect("class quarter returns", _none, 0.05, 2.5, "the same, one kind of wear"),
+    Effect("site quarter returns", _none, 0.05, 2.5, "the same, at one site"),
     Effect(MACHINE, _none, 0.08, 0.8, "the machine, all its parts alike"),
 )
 STAYS = {one: f"{one} stays" for one in ("quarter", "class quarter", "site quarter")}
 """Effects of quarters, each with the odds that what a quarter changes stays so (another make, floor
 or way of cleaning) against that it is over with the quarter. What stays is a random walk that is 0
 in the newest quarter, so that the rate itself is the one of now."""
-RETURNS = {"quarter": "quarter returns"}
+RETURNS = {one: f"{one} returns" for one in STAYS}
 """The same of what comes back with the season: grit of winter, leaves, mud."""
 OF_QUARTERS = {
     name: one for names in (STAYS, RETURNS) for one in names for name in (one, names[one])

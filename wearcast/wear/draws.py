@@ -16,11 +16,11 @@ from wearcast.wear.posterior import class_params, draw_block
 from wearcast.wear.records import Block, Wear, WearDraws
 from wearcast.wear.shared_draws import (
     FleetDraws,
-    class_draws,
     habit_draws,
     machine_draws,
     operator_draws,
     quarter_draws,
+    quarters_ahead,
     site_draws,
     tear_draws,
 )
@@ -81,7 +81,8 @@ def draw_fleet(
     )
     most = running.groupby(running["wears_as"].astype(str))["edges"].max()
     edges = {str(name): int(number) for name, number in most.items()}
-    return FleetDraws(wear, seed, draws, floors, worn, torn, edges)
+    fleet = FleetDraws(wear, seed, draws, floors, worn, torn, edges, {})
+    return fleet._replace(quarters=quarters_ahead(fleet))
 
 
 def draw_slots(fleet: FleetDraws, running: pd.DataFrame, *, stranger: bool = False) -> WearDraws:
@@ -101,14 +102,12 @@ def draw_slots(fleet: FleetDraws, running: pd.DataFrame, *, stranger: bool = Fal
     tells = stranger and OPERATOR in wear.torn.spreads
     tearing = operator_draws(wear.torn, running, fleet, stranger=tells)
     paces = machine_draws(running, fleet)
-    ahead = class_draws(running, fleet)
     for (name, site), group in running.groupby(["wears_as", "site"], sort=True):
         at, name, site = group.index.to_numpy(), str(name), str(site)
         params = class_params(*fleet.worn, name, fleet.floors, _place_terms(name))
         site_lift[at] = sites[name, site] + everywhere[name]
         machine_lift[at] = paces.common[paces.row[at]]
         lift = _place_rows(wear, name, group) @ params.effects.T + site_lift[at] + machine_lift[at]
-        lift += ahead[name]
         rate[at] = np.exp(params.log_rates[None] + lift[:, :, None])
         shape[at] = np.exp(params.log_shape)
         pace[at] = paces.own[name][paces.row[at]]
@@ -117,10 +116,9 @@ def draw_slots(fleet: FleetDraws, running: pd.DataFrame, *, stranger: bool = Fal
         off_rate[at], off_shape[at] = draw_off(
             wear.off, name, site, fleet.stream("", f"taken off {name} {site}"), draws
         )
-    stress, site_of = quarter_draws(running, fleet)
     return WearDraws(
-        rate, shape, pace, damage, off_rate, off_shape, *habit_draws(running, fleet), stress,
-        site_of, site_lift, machine_lift, _twins(running, wear),
+        rate, shape, pace, damage, off_rate, off_shape, *habit_draws(running, fleet),
+        quarter_draws(running, fleet), site_lift, machine_lift, _twins(running, wear),
     )  # fmt: skip
 
 
@@ -214,7 +212,6 @@ def of_slots(wear: WearDraws, slots: np.ndarray) -> WearDraws:
         off_rate=wear.off_rate[slots],
         off_shape=wear.off_shape[slots],
         habit_of=wear.habit_of[slots],
-        site_of=wear.site_of[slots],
         site_lift=wear.site_lift[slots],
         machine_lift=wear.machine_lift[slots],
         twin=wear.twin[slots],

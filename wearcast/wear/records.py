@@ -216,12 +216,10 @@ class WearDraws:
     """array (habits, laws, edges, draws) chance that an end replaces the part though edges are
     left, by law of the end (`wearcast.wear.causes.LAWS`) and edge"""
     habit_of: np.ndarray
-    """int array (slots,) row of each slot in `habit`"""
+    """int array (slots,) row of each slot, by class and site, in `habit` and `stress`"""
     stress: np.ndarray
-    """array (sites, draws, quarters) factor on hours ahead: quarters in which everything wears
-    faster or slower, 91 days each from as-of"""
-    site_of: np.ndarray
-    """int array (slots,) row of each slot's site in `stress`"""
+    """array (habits, draws, quarters) factor on hours ahead: quarters in which all of a class wears
+    faster or slower at a site, 91 days each from as-of"""
     site_lift: np.ndarray
     """array (slots, draws) what the site and its operator do, as a log; in `rate` already"""
     machine_lift: np.ndarray

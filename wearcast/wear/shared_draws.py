@@ -35,6 +35,9 @@ class FleetDraws(NamedTuple):
     torn: Drawn
     edges: dict[str, int]
     """By class: the most edges that a part of it has."""
+    quarters: dict[str, np.ndarray]
+    """By class: what the quarters ahead do to it everywhere, arrays (draws, quarters) of logs;
+    empty where the fit knows of no quarters"""
 
     def stream(self, machine: str, purpose: str) -> np.random.Generator:
         """The stream of chance of a machine, "" for the fleet, and a purpose."""
@@ -182,74 +185,68 @@ def habit_draws(running: pd.DataFrame, fleet: FleetDraws) -> tuple[np.ndarray, n
     return habit, pairs.get_indexer(keys).astype(np.int64)
 
 
-def quarter_draws(running: pd.DataFrame, fleet: FleetDraws) -> tuple[np.ndarray, np.ndarray]:
-    """`WearDraws.stress` and `WearDraws.site_of`: quarters ahead, the fleet's and each site's.
+def quarter_draws(running: pd.DataFrame, fleet: FleetDraws) -> np.ndarray:
+    """`WearDraws.stress`: what the quarters ahead do everywhere, to a kind of wear and at a site.
 
-    Arrays (sites, draws, quarters) of factors on hours, and (slots,) of rows in it.
+    Array (sites and classes, draws, quarters) of factors on hours.
     """
-    sites, row = np.unique(running["site"].to_numpy(str), return_inverse=True)
-    if "quarter" not in fleet.wear.worn.spreads or not len(sites):
-        return np.ones((len(sites), fleet.draws, 1), np.float32), row
-    everywhere = _ahead(fleet, "quarter", "quarters")
-    log = np.stack([everywhere + _ahead(fleet, "site quarter", f"quarters {one}") for one in sites])
-    return np.exp(log).astype(np.float32), row
+    pairs = _pairs(running)
+    sites = {site: _ahead(fleet, "site quarter", site) for _, site in pairs if fleet.quarters}
+    log = [fleet.quarters[name] + sites[site] for name, site in pairs if fleet.quarters]
+    blank = np.zeros((len(pairs), fleet.draws, 1))
+    return np.exp(np.array(log) if log else blank).astype(np.float32)
 
 
-def _ahead(fleet: FleetDraws, effect: str, purpose: str) -> np.ndarray:
-    """Levels of an effect of quarters ahead: array (draws, quarters) of logs.
+def quarters_ahead(fleet: FleetDraws) -> dict[str, np.ndarray]:
+    """`FleetDraws.quarters`: by class arrays (draws, quarters) of logs."""
+    if "quarter" not in fleet.wear.worn.spreads:
+        return {}
+    everywhere = _ahead(fleet, "quarter", "")
+    return {name: everywhere + _ahead(fleet, "class quarter", name) for name in fleet.edges}
+
+
+def _ahead(fleet: FleetDraws, effect: str, place: str) -> np.ndarray:
+    """Levels of an effect of quarters ahead at a place: array (draws, quarters) of logs.
 
     Each has its own, what stays changed goes on from the newest quarter of the log, and what comes
     with the season comes again.
     """
-    spreads, shape = fleet.wear.worn.spreads, (fleet.draws, QUARTERS_AHEAD)
     sd, stays, returns = (
-        draw_sds(spreads, one, fleet.stream("", f"spread of {one}"), fleet.draws)[:, None]
-        if one
-        else np.zeros((fleet.draws, 1))
-        for one in (effect, STAYS[effect], RETURNS.get(effect, ""))
+        draw_sds(fleet.wear.worn.spreads, one, fleet.stream("", f"spread of {one}"), fleet.draws)
+        for one in (effect, STAYS[effect], RETURNS[effect])
     )
-    own = sd / np.sqrt(1 + stays + returns)
-    normal = fleet.stream("", purpose).standard_normal(shape)
-    steps = fleet.stream("", f"{purpose} on").standard_normal(shape)
-    fresh = normal + np.sqrt(stays) * np.cumsum(steps, axis=1)
-    if effect not in RETURNS:
-        return np.asarray(own * fresh)
-    season = _seasons(fleet, effect, own, stays, returns)
-    return np.asarray(own * fresh + season[:, -np.arange(1, QUARTERS_AHEAD + 1) % 4])
+    own, shape = sd / np.sqrt(1 + stays + returns), (fleet.draws, QUARTERS_AHEAD)
+    normal = fleet.stream("", f"{effect} {place}").standard_normal(shape)
+    steps = fleet.stream("", f"{effect} {place} on").standard_normal(shape)
+    fresh = normal + np.sqrt(stays)[:, None] * np.cumsum(steps, axis=1)
+    season = _seasons(fleet, effect, place, (own, stays, returns))
+    coming = -np.arange(1, QUARTERS_AHEAD + 1) % 4
+    return np.asarray(own[:, None] * fresh + season[:, coming])
 
 
 def _seasons(
-    fleet: FleetDraws, effect: str, own: np.ndarray, stays: np.ndarray, returns: np.ndarray
+    fleet: FleetDraws, effect: str, place: str, drawn: tuple[np.ndarray, np.ndarray, np.ndarray]
 ) -> np.ndarray:
     """What returns with each season, given the quarters of the log: array (draws, 4) of logs.
 
-    Season 0 is that of the newest quarter, 1 of the one before. Normal given normal; arrays
-    (draws, 1): sd of what is a quarter's own, odds.
+    Season 0 is that of the newest quarter, 1 of the one before. Normal given normal; `drawn` are
+    arrays (draws,): the sd of what is a quarter's own, the odds of what stays and what returns.
     """
-    terms = tuple(term for term in fleet.worn.terms if effect_of(term) == effect)
-    quarters = np.array([quarter_of_term(term)[0] for term in terms], dtype=int)
+    own, stays, returns = (one[:, None, None] for one in drawn)
+    known = [
+        (term, quarter)
+        for term in fleet.worn.terms
+        if effect_of(term) == effect
+        for quarter, where in [quarter_of_term(term)]
+        if where == place
+    ]
+    quarters = np.array([quarter for _, quarter in known], dtype=int)
     kept = kept_of(quarters, effect)
-    odds = {STAYS[effect]: stays[:, :, None], RETURNS[effect]: returns[:, :, None]}
-    whole = np.eye(len(terms)) + sum(odds[name] * kept[name] for name in kept)
-    with_season = odds[RETURNS[effect]] * np.equal.outer(np.arange(4), quarters % 4)
-    gain = np.linalg.solve(whole, with_season.transpose(0, 2, 1)).transpose(0, 2, 1)
-    left = returns[:, :, None] * np.eye(4) - gain @ with_season.transpose(0, 2, 1)
-    level = columns(*fleet.worn, terms)
-    normal = fleet.stream("", f"seasons of {effect}").standard_normal((fleet.draws, 4))
-    by_chance = np.linalg.cholesky(left + 1e-9 * np.eye(4)) @ normal[:, :, None]
-    return np.asarray((gain @ level[:, :, None] + own[:, :, None] * by_chance)[:, :, 0])
-
-
-def class_draws(running: pd.DataFrame, fleet: FleetDraws) -> dict[str, np.ndarray]:
-    """What the quarters ahead do to one kind of wear, as a log rate, by class an array (draws,).
-
-    The mean over a year: a walk's mean over its first four quarters has a variance of 30/16 of a
-    step's.
-    """
-    names = sorted(set(running["wears_as"].astype(str)))
-    if "class quarter" not in fleet.wear.worn.spreads:
-        return dict.fromkeys(names, np.zeros(fleet.draws))
-    return {
-        name: _ahead(fleet, "class quarter", f"quarters {name}")[:, :4].mean(axis=1)
-        for name in names
-    }
+    odds = {STAYS[effect]: stays, RETURNS[effect]: returns}
+    whole = np.eye(len(known)) + sum(odds[name] * kept[name] for name in kept)
+    shared = returns * np.equal.outer(quarters % 4, np.arange(4))
+    gain = np.linalg.solve(whole, shared).transpose(0, 2, 1)
+    left = np.linalg.cholesky(returns * np.eye(4) - gain @ shared + 1e-9 * np.eye(4))
+    level = columns(*fleet.worn, tuple(term for term, _ in known))
+    normal = fleet.stream("", f"seasons of {effect} {place}").standard_normal((fleet.draws, 4))
+    return np.asarray((gain @ level[:, :, None] + own * left @ normal[:, :, None])[:, :, 0])

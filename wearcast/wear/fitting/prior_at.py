@@ -87,10 +87,10 @@ def kept_of(quarters: np.ndarray, effect: str) -> dict[str, np.ndarray]:
     `quarters`: int array (levels,) as for `quarters_cov`. Arrays (levels, levels): counts of
     steps, and 1 where it is the same season.
     """
-    kept = {STAYS[effect]: np.minimum.outer(quarters, quarters).astype(float)}
-    if effect in RETURNS:
-        kept[RETURNS[effect]] = np.equal.outer(quarters % 4, quarters % 4).astype(float)
-    return kept
+    return {
+        STAYS[effect]: np.minimum.outer(quarters, quarters).astype(float),
+        RETURNS[effect]: np.equal.outer(quarters % 4, quarters % 4).astype(float),
+    }
 
 
 def cells_prior(
