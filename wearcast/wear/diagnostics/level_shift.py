@@ -7,7 +7,6 @@ are laid against its own hazard, month by month back from as-of; what splits the
 neither chance nor the usual scatter of quarters nor the season brings it.
 """
 
-from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
@@ -61,18 +60,55 @@ class Shift(NamedTuple):
     """The same over the speed of the whole log."""
 
 
+class Cells(NamedTuple):
+    """Worn and expected ends of each class at each site."""
+
+    site: np.ndarray
+    """array (cells,) of names"""
+    wears_as: np.ndarray
+    worn: np.ndarray
+    """array (cells, months) counts, the newest month first"""
+    expected: np.ndarray
+    """array (cells, months) the same at the usual speed of each machine's class"""
+    shape: np.ndarray
+    """array (cells,)"""
+    least: int
+
+    def where(self, chosen: np.ndarray) -> "Cells":
+        """Some cells: bool array (cells,), True is kept."""
+        site, wears_as, worn, expected, shape = (one[chosen] for one in self[:5])
+        return Cells(site, wears_as, worn, expected, shape, self.least)
+
+
 def tell_level_shifts(history: History, wear: Wear) -> list[Problem]:
     """Findings about what wears otherwise than in most of the log: a few sites, else classes."""
     spells = some_machines(with_load(history, wear))
     if not spells["cause"].eq("worn").any():
         return []
-    sites = shifts(spells, history.as_of, "site")
-    if sites and 2 * len(sites) < spells["site"].nunique():
-        others = spells[~spells["site"].isin(list(sites))]
-        if not _in_all(others, history.as_of):
-            return [_told(f"all at {name}", history.as_of, sites[name]) for name in sites]
-    found = _in_all(spells, history.as_of)
-    return [_told(name, history.as_of, shift) for name, shift in found.items()]
+    cells = cells_of(spells, history.as_of)
+    found = _at_sites(cells)
+    sites = np.isin(cells.site, [site for site, _, _ in found])
+    few = 2 * len(set(cells.site[sites])) < len(set(cells.site))
+    if not found or not few or _in_all(cells.where(~sites)):
+        found = [("", name, shift) for name, shift in _in_all(cells).items()]
+    return [
+        _told(f"{name} at {site}" if site else name, history.as_of, shift)
+        for site, name, shift in found
+    ]
+
+
+def _at_sites(cells: Cells) -> list[tuple[str, str, Shift]]:
+    """Site, what changed there and how: all, or its one class that did."""
+    sites = shifts(cells, cells.site)
+    found = []
+    for site in np.unique(cells.site).tolist():
+        here = cells.where(cells.site == site)
+        own = shifts(here, here.wears_as)
+        if len(own) == 1 or (own and site not in sites):
+            found += [(site, name, shift) for name, shift in own.items()]
+        elif site in sites:
+            found.append((site, "all", sites[site]))
+    return found
 
 
 def some_machines(spells: pd.DataFrame) -> pd.DataFrame:
@@ -82,26 +118,35 @@ def some_machines(spells: pd.DataFrame) -> pd.DataFrame:
     return some
 
 
-def _in_all(spells: pd.DataFrame, as_of: pd.Timestamp) -> dict[str, Shift]:
+def _in_all(cells: Cells) -> dict[str, Shift]:
     """What changed at all sites: one class, or everything."""
-    kinds = shifts(spells, as_of, "wears_as")
-    return kinds if len(kinds) == 1 else shifts(spells.assign(all="everything"), as_of, "all")
+    kinds = shifts(cells, cells.wears_as)
+    return kinds if len(kinds) == 1 else shifts(cells, np.full(len(cells.site), "everything"))
 
 
-def shifts(spells: pd.DataFrame, as_of: pd.Timestamp, of: str) -> dict[str, Shift]:
-    """The groups in which something changed for good.
+def shifts(cells: Cells, of: np.ndarray) -> dict[str, Shift]:
+    """The groups of cells in which something changed for good; `of`: array (cells,) of labels."""
+    found = {}
+    for name in np.unique(of).tolist():
+        here = cells.where(of == name)
+        weight = here.worn.sum(axis=1) + 1e-9  # where none wore out, any mean will do
+        shape = float(np.average(here.shape, weights=weight))
+        by = _Months(here.worn.sum(axis=0), here.expected.sum(axis=0), shape, cells.least)
+        found[name] = _shift_of(by)
+    return {name: shift for name, shift in found.items() if shift}
 
-    `spells`: machine, wears_as, start, end, cause, load (hazard taken), shape; `of`: what groups.
+
+def cells_of(spells: pd.DataFrame, as_of: pd.Timestamp) -> Cells:
+    """Worn and expected ends by class and site; a machine's class is compared with itself alone.
+
+    `spells`: machine, site, wears_as, start, end, cause, load (hazard taken), shape.
     """
-    found = ((name, _shift_of(months)) for name, months in _by_month(spells, as_of, of))
-    return {name: shift for name, shift in found if shift}
-
-
-def _by_month(spells: pd.DataFrame, as_of: pd.Timestamp, of: str) -> Iterator[tuple[str, _Months]]:
-    """Worn and expected ends of each group; a machine's class is compared with itself alone."""
-    names, group = np.unique(spells[of].to_numpy(str), return_inverse=True)
-    key = spells["machine"].astype(str) + "\0" + spells["wears_as"].astype(str)
-    stratum = pd.factorize(key)[0]
+    machines, sites, kinds = (
+        np.unique(spells[name].to_numpy(str), return_inverse=True)
+        for name in ("machine", "site", "wears_as")
+    )
+    both, group = np.unique(sites[1] * len(kinds[0]) + kinds[1], return_inverse=True)
+    stratum = machines[1] * len(kinds[0]) + kinds[1]
     worn = spells["cause"].eq("worn").to_numpy()
     load, shape = (spells[name].to_numpy(float) for name in ("load", "shape"))
     usual = np.bincount(stratum, worn) / np.maximum(np.bincount(stratum, load), 1e-300)
@@ -120,14 +165,19 @@ def _by_month(spells: pd.DataFrame, as_of: pd.Timestamp, of: str) -> Iterator[tu
     ]
     gone[1] = np.where(month == first[spell], 1.0, gone[1])
     piece = (load * usual[stratum])[spell] * (gone[1] - gone[0])
-    size = (len(names), int(last.max()) + 1)
+    size = (len(both), int(last.max()) + 1)
     expected = np.bincount(group[spell] * size[1] + month, piece, np.prod(size)).reshape(size)
     ended = np.bincount((group * size[1] + first)[worn], minlength=np.prod(size)).reshape(size)
-    weight = worn + 1e-9  # where none wore out, any mean will do
-    shapes = np.bincount(group, weight * shape) / np.bincount(group, weight)
+    weight = worn + 1e-9
     least = QUARTER if spells.loc[worn, "end"].nunique() < FEW_DAYS * size[1] else 1
-    for number, name in enumerate(names.tolist()):
-        yield name, _Months(ended[number], expected[number], float(shapes[number]), least)
+    return Cells(
+        sites[0][both // len(kinds[0])],
+        kinds[0][both % len(kinds[0])],
+        ended,
+        expected,
+        np.bincount(group, weight * shape) / np.bincount(group, weight),
+        least,
+    )
 
 
 def _shift_of(by: _Months) -> Shift | None:

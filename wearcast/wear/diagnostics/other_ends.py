@@ -11,7 +11,13 @@ from wearcast.history.story import History
 from wearcast.told import GRAVE, Problem
 from wearcast.wear.causes import LAW_OF
 from wearcast.wear.diagnostics.doubts import note
-from wearcast.wear.diagnostics.level_shift import MONTH_DAYS, month_words, shifts, some_machines
+from wearcast.wear.diagnostics.level_shift import (
+    MONTH_DAYS,
+    cells_of,
+    month_words,
+    shifts,
+    some_machines,
+)
 from wearcast.wear.records import Wear
 
 LAWS_TOLD = {"torn": "damaged", "taken off": "taken off before they are worn"}
@@ -43,7 +49,8 @@ def _tell(spells: pd.DataFrame, ends: pd.Series, words: str, as_of: pd.Timestamp
     if not ends.any():
         return []
     told = []
-    for name, shift in shifts(spells, as_of, "wears_as").items():
+    cells = cells_of(spells, as_of)
+    for name, shift in shifts(cells, cells.wears_as).items():
         day = as_of - pd.Timedelta(days=shift.months * MONTH_DAYS)
         newer = spells["wears_as"].eq(name) & spells["end"].gt(day)
         count = int((ends & newer).sum())
