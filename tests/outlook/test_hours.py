@@ -90,6 +90,16 @@ def test_unrest_is_recovered_from_weekly_readings():
     assert known.unrest.walk <= 0.02
 
 
+def test_a_level_that_wanders_is_not_taken_for_noise_with_a_memory():
+    rng = np.random.default_rng(7)
+    weekly = noisy_weeks(rng, 30, 91, sd=0.15, memory=0.0, wave=0.0)
+    weekly *= np.exp(np.cumsum(0.048 * rng.normal(size=weekly.shape), axis=1))
+    known = learn_hours(read_past(read_weekly(weekly)), np.zeros(30, dtype=int), AS_OF)
+    # Steps of .048 under noise of .15: .32 of it.
+    assert known.unrest.walk == pytest.approx(0.32, rel=0.3)
+    assert known.unrest.memory <= 0.15
+
+
 def test_monthly_readings_do_not_make_the_weeks_look_calm():
     # White weekly noise of 30 %, read every four weeks: the mean of four weeks scatters by half
     # of that, and a straight line between readings would show no scatter within them at all.

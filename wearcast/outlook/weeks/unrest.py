@@ -11,7 +11,7 @@ from wearcast.outlook.weeks.past import Past
 from wearcast.outlook.weeks.season import Tree, tree_evidence
 
 MEMORIES = np.array([0.0, 0.15, 0.3, 0.4, 0.5, 0.6, 0.75, 0.88])
-WALKS = np.array([0.005, 0.01, 0.02, 0.04, 0.08, 0.15, 0.3])
+WALKS = np.array([0.005, 0.01, 0.02, 0.04, 0.08, 0.15, 0.3, 0.6, 1.2])
 USUAL = Unrest(noise=0.15, memory=0.3, walk=0.02)
 """Common practice, no source; the log moves it, and stands alone after a dozen machine years."""
 USUAL_READINGS = 10
@@ -24,7 +24,7 @@ MOST_MACHINES = 120
 def measure_unrest(
     past: Past, relative: np.ndarray, terms: np.ndarray, site: np.ndarray, tree: Tree
 ) -> Unrest:
-    """The fleet's unrest: the best on a grid, memory and walk in turn, then together.
+    """The fleet's unrest: the best of every second pair of memory and walk, then of those near it.
 
     Parameters
     ----------
@@ -43,12 +43,9 @@ def measure_unrest(
         return USUAL
     some = some[np.unique(np.linspace(0, some.size - 1, MOST_MACHINES).round().astype(int))]
     log = (relative[some], past.span[some], past.first[some])
-    best = USUAL
-    same_walk = np.full(len(MEMORIES), best.walk)
-    best = _best_of(log, terms, site[some], tree, best, MEMORIES, same_walk)
-    best = _best_of(log, terms, site[some], tree, best, np.full(len(WALKS), best.memory), WALKS)
+    # More memory and less walk look alike, so no search along one at a time finds the better.
+    best = _best_of(log, terms, site[some], tree, USUAL, *_pairs(MEMORIES[::2], WALKS[::2]))
     for _ in range(2):
-        # More memory and less walk look alike: the last steps try both together.
         best = _best_of(log, terms, site[some], tree, best, *_neighbours(best))
     return best
 
@@ -59,6 +56,10 @@ def _neighbours(best: Unrest) -> tuple[np.ndarray, np.ndarray]:
     walk = int(np.argmin(np.abs(WALKS - best.walk)))
     memories = MEMORIES[max(memory - 1, 0) : memory + 2]
     walks = WALKS[max(walk - 1, 0) : walk + 2]
+    return _pairs(memories, walks)
+
+
+def _pairs(memories: np.ndarray, walks: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return np.repeat(memories, len(walks)), np.tile(walks, len(memories))
 
 
