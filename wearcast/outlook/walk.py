@@ -219,8 +219,10 @@ def _walk_some(
     """Walk some slots: what becomes due, and their wear ahead by floor (slots, floors)."""
     running, twins = history.running.iloc[slots], _twins(history.running, wear.twin[slots])
     wear = of_slots(wear, slots)
-    both = np.stack([ahead.machine[slots], wear.habit_of])
-    (machines, stress), path = np.unique(both, axis=1, return_inverse=True)
+    rows = len(wear.stress)
+    both = ahead.machine[slots] * rows + wear.habit_of
+    paths, path = np.unique(both, return_inverse=True)
+    machines, stress = np.divmod(paths, rows)
     cumulative = cumulate(_stressed(ahead.weekly_hours[machines], wear.stress[stress]))
     until = ahead.stretches.until[machines]
     needed = 1 + int((until < 7.0 * ahead.weekly_hours.shape[2]).sum(axis=1).max(initial=0))
