@@ -138,10 +138,19 @@ def test_a_replaced_part_costs_what_the_part_in_its_place_costs():
     assert slot_prices(slots, book(PARTS).parts).tolist() == [10.0, 4.0]
 
 
-def test_a_part_without_a_price_costs_nothing_and_is_named():
+def test_a_part_without_a_price_costs_nobody_knows_what_and_is_named():
     made = draws({("main", "bare"): [counted([5], day=10)]})
-    assert by_place(cost(made)).loc[("fleet", "fleet", "all"), "mean"] == 0.0
+    fleet = by_place(cost(made)).loc[("fleet", "fleet", "all")]
+    assert fleet[["mean", "p10", "p50", "p90", "per_100h"]].isna().all()
+    assert fleet["covers"] == ""
     assert unpriced(made.slots, book(PARTS)) == ("bare",)
+
+
+def test_where_some_parts_have_a_price_the_figures_say_that_they_cover_these():
+    made = draws({("main", part): [counted([1], day=10)] for part in ("bare", "blade")})
+    fleet = by_place(cost(made)).loc[("fleet", "fleet", "all")]
+    assert fleet["mean"] > 0
+    assert fleet["covers"] == "priced parts only"
 
 
 @settings(deadline=None, max_examples=20)

@@ -83,8 +83,8 @@ def _cost(forecast: Forecast, by: str) -> pd.DataFrame:
 
 
 def _title(forecast: Forecast, by: str) -> str:
-    choices, covers = forecast.choices, set(forecast.cost["covers"])
-    words = [f"The year after {choices.as_of:%Y-%m-%d} by {by}", *sorted(covers)]
+    choices, covers = forecast.choices, forecast.cost["covers"].iloc[:1]
+    words = [f"The year after {choices.as_of:%Y-%m-%d} by {by}", *covers[covers.ne("")]]
     words += [f"at {choices.site}"] if choices.site else []
     words += [f"in {choices.currency}"] if choices.currency else []
     return ", ".join(words)

@@ -3,14 +3,14 @@
 A piece costs its catalogue price, grown to the day of its use; a replaced part costs what the
 part in its place costs. Floors share a position's money by the wear it has there. With
 ``minutes`` in the catalogue and a ``labour_rate`` the work of a change is added as the kind
-``labour``; without them the figures cover parts only, and the column ``covers`` says so.
+``labour``. What a figure holds, all parts or only those with a price, the column ``covers`` says.
 """
 
 import numpy as np
 import pandas as pd
 
 from wearcast.decisions.costing.divisions import Division, divisions_of_positions, months_ahead
-from wearcast.decisions.costing.unit_costs import SCALE, price_growth, unit_costs
+from wearcast.decisions.costing.unit_costs import SCALE, price_growth, slot_prices, unit_costs
 from wearcast.history.quarters import YEAR_DAYS
 from wearcast.history.story import History
 from wearcast.logbook.book import Logbook
@@ -35,8 +35,9 @@ def year_cost(draws: Draws, history: History, book: Logbook, choices: Choices) -
         or ``all``), mean, p10, p50, p90 (money a year; a month: money in the days of it that lie
         in the year ahead), currency, per_100h (money in 100 run hours: of the machines there, of
         the machines that carry the part, on that floor, in that month), per_1000m2 (blank unless
-        the area rate of every machine there is known), covers (``parts only`` or ``parts and
-        labour``). An unknown price counts nothing; `unpriced` names those parts.
+        the area rate of every machine there is known), covers (``parts only``, ``parts and
+        labour``, ``priced parts only`` ...: where a part there has no price it is not in the
+        figures; where none has one ``labour only``, or the figures are blank).
     """
     parts, labour = unit_costs(draws.slots, book, choices)
     amounts = _amounts(draws.slots, parts, labour)
@@ -54,11 +55,37 @@ def year_cost(draws: Draws, history: History, book: Logbook, choices: Choices) -
             money = uses * amount[:, None]
             for each in divided:
                 each.add(kind, money, at)
-    by_month = _rows(months, dict(zip(amounts, map(_spread, monthly), strict=True)))
-    tables = [_rows(each.how, each.spreads()) for each in divided]
-    frame = pd.concat([*tables, by_month], ignore_index=True)
-    covers = "parts and labour" if labour.any() else "parts only"
-    return frame.assign(currency=choices.currency, covers=covers)[list(COLUMNS)]
+    bare = np.isnan(slot_prices(draws.slots, book.parts))
+    by_month = dict(zip(amounts, map(_spread, monthly), strict=True))
+    tables = [
+        _said(_rows(how, spreads), how, bare, worked=bool(labour.any()))
+        for how, spreads in [*((one.how, one.spreads()) for one in divided), (months, by_month)]
+    ]
+    frame = pd.concat(tables, ignore_index=True)
+    return frame.assign(currency=choices.currency)[list(COLUMNS)]
+
+
+def _said(rows: pd.DataFrame, how: Division, bare: np.ndarray, *, worked: bool) -> pd.DataFrame:
+    """With what the figures cover; blank where no part has a price and no work is counted.
+
+    `bare`: bool array (slots,), True where the part has no price.
+    """
+    counts = np.zeros((len(how.places), 2))
+    if how.level == "month":
+        counts += [len(bare), bare.sum()]
+    else:
+        how.add(counts, np.column_stack([np.ones(len(bare)), bare]), slice(None))
+    at = pd.Index(how.places).get_indexer(pd.Index(rows["where"]))
+    every, without = counts[at].T
+    none = (without > 0) & (without >= every)
+    covers = np.where(without > 0, "priced ", "") + np.full(len(rows), "parts ", object)
+    covers = np.where(
+        none, "labour only" if worked else "", covers + ("and labour" if worked else "only")
+    )
+    said = rows.assign(covers=covers)
+    if not worked:
+        said.loc[none, said.columns.difference(["level", "where", "kind", "covers"])] = np.nan
+    return said
 
 
 def _amounts(slots: pd.DataFrame, parts: np.ndarray, labour: np.ndarray) -> dict[str, np.ndarray]:

@@ -200,7 +200,12 @@ COST = (
         "In 1,000 m2",
         "Cost in 1,000 m2 cleaned, where the area rate is known.",
     ),
-    Field("covers", "text", "Covers", "parts only, or parts and labour."),
+    Field(
+        "covers",
+        "text",
+        "Covers",
+        "Parts only, or parts and labour; priced parts where others have no price.",
+    ),
 )
 SPELLS = (
     MACHINE,
