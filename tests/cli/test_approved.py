@@ -26,6 +26,7 @@ def test_the_files_stand_in_a_folder_beside_the_workbook(workbook: Path, capsys)
     ]  # fmt: skip
     shown = capsys.readouterr()
     assert "Total 298.00 EUR" in shown.out
+    assert "Nobody has signed on the sheet Approve" in shown.err
     assert "Nobody is named as From on the sheet Addresses; the documents say so." in shown.err
 
 

@@ -50,6 +50,8 @@ def _doubts(approved: Approved) -> list[str]:
     lines, words = approved.lines, []
     if approved.left_out:
         words.append(f"Proposed, and not ordered: {'; '.join(approved.left_out)}.")
+    if not approved.signed:
+        words.append("Nobody has signed on the sheet Approve: nothing says that this is approved.")
     if not approved.sender:
         words.append("Nobody is named as From on the sheet Addresses; the documents say so.")
     bare = int(lines["line_total"].isna().sum())

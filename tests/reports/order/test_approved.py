@@ -9,7 +9,7 @@ import pytest
 
 from tests.reports import makers
 from wearcast.errors import UnreadableFile, UnusableTable
-from wearcast.reports.order.approved import Approved, read_approved
+from wearcast.reports.order.approved import SIGNATURE, Approved, read_approved
 from wearcast.reports.order.approved_files import approved_files
 from wearcast.reports.workbook.order_book import order_workbook
 
@@ -31,6 +31,12 @@ def read(made: bytes, place: Path, **cells: object) -> Approved:
     return read_approved(place / "order.xlsx")
 
 
+def signature(made: bytes) -> int:
+    """The row in which somebody signs."""
+    sheet = openpyxl.load_workbook(BytesIO(made))["Approve"]
+    return next(cell.row for cell in sheet["A"] if cell.value == SIGNATURE)
+
+
 def test_an_untouched_workbook_approves_what_was_proposed(made: bytes, tmp_path: Path):
     lines = read(made, tmp_path).lines
     proposed = makers.order().iloc[[2, 1, 0]]
@@ -48,6 +54,7 @@ def test_packs_days_and_numbers_are_the_typed_ones(made: bytes, tmp_path: Path):
     approved = read(
         made, tmp_path, Order_F5=0, Order_F6=8, Order_I6=12, Order_P6=day, To_watch_F5=3,
         Approve_C6=4711, Approve_D6=day, Addresses_B5="Pier Cleaning", Addresses_B7="Quay 3",
+        **{f"Approve_C{signature(made)}": "A. Quay"},
     )  # fmt: skip
     lines = approved.lines
     assert lines[["part", "depot", "packs", "pieces", "line_total"]].to_numpy().tolist() == [
@@ -59,6 +66,7 @@ def test_packs_days_and_numbers_are_the_typed_ones(made: bytes, tmp_path: Path):
     assert lines["line"].tolist() == [1, 2, 1]
     assert lines["goes_out"].iloc[0] == lines["ordered"].iloc[0] == pd.Timestamp(day)
     assert (approved.sender, approved.addresses["south"]) == ("Pier Cleaning", "Quay 3")
+    assert approved.signed == "A. Quay"
 
 
 def test_what_was_proposed_and_is_not_ordered_is_named(made: bytes, tmp_path: Path):

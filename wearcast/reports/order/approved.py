@@ -28,6 +28,8 @@ _HEADS = {
 _PROPOSED = ": order "
 """What the reason of a line says where pieces were proposed."""
 _SAVE = "open the workbook in a spreadsheet program and save it"
+SIGNATURE = "Approved by"
+"""What stands beside the box for a name, below the orders."""
 Row = dict[str, object]
 """One row of a sheet by its headings; ``row`` is its number as the spreadsheet shows it."""
 
@@ -47,6 +49,8 @@ class Approved:
     as_of: pd.Timestamp
     left_out: tuple[str, ...] = ()
     """The lines that were proposed and have no packs now, with why they were."""
+    signed: str = ""
+    """Who wrote a name on the sheet Approve."""
 
 
 def read_approved(path: str | Path) -> Approved:
@@ -75,7 +79,9 @@ def read_approved(path: str | Path) -> Approved:
     texts = {str(row["Depot"]): _text(row["Name and address"]) for row in rows["Addresses"]}
     as_of = pd.Timestamp(str(rows["Lines"][0]["as of"])) if rows["Lines"] else pd.Timestamp("NaT")
     left_out = tuple(_left_out(rows["Lines"], lines))
-    return Approved(lines, texts.pop("From", ""), texts, as_of, left_out)
+    signed = (row["Order number"] for row in rows["Approve"] if row["Order"] == SIGNATURE)
+    name = _text(next(signed, None))
+    return Approved(lines, texts.pop("From", ""), texts, as_of, left_out, name)
 
 
 def _left_out(known: list[Row], lines: pd.DataFrame) -> Iterator[str]:

@@ -31,9 +31,9 @@ def _service_words(forecast: "Forecast") -> list[str]:
         return []
     least = known.loc[known["service_cycle"].idxmin()]
     return [
-        f"All {count:.0f} counted lines last until the next order has come in "
-        f"{100 * chance:.0f} of 100 cases, the least sure of them by itself, {least['part']} at "
-        f"{least['depot']}, in {100 * least['service_cycle']:.0f}."
+        f"The least sure line, {least['part']} at {least['depot']}, lasts until the next order "
+        f"has come in {100 * least['service_cycle']:.0f} of 100 cases; that none of the "
+        f"{count:.0f} counted lines runs short is so in {100 * chance:.0f}."
         for count, chance in zip(whole["lines"], whole["no_shortage"], strict=True)
     ]
 

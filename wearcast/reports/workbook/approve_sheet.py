@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from wearcast.reports.fields import Field
+from wearcast.reports.order.approved import SIGNATURE
 from wearcast.reports.workbook.lines_sheet import Lines
 from wearcast.reports.workbook.order_sheet import column_of
 from wearcast.reports.workbook.papers import Sheet
@@ -251,7 +252,7 @@ def _write_across(
 def _write_signature(paper: Sheet, row: int) -> None:
     sheet, looks = paper.sheet, paper.looks
     sheet.set_row(row, 26)
-    for place, words in ((0, "Approved by"), (6, "Date")):
+    for place, words in ((0, SIGNATURE), (6, "Date")):
         sheet.write_string(row, place, words, looks.of("text", "bold", "flush"))
     sheet.merge_range(row, 2, row, 5, "", looks.of("text", "input"))
     sheet.merge_range(row, 7, row, 8, "", looks.of("text", "input"))

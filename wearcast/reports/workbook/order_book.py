@@ -125,7 +125,7 @@ def _titles(forecast: "Forecast") -> tuple[str, str]:
     money = f" Money in {choices.currency}." if choices.currency else ""
     return (
         order_title(choices),
-        f"From the stock of {day_words(choices.as_of)}. Each line is to last in "
+        f"From the stock of {day_words(choices.as_of)}. Each line by itself is to last in "
         f"{100 * choices.service_level:g} of 100 cases, unless the sheet Figures says otherwise."
         f"{money}",
     )
