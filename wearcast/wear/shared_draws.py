@@ -191,10 +191,11 @@ def quarter_draws(running: pd.DataFrame, fleet: FleetDraws) -> np.ndarray:
     Array (sites and classes, draws, quarters) of factors on hours.
     """
     pairs = _pairs(running)
-    sites = {site: _ahead(fleet, "site quarter", site) for _, site in pairs if fleet.quarters}
-    log = [fleet.quarters[name] + sites[site] for name, site in pairs if fleet.quarters]
-    blank = np.zeros((len(pairs), fleet.draws, 1))
-    return np.exp(np.array(log) if log else blank).astype(np.float32)
+    if not fleet.quarters or not pairs:
+        return np.ones((len(pairs), fleet.draws, 1), np.float32)
+    sites = {site: _ahead(fleet, "site quarter", site) for site in {site for _, site in pairs}}
+    log = np.array([fleet.quarters[name] + sites[site] for name, site in pairs])
+    return np.asarray(np.exp(log), np.float32)
 
 
 def quarters_ahead(fleet: FleetDraws) -> dict[str, np.ndarray]:
