@@ -5,7 +5,7 @@ import pandas as pd
 
 from tests.wear.fleet import Truth, choices, history_of, simulate
 from wearcast.wear.fit import fit_wear
-from wearcast.wear.posterior import class_params, draw_block
+from wearcast.wear.posterior import Drawn, class_params, draw_block
 from wearcast.wear.records import Wear
 from wearcast.wear.streams import machine_stream
 
@@ -84,7 +84,7 @@ def _score(wear: Wear, name: str, truth: Truth, lives: np.ndarray) -> float:
     """Mean log of the posterior predictive density, over floors and lives."""
     block = wear.worn
     draws = draw_block(block, machine_stream(1, "", f"score {name}"), 300)
-    params = class_params(block.terms, draws, name, wear.floors)
+    params = class_params(Drawn(block.terms, draws), name, wear.floors)
     k, v = np.exp(params.log_shape), np.maximum(params.spread, 1e-9)
     total = 0.0
     for floor, row in enumerate(lives):

@@ -6,7 +6,7 @@ from scipy.optimize import minimize_scalar
 
 from wearcast.wear import pace as room
 from wearcast.wear.pace import Exposure, common_rates, machine_exposure
-from wearcast.wear.posterior import at_estimate, class_params, draw_block
+from wearcast.wear.posterior import Drawn, at_estimate, class_params, draw_block
 
 
 def exposure_of(wear, machines=None, draws=None):
@@ -16,7 +16,7 @@ def exposure_of(wear, machines=None, draws=None):
         params = at_estimate(wear.worn, name, wear.floors, group.effect_names)
     else:
         values = draw_block(wear.worn, np.random.default_rng(1), draws)
-        params = class_params(wear.worn.terms, values, name, wear.floors, group.effect_names)
+        params = class_params(Drawn(wear.worn.terms, values), name, wear.floors, group.effect_names)
     return params, machine_exposure(group, params, machines or group.machines)
 
 

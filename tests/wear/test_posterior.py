@@ -3,7 +3,14 @@
 import numpy as np
 import pytest
 
-from wearcast.wear.posterior import at_estimate, class_params, columns, draw_block, spread_out
+from wearcast.wear.posterior import (
+    Drawn,
+    at_estimate,
+    class_params,
+    columns,
+    draw_block,
+    spread_out,
+)
 from wearcast.wear.records import Block
 
 TERMS = (
@@ -31,13 +38,13 @@ def test_a_class_without_a_spread_has_no_pace():
 
 
 def test_a_class_without_a_shape_has_a_constant_hazard():
-    held = class_params(("log rate[pad, tile]",), np.zeros((3, 1)), "pad", ("tile",))
+    held = class_params(Drawn(("log rate[pad, tile]",), np.zeros((3, 1))), "pad", ("tile",))
     assert held.log_shape.tolist() == [0.0] * 3
 
 
 def test_columns_come_in_the_order_asked_for():
     values = np.arange(4.0).reshape(2, 2)
-    assert columns(("a", "b"), values, ("b", "none", "a")).tolist() == [[1, 0, 0], [3, 0, 2]]
+    assert columns(Drawn(("a", "b"), values), ("b", "none", "a")).tolist() == [[1, 0, 0], [3, 0, 2]]
 
 
 @pytest.fixture(scope="module")

@@ -92,19 +92,34 @@ class _Figures:
             self._note(number, groups[~shared], np.sort(pieces[~shared], axis=1))
 
     def frames(self) -> tuple[pd.DataFrame, pd.DataFrame]:
-        """Forecast and quantiles, see `use_by_period`."""
-        rows: dict[int, pd.DataFrame] = {}
-        steps: dict[int, pd.DataFrame] = {}
-        for number in range(len(self._windows)):
-            period = self._windows.loc[number]
-            named = self._keys.assign(**period[["period", "start", "end"]])
-            pieces = np.sort(self._sums[number], axis=1)
+        """Forecast and quantiles, see `use_by_period`; rows from the whole to the single."""
+        self._sums.sort(axis=2)
+        for number, pieces in enumerate(self._sums):
             self._note(number, np.arange(self._shared), pieces)
-            spread = {name: self._spread[number, place] for place, name in enumerate(SPREAD)}
-            rows[number] = named.assign(mean=self._mean[number], **spread)
-            if period["period"] in ("quarter", "year"):
-                steps[number] = _twentieths(named[: self._shared], pieces)
-        return _tidy(rows), _tidy(steps)
+        order = _from_whole_to_single(self._keys)
+        figures = {"mean": self._mean} | {
+            name: self._spread[:, place] for place, name in enumerate(SPREAD)
+        }
+        each = self._named(order, np.arange(len(self._windows)))
+        rows = each.assign(**{name: one[:, order].T.ravel() for name, one in figures.items()})
+        order = order[self._keys["level"].isin(["fleet", "site"]).to_numpy()[order]]
+        whole = np.flatnonzero(self._windows["period"].isin(["quarter", "year"]))
+        steps = np.stack([sorted_quantile(self._sums[whole], q) for q in TWENTIETHS], axis=-1)
+        named = self._named(order, whole)[["level", "where", "part", "period"]]
+        named = named.loc[named.index.repeat(len(TWENTIETHS))].reset_index(drop=True)
+        q = np.tile(TWENTIETHS, len(order) * len(whole))
+        return rows, named.assign(q=q, pieces=steps[:, order].swapaxes(0, 1).ravel())
+
+    def _named(self, order: np.ndarray, numbers: np.ndarray) -> pd.DataFrame:
+        """A row a group and period: level, where, part, period, start, end.
+
+        Arrays of places of groups and of numbers of periods.
+        """
+        periods = self._windows.iloc[np.tile(numbers, len(order))]
+        where = self._keys.iloc[np.repeat(order, len(numbers))]
+        columns = {name: where[name].to_numpy() for name in ("level", "where", "part")}
+        columns |= {name: periods[name].to_numpy() for name in ("period", "start", "end")}
+        return pd.DataFrame(columns, copy=False)
 
     def _note(self, number: int, groups: np.ndarray, pieces: np.ndarray) -> None:
         """Figures of some groups in a period, from their sorted pieces (groups, draws)."""
@@ -194,22 +209,8 @@ def sorted_quantile(ordered: np.ndarray, chance: float) -> np.ndarray:
     return ordered[..., min(max(place, 0), size - 1)]
 
 
-def _twentieths(named: pd.DataFrame, counted: np.ndarray) -> pd.DataFrame:
-    """Nineteen quantiles a row, for fleet and site."""
-    shown = named["level"].isin(["fleet", "site"]).to_numpy()
-    places = np.column_stack([sorted_quantile(counted[shown], q) for q in TWENTIETHS])
-    columns = ["level", "where", "part", "period"]
-    repeated = named.loc[shown, columns].loc[lambda f: f.index.repeat(len(TWENTIETHS))]
-    return repeated.assign(q=np.tile(TWENTIETHS, int(shown.sum())), pieces=places.ravel())
-
-
-def _tidy(by_period: dict[int, pd.DataFrame]) -> pd.DataFrame:
-    """Rows by level from the whole to the single, then place, part, period."""
-    frame = pd.concat([by_period[number] for number in sorted(by_period)])
-    rank = frame["level"].map({level: number for number, level in enumerate(LEVELS)})
-    return (
-        frame.assign(rank=rank)
-        .sort_values(["rank", "where", "part"], kind="stable")
-        .drop(columns="rank")
-        .reset_index(drop=True)
-    )
+def _from_whole_to_single(keys: pd.DataFrame) -> np.ndarray:
+    """Places of the groups by level, from the fleet to the machine, then place and part."""
+    rank = keys["level"].map({level: number for number, level in enumerate(LEVELS)})
+    ordered = keys.assign(rank=rank).sort_values(["rank", "where", "part"], kind="stable")
+    return ordered.index.to_numpy()

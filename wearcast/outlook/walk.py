@@ -107,10 +107,12 @@ def _chunks(running: pd.DataFrame, size: int) -> Iterator[slice]:
 
 
 def _at(history: History, some: slice) -> History:
-    """The same with some of the running positions."""
+    """The same with some of the running positions, and the floors of their machines."""
+    running = history.running.iloc[some].reset_index(drop=True)
     return replace(
         history,
-        running=history.running.iloc[some].reset_index(drop=True),
+        running=running,
+        mixes=history.mixes[history.mixes["machine"].isin(running["machine"])],
         running_exposure=history.running_exposure.iloc[some].reset_index(drop=True),
     )
 

@@ -12,7 +12,7 @@ import pandas as pd
 
 from wearcast.wear.covariates import OPERATOR, PLACE_EFFECTS
 from wearcast.wear.fitting.off import draw_off
-from wearcast.wear.posterior import class_params, draw_block
+from wearcast.wear.posterior import Drawn, class_params, draw_block
 from wearcast.wear.records import Block, Wear, WearDraws
 from wearcast.wear.shared_draws import (
     FleetDraws,
@@ -20,12 +20,12 @@ from wearcast.wear.shared_draws import (
     machine_draws,
     operator_draws,
     quarter_draws,
-    quarters_ahead,
     site_draws,
     tear_draws,
+    whole_fleet,
 )
 from wearcast.wear.streams import machine_stream
-from wearcast.wear.unseen import Drawn, with_unseen
+from wearcast.wear.unseen import with_unseen
 
 
 def draw_wear(
@@ -81,8 +81,7 @@ def draw_fleet(
     )
     most = running.groupby(running["wears_as"].astype(str))["edges"].max()
     edges = {str(name): int(number) for name, number in most.items()}
-    fleet = FleetDraws(wear, seed, draws, floors, worn, torn, edges, {})
-    return fleet._replace(quarters=quarters_ahead(fleet))
+    return whole_fleet(wear, (worn, torn), edges, floors, seed)
 
 
 def draw_slots(fleet: FleetDraws, running: pd.DataFrame, *, stranger: bool = False) -> WearDraws:
@@ -104,14 +103,14 @@ def draw_slots(fleet: FleetDraws, running: pd.DataFrame, *, stranger: bool = Fal
     paces = machine_draws(running, fleet)
     for (name, site), group in running.groupby(["wears_as", "site"], sort=True):
         at, name, site = group.index.to_numpy(), str(name), str(site)
-        params = class_params(*fleet.worn, name, fleet.floors, _place_terms(name))
+        params = class_params(fleet.worn, name, fleet.floors, _place_terms(name))
         site_lift[at] = sites[name, site] + everywhere[name]
         machine_lift[at] = paces.common[paces.row[at]]
         lift = _place_rows(wear, name, group) @ params.effects.T + site_lift[at] + machine_lift[at]
         rate[at] = np.exp(params.log_rates[None] + lift[:, :, None])
         shape[at] = np.exp(params.log_shape)
         pace[at] = paces.own[name][paces.row[at]]
-        torn_rates = class_params(*fleet.torn, name, fleet.floors).log_rates
+        torn_rates = class_params(fleet.torn, name, fleet.floors).log_rates
         damage[at] = np.exp(torn_rates + (tear[site] + tearing[name])[:, None])
         off_rate[at], off_shape[at] = draw_off(
             wear.off, name, site, fleet.stream("", f"taken off {name} {site}"), draws

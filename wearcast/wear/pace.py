@@ -7,10 +7,12 @@ of one class; ``m`` itself has a density on a line, which is found by a few Newt
 people are shown is the wear speed, e^m z^(1/k): how many times faster than the fleet it wears.
 """
 
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
+from scipy.sparse import csr_array
 
 from wearcast.wear.causes import LAWS
 from wearcast.wear.life import load, steepness
@@ -21,6 +23,41 @@ from wearcast.wear.spells import sum_by
 CELLS_AT_ONCE = 2_000_000
 """How many spell x draw numbers are held in memory at once."""
 NEWTON_STEPS = 6
+
+
+class MachineRows(NamedTuple):
+    """Where the spells of each machine stand among those of a class."""
+
+    machines: pd.Index
+    begins: np.ndarray
+    """int array (machines + 1,)"""
+
+
+def machine_rows(group: ClassSpells) -> MachineRows:
+    """The places of each machine's spells, looked up once for many machines."""
+    begins = np.searchsorted(group.machine, np.arange(len(group.machines) + 1))
+    return MachineRows(pd.Index(group.machines), begins)
+
+
+def of_machines(group: ClassSpells, rows: MachineRows, wanted: tuple[str, ...]) -> ClassSpells:
+    """The spells of some machines, and the effects that act on these; `rows` are the group's."""
+    at = rows.machines.get_indexer(pd.Index(wanted))
+    at = np.sort(at[at >= 0])
+    begin, size = rows.begins[at], rows.begins[at + 1] - rows.begins[at]
+    place = np.repeat(begin - (np.cumsum(size) - size), size) + np.arange(size.sum())
+    effects = group.effects[place]
+    acting, column = np.unique(effects.indices, return_inverse=True)
+    return replace(
+        group,
+        machines=tuple(group.machines[one] for one in at),
+        machine=np.repeat(np.arange(len(at)), size),
+        effect_names=tuple(group.effect_names[one] for one in acting),
+        effects=csr_array((effects.data, column, effects.indptr), shape=(len(place), len(acting))),
+        **{
+            name: getattr(group, name)[place]
+            for name in ("hours", "cause", "chances", "site", "spell")
+        },
+    )
 
 
 class Exposure(NamedTuple):

@@ -4,7 +4,8 @@ A term that is not in a block is held: no shape means constant hazard (k = 1), n
 that all machines are alike (v = 0), no effect means none.
 """
 
-from functools import lru_cache
+from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -25,53 +26,55 @@ class ClassParams(NamedTuple):
     """array (draws,) 0: no pace"""
 
 
+@dataclass(frozen=True)
+class Drawn:
+    """Draws of a block's terms."""
+
+    terms: tuple[str, ...]
+    values: np.ndarray
+    """array (draws, terms)"""
+
+    @cached_property
+    def places(self) -> dict[str, int]:
+        """Where each term stands; asked for every class and site, of thousands of terms."""
+        return {term: place for place, term in enumerate(self.terms)}
+
+
 def rate_term(name: str, floor: str) -> str:
     """Name of the log rate of a class on a floor."""
     return f"log rate[{name}, {floor}]"
 
 
 def class_params(
-    terms: tuple[str, ...],
-    values: np.ndarray,
-    name: str,
-    floors: tuple[str, ...],
-    effects: tuple[str, ...] = (),
+    drawn: Drawn, name: str, floors: tuple[str, ...], effects: tuple[str, ...] = ()
 ) -> ClassParams:
     """Parameters of a class out of a block's terms.
 
     Parameters
     ----------
-    terms : tuple of str
-    values : array (draws, terms)
+    drawn : Drawn
     name : str
         The wear class.
     floors : tuple of str
     effects : tuple of str
         Names of terms; one that is not there is 0.
     """
-    at = _places(terms)
+    at, values = drawn.places, drawn.values
     rates = values[:, [at[rate_term(name, floor)] for floor in floors]]
     spread = f"log spread[{name}]"
     return ClassParams(
         rates,
-        columns(terms, values, effects),
-        columns(terms, values, (f"log shape[{name}]",))[:, 0],
+        columns(drawn, effects),
+        columns(drawn, (f"log shape[{name}]",))[:, 0],
         np.exp(values[:, at[spread]]) if spread in at else np.zeros(len(values)),
     )
 
 
-@lru_cache(maxsize=16)
-def _places(terms: tuple[str, ...]) -> dict[str, int]:
-    """Where each term stands; asked for every class and site, of thousands of terms."""
-    return {term: place for place, term in enumerate(terms)}
-
-
-def columns(terms: tuple[str, ...], values: np.ndarray, wanted: tuple[str, ...]) -> np.ndarray:
+def columns(drawn: Drawn, wanted: tuple[str, ...]) -> np.ndarray:
     """Draws of some terms, 0 for those that are not there: array (draws, wanted)."""
-    at = _places(terms)
-    place = np.array([at.get(term, -1) for term in wanted], dtype=int)
-    found = np.zeros((len(values), len(wanted)))
-    found[:, place >= 0] = values[:, place[place >= 0]]
+    place = np.array([drawn.places.get(term, -1) for term in wanted], dtype=int)
+    found = np.zeros((len(drawn.values), len(wanted)))
+    found[:, place >= 0] = drawn.values[:, place[place >= 0]]
     return found
 
 
@@ -79,7 +82,7 @@ def at_estimate(
     block: Block, name: str, floors: tuple[str, ...], effects: tuple[str, ...] = ()
 ) -> ClassParams:
     """Parameters of a class at the block's estimate: one draw."""
-    return class_params(block.terms, block.mean[None], name, floors, effects)
+    return class_params(Drawn(block.terms, block.mean[None]), name, floors, effects)
 
 
 def draw_block(block: Block, rng: np.random.Generator, draws: int) -> np.ndarray:

@@ -14,11 +14,18 @@ from wearcast.wear.covariates import RETURNS, STAYS, effect_of, quarter_of_term
 from wearcast.wear.fitting.prior_at import kept_of
 from wearcast.wear.habits import NO_HABIT, draw_habit
 from wearcast.wear.life import steepness
-from wearcast.wear.pace import Exposure, common_rates, machine_exposure
-from wearcast.wear.posterior import class_params, columns
+from wearcast.wear.pace import (
+    Exposure,
+    MachineRows,
+    common_rates,
+    machine_exposure,
+    machine_rows,
+    of_machines,
+)
+from wearcast.wear.posterior import Drawn, class_params, columns
 from wearcast.wear.records import Block, Wear
 from wearcast.wear.streams import machine_stream
-from wearcast.wear.unseen import Drawn, draw_operator, draw_sds
+from wearcast.wear.unseen import draw_operator, draw_sds
 
 QUARTERS_AHEAD = 24
 """Quarters for which a stress is drawn; later ones repeat the last."""
@@ -39,6 +46,11 @@ class FleetDraws(NamedTuple):
     """By class: what the quarters ahead do to it everywhere, arrays (draws, quarters) of logs;
     empty where the fit knows of no quarters"""
 
+    known_quarters: dict[tuple[str, str], list[tuple[str, int]]]
+    """By effect of quarters and place: its terms in the fit, and the quarter of each"""
+    rows: dict[str, MachineRows]
+    """By class: where the spells of each machine stand"""
+
     def stream(self, machine: str, purpose: str) -> np.random.Generator:
         """The stream of chance of a machine, "" for the fleet, and a purpose."""
         return machine_stream(self.seed, machine, purpose)
@@ -57,9 +69,9 @@ def site_draws(running: pd.DataFrame, fleet: FleetDraws) -> dict[tuple[str, str]
     found = {}
     for name, site in _pairs(running):
         known = (f"site[{site}]", f"site own[{site}, {name}]")
-        total = columns(*fleet.worn, known).sum(axis=1)
+        total = columns(fleet.worn, known).sum(axis=1)
         for effect, term in zip(sds, known, strict=True):
-            if term not in fleet.worn.terms and _has_sites(fleet.wear):
+            if term not in fleet.worn.places and _has_sites(fleet.wear):
                 total = total + sds[effect] * fleet.stream("", f"{term}").standard_normal(draws)
         found[name, site] = total
     return found
@@ -93,8 +105,8 @@ def tear_draws(running: pd.DataFrame, fleet: FleetDraws) -> dict[str, np.ndarray
     found = {}
     for site in sorted(set(running["site"].astype(str))):
         term = f"site[{site}]"
-        if term in fleet.torn.terms or not spreads:
-            found[site] = columns(*fleet.torn, (term,))[:, 0]
+        if term in fleet.torn.places or not spreads:
+            found[site] = columns(fleet.torn, (term,))[:, 0]
         else:
             sd = draw_sds(spreads, "site", fleet.stream("", "spread of torn sites"), draws)
             found[site] = sd * fleet.stream("", f"torn {term}").standard_normal(draws)
@@ -125,11 +137,13 @@ def machine_draws(running: pd.DataFrame, fleet: FleetDraws) -> _Paces:
     wear, draws = fleet.wear, fleet.draws
     exposures = {}
     for name in sorted({*wear.spells, *running["wears_as"].astype(str)}):
-        group = wear.spells.get(name)
-        if group is None or not set(group.machines) & set(names):
+        if name not in wear.spells:
             continue
-        params = class_params(*fleet.worn, name, wear.floors, group.effect_names)
-        exposures[name] = machine_exposure(group, params, names)
+        own_spells = of_machines(wear.spells[name], fleet.rows[name], names)
+        if not own_spells.machines:
+            continue
+        params = class_params(fleet.worn, name, wear.floors, own_spells.effect_names)
+        exposures[name] = machine_exposure(own_spells, params, names)
     common = np.zeros((len(names), draws))
     if "machine" in wear.worn.spreads or not wear.worn.terms:
         sd = draw_sds(wear.worn.spreads, "machine", fleet.stream("", "spread of machine"), draws)
@@ -152,7 +166,7 @@ def _own_paces(
     fleet: FleetDraws,
 ) -> np.ndarray:
     """Array (machines, draws): pace z of each machine in one class."""
-    params = class_params(*fleet.worn, name, ())
+    params = class_params(fleet.worn, name, ())
     pace = np.ones((len(names), fleet.draws))
     if not (params.spread > 0).all():
         return pace
@@ -198,7 +212,23 @@ def quarter_draws(running: pd.DataFrame, fleet: FleetDraws) -> np.ndarray:
     return np.asarray(np.exp(log), np.float32)
 
 
-def quarters_ahead(fleet: FleetDraws) -> dict[str, np.ndarray]:
+def whole_fleet(
+    wear: Wear, laws: tuple[Drawn, Drawn], edges: dict[str, int], floors: tuple[str, ...], seed: int
+) -> FleetDraws:
+    """What all slots share; `laws` are drawn of wear and damage, `edges` as in `FleetDraws`."""
+    worn, torn = laws
+    known: dict[tuple[str, str], list[tuple[str, int]]] = {}
+    for term in worn.terms:
+        if (effect := effect_of(term)) in STAYS:
+            quarter, place = quarter_of_term(term)
+            known.setdefault((effect, place), []).append((term, quarter))
+    rows = {name: machine_rows(group) for name, group in wear.spells.items()}
+    draws = len(worn.values)
+    fleet = FleetDraws(wear, seed, draws, floors, worn, torn, edges, {}, known, rows)
+    return fleet._replace(quarters=_quarters_ahead(fleet))
+
+
+def _quarters_ahead(fleet: FleetDraws) -> dict[str, np.ndarray]:
     """`FleetDraws.quarters`: by class arrays (draws, quarters) of logs."""
     if "quarter" not in fleet.wear.worn.spreads:
         return {}
@@ -234,13 +264,7 @@ def _seasons(
     arrays (draws,): the sd of what is a quarter's own, the odds of what stays and what returns.
     """
     own, stays, returns = (one[:, None, None] for one in drawn)
-    known = [
-        (term, quarter)
-        for term in fleet.worn.terms
-        if effect_of(term) == effect
-        for quarter, where in [quarter_of_term(term)]
-        if where == place
-    ]
+    known = fleet.known_quarters.get((effect, place), [])
     quarters = np.array([quarter for _, quarter in known], dtype=int)
     kept = kept_of(quarters, effect)
     odds = {STAYS[effect]: stays, RETURNS[effect]: returns}
@@ -248,6 +272,6 @@ def _seasons(
     shared = returns * np.equal.outer(quarters % 4, np.arange(4))
     gain = np.linalg.solve(whole, shared).transpose(0, 2, 1)
     left = np.linalg.cholesky(returns * np.eye(4) - gain @ shared + 1e-9 * np.eye(4))
-    level = columns(*fleet.worn, tuple(term for term, _ in known))
+    level = columns(fleet.worn, tuple(term for term, _ in known))
     normal = fleet.stream("", f"seasons of {effect} {place}").standard_normal((fleet.draws, 4))
     return np.asarray((gain @ level[:, :, None] + own * left @ normal[:, :, None])[:, :, 0])

@@ -5,13 +5,12 @@ is drawn from the block's prior conditional on the drawn cells of its siblings.
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from typing import NamedTuple
 
 import numpy as np
 
 from wearcast.wear.covariates import EFFECTS, OPERATOR, OPERATOR_OWN, OPERATOR_SD
 from wearcast.wear.life import log_mean_factor
-from wearcast.wear.posterior import rate_term
+from wearcast.wear.posterior import Drawn, rate_term
 from wearcast.wear.priors import (
     ENDS,
     NEVER,
@@ -23,14 +22,6 @@ from wearcast.wear.priors import (
     centre_of,
 )
 from wearcast.wear.records import Block, Spread
-
-
-class Drawn(NamedTuple):
-    """Draws of a block's terms."""
-
-    terms: tuple[str, ...]
-    values: np.ndarray
-    """array (draws, terms)"""
 
 
 def with_unseen(
@@ -70,7 +61,7 @@ def _with_shapes(
     block: Block, drawn: Drawn, names: tuple[str, ...], rng: np.random.Generator
 ) -> Drawn:
     """Shape and spread of new classes, from their priors."""
-    terms, values = drawn
+    terms, values = drawn.terms, drawn.values
     for name in names:
         for term, wanted, (middle, sd) in (
             (f"log shape[{name}]", block.shaped, SHAPE),
@@ -95,7 +86,7 @@ def _with_cells(
         (name, floor)
         for name in wanted[0]
         for floor in wanted[1]
-        if rate_term(name, floor) not in drawn.terms
+        if rate_term(name, floor) not in drawn.places
     ]
     if not new:
         return drawn
@@ -133,16 +124,15 @@ def _cells(block: Block, names: set[str]) -> list[tuple[str, str]]:
 def _shift(drawn: Drawn, name: str) -> np.ndarray:
     """Log Gamma(1 + 1/k) of a class, by draw; 0 where the shape is held at 1."""
     term = f"log shape[{name}]"
-    if term not in drawn.terms:
+    if term not in drawn.places:
         return np.zeros(len(drawn.values))
-    return log_mean_factor(drawn.values[:, drawn.terms.index(term)])
+    return log_mean_factor(drawn.values[:, drawn.places[term]])
 
 
 def _life_scale(drawn: Drawn, cells: list[tuple[str, str]]) -> np.ndarray:
     """Draws of -log(mean life): array (draws, cells)."""
     found = [
-        drawn.values[:, drawn.terms.index(rate_term(*cell))] - _shift(drawn, cell[0])
-        for cell in cells
+        drawn.values[:, drawn.places[rate_term(*cell)]] - _shift(drawn, cell[0]) for cell in cells
     ]
     return np.column_stack(found) if found else np.zeros((len(drawn.values), 0))
 

@@ -18,7 +18,7 @@ from wearcast.wear.life import (
     steepness,
 )
 from wearcast.wear.likelihood import Own, wear_path
-from wearcast.wear.posterior import ClassParams, at_estimate, columns, rate_term
+from wearcast.wear.posterior import ClassParams, Drawn, at_estimate, columns, rate_term
 from wearcast.wear.priors import NEVER, Z90
 from wearcast.wear.records import Block, ClassSpells, OffLaw
 
@@ -67,7 +67,7 @@ def floor_rows(
     shape = float(np.exp(params.log_shape[0]))
     # Pace 1 is the machine of mean hazard; the rates are those of the one in the middle.
     here = _only_site(name, block)
-    lift = columns(block.terms, block.mean[None], here).sum()
+    lift = columns(Drawn(block.terms, block.mean[None]), here).sum()
     steep = float(steepness(params.log_shape[0]))
     rates = params.log_rates[0] + lift + mean_hazard(block.machine_variance, steep)
     spread = hazard_variance(block.machine_variance, steep, float(params.spread[0]))

@@ -8,7 +8,7 @@ from scipy.special import gammainc, gammaincc, gammaincinv, ndtri
 
 from wearcast.wear.life import mean_hazard, speed_of
 from wearcast.wear.pace import Common, Exposure, common_rates, machine_exposure
-from wearcast.wear.posterior import class_params, spread_out
+from wearcast.wear.posterior import Drawn, class_params, spread_out
 from wearcast.wear.records import Block, ClassSpells
 from wearcast.wear.streams import machine_stream
 
@@ -63,7 +63,7 @@ def machine_paces(
         none = np.zeros(0)
         return _pace_rows([], "", none, none, none, none, none.astype(object))
     params = {
-        name: class_params(block.terms, values, name, floors, group.effect_names)
+        name: class_params(Drawn(block.terms, values), name, floors, group.effect_names)
         for name, group in classes.items()
         if shown[name]
     }
