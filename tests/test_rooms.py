@@ -10,6 +10,7 @@ ROOT = Path(__file__).parent.parent / "wearcast"
 ROOMS = [
     "errors",
     "told",
+    "memory",
     "logbook",
     "history",
     "wear",
@@ -34,7 +35,7 @@ HOMES = {
     "click": ["cli"],
     "defusedxml": ["logbook"],
     "sqlite3": ["logbook"],
-    "ctypes": ["reports"],
+    "ctypes": ["reports", "memory"],
 }
 MODULES = sorted(ROOT.rglob("*.py"))
 

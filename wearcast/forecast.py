@@ -27,6 +27,7 @@ from wearcast.history.story import History, read_history
 from wearcast.history.unheard import unheard
 from wearcast.logbook.book import Logbook
 from wearcast.logbook.choices import Asked, Choices, choose
+from wearcast.memory import give_back
 from wearcast.outlook.due import due_dates
 from wearcast.outlook.hours import learn_hours_ahead
 from wearcast.outlook.records import Draws
@@ -98,12 +99,17 @@ class Forecast:
     edges: pd.DataFrame
     due: pd.DataFrame
     cost: pd.DataFrame
-    spells: pd.DataFrame
     told: tuple[Problem, ...]
     part_choice: pd.DataFrame
     """Cost of 100 hours of each part that could sit at a position: see `cheapest_parts`."""
     asked: Asked = field(default_factory=Asked)
     """The options that the choices were made of."""
+
+    @property
+    def spells(self) -> pd.DataFrame:
+        """One row an edge at work, with its hours on each floor; made when it is asked for."""
+        floors = instead(self.history.exposure, self.history.since_read).add_prefix("hours on ")
+        return self.history.spells[list(_SPELL_COLUMNS)].join(floors)
 
     def __repr__(self) -> str:
         """From when, for which window, and how much there is to do."""
@@ -136,8 +142,11 @@ def fit(book: Logbook, **asked: Unpack[Asked]) -> Fit:
     if not isinstance(book, Logbook):
         raise TypeError(_GIVE.format("", type(book).__name__))
     choices = choose(book, **asked)
+    give_back()
     history = read_history(book)
+    give_back()
     wear = fit_wear(history, book.parts, choices)
+    give_back()
     return Fit(book, choices, unheard(history, wear.silent, wear.unwritten), wear, asked)
 
 
@@ -156,6 +165,7 @@ def forecast(known: Logbook | Fit | Forecast, **asked: Unpack[Asked]) -> Forecas
     days = days_ahead(book, choices)
     hours = learn_hours_ahead(history, book.plans, choices, days)
     draws = walk_ahead(wear, hours, history, choices, days, book.parts)
+    give_back()
     use, quantiles = use_by_period(draws, book, choices)
     plan = plan_orders(draws, history, book, choices)
     return Forecast(
@@ -175,7 +185,6 @@ def forecast(known: Logbook | Fit | Forecast, **asked: Unpack[Asked]) -> Forecas
         due=due_dates(draws, history, choices),
         part_choice=cheapest_parts(book, wear, choices),
         cost=year_cost(draws, history, book, choices),
-        spells=_spells(history),
         told=under_headings(
             with_sources(
                 (
@@ -292,9 +301,3 @@ def _machines(wear: Wear, history: History) -> pd.DataFrame:
     first = ["machine", "site", "wears_as", "pace", "low", "high", "look", "hours_per_week",
              "silent_days"]  # fmt: skip
     return table[[*first, *table.columns.difference(first, sort=False)]]
-
-
-def _spells(history: History) -> pd.DataFrame:
-    """One row an edge at work, with its hours on each floor."""
-    floors = instead(history.exposure, history.since_read).add_prefix("hours on ")
-    return history.spells[list(_SPELL_COLUMNS)].join(floors)

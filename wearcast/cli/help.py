@@ -18,7 +18,16 @@ Line = tuple[str, str]
 _TABLES = {fold(table.name): table for table in TABLES}
 _FILES = [
     f"{each}.csv"
-    for each in (*FRAMES, "site_causes", "problems", "backtest", "quote", "missing", "priced_hours")
+    for each in (
+        *FRAMES,
+        "spells",
+        "site_causes",
+        "problems",
+        "backtest",
+        "quote",
+        "missing",
+        "priced_hours",
+    )
 ]
 
 

@@ -90,7 +90,7 @@ def report(
 
 def _answer(forecast: Forecast, result: RunResult) -> dict[str, object]:
     """The report as one document: the run, its files and the tables a person acts on."""
-    frames = report_frames(forecast)
+    frames = report_frames(forecast, edges=False)
     tables = ("order", "due", "floors", "machines", "edges", "cost", "problems")
     return {
         "command": "report",

@@ -39,7 +39,6 @@ FRAMES = (
     "edges",
     "due",
     "cost",
-    "spells",
 )
 
 OF_SITE = ("machines", "edges", "due")
@@ -78,7 +77,8 @@ def write_report(
     """
     from wearcast.reports.page.report_page import page_html
 
-    frames = report_frames(forecast)
+    edges = int(_shown_edges(forecast).sum())
+    frames = report_frames(forecast, edges=full or edges <= MANY_ROWS)
     causes = causes_of(forecast)
     frames["site_causes"] = of_site(causes, forecast.choices)
     if backtest is not None:
@@ -86,7 +86,7 @@ def write_report(
     run = run_id(forecast.book, forecast.choices)
     changes = changes_since(forecast, compare) if compare is not None else None
     timeline = timeline_of(forecast)
-    shown, left_out = (frames, ()) if full else _without_single(frames)
+    shown, left_out = (frames, ()) if full else _without_single(frames, edges)
     files = csv_files(shown) | _order_files(forecast, run, changes, timeline)
     changed = changes.lines if changes is not None else None
     files["report.html"] = page_html(forecast, run, backtest, changed, timeline, causes)
@@ -95,13 +95,12 @@ def write_report(
 
 
 def _without_single(
-    frames: dict[str, pd.DataFrame],
+    frames: dict[str, pd.DataFrame], edges: int
 ) -> tuple[dict[str, pd.DataFrame], tuple[str, ...]]:
     """The tables less what is too long to be read, and what that is in words."""
     words, shown = [], dict(frames)
-    if len(frames["spells"]) > MANY_ROWS:
-        words.append(f"spells.csv ({len(frames['spells']):,} edges)")
-        del shown["spells"]
+    if edges > MANY_ROWS:
+        words.append(f"spells.csv ({edges:,} edges)")
     single = frames["forecast"]["level"].eq("machine")
     if single.sum() > MANY_ROWS:
         words.append(f"single machines in forecast.csv ({single.sum():,} rows)")
@@ -156,8 +155,8 @@ def write_quote(result: "QuoteResult", folder: str | Path, inputs: Sequence[str]
     return put_files(files, folder, label, [*result.proposal.sources, *inputs])
 
 
-def report_frames(forecast: "Forecast") -> dict[str, pd.DataFrame]:
-    """Every table of the report by name, as the CSV files hold them.
+def report_frames(forecast: "Forecast", *, edges: bool = True) -> dict[str, pd.DataFrame]:
+    """Every table of the report by name, as the CSV files hold them; edges: the spells too.
 
     Of the site asked for what the page shows of it alone, and its spells; an order goes to a depot,
     and a floor's wear is learnt from all sites.
@@ -165,9 +164,17 @@ def report_frames(forecast: "Forecast") -> dict[str, pd.DataFrame]:
     frames: dict[str, pd.DataFrame] = {name: getattr(forecast, name) for name in FRAMES}
     if forecast.choices.site is not None:
         frames |= {name: of_site(frames[name], forecast.choices) for name in OF_SITE}
-        works = frames["spells"]["machine"].map(forecast.history.machines["site"])
-        frames["spells"] = frames["spells"][works.eq(forecast.choices.site)]
+    if edges:
+        frames["spells"] = forecast.spells[_shown_edges(forecast)]
     return frames | {"problems": problems_frame(forecast.told)}
+
+
+def _shown_edges(forecast: "Forecast") -> pd.Series:
+    """Which spells are at the site asked for; all where none is."""
+    machine, site = forecast.history.spells["machine"], forecast.choices.site
+    if site is None:
+        return pd.Series(True, index=machine.index)
+    return machine.map(forecast.history.machines["site"]).eq(site)
 
 
 def _label(choices: Choices, command: str, run: str) -> Label:

@@ -87,7 +87,7 @@ def _column(effect: str, make: Callable[[pd.DataFrame], pd.Series | None]) -> Ca
         values = make(rows.spells)
         if values is None:
             return None
-        column = csr_array(values.to_numpy(float)[:, None])
+        column = csr_array(values.to_numpy(np.float32)[:, None])
         return Levels((f"{effect}[{rows.name}]",), column, column)
 
     return levels
@@ -104,8 +104,9 @@ def _site_own(rows: Rows) -> Levels | None:
 def _by(label: pd.Series, word: str) -> Levels:
     """A column a label."""
     found = coded(label.to_numpy())
-    rows, size = np.arange(len(label)), len(found.names)
-    flags = csr_array((np.ones(len(rows)), (rows, found.codes)), shape=(len(rows), size))
+    shape = (len(label), len(found.names))
+    begins = np.arange(len(label) + 1, dtype=np.int32)
+    flags = csr_array((np.ones(len(label), np.float32), found.codes, begins), shape=shape)
     return Levels(tuple(word.format(name) for name in found.names), flags, flags)
 
 
@@ -144,9 +145,9 @@ def _by_quarter(rows: Rows, place: pd.Series, word: str) -> Levels | None:
     alike = 1.0 / each.groupby("at")["code"].transform("size")
     every = pd.concat([known, each[["at", "code"]].assign(share=alike, last=alike)])
     shape = (len(place), len(names))
-    cell = (every["at"].to_numpy(int), every["code"].to_numpy(int))
+    cell = (every["at"].to_numpy(np.int32), every["code"].to_numpy(np.int32))
     wear, end = (
-        csr_array((every[of].to_numpy(float), cell), shape=shape) for of in ("share", "last")
+        csr_array((every[of].to_numpy(np.float32), cell), shape=shape) for of in ("share", "last")
     )
     end.eliminate_zeros()
     return Levels(tuple(word.format(name) for name in names), wear, end)
@@ -170,7 +171,8 @@ class Design(NamedTuple):
 
     terms: tuple[str, ...]
     wear: csr_array
-    """array (spells, terms), in single precision: of millions of spells it is the largest thing"""
+    """array (spells, terms), in single precision and of short places, as the levels are: of
+    millions of spells it is the largest thing"""
     end: csr_array
 
 
@@ -182,7 +184,7 @@ def class_design(rows: Rows) -> Design:
         blank = csr_array((len(rows.spells), 0))
         return Design((), blank, blank)
     columns = (
-        hstack(blocks, format="csr").astype(np.float32)
+        hstack(blocks, format="csr")
         for blocks in ([levels.wear for levels in found], [levels.end for levels in found])
     )
     return Design(terms, *map(csr_array, columns))

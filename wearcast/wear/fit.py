@@ -154,7 +154,9 @@ def _believable(
 
 def _rough(gathered: Gathered, paced: bool, begin: Fits | None = None) -> tuple[Fits, Fitted]:
     """The laws by a quick fit."""
-    fits = fit_laws(gathered, gathered.spells, paced, "rough", begin)
+    worn, torn, off = fit_laws(gathered, gathered.spells, paced, "rough", begin)
+    # Their models hold all spells again, and nobody asks for a summary of a rough fit.
+    fits = worn._replace(estimates={}), torn._replace(estimates={}), off
     return fits, fitted_at(_laws(fits), gathered.spells, gathered.floors)
 
 

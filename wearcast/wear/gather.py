@@ -156,7 +156,7 @@ def _class_spells(rows: Rows, seen: _Seen, floors: tuple[str, ...]) -> ClassSpel
     cause = frame["cause"].map(CODES).to_numpy(np.int8)
     return ClassSpells(
         machines=tuple(machines.names.tolist()),
-        machine=machines.codes.astype(np.int64),
+        machine=machines.codes,
         hours=seen.exposure.loc[frame.index, list(floors)].to_numpy(float),
         end_mix=seen.end_mix.loc[frame.index, list(floors)].to_numpy(float),
         effect_names=design.terms,
