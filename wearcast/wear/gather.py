@@ -4,6 +4,7 @@ A spell counts here if the history says so (``in_fit``) and it has run at all; e
 into one order first, so that nothing depends on the order of rows.
 """
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -60,52 +61,54 @@ def wear_classes(history: History, parts: pd.DataFrame) -> pd.DataFrame:
 def gather(history: History, parts: pd.DataFrame) -> Gathered:
     """The spells in the fit, and the first ones of unknown start, class by class."""
     catalogue = wear_classes(history, parts)
-    seen = _seen(history)
+    unchanged = _unchanged(history)
     floors = tuple(history.floors)
     names = catalogue.index.astype(str)
     spells = dict.fromkeys(names, _no_spells(len(floors)))
     firsts = dict.fromkeys(names, _no_spells(len(floors)))
     places: Places = {}
-    quarters = shares_of_quarters(history).drop(columns="hours")
-    quarters = quarters[quarters["spell"].isin(seen.frame.index)]
-    owner = seen.frame["wears_as"].reindex(quarters["spell"]).to_numpy()
-    for name, here in seen.frame.groupby("wears_as", sort=False):
-        every = _class_spells(Rows(str(name), here, quarters[owner == name]), seen, floors)
+    quarters = shares_of_quarters(history)
+    for name, here in _seen(history, unchanged):
+        own = quarters[quarters["spell"].isin(here.index)]
+        every = _class_spells(Rows(name, here, own), history, unchanged)
         whole = here["in_fit"].to_numpy(bool)
-        spells[str(name)] = some_spells(every, whole)
-        firsts[str(name)] = some_spells(every, ~whole)
+        spells[name], firsts[name] = some_spells(every, whole), some_spells(every, ~whole)
         del every  # or it would stand beside the next class's
-        places.update(place_values(str(name), here))
+        places.update(place_values(name, here))
     kinds = dict(zip(spells, catalogue["kind"].astype(str), strict=True))
     return Gathered(catalogue, kinds, spells, firsts, places, floors)
 
 
-class _Seen(NamedTuple):
-    """Everything that was watched at work."""
+def _seen(history: History, unchanged: pd.DataFrame) -> Iterator[tuple[str, pd.DataFrame]]:
+    """Each class and what was watched of it at work.
 
-    frame: pd.DataFrame
-    """Spells in the fit, and with in_fit False: first ones, and edges that never ended (their
-    labels are negative); sorted by class, machine, position and time."""
-    exposure: pd.DataFrame
-    end_mix: pd.DataFrame
-
-
-def _seen(history: History) -> _Seen:
-    """Spells with known start, first ones with a sure end, positions without a change."""
+    Spells with known start; with in_fit False first ones with a sure end, and `unchanged`
+    positions, whose labels are negative. Sorted by machine, position and time.
+    """
     frame = history.spells
     some = frame["in_fit"].astype(bool) | frame["forward"].astype(bool)
-    frame = frame.loc[some & history.exposure.sum(axis=1).ge(LEAST_HOURS), list(_COLUMNS)]
-    unchanged = _unchanged(history)
-    never = history.running_exposure.loc[unchanged.index, list(history.floors)]
-    labels = -1 - np.arange(len(unchanged))
-    exposure, end_mix = history.exposure, history.end_mix
-    if len(unchanged):
-        shares = never.div(never.sum(axis=1), axis=0)
-        exposure = pd.concat([exposure, never.set_axis(labels)])
-        end_mix = pd.concat([end_mix, shares.set_axis(labels)])
-        frame = pd.concat([frame, unchanged.set_axis(labels).astype(frame.dtypes)])
-    order = ["wears_as", "machine", "position", "start", "edge"]
-    return _Seen(frame.sort_values(order, kind="stable"), exposure, end_mix)
+    some &= history.exposure.sum(axis=1).ge(LEAST_HOURS)
+    found = coded(frame["wears_as"].to_numpy())
+    for name in sorted({*found.seen(some.to_numpy()).tolist(), *unchanged["wears_as"]}):
+        here = frame.loc[some & found.holds(name), list(_COLUMNS)]
+        never = unchanged[unchanged["wears_as"].eq(name)]
+        if len(never):
+            here = pd.concat([here, never[list(_COLUMNS)].astype(here.dtypes)])
+        yield str(name), here.sort_values(["machine", "position", "start", "edge"], kind="stable")
+
+
+def _on_floors(
+    history: History, unchanged: pd.DataFrame, labels: pd.Index
+) -> tuple[np.ndarray, np.ndarray]:
+    """Hours on each floor [h], and its share when the spell ended: arrays (spells, floors)."""
+    late = labels.to_numpy() < 0
+    hours, shares = np.empty((2, len(labels), len(history.floors)))
+    for out, known in ((hours, history.exposure), (shares, history.end_mix)):
+        out[~late] = known.loc[labels[~late], list(history.floors)]
+    place = unchanged["place"].loc[labels[late]]
+    hours[late] = history.running_exposure.loc[place, list(history.floors)]
+    shares[late] = hours[late] / hours[late].sum(axis=1, keepdims=True)
+    return hours, shares
 
 
 _COLUMNS = (
@@ -116,18 +119,23 @@ _COLUMNS = (
 
 
 def _unchanged(history: History) -> pd.DataFrame:
-    """Positions of which nobody wrote a change while they were watched, as spells without start."""
+    """Positions of which nobody wrote a change while they were watched, as spells without start.
+
+    The columns of `_COLUMNS`, and place, the label of the running position.
+    """
     running = history.running
     hours = history.running_exposure.sum(axis=1)
     never = running[running["age"].eq("unknown") & hours.ge(LEAST_HOURS)]
     blank = pd.Series(pd.NaT, index=never.index, dtype="datetime64[ns]")
-    return never.assign(
+    made = never.assign(
         start=blank, hours=hours[never.index], cause="running", end_turns=0, in_fit=False
-    )[list(_COLUMNS)]
+    )
+    labels = -1 - np.arange(len(made))
+    return made[list(_COLUMNS)].assign(place=made.index).set_axis(labels)
 
 
 def shares_of_quarters(history: History) -> pd.DataFrame:
-    """Each spell's share of its hours in each quarter: spell, quarter, share, last.
+    """Each spell's share of its hours in each quarter: spell, quarter, share, last; by spell.
 
     A log begins in the middle of a quarter. Where less than half of that one is in it, it goes with
     the next: of a week in which by chance (or since changes are written at the month's end) nothing
@@ -137,28 +145,31 @@ def shares_of_quarters(history: History) -> pd.DataFrame:
     if len(history.meters):
         days = (history.as_of - history.meters["date"].min()).days
         oldest = max(round(days / QUARTER_DAYS) - 1, 0)
-        table = table.assign(quarter=np.minimum(table["quarter"], oldest))
-    table = table.groupby(["spell", "quarter"], sort=False)[["hours"]].sum().reset_index()
+        late = table["quarter"] > oldest
+        if late.any():
+            joined = table.assign(quarter=np.minimum(table["quarter"], oldest))
+            table = joined.groupby(["spell", "quarter"], sort=False)[["hours"]].sum().reset_index()
     whole = table.groupby("spell")["hours"].transform("sum")
-    table = table[whole > 0]
-    first = table.groupby("spell")["quarter"].transform("min")
-    shares: pd.DataFrame = table.assign(
-        share=table["hours"] / whole, last=table["quarter"].eq(first)
+    table, whole = table[whole > 0], whole[whole > 0]
+    share, quarter = table["hours"] / whole, table["quarter"]
+    first = quarter.groupby(table["spell"]).transform("min")
+    return pd.DataFrame(
+        {"spell": table["spell"], "quarter": quarter, "share": share, "last": quarter.eq(first)}
     )
-    return shares
 
 
-def _class_spells(rows: Rows, seen: _Seen, floors: tuple[str, ...]) -> ClassSpells:
+def _class_spells(rows: Rows, history: History, unchanged: pd.DataFrame) -> ClassSpells:
     """Arrays of one class, in the frame's order (machine first)."""
     frame = rows.spells
     machines = coded(frame["machine"].to_numpy())
     design = class_design(rows)
     cause = frame["cause"].map(CODES).to_numpy(np.int8)
+    hours, end_mix = _on_floors(history, unchanged, frame.index)
     return ClassSpells(
         machines=tuple(machines.names.tolist()),
         machine=machines.codes,
-        hours=seen.exposure.loc[frame.index, list(floors)].to_numpy(float),
-        end_mix=seen.end_mix.loc[frame.index, list(floors)].to_numpy(float),
+        hours=hours,
+        end_mix=end_mix,
         effect_names=design.terms,
         effects=design.wear,
         end_effects=design.end,
