@@ -11,7 +11,7 @@ from wearcast.wear.fitting import by_site
 from wearcast.wear.fitting.by_site import at_sites, telling_sites
 from wearcast.wear.fitting.model import WearModel
 from wearcast.wear.fitting.prior_at import prior_of
-from wearcast.wear.gather import rows_by, spells_for
+from wearcast.wear.gather import joined, rows_by, some_spells, spells_for
 from wearcast.wear.posterior import draw_block
 from wearcast.wear.priors import WEAR, centre_of
 
@@ -85,7 +85,7 @@ def three_sites():
     hours = np.random.default_rng(3).weibull(2.0, (144, 2)) * [60.0, 25.0]
     marks = {f"site[{name}]": (site == name).astype(float) for name in "ABC"}
     group = class_spells(hours, machine=machine, site=site, effects=marks)
-    return {"pad": (group, np.zeros(144, dtype=bool))}
+    return {"pad": (group, some_spells(group, np.zeros(144, dtype=bool)))}
 
 
 def build(groups):
@@ -105,10 +105,10 @@ def test_what_a_site_does_is_what_the_joint_posterior_says_given_the_law(monkeyp
     # precision, machines eliminated, is what the site alone gives.
     for name, value in {"MANY_SITES": 1, "SOME_SITES": 1, "ENOUGH_SPELLS": 1, "AT_ONCE": 1}.items():
         monkeypatch.setattr(by_site, name, value)
-    groups = three_sites()
+    every = three_sites()
     centres = {"pad": centre_of("worn", "pad", 50.0)}
-    fitted = by_site.fit_by_sites("worn", groups, build, WEAR, centres, rough=True)
-    model = build(groups)
+    fitted = by_site.fit_by_sites("worn", every, build, WEAR, centres, rough=True)
+    model = build({"pad": joined(*every["pad"])})
     prior = prior_of(model, centres, fitted.settings)
     point = prior.mean.copy()
     point[: model.size] = [fitted.settled[term] for term in model.terms]
@@ -145,17 +145,18 @@ def test_sites_are_added_for_a_class_that_few_have(monkeypatch):
     monkeypatch.setattr(by_site, "SOME_SITES", 2)
     sites = np.repeat([f"S{number}" for number in range(6)], 10)
     monkeypatch.setattr(by_site, "ENOUGH_SPELLS", 20)
-    chosen, others = telling_sites({"pad": rows_by(sites)})
+    chosen, others = telling_sites({"pad": (rows_by(sites),)})
     assert (len(chosen), sorted([*chosen, *others])) == (2, sorted(set(sites)))
     rare = {others[0]: np.arange(3)}
-    assert telling_sites({"pad": rows_by(sites), "brush": rare})[0] == [*chosen, others[0]]
+    assert telling_sites({"pad": (rows_by(sites),), "brush": (rare,)})[0] == [*chosen, others[0]]
 
 
 def test_the_spells_of_some_sites_keep_the_levels_that_are_theirs():
     effects = {"front[pad]": [1.0, 0, 1], "site[A]": [1.0, 0, 0], "site[B]": [0, 1.0, 1.0]}
     group = class_spells([10.0, 20, 30], site=["A", "B", "B"], effects=effects)
-    groups = {"pad": (group, np.array([0, 1, 0], bool))}
-    some, first = at_sites(groups, {"pad": rows_by(group.site)}, ["B"])["pad"]
+    both = tuple(some_spells(group, np.array(rows)) for rows in ([0, 2], [1]))
+    where = tuple(rows_by(one.site) for one in both)
+    some, first = at_sites({"pad": both}, {"pad": where}, ["B"])["pad"]
     assert some.effect_names == ("front[pad]", "site[B]")
     assert first.tolist() == [True, False]
     assert some.hours[:, 0].tolist() == [20, 30]

@@ -6,6 +6,7 @@ the cost grows with the fleet and not with a power of it. What the laws leave op
 together, for a site's levels are kept as a Gaussian given them (`wearcast.wear.records.Given`).
 """
 
+from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import lru_cache
@@ -20,7 +21,7 @@ from wearcast.wear.fitting.laws import LawFit, fit_law
 from wearcast.wear.fitting.marginal import bias_correction
 from wearcast.wear.fitting.model import Prior, WearModel
 from wearcast.wear.fitting.prior_at import prior_of
-from wearcast.wear.gather import rows_by, some_spells
+from wearcast.wear.gather import joined, rows_by, some_spells
 from wearcast.wear.priors import CellPrior, Centre
 from wearcast.wear.records import Block, ClassSpells, Given
 
@@ -34,16 +35,18 @@ AT_ONCE = 8
 """Sites whose own levels are found together."""
 STEPS = 30
 
+Both = tuple[ClassSpells, ClassSpells]
+"""Spells of a class, and those that began before anybody watched."""
 Groups = Mapping[str, tuple[ClassSpells, np.ndarray]]
-"""By class: its spells, and which of them began before anybody watched, bool array (spells,)."""
-Where = Mapping[str, Mapping[str, np.ndarray]]
-"""By class and site: places of its spells."""
+"""By class: both together, and which are first ones, bool array (spells,)."""
+Where = Mapping[str, tuple[Mapping[str, np.ndarray], ...]]
+"""By class: the places of both by site."""
 Build = Callable[[Groups], WearModel]
 
 
 def fit_by_sites(
     name: str,
-    groups: Groups,
+    every: Mapping[str, Both],
     build: Build,
     cells: CellPrior,
     centres: Mapping[str, Centre],
@@ -58,20 +61,24 @@ def fit_by_sites(
     ----------
     name : str
         Of the block.
-    groups : mapping
-        By wear class: spells, and which are first ones.
+    every : mapping
+        By wear class, see `Both`. They are put together for the sites that are fitted at once: all
+        of a large fleet would stand in memory twice.
     build : callable
         Groups to the likelihood model.
     cells, centres, sds, begin, rough
         As for `fit_law`.
     """
-    where = {name: rows_by(group.site) for name, (group, _) in groups.items()}
+    where = {name: tuple(rows_by(one.site) for one in both) for name, both in every.items()}
     telling, others = telling_sites(where)
-    model = build(at_sites(groups, where, telling) if others else groups)
+    if others:
+        model = build(at_sites(every, where, telling))
+    else:
+        model = build({name: joined(*both) for name, both in every.items()})
     law = fit_law(name, model, cells, centres, sds, begin, rough=rough)
     found = []
     for first in range(0, len(others), AT_ONCE):
-        model = build(at_sites(groups, where, others[first : first + AT_ONCE]))
+        model = build(at_sites(every, where, others[first : first + AT_ONCE]))
         found.append(_levels(law, model, centres, begin or {}, rough=rough))
     return _with_levels(law, found) if found else law
 
@@ -82,44 +89,57 @@ def telling_sites(where: Where) -> tuple[list[str], list[str]]:
     Parameters
     ----------
     where : mapping
-        By wear class and site: places of the spells.
+        By wear class and site: places of the spells, see `Where`.
     """
-    names = {site for rows in where.values() for site in rows}
+    counts = {
+        name: Counter({site: len(at) for rows in both for site, at in rows.items()})
+        for name, both in where.items()
+    }
+    names = {site for known in counts.values() for site in known}
     # An order that has nothing to do with the names.
     sites = sorted(names, key=lambda site: sha256(site.encode()).digest())
     if len(sites) <= MANY_SITES:
         return sites, []
     chosen = dict.fromkeys(sites[:SOME_SITES])
-    for rows in where.values():
-        known = sum(len(rows[site]) for site in chosen if site in rows)
-        for site in (site for site in sites if site in rows and site not in chosen):
+    for here in counts.values():
+        known = sum(here[site] for site in chosen)
+        for site in (site for site in sites if site in here and site not in chosen):
             if known >= ENOUGH_SPELLS:
                 break
             chosen[site] = None
-            known += len(rows[site])
+            known += here[site]
     return list(chosen), [site for site in sites if site not in chosen]
 
 
-def at_sites(groups: Groups, where: Where, sites: list[str]) -> Groups:
+def at_sites(every: Mapping[str, Both], where: Where, sites: list[str]) -> Groups:
     """The spells at some sites, without the levels of the others.
 
     A machine that moved is another one at each site: what it brings along is small.
     """
     found = {}
-    for name, (group, first) in groups.items():
-        rows = [where[name][site] for site in sites if site in where[name]]
-        at = np.sort(np.concatenate([*rows, np.empty(0, dtype=int)]))
-        some = some_spells(group, at)
+    for name, both in every.items():
+        some, first = joined(
+            *(
+                some_spells(one, _at(rows, sites))
+                for one, rows in zip(both, where[name], strict=True)
+            )
+        )
         seen = np.concatenate([some.effects.indices, some.end_effects.indices])
-        keep = np.union1d(seen, _shared(group.effect_names)).astype(int)
+        keep = np.union1d(seen, _shared(some.effect_names)).astype(int)
         some = replace(
             some,
-            effect_names=tuple(group.effect_names[at] for at in keep),
+            effect_names=tuple(some.effect_names[at] for at in keep),
             effects=some.effects[:, keep],
             end_effects=some.end_effects[:, keep],
         )
-        found[name] = (some, first[at])
+        found[name] = (some, first)
     return found
+
+
+def _at(rows: Mapping[str, np.ndarray], sites: list[str]) -> np.ndarray:
+    """Places of the spells at some sites, ascending; `rows` by site."""
+    at = [rows[site] for site in sites if site in rows]
+    return np.sort(np.concatenate([*at, np.empty(0, dtype=int)]))
 
 
 @lru_cache(maxsize=100)

@@ -10,7 +10,7 @@ from wearcast.wear.fitting.laws import LawFit, Way
 from wearcast.wear.fitting.model import WearModel
 from wearcast.wear.fitting.off import fit_off
 from wearcast.wear.fitting.plain import fit_plain
-from wearcast.wear.gather import Gathered, joined, some_spells, spells_for
+from wearcast.wear.gather import Gathered, some_spells, spells_for
 from wearcast.wear.priors import ENDS, WEAR, Centre, centre_of, typical_hours
 from wearcast.wear.records import ClassSpells, OffLaw
 
@@ -73,7 +73,7 @@ def fit_worn(
         plain = {name: spells_for(group, "worn") for name, group in spells.items()}
         return fit_plain("worn", plain, gathered.floors, (WEAR, centres), paced=paced)
     every = {
-        name: joined(group, gathered.firsts[name] if _ends_tell_wear(group) else _none(group))
+        name: (group, gathered.firsts[name] if _ends_tell_wear(group) else _none(group))
         for name, group in spells.items()
     }
 
@@ -122,16 +122,14 @@ def _fit_torn(
     if way == "data only":
         data = {name: spells_for(_tearing(group), "torn") for name, group in spells.items()}
         return fit_plain("torn", data, gathered.floors, (ENDS, centres), paced=False, shaped=False)
-    every = {}
-    for name, group in spells.items():
-        both, late = joined(group, gathered.firsts[name])
-        every[name] = (_tearing(both), late)
+    every = {name: (group, gathered.firsts[name]) for name, group in spells.items()}
 
     def build(groups: Groups) -> WearModel:
+        torn = {name: _tearing(group) for name, (group, _) in groups.items()}
         return WearModel(
-            {name: spells_for(group, "torn") for name, (group, _) in groups.items()},
+            {name: spells_for(group, "torn") for name, group in torn.items()},
             gathered.floors,
-            {name: group.effect_names for name, (group, _) in groups.items()},
+            {name: group.effect_names for name, group in torn.items()},
             paced=False,
             shaped=False,
         )
