@@ -19,6 +19,7 @@ import pandas as pd
 from scipy.special import chdtrc
 
 from wearcast.history.story import History
+from wearcast.logbook.findings.coded import coded
 from wearcast.wear.life import NO_WEAR, load, steepness
 from wearcast.wear.priors import Z90
 from wearcast.wear.records import Wear
@@ -42,6 +43,7 @@ COLUMNS = [
     "sure",
 ]
 _SPELL = ("machine", "site", "wears_as", "start", "end", "cause")
+SPELLS_AT_ONCE = 300_000
 _SLACK = 0.3
 """The law of the score is one of many ends."""
 
@@ -105,9 +107,14 @@ def speed_changes(
         such fleets would be told by chance); a row a machine with ends enough on both sides.
     """
     found = []
-    spells = _stratified(with_load(history, wear), of)
-    months = _months(spells)
-    for name, own in _by(of, spells):
+    used = np.flatnonzero(_used(history, wear))
+    months = _months(*(history.spells[side].to_numpy()[used] for side in ("start", "end")))
+    names = coded(history.spells[of].to_numpy()[used])
+    for name, own in (
+        each
+        for some in _pieces(names.codes)
+        for each in _by(of, _stratified(with_load(history, wear, used[some]), of))
+    ):
         days = _days(own, months) if since is None else pd.DatetimeIndex([since])
         ends = ends_of(own, days)
         enough = (ends.before.sum(axis=1) >= FEWEST_ENDS) & (
@@ -141,12 +148,32 @@ def _stratified(spells: pd.DataFrame, of: str) -> pd.DataFrame:
     return spells.assign(wears_as=spells["wears_as"] + " of " + spells["machine"])
 
 
-def with_load(history: History, wear: Wear) -> pd.DataFrame:
-    """The spells that can be used, with the hazard that each took at pace 1."""
+def _used(history: History, wear: Wear) -> pd.Series:
+    """Which spells can be used."""
     spells = history.spells
     used = spells["in_fit"].astype(bool) & spells["start"].notna() & spells["end"].notna()
-    used &= spells["wears_as"].isin(wear.spells)
-    spells = spells.loc[used, list(_SPELL)]
+    return used & spells["wears_as"].isin(wear.spells)
+
+
+def _pieces(names: np.ndarray) -> Iterator[np.ndarray]:
+    """The places of some whole names at a time, name after name; codes of names: array (rows,).
+
+    All at once would be a second copy of all spells of a large fleet.
+    """
+    order = np.argsort(names, kind="stable")
+    ends = np.cumsum(np.bincount(names))
+    wanted = np.searchsorted(ends, np.arange(SPELLS_AT_ONCE, len(names), SPELLS_AT_ONCE))
+    yield from np.split(order, np.unique(ends[wanted]))
+
+
+def with_load(history: History, wear: Wear, places: np.ndarray | None = None) -> pd.DataFrame:
+    """The spells that can be used, with the hazard that each took at pace 1.
+
+    `places`: int array (some,) of those that are asked for; None: all.
+    """
+    if places is None:
+        places = np.flatnonzero(_used(history, wear))
+    spells = history.spells[list(_SPELL)].iloc[places]
     kind, names = pd.factorize(spells["wears_as"])
     where = dict(zip(wear.worn.terms, wear.worn.mean.tolist(), strict=True))
     rate = np.exp(
@@ -197,11 +224,11 @@ def _by(of: str, spells: pd.DataFrame) -> Iterator[tuple[str, _Lives]]:
         yield name, _Lives(*(each[first:end] for each in lives))
 
 
-def _months(spells: pd.DataFrame) -> pd.DatetimeIndex:
-    """First days of all months from the first spell on."""
-    if spells.empty:
+def _months(start: np.ndarray, end: np.ndarray) -> pd.DatetimeIndex:
+    """First days of all months from the first spell on; arrays (spells,) of dates."""
+    if not len(start):
         return pd.DatetimeIndex([])
-    return pd.date_range(spells["start"].min().normalize(), spells["end"].max(), freq="MS")
+    return pd.date_range(pd.Timestamp(start.min()).normalize(), end.max(), freq="MS")
 
 
 def _days(own: _Lives, months: pd.DatetimeIndex) -> pd.DatetimeIndex:

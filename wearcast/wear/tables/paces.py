@@ -16,6 +16,8 @@ FAST, SLOW, SURE = 1.25, 0.8, 0.95
 """Worth a look: P(hazard > FAST) > SURE or P(hazard < SLOW) > SURE."""
 PAIRS = 12
 """Half the number of parameter draws that the machine table is mixed over."""
+MACHINES_AT_ONCE = 4_000
+"""Machines whose mixtures are worked out together: bounds what is held of them."""
 _COMMON, _COMMON_WEIGHTS = np.polynomial.hermite_e.hermegauss(3)
 _COMMON_WEIGHTS = _COMMON_WEIGHTS / _COMMON_WEIGHTS.sum()
 _AROUND = np.array([-3.0, -2.5, -2.1, -1.8, -1.5, -1.2, -0.8, 0.8, 1.2, 1.5, 1.8, 2.1, 2.5, 3.0])
@@ -76,7 +78,9 @@ def machine_paces(
     tables = []
     for name, exposure in exposures.items():
         rows = np.array([at[machine] for machine in sorted(shown[name])], dtype=int)
-        tables.append(_class_paces(name, machines, rows, exposure, common, block.machine_variance))
+        for some in np.array_split(rows, max(-(-len(rows) // MACHINES_AT_ONCE), 1)):
+            paces = _class_paces(name, machines, some, exposure, common, block.machine_variance)
+            tables.append(paces)
     return pd.concat(tables, ignore_index=True)
 
 
