@@ -39,6 +39,8 @@ REST = "rest"
 MOST_SITES = 40
 """Sites that are taken apart: those farthest from the fleet."""
 MOST_DRAWS = 100
+MOST_SLOTS = 8_000
+"""Positions that stand for the fleet: every second or third where there are more."""
 SLOTS_AT_ONCE = 4_000
 LEAST_HOURS = 1e-6
 """A machine that will not run still carries something."""
@@ -149,7 +151,7 @@ def _cells(
     mixes = floor_stretches(history.mixes, draws.machines, draws.floors, draws.as_of).mix[seat, -1]
     money = (cells @ np.sum(unit_costs(running, book, choices), axis=0)).reshape(shape)
     kinds = _of_kind(running, weight)
-    drawn = _drawn(cells, wear, history, choices, weight)
+    drawn = _drawn(_thinned(cells, len(edges)), wear, history, choices, shape)
     return _Cells(
         edges=edges,
         positions=kinds / ran[:, None],
@@ -179,6 +181,20 @@ def _adding(
     return csr_array((hours[at], (row, at)), shape=size), edges
 
 
+def _thinned(cells: csr_array, parts: int) -> csr_array:
+    """The same with fewer positions for the fleet, which has the first rows, one a part.
+
+    Of thousands its means are as good, and to draw all of them again would take minutes.
+    """
+    step = -(-int(cells.indptr[parts]) // MOST_SLOTS)
+    if step <= 1:
+        return cells
+    row = np.repeat(np.arange(cells.shape[0]), np.diff(cells.indptr))
+    within = np.arange(len(row)) - cells.indptr[row]
+    kept = (row >= parts) | (within % step == 0)
+    return csr_array((cells.data[kept], (row[kept], cells.indices[kept])), shape=cells.shape)
+
+
 def _of_kind(running: pd.DataFrame, weight: np.ndarray) -> np.ndarray:
     """Hours by site and part summed over all parts of its kind: array (sites, parts)."""
     kind = running.groupby(running["part"].astype(str))["kind"].first().astype(str).to_numpy()
@@ -186,14 +202,16 @@ def _of_kind(running: pd.DataFrame, weight: np.ndarray) -> np.ndarray:
 
 
 def _drawn(
-    cells: csr_array, wear: Wear, history: History, choices: Choices, weight: np.ndarray
+    cells: csr_array, wear: Wear, history: History, choices: Choices, shape: tuple[int, int]
 ) -> dict[str, np.ndarray]:
     """Mean over the slots of each cell of what is drawn for them; nan where there are none."""
     running, number = history.running, min(choices.draws, MOST_DRAWS)
+    weight = np.asarray(cells.sum(axis=1)).reshape(shape)
+    asked = np.unique(cells.indices)
     fleet = draw_fleet(wear, running, history.floors, choices.seed, number, None)
     sums: dict[str, np.ndarray] = {}
-    for first in range(0, len(running), SLOTS_AT_ONCE):
-        some = slice(first, first + SLOTS_AT_ONCE)
+    for first in range(0, len(asked), SLOTS_AT_ONCE):
+        some = asked[first : first + SLOTS_AT_ONCE]
         slots = draw_slots(fleet, running.iloc[some].reset_index(drop=True))
         values = {
             "rate": slots.rate * speed_of(slots.pace, slots.shape)[:, :, None],
