@@ -143,12 +143,13 @@ def test_it_is_told_that_some_sites_told_the_law(both):
 def test_sites_are_added_for_a_class_that_few_have(monkeypatch):
     monkeypatch.setattr(by_site, "MANY_SITES", 3)
     monkeypatch.setattr(by_site, "SOME_SITES", 2)
-    sites = np.repeat([f"S{number}" for number in range(6)], 10)
+    sites = np.repeat([f"S{number}" for number in range(6)], 5)
     monkeypatch.setattr(by_site, "ENOUGH_SPELLS", 20)
-    chosen, others = telling_sites({"pad": (rows_by(sites),)})
+    both = (rows_by(sites), rows_by(sites))  # first spells count as well
+    chosen, others = telling_sites({"pad": both})
     assert (len(chosen), sorted([*chosen, *others])) == (2, sorted(set(sites)))
     rare = {others[0]: np.arange(3)}
-    assert telling_sites({"pad": (rows_by(sites),), "brush": (rare,)})[0] == [*chosen, others[0]]
+    assert telling_sites({"pad": both, "brush": (rare,)})[0] == [*chosen, others[0]]
 
 
 def test_the_spells_of_some_sites_keep_the_levels_that_are_theirs():

@@ -15,10 +15,11 @@ from scipy.special import stdtr
 
 from wearcast.history.quarters import QUARTER_DAYS
 from wearcast.history.story import History
+from wearcast.logbook.findings.coded import coded
 from wearcast.logbook.schema.vocabulary import MONTH_NAMES
 from wearcast.told import GRAVE, Problem
 from wearcast.wear.diagnostics.doubts import note
-from wearcast.wear.diagnostics.speed_changes import with_load
+from wearcast.wear.diagnostics.speed_changes import used_spells, with_load
 from wearcast.wear.records import Wear
 
 QUARTER, YEAR = 3, 12
@@ -82,7 +83,9 @@ class Cells(NamedTuple):
 
 def tell_level_shifts(history: History, wear: Wear) -> list[Problem]:
     """Findings about what wears otherwise than in most of the log: a few sites, else classes."""
-    spells = some_machines(with_load(history, wear))
+    used = np.flatnonzero(used_spells(history, wear))
+    some = some_machines(history.spells["machine"].to_numpy()[used])
+    spells = with_load(history, wear, used[some])
     if not spells["cause"].eq("worn").any():
         return []
     cells = cells_of(spells, history.as_of)
@@ -111,11 +114,13 @@ def _at_sites(cells: Cells) -> list[tuple[str, str, Shift]]:
     return found
 
 
-def some_machines(spells: pd.DataFrame) -> pd.DataFrame:
-    """All spells; of so many that it takes time those of every second machine, or third."""
-    step = max(-(-len(spells) // MOST), 1)
-    some: pd.DataFrame = spells[pd.factorize(spells["machine"], sort=True)[0] % step == 0]
-    return some
+def some_machines(machine: np.ndarray) -> np.ndarray:
+    """All spells; of so many that it takes time those of every second machine, or third.
+
+    Array (spells,) of names to one of bool: True is kept.
+    """
+    step = max(-(-len(machine) // MOST), 1)
+    return np.asarray(coded(machine).codes % step == 0)
 
 
 def _in_all(cells: Cells) -> dict[str, Shift]:

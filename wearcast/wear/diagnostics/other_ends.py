@@ -5,6 +5,7 @@ over the whole log. They are laid against run hours month by month, as worn ends
 hazard (`wearcast.wear.diagnostics.level_shift`).
 """
 
+import numpy as np
 import pandas as pd
 
 from wearcast.history.story import History
@@ -18,9 +19,11 @@ from wearcast.wear.diagnostics.level_shift import (
     shifts,
     some_machines,
 )
+from wearcast.wear.diagnostics.speed_changes import used_spells
 from wearcast.wear.records import Wear
 
 LAWS_TOLD = {"torn": "damaged", "taken off": "taken off before they are worn"}
+_SPELL = ("machine", "site", "wears_as", "start", "end", "cause", "ended", "hours")
 MATTERS = 0.1
 """Share of all newer ends by which theirs is off; chosen here."""
 MANY_TIMES = 20
@@ -28,9 +31,9 @@ MANY_TIMES = 20
 
 def tell_other_ends(history: History, wear: Wear) -> list[Problem]:
     """Findings about ends by damage and by plan: of a few sites, else of wear classes."""
-    spells = history.spells
-    used = spells["in_fit"].astype(bool) & spells["start"].notna() & spells["end"].notna()
-    spells = some_machines(spells[used & spells["wears_as"].isin(wear.spells)])
+    used = np.flatnonzero(used_spells(history, wear))
+    some = used[some_machines(history.spells["machine"].to_numpy()[used])]
+    spells = history.spells[list(_SPELL)].iloc[some]
     law = spells["cause"].map(LAW_OF)
     told = []
     for name, words in LAWS_TOLD.items():

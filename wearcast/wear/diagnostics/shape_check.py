@@ -33,12 +33,14 @@ def count_ends(residuals: np.ndarray, worn: np.ndarray) -> pd.DataFrame:
     DataFrame, one row a class
         ``low`` (residual), ``seen``, ``fitted`` (ends).
     """
-    high = np.append(CUTS[1:], np.inf)
-    inside = np.clip(residuals[:, None], CUTS, high) - CUTS
-    here = (residuals[:, None] > CUTS) & (residuals[:, None] <= high)
-    return pd.DataFrame(
-        {"low": CUTS, "seen": (here & worn[:, None]).sum(axis=0), "fitted": inside.sum(axis=0)}
-    )
+    fitted = [  # class by class: side by side they would be many times the spells' memory
+        (np.clip(residuals, low, high) - low).sum()
+        for low, high in zip(CUTS, np.append(CUTS[1:], np.inf), strict=True)
+    ]
+    # A residual on a cut is the lower class's, and none at all is no class's.
+    place = np.searchsorted(CUTS, residuals[worn], side="left")
+    seen = np.bincount(place, minlength=len(CUTS) + 1)[1:]
+    return pd.DataFrame({"low": CUTS, "seen": seen, "fitted": fitted})
 
 
 def shape_chance(residuals: np.ndarray, worn: np.ndarray) -> float:

@@ -107,7 +107,7 @@ def speed_changes(
         such fleets would be told by chance); a row a machine with ends enough on both sides.
     """
     found = []
-    used = np.flatnonzero(_used(history, wear))
+    used = np.flatnonzero(used_spells(history, wear))
     months = _months(*(history.spells[side].to_numpy()[used] for side in ("start", "end")))
     names = coded(history.spells[of].to_numpy()[used])
     for name, own in (
@@ -148,7 +148,7 @@ def _stratified(spells: pd.DataFrame, of: str) -> pd.DataFrame:
     return spells.assign(wears_as=spells["wears_as"] + " of " + spells["machine"])
 
 
-def _used(history: History, wear: Wear) -> pd.Series:
+def used_spells(history: History, wear: Wear) -> pd.Series:
     """Which spells can be used."""
     spells = history.spells
     used = spells["in_fit"].astype(bool) & spells["start"].notna() & spells["end"].notna()
@@ -172,7 +172,7 @@ def with_load(history: History, wear: Wear, places: np.ndarray | None = None) ->
     `places`: int array (some,) of those that are asked for; None: all.
     """
     if places is None:
-        places = np.flatnonzero(_used(history, wear))
+        places = np.flatnonzero(used_spells(history, wear))
     spells = history.spells[list(_SPELL)].iloc[places]
     kind, names = pd.factorize(spells["wears_as"])
     where = dict(zip(wear.worn.terms, wear.worn.mean.tolist(), strict=True))

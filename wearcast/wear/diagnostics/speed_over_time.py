@@ -7,7 +7,7 @@ import pandas as pd
 from scipy.special import gammaincinv
 
 from wearcast.history.story import History
-from wearcast.wear.diagnostics.speed_changes import ends_before, with_load
+from wearcast.wear.diagnostics.speed_changes import ends_before, used_spells, with_load
 from wearcast.wear.records import Wear
 
 COLUMNS = ["machine", "start", "ends", "expected", "speed", "low", "high"]
@@ -30,7 +30,8 @@ def speed_over_time(history: History, wear: Wear, machines: Sequence[str]) -> pd
         count, F. Garwood, Biometrika 28 (1936) 437-442; from memory); quarters in which less than
         half an end is expected are left out.
     """
-    spells = with_load(history, wear)
+    used = used_spells(history, wear) & history.spells["machine"].isin(machines)
+    spells = with_load(history, wear, np.flatnonzero(used))
     rows = [_quarters(name, spells[spells["machine"].eq(name)]) for name in machines]
     return pd.concat(rows, ignore_index=True) if rows else pd.DataFrame(columns=COLUMNS)
 

@@ -92,7 +92,9 @@ def telling_sites(where: Where) -> tuple[list[str], list[str]]:
         By wear class and site: places of the spells, see `Where`.
     """
     counts = {
-        name: Counter({site: len(at) for rows in both for site, at in rows.items()})
+        name: sum(
+            (Counter({site: len(at) for site, at in rows.items()}) for rows in both), Counter()
+        )
         for name, both in where.items()
     }
     names = {site for known in counts.values() for site in known}

@@ -7,7 +7,6 @@ from wearcast.wear.causes import CODES
 from wearcast.wear.covariates import effect_of
 from wearcast.wear.fitting.laws import LawFit
 from wearcast.wear.fitting.off import mean_off
-from wearcast.wear.gather import spells_for
 from wearcast.wear.life import (
     hazard_variance,
     log_mean_factor,
@@ -17,7 +16,6 @@ from wearcast.wear.life import (
     median_wear,
     steepness,
 )
-from wearcast.wear.likelihood import Own, wear_path
 from wearcast.wear.posterior import ClassParams, Drawn, at_estimate, columns, rate_term
 from wearcast.wear.priors import NEVER, Z90
 from wearcast.wear.records import Block, ClassSpells, OffLaw
@@ -172,8 +170,9 @@ def _counts(group: ClassSpells, params: ClassParams) -> dict[str, np.ndarray]:
     if not len(group.cause):
         none = np.zeros(group.hours.shape[1])
         return {"spells": none, "worn": none, "damaged": none, "running": none}
-    own = Own(params.log_rates[0], 0.0, 0.0)
-    share = wear_path(own, params.effects[0], spells_for(group, "worn"), np.zeros(0)).share
+    rates = np.exp(params.log_rates[0])
+    share = group.hours * rates
+    share /= (group.hours @ rates)[:, None]
     counts = {"spells": share.sum(axis=0)}
     for cause in ("worn", "damaged", "running"):
         counts[cause] = (group.cause == CODES[cause]) @ share
