@@ -169,7 +169,7 @@ def _pieces(names: np.ndarray) -> Iterator[np.ndarray]:
 def with_load(history: History, wear: Wear, places: np.ndarray | None = None) -> pd.DataFrame:
     """The spells that can be used, with the hazard that each took at pace 1.
 
-    `places`: int array (some,) of those that are asked for; None: all.
+    `places`: int array (some,) of row numbers of those that are asked for; None: all.
     """
     if places is None:
         places = np.flatnonzero(used_spells(history, wear))
