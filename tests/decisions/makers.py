@@ -156,7 +156,7 @@ def counted(counts, day=40):
 
 
 def history(uses="machine  depot  part  date  pieces", machines=("M000",), site="hall"):
-    fitted = table(uses)
+    fitted = table(uses) if isinstance(uses, str) else uses.copy()
     fitted["date"] = pd.to_datetime(fitted["date"])
     fitted["pieces"] = fitted["pieces"].astype(float)
     about = pd.DataFrame(
@@ -181,6 +181,19 @@ ONE_PART = """
 NOTHING = np.empty((0, 2), int)
 
 
+def needs_of(text, draws):
+    """Needs alike in all draws: ``depot part pieces@day pieces@day | ...``, a slot each; a lone
+    ``pieces@day ...`` is of the blade at main."""
+    made = {}
+    for row in text.split(" | "):
+        words = row.split()
+        place = ("main", "blade") if "@" in words[0] else tuple(words[:2])
+        uses = [word.split("@") for word in words if "@" in word]
+        slots = [counted(np.full(draws, int(pieces)), int(day)) for pieces, day in uses]
+        made[place] = slots or [NOTHING]
+    return made
+
+
 def poisson(mean, size=1000):
     return stats.poisson.ppf((np.arange(size) + 0.5) / size, mean).astype(int)
 
@@ -190,6 +203,9 @@ def plan(
     suppliers="supplier  min_value", counted=True, **asked,
 ):  # fmt: skip
     """The plan of orders; a shelf without a count holds nothing unless `counted` is False."""
+    if isinstance(needs, str):
+        asked = {"draws": 10, **asked}
+        needs = needs_of(needs, asked["draws"])
     chosen = choices(**asked)
     made = draws(needs, count=chosen.draws)
     past = history() if uses is None else history(uses)

@@ -22,8 +22,8 @@ PARTS = """
 YEAR = 365 / 364
 
 
-def cost(made, **asked):
-    past = history(machines=made.machines, site=made.slots["site"])
+def cost(made, past=None, **asked):
+    past = past or history(machines=made.machines, site=made.slots["site"])
     return year_cost(made, past, book(PARTS), choices(draws=made.draws, **asked))
 
 
@@ -35,22 +35,87 @@ def two_machines():
     return draws(needs, kind=["blade", "pad"], site=["hall", "shed"], pieces=[1.0, 2.0])
 
 
+def one(part="blade", uses=(1,), day=10, weekly=None, **columns):
+    """One machine that needs so many of a part in each draw, all on a day."""
+    made = draws({("main", part): [counted(uses, day=day)]}, **columns)
+    return made if weekly is None else replace(made, weekly_hours=np.full((1, 52), weekly))
+
+
 def by_place(frame):
     return frame.set_index(["level", "where", "kind"])
 
 
-def test_a_years_cost_is_pieces_times_price_scaled_to_a_calendar_year():
-    # 1 or 3 blades at 10, and 2 changes of 2 pads at 4: 26 or 46 in 364 days. A tenth of the way
-    # from the lower to the higher: 28.
-    fleet = by_place(cost(two_machines())).loc[("fleet", "fleet", "all")]
-    assert fleet["mean"] == pytest.approx(36 * YEAR)
-    assert fleet["p10"] == pytest.approx(28 * YEAR)
-    assert fleet["covers"] == "parts only"
+FLEET = ("fleet", "fleet", "all")
+JANUARY, DECEMBER = ("month", "2027-01", "all"), ("month", "2027-12", "all")
+
+
+LABOUR = (*FLEET[:2], "labour")
+PAID, GROWING = {"labour_rate": 30.0}, {"price_growth": 0.1}
+
+
+@pytest.mark.parametrize(
+    ("made", "asked", "place", "found"),
+    [
+        # 1 or 3 blades at 10, and 2 changes of 2 pads at 4: 26 or 46 in 364 days. A tenth of the
+        # way from the lower to the higher: 28. Each machine runs 1,000 h in 52 weeks.
+        (two_machines(), {}, FLEET, {"mean": 36 * YEAR, "p10": 28 * YEAR, "per_100h": 1.8}),
+        (two_machines(), {}, ("site", "shed", "all"), {"per_100h": 1.6}),
+        (two_machines(), {}, ("floor", "unknown", "all"), {"per_100h": 1.8}),
+        # 12 minutes at 30 an hour: 6 a change, 2 changes on average; pads give no minutes.
+        (two_machines(), PAID, FLEET, {"mean": 48 * YEAR}),
+        (two_machines(), PAID, LABOUR, {"mean": 12 * YEAR}),
+        # Work counts once a change, whatever its pieces: three blades at 10.
+        (one(pieces=[3.0]), PAID, FLEET, {"mean": 36 * YEAR}),
+        (one(pieces=[3.0]), PAID, LABOUR, {"mean": 6 * YEAR}),
+        # A use costs the price of its day, up to the year's last.
+        (one(day=182), GROWING, FLEET, {"mean": 10 * 1.1 ** (182 / 365) * YEAR}),
+        (one(day=364), GROWING, DECEMBER, {"mean": 10 * 1.1 ** (364 / 365) * YEAR}),
+        (one(day=365), {}, FLEET, {"mean": 0.0}),
+        (one(uses=np.arange(11)), {}, FLEET, {"p10": 10 * YEAR, "p50": 50 * YEAR}),
+        (one(uses=np.arange(11)), {}, FLEET, {"mean": 50 * YEAR, "p90": 90 * YEAR}),
+        # A walk of half a year costs what falls into it.
+        (one(days=182, weekly=20.0), {}, JANUARY, {"mean": 10 * YEAR}),
+        # A place without hours has no cost an hour; part of an hour has.
+        (one(weekly=0.0), {}, FLEET, {"per_100h": np.nan}),
+        (one(weekly=0.5 / 52), {}, FLEET, {"per_100h": 2000}),
+        # A part without a price costs nobody knows what.
+        (one("bare", [5]), {}, FLEET, dict.fromkeys(["mean", "p10", "p50", "p90"], np.nan)),
+        (one("bare", [5]), {}, FLEET, {"per_100h": np.nan}),
+    ],
+)  # fmt: skip
+def test_a_year_costs_pieces_times_price_scaled_to_a_calendar_year(made, asked, place, found):
+    row = by_place(cost(made, **asked)).loc[place]
+    assert row[list(found)].tolist() == pytest.approx(list(found.values()), nan_ok=True)
+
+
+BARE_TOO = draws({("main", part): [counted([1], day=10)] for part in ("bare", "blade")})
+
+
+@pytest.mark.parametrize(
+    ("made", "asked", "covers"),
+    [
+        (two_machines(), {}, "parts only"),
+        (two_machines(), {"labour_rate": 30.0}, "parts and labour"),
+        # A rate for work without minutes.
+        (one("pad", kind="pad"), {"labour_rate": 30.0}, "parts only"),
+        (BARE_TOO, {}, "priced parts only"),
+        (one("bare"), {}, ""),
+    ],
+)
+def test_figures_say_what_they_cover(made, asked, covers):
+    frame = cost(made, **asked)
+    assert by_place(frame).loc[FLEET, "covers"] == covers
+    assert ("labour" in set(frame["kind"])) == (covers == "parts and labour")
+
+
+def test_a_part_without_a_price_is_named():
+    assert unpriced(BARE_TOO.slots, book(PARTS)) == ("bare",)
+    assert by_place(cost(BARE_TOO)).loc[FLEET, "mean"] > 0
 
 
 def test_places_and_kinds_add_up_to_the_fleet():
     frame = cost(two_machines())
-    total = by_place(frame).loc[("fleet", "fleet", "all"), "mean"]
+    total = by_place(frame).loc[FLEET, "mean"]
     for level in ("site", "machine", "part", "floor", "month"):
         here = frame[(frame["level"] == level) & (frame["kind"] == "all")]
         assert here["mean"].sum() == pytest.approx(total)
@@ -58,68 +123,37 @@ def test_places_and_kinds_add_up_to_the_fleet():
     assert kinds["mean"].sum() == pytest.approx(total)
 
 
-def test_a_use_costs_the_price_of_its_day():
-    made = draws({("main", "blade"): [counted([1], day=182)]})
-    grown = by_place(cost(made, price_growth=0.1)).loc[("fleet", "fleet", "all"), "mean"]
-    assert grown == pytest.approx(10 * 1.1 ** (182 / 365) * YEAR)
-
-
-def test_uses_after_the_year_cost_nothing_yet():
-    made = draws({("main", "blade"): [counted([1], day=365)]})
-    assert by_place(cost(made)).loc[("fleet", "fleet", "all"), "mean"] == 0.0
-
-
-def test_work_is_added_where_minutes_and_a_rate_are_known():
-    frame = by_place(cost(two_machines(), labour_rate=30.0))
-    # 12 minutes at 30 an hour: 6 a change, 2 changes on average; pads give no minutes.
-    assert frame.loc[("fleet", "fleet", "labour"), "mean"] == pytest.approx(12 * YEAR)
-    assert frame.loc[("fleet", "fleet", "all"), "mean"] == pytest.approx(48 * YEAR)
-    assert (frame["covers"] == "parts and labour").all()
-
-
-def test_cost_per_hundred_hours_divides_by_the_machines_that_are_there():
-    frame = by_place(cost(two_machines()))
-    # Each machine runs 1,000 h in 52 weeks.
-    assert frame.loc[("fleet", "fleet", "all"), "per_100h"] == pytest.approx(36 / 2000 * 100)
-    assert frame.loc[("site", "shed", "all"), "per_100h"] == pytest.approx(16 / 1000 * 100)
-    assert frame.loc[("floor", "unknown", "all"), "per_100h"] == pytest.approx(36 / 2000 * 100)
-
-
 def with_machines(**columns):
     past = history(machines=("M000", "M001"))
     return replace(past, machines=past.machines.assign(site=["hall", "shed"], **columns))
 
 
-def test_area_comes_from_the_rate_where_it_is_known():
-    past = with_machines(m2_per_hour=[2000.0, np.nan])
-    made = two_machines()
-    frame = by_place(year_cost(made, past, book(PARTS), choices(draws=2)))
-    assert frame.loc[("site", "hall", "all"), "per_1000m2"] == pytest.approx(20 / 2000)
-    assert np.isnan(frame.loc[("fleet", "fleet", "all"), "per_1000m2"])
+KNOWN = {"speed_km_h": 4.0, "work_share": 0.6}
 
 
-def test_width_gives_an_area_only_with_a_speed_and_a_work_share():
-    past = with_machines(width_cm=[50.0, 50.0])
-    made = two_machines()
-    plain = by_place(year_cost(made, past, book(PARTS), choices(draws=2)))
-    assert np.isnan(plain.loc[("fleet", "fleet", "all"), "per_1000m2"])
-    # 0.5 m at 4 km/h is 2,000 m2/h (computed), of which 60 % is really cleaned.
-    chosen = choices(draws=2, speed_km_h=4.0, work_share=0.6)
-    known = by_place(year_cost(made, past, book(PARTS), chosen))
-    assert known.loc[("fleet", "fleet", "all"), "per_1000m2"] == pytest.approx(
-        1000 * 36 / (2000 * 1200)
-    )
+@pytest.mark.parametrize(
+    ("machines", "asked", "place", "area"),
+    [
+        ({"m2_per_hour": [2000.0, np.nan]}, {}, ("site", "hall", "all"), 20 / 2000),
+        ({"m2_per_hour": [2000.0, np.nan]}, {}, FLEET, np.nan),
+        ({"width_cm": [50.0, 50.0]}, {}, FLEET, np.nan),
+        # 0.5 m at 4 km/h is 2,000 m2/h (computed), of which 60 % is really cleaned.
+        ({"width_cm": [50.0, 50.0]}, KNOWN, FLEET, 1000 * 36 / (2000 * 1200)),
+    ],
+)
+def test_area_comes_from_a_rate_or_from_width_speed_and_work_share(machines, asked, place, area):
+    frame = by_place(cost(two_machines(), with_machines(**machines), **asked))
+    assert frame.loc[place, "per_1000m2"] == pytest.approx(area, nan_ok=True)
 
 
 def test_floors_share_the_money_by_wear():
-    made = draws({("main", "blade"): [counted([1], day=10)]})
-    made = replace(made, floors=("tile", "vinyl"), wear_share=np.array([[0.75, 0.25]]))
+    made = replace(one(), floors=("tile", "vinyl"), wear_share=np.array([[0.75, 0.25]]))
     past = history()
     mixes = pd.DataFrame(
         {"machine": ["M000"], "since": pd.Timestamp.min, "tile": 0.5, "vinyl": 0.5}
     )
     past = replace(past, mixes=mixes, floors=("tile", "vinyl"))
-    frame = by_place(year_cost(made, past, book(PARTS), choices(draws=1)))
+    frame = by_place(cost(made, past))
     assert frame.loc[("floor", "tile", "all"), "mean"] == pytest.approx(7.5 * YEAR)
     # 500 of the 1,000 hours are on tile.
     assert frame.loc[("floor", "tile", "all"), "per_100h"] == pytest.approx(1.5)
@@ -129,28 +163,13 @@ def test_months_hold_the_uses_of_their_days():
     made = draws({("main", "blade"): [np.array([[0, 31], [0, 32], [0, 33]])]})
     frame = by_place(cost(made))
     # Day 31 after 31 December is 31 January; days 32 and 33 are in February.
-    assert frame.loc[("month", "2027-01", "all"), "mean"] == pytest.approx(10 * YEAR)
+    assert frame.loc[JANUARY, "mean"] == pytest.approx(10 * YEAR)
     assert frame.loc[("month", "2027-02", "all"), "mean"] == pytest.approx(20 * YEAR)
 
 
 def test_a_replaced_part_costs_what_the_part_in_its_place_costs():
     slots = pd.DataFrame({"part": ["old", "pad"]})
     assert slot_prices(slots, book(PARTS).parts).tolist() == [10.0, 4.0]
-
-
-def test_a_part_without_a_price_costs_nobody_knows_what_and_is_named():
-    made = draws({("main", "bare"): [counted([5], day=10)]})
-    fleet = by_place(cost(made)).loc[("fleet", "fleet", "all")]
-    assert fleet[["mean", "p10", "p50", "p90", "per_100h"]].isna().all()
-    assert fleet["covers"] == ""
-    assert unpriced(made.slots, book(PARTS)) == ("bare",)
-
-
-def test_where_some_parts_have_a_price_the_figures_say_that_they_cover_these():
-    made = draws({("main", part): [counted([1], day=10)] for part in ("bare", "blade")})
-    fleet = by_place(cost(made)).loc[("fleet", "fleet", "all")]
-    assert fleet["mean"] > 0
-    assert fleet["covers"] == "priced parts only"
 
 
 @settings(deadline=None, max_examples=20)
@@ -175,49 +194,3 @@ def test_a_kind_stands_only_where_it_costs_something():
     months = frame.loc[frame["level"] == "month", ["where", "kind", "mean"]]
     assert len(months) == 12 + 2
     assert months.iloc[-1].tolist() == ["2027-12", "all", 0.0]
-
-
-def test_the_range_of_a_year_is_that_of_its_draws():
-    made = draws({("main", "blade"): [counted(np.arange(11), day=10)]})
-    fleet = by_place(cost(made)).loc[("fleet", "fleet", "all")]
-    assert fleet[["p10", "p50", "mean", "p90"]].tolist() == pytest.approx(
-        [10 * YEAR, 50 * YEAR, 50 * YEAR, 90 * YEAR]
-    )
-
-
-def test_the_last_day_of_the_year_counts_at_its_price():
-    made = draws({("main", "blade"): [counted([1], day=364)]})
-    frame = by_place(cost(made, price_growth=0.1))
-    assert frame.loc[("month", "2027-12", "all"), "mean"] == pytest.approx(
-        10 * 1.1 ** (364 / 365) * YEAR
-    )
-
-
-def test_a_walk_of_half_a_year_costs_what_falls_into_it():
-    made = draws({("main", "blade"): [counted([1], day=10)]}, days=182)
-    made = replace(made, weekly_hours=np.full((1, 52), 20.0))
-    frame = by_place(cost(made))
-    assert frame.loc[("month", "2027-01", "all"), "mean"] == pytest.approx(10 * YEAR)
-
-
-def test_a_rate_for_work_without_minutes_covers_parts_only():
-    made = draws({("main", "pad"): [counted([1], day=10)]}, kind="pad")
-    frame = cost(made, labour_rate=30.0)
-    assert set(frame["kind"]) == {"pad", "all"}
-    assert (frame["covers"] == "parts only").all()
-
-
-def test_work_counts_once_a_change_whatever_its_pieces():
-    made = draws({("main", "blade"): [counted([1], day=10)]}, pieces=[3.0])
-    frame = by_place(cost(made, labour_rate=30.0))
-    # 12 minutes at 30 an hour and three blades at 10.
-    assert frame.loc[("fleet", "fleet", "labour"), "mean"] == pytest.approx(6 * YEAR)
-    assert frame.loc[("fleet", "fleet", "all"), "mean"] == pytest.approx(36 * YEAR)
-
-
-def test_a_place_without_hours_has_no_cost_an_hour():
-    made = draws({("main", "blade"): [counted([1], day=10)]})
-    made = replace(made, weekly_hours=np.zeros((1, 52)))
-    assert np.isnan(by_place(cost(made)).loc[("fleet", "fleet", "all"), "per_100h"])
-    few = replace(made, weekly_hours=np.full((1, 52), 0.5 / 52))
-    assert by_place(cost(few)).loc[("fleet", "fleet", "all"), "per_100h"] == pytest.approx(2000)

@@ -2,13 +2,11 @@
 
 import pytest
 
-from tests.decisions.makers import counted, line
-
-NEED = {("main", "blade"): [counted([12] * 20, day=60)]}
+from tests.decisions.makers import line
 
 
 def check(stock, on_order="part  pieces", uses=None):
-    return line(NEED, stock=stock, on_order=on_order, uses=uses, draws=20)["check"]
+    return line("12@60", stock=stock, on_order=on_order, uses=uses)["check"]
 
 
 @pytest.mark.parametrize(

@@ -65,33 +65,32 @@ def causes(days=0, **changed):
     return moves[moves != 0].to_dict()
 
 
-@pytest.mark.parametrize(
-    ("changed", "cause", "pieces"),
-    [
-        pytest.param({"order_up_to": 56.0}, "range", 6.0, id="range"),
-        pytest.param({"on_hand": 13.0}, "counted", 7.0, id="counted fewer"),
-        pytest.param({"on_order": 8.0}, "on_order", -8.0, id="on order"),
-        pytest.param({"moved_in": 4.0}, "moved", -4.0, id="moved in"),
-        pytest.param({"used": np.nan, "on_hand": 13.0}, "on_hand", 7.0, id="use not known"),
-    ],
-)
-def test_a_figure_that_moved_is_a_cause_of_its_own(changed, cause, pieces):
-    assert causes(order_pieces=30.0 + pieces, **changed) == {cause: pieces}
-
-
-def test_a_shelf_that_nobody_counts_now_did_not_lose_its_pieces():
-    got = causes(days=50, used=126.0, on_hand=np.nan, order_pieces=50.0)
-    assert got == {"uncounted": 20.0}
-
-
-def test_use_since_is_told_apart_from_what_was_forecast():
+NOW = {
+    "range": ({"order_up_to": 56.0}, {"range": 6.0}),
+    "counted fewer, used since the same day is none": ({"on_hand": 13.0}, {"counted": 7.0}),
+    "on order": ({"on_order": 8.0}, {"on_order": -8.0}),
+    "moved in": ({"moved_in": 4.0}, {"moved": -4.0}),
+    "use not known": ({"used": np.nan, "on_hand": 13.0}, {"on_hand": 7.0}),
+    "packs": ({}, {"packs": 2.0}),
+    "nobody counts now": ({"days": 50, "used": 126.0, "on_hand": np.nan}, {"uncounted": 20.0}),
     # 40 pieces in 100 days: 20 in 50 days were forecast, 26 were used; 1 more is gone.
-    got = causes(days=50, used=126.0, on_hand=20.0 - 26.0 - 1.0, order_pieces=57.0)
-    assert got == {"drawn": 20.0, "ran": 6.0, "counted": 1.0}
+    "drawn and used since": (
+        {"days": 50, "used": 126.0, "on_hand": 20.0 - 26.0 - 1.0},
+        {"drawn": 20.0, "ran": 6.0, "counted": 1.0},
+    ),
+    # 99 fitted since the log began after 100: a log was cut, so nothing is told of the use.
+    "use that fell": ({"used": 99.0, "on_hand": 13.0}, {"on_hand": 7.0}),
+    "an earlier day": ({"days": -1, "on_hand": 13.0}, {"on_hand": 7.0}),
+    "use that cannot be told apart": (
+        {"machines": 0.0, "expected_use": 45.0, "order_up_to": 55.0},
+        {"use": 5.0},
+    ),
+}
 
 
-def test_what_packs_add_is_a_cause():
-    assert causes(order_pieces=32.0) == {"packs": 2.0}
+@pytest.mark.parametrize(("changed", "moved"), NOW.values(), ids=NOW)
+def test_what_moved_an_order_is_told_by_cause(changed, moved):
+    assert causes(**changed, order_pieces=30.0 + sum(moved.values())) == moved
 
 
 @given(
@@ -117,24 +116,6 @@ def test_a_figure_that_an_order_does_not_tell_is_nothing(name):
     moves = order_moves(pd.DataFrame([now]), pd.DataFrame([before])).iloc[0].round(6)
     sign = {"order_up_to": 1.0, "moved_out": 1.0}.get(name, -1.0)
     assert moves.drop("packs").sum() == pytest.approx(5.0 * sign)
-
-
-def test_use_that_fell_since_the_log_began_is_not_known():
-    # 99 pieces fitted since the log began after 100: a log was cut, so nothing is told of the use.
-    assert causes(used=99.0, on_hand=13.0, order_pieces=37.0) == {"on_hand": 7.0}
-
-
-def test_use_since_the_same_day_is_known_to_be_none():
-    assert causes(used=100.0, on_hand=13.0, order_pieces=37.0) == {"counted": 7.0}
-
-
-def test_an_order_of_an_earlier_day_tells_nothing_of_the_use():
-    assert causes(days=-1, on_hand=13.0, order_pieces=37.0) == {"on_hand": 7.0}
-
-
-def test_use_that_cannot_be_told_apart_moves_as_a_whole():
-    got = causes(machines=0.0, expected_use=45.0, order_up_to=55.0, order_pieces=35.0)
-    assert got == {"use": 5.0}
 
 
 def test_factors_that_cancel_out_still_move():

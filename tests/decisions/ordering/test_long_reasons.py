@@ -1,10 +1,9 @@
 """The whole reason of an order line."""
 
-import numpy as np
 import pandas as pd
 import pytest
 
-from tests.decisions.makers import counted, line
+from tests.decisions.makers import line
 from wearcast.decisions.ordering.long_reasons import pieces_words, whole_reason
 from wearcast.decisions.ordering.reasons import day_words, transfer_words
 
@@ -193,9 +192,8 @@ def test_a_gap_asks_for_an_earlier_delivery():
 
 
 def test_an_order_s_line_has_its_whole_reason():
-    needs = {("main", "blade"): [counted(np.full(100, 12), day=60)]}
     parts = "part  price  pack  lead_days  supplier | blade  4  10  14  Harbour"
-    assert line(needs, parts, "part  on_hand | blade  4", draws=100)["reason"] == (
+    assert line("12@60", parts, "part  on_hand | blade  4")["reason"] == (
         "Until 15 April 2027 about 12 pieces will be used, and 12 cover the need in 95 of 100 "
         "cases; there are 4 on the shelf, so 10 pieces (1 pack of 10) are ordered; the shelf may "
         "be empty from 1 March 2027 (1 case in 20) and delivery takes about 14 days."

@@ -1,9 +1,8 @@
 """Until when an order lasts, and on which day it goes out."""
 
-import pandas as pd
 import pytest
 
-from tests.decisions.makers import AS_OF, book, choices, counted, filled, line, lines
+from tests.decisions.makers import AS_OF, book, choices, filled, line, lines
 from wearcast.decisions.ordering.policy import read_policy
 
 PARTS = "part  price  lead_days  supplier | blade  4  14  Harbour | pad  2  7  Hill"
@@ -47,24 +46,15 @@ def test_the_order_day_is_a_weekday_or_a_day_of_the_month(day, on):
 )
 def test_the_window_ends_with_the_delivery_of_the_next_order(ordering, order_on, to):
     # The shelf is empty on day 50: ordered on day 35, it comes on day 49.
-    got = line(
-        {("main", "blade"): [counted([1] * 10, day=50)]}, PARTS, window_asked=False,
-        ordering=ordering, draws=10,
-    )  # fmt: skip
+    got = line("1@50", PARTS, window_asked=False, ordering=ordering)
     assert (got["order_by"] - AS_OF).days == 35
     assert ((got["order_on"] - AS_OF).days, (got["to"] - AS_OF).days) == (order_on, to)
 
 
 def test_one_line_that_cannot_wait_takes_the_supplier_s_other_lines_along():
-    needs = {
-        ("main", "blade"): [counted([1] * 10, day=18)],
-        ("north", "blade"): [counted([1] * 10, day=80)],
-    }
-    suppliers = "supplier  order_day\n    Harbour  Wednesday"
-    asked = {"window_asked": False, "ordering": "at once", "draws": 10}
-    frame = lines(needs, PARTS, suppliers=suppliers, **asked).set_index("depot")
+    asked = {"suppliers": SUPPLIERS, "window_asked": False, "ordering": "at once"}
     # To come before day 18 it must go out on day 3, before the Wednesday of day 6.
-    assert frame["order_on"].eq(pd.Timestamp("2026-12-31")).all()
-    relaxed = {place: slots for place, slots in needs.items() if place[0] == "north"}
-    got = lines(relaxed, PARTS, suppliers=suppliers, **asked)
-    assert (got["order_on"].iloc[0] - AS_OF).days == 6
+    frame = lines("main blade 1@18 | north blade 1@80", PARTS, **asked)
+    assert frame["order_on"].eq(AS_OF).all()
+    got = line("north blade 1@80", PARTS, **asked)
+    assert (got["order_on"] - AS_OF).days == 6

@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from tests.conftest import table
 from tests.decisions.makers import book, choices, history
 from wearcast.decisions.ordering.supply import coming_to, lead_days, on_order_by, read_supply
 from wearcast.decisions.ordering.supply_findings import explained, tell_supply
@@ -34,19 +35,34 @@ def told(read, table):
     return [problem.wrong for problem in problems(read, table)]
 
 
-def test_what_was_fitted_since_the_count_is_off_the_shelf():
-    read = supply(
-        stock="part  on_hand  counted | blade  20  2026-12-10",
-        uses="""
-            machine  depot  part   date        pieces
-            M1       main   blade  2026-12-10  2
-            M1       main   blade  2026-12-11  3
-            M1       north  blade  2026-12-20  5
-            M1       main   pad    2026-12-20  7
-        """,
-    )
-    # The count of 10 December is of that day's end; another depot's and part's uses do not count.
-    assert read.stock.loc[("main", "blade"), "on_hand"] == 17.0
+USES = "depot  part  date  pieces"
+
+
+@pytest.mark.parametrize(
+    ("stock", "uses", "on_hand", "said"),
+    [
+        # The count of 10 December is of that day's end; other depots' and parts' uses do not count.
+        (
+            "20  2026-12-10",
+            "main  blade  2026-12-10  2 | main  blade  2026-12-11  3"
+            " | north  blade  2026-12-20  5 | main  pad  2026-12-20  7",
+            17,
+            "",
+        ),
+        ("20  -", "main  blade  2026-12-11  3", 20, ""),
+        ("1  2026-12-01", "main  blade  2026-12-11  3", 0, "blade at main; taken as none left"),
+        ("3  2026-12-10", "main  blade  2026-12-11  3", 0, ""),
+        ("2  - | blade  3  -", "", 5, ""),
+    ],
+    ids=["since the count", "no day of count", "more than lay there", "just empty", "two rows"],
+)
+def test_what_was_fitted_since_the_count_is_off_the_shelf(stock, uses, on_hand, said):
+    fitted = table(f"{USES} | {uses}" if uses else USES).assign(machine="M1")
+    read = supply(f"part  on_hand  counted | blade  {stock}", uses=fitted)
+    assert read.stock.loc[("main", "blade"), "on_hand"] == on_hand
+    if said:
+        said = f"more was fitted since the count than lay on the shelf: {said}"
+    assert told(read, "stock") == [said] * bool(said)
 
 
 COUNTED = """
@@ -120,30 +136,6 @@ def test_a_count_before_the_log_began_is_held_against_nothing():
     assert np.isnan(read.stock.loc[("main", "blade"), "expected"])
 
 
-def test_a_part_without_a_count_takes_the_stock_as_it_is_written():
-    read = supply(
-        stock="part  on_hand | blade  20",
-        uses="machine  depot  part  date  pieces | M1  main  blade  2026-12-11  3",
-    )
-    assert read.stock.loc[("main", "blade"), "on_hand"] == 20.0
-
-
-def test_a_shelf_never_holds_less_than_nothing_and_says_so():
-    read = supply(
-        stock="part  on_hand  counted | blade  1  2026-12-01",
-        uses="machine  depot  part  date  pieces | M1  main  blade  2026-12-11  3",
-    )
-    assert read.stock.loc[("main", "blade"), "on_hand"] == 0.0
-    assert told(read, "stock") == [
-        "more was fitted since the count than lay on the shelf: blade at main; taken as none left"
-    ]
-
-
-def test_rows_of_one_shelf_add_up():
-    read = supply(stock="part  on_hand | blade  2 | blade  3")
-    assert read.stock.loc[("main", "blade"), "on_hand"] == 5.0
-
-
 def test_a_delivery_time_has_the_catalogues_mean_and_spread():
     days = lead_days(supply(), "main", "blade", choices(draws=40_000))
     # Rounded up to whole days: half a day more. Standard error of the mean: 3 / 200 = 0.015.
@@ -157,44 +149,31 @@ def test_a_part_without_a_delivery_time_takes_the_setting_and_it_is_told():
     assert told(read, "parts") == ["no delivery time is given for pad; 14 days are assumed"]
 
 
+def read_parts(parts, *sheets):
+    return read_supply(book(parts, *sheets), history().uses, choices())
+
+
 def test_another_part_in_the_catalogue_leaves_the_delivery_times_alone():
-    alone = lead_days(supply(), "main", "blade", choices())
-    more = book(PARTS + "    brush  9  30  9\n", "part  on_hand", "part  pieces")
-    both = lead_days(read_supply(more, history().uses, choices()), "main", "blade", choices())
+    alone, both = (
+        lead_days(read_parts(PARTS + more), "main", "blade", choices())
+        for more in ("", "    brush  9  30  9\n")
+    )
     assert (alone == both).all()
 
 
-def test_a_shelf_that_is_just_empty_is_nothing_to_tell():
-    read = supply(
-        stock="part  on_hand  counted | blade  3  2026-12-10",
-        uses="machine  depot  part  date  pieces | M1  main  blade  2026-12-11  3",
-    )
-    assert read.stock.loc[("main", "blade"), "on_hand"] == 0.0
-    assert told(read, "stock") == []
-
-
-def test_a_delivery_without_a_spread_takes_its_whole_days():
-    half = book("part  price  lead_days\n    blade  4  13.5")
-    days = lead_days(
-        read_supply(half, history().uses, choices()), "main", "blade", choices(draws=2)
-    )
-    assert days.tolist() == [14, 14]
-
-
-@pytest.mark.parametrize(("mean", "sd", "days"), [(0, 3, 0), (5, 0, 5), (-1, 0, 0)])
-def test_without_a_mean_or_a_spread_every_delivery_takes_as_long(mean, sd, days):
-    plain = book(f"part  price  lead_days  lead_days_sd\n    blade  4  {mean}  {sd}")
-    read = read_supply(plain, history().uses, choices())
+@pytest.mark.parametrize(
+    ("mean", "sd", "days"), [(0, 3, 0), (5, 0, 5), (-1, 0, 0), (13.5, "-", 14)]
+)
+def test_without_a_mean_or_a_spread_every_delivery_takes_as_many_whole_days(mean, sd, days):
+    read = read_parts(f"part  price  lead_days  lead_days_sd | blade  4  {mean}  {sd}")
     assert lead_days(read, "main", "blade", choices(draws=2)).tolist() == [days, days]
 
 
 @pytest.mark.parametrize(("lead", "day"), [(0, 1), (1, 1), (7, 4)])
 def test_what_is_past_due_comes_after_half_a_lead_time_but_not_before_tomorrow(lead, day):
-    plain = book(
-        f"part  price  lead_days\n    blade  4  {lead}",
-        on_order="part  pieces  due\n    blade  6  2026-12-01",
-    )
-    assert read_supply(plain, history().uses, choices()).coming["day"].tolist() == [day]
+    sheets = ("part  on_hand", "part  pieces  due | blade  6  2026-12-01")
+    read = read_parts(f"part  price  lead_days | blade  4  {lead}", *sheets)
+    assert read.coming["day"].tolist() == [day]
 
 
 COMING = """
@@ -229,13 +208,8 @@ def test_deliveries_are_those_of_the_depot_and_the_part():
     read = supply(on_order=COMING)
     assert on_order_by(read, "north", "blade", 30)[[24, 25, 30]].tolist() == [0, 2, 2]
     assert on_order_by(read, "main", "pad", 30)[-1] == 1
-    assert on_order_by(read, "main", "blade", 30)[[6, 7, 19, 20, 30]].tolist() == [
-        0,
-        11,
-        11,
-        15,
-        15,
-    ]
+    blades = on_order_by(read, "main", "blade", 30)
+    assert blades[[6, 7, 19, 20, 30]].tolist() == [0, 11, 11, 15, 15]
 
 
 def test_late_orders_are_told_together_with_their_pieces():

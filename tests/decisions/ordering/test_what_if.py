@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.decisions.makers import NOTHING, book, counted, plan
+from tests.decisions.makers import book, plan
 from wearcast.decisions.ordering.what_if import with_price_changes
 from wearcast.errors import UnknownChoice
 
@@ -31,11 +31,7 @@ def test_a_supplier_that_nobody_buys_from_is_refused():
     )
 
 
-NEEDS = {
-    ("main", "blade"): [counted([3] * 10, day=60)],
-    ("north", "pad"): [counted([3] * 10, day=60)],
-    ("attic", "pad"): [NOTHING],
-}
+NEEDS = "main blade 3@60 | north pad 3@60 | attic pad"
 SOLD = "part  price  supplier  lead_days | blade  10  Harbour Supply  14 | pad  2  Hill  14"
 
 
@@ -49,7 +45,7 @@ SOLD = "part  price  supplier  lead_days | blade  10  Harbour Supply  14 | pad  
     ids=str,
 )
 def test_one_supplier_or_depot_is_shown_alone(only, shown):
-    got = plan(NEEDS, SOLD, draws=10, **only)
+    got = plan(NEEDS, SOLD, **only)
     assert got.lines["depot"].tolist() == shown
     assert got.orders["lines"].sum() == len(shown)
     assert got.service["lines"].max() == len(shown) or not shown

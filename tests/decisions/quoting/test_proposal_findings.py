@@ -47,77 +47,82 @@ def told(proposal: Logbook) -> list[tuple[str, str, str]]:
     return [(each.value, each.wrong, each.remedy) for each in found]
 
 
-def test_a_proposal_that_the_rates_know_has_no_finding(proposal: Logbook):
-    assert told(proposal) == []
+def edited(proposal: Logbook, **changed) -> Logbook:
+    """Tables with other values in some columns, or with none of their rows."""
+    tables = {name: getattr(proposal, name) for name in changed}
+    made = {
+        name: table.assign(**changed[name]) if changed[name] else table.iloc[:0]
+        for name, table in tables.items()
+    }
+    return replace(proposal, **made)
 
 
-@pytest.mark.parametrize("floor", ["tyle", "slate"])
-def test_a_floor_that_nobody_has_measured_is_told(proposal: Logbook, floor: str):
-    other = replace(proposal, floors=proposal.floors.assign(floor=floor))
-    hint = "Did you mean tile? " if floor == "tyle" else ""
-    assert told(other) == [
-        (floor, "nobody has measured wear on this floor; what floors usually do is drawn for it, "
-         "and the price is less sure for it", f"{hint}Floors measured are tile, vinyl")
-    ]  # fmt: skip
+GUMM = {"positions": {"part": "GUMM"}, "parts": {"part": "GUMM", "catalogued": False}}
+GUESSED = "and the price is less sure for it"
+UNMEASURED = (
+    f"nobody has measured wear on this floor; what floors usually do is drawn for it, {GUESSED}"
+)
+HOW = "nobody has measured how these wear; a typical life is drawn for them,"
 
 
-def test_machines_without_a_floor_are_told(proposal: Logbook):
-    assert told(replace(proposal, floors=proposal.floors.iloc[:0])) == [
-        ("", "no floor is given for N1; any floor is drawn for, and the price is less sure for it",
-         "Add rows with their floors and shares")
-    ]  # fmt: skip
-
-
-def test_a_part_that_no_catalogue_lists_is_told_with_the_one_meant(proposal: Logbook):
-    other = replace(
-        proposal,
-        positions=proposal.positions.assign(part="GUMM"),
-        parts=proposal.parts.assign(part="GUMM", catalogued=False),
-    )
-    assert told(other) == [
-        ("GUMM", "no catalogue lists this part; its kind is read off its name",
-         "Did you mean GUM? Correct it, or add it to parts")
-    ]  # fmt: skip
-
-
-def test_a_wear_class_without_a_measured_edge_is_told(proposal: Logbook):
-    assert told(replace(proposal, parts=proposal.parts.assign(wears_as="pad"))) == [
-        ("pad", "nobody has measured how these wear; a typical life is drawn for them, and the "
-         "price is less sure for it", "Give usual_hours if you know better")
-    ]  # fmt: skip
+@pytest.mark.parametrize(
+    ("changed", "found"),
+    [
+        ({}, []),
+        (
+            {"floors": {"floor": "tyle"}},
+            [("tyle", UNMEASURED, "Did you mean tile? Floors measured are tile, vinyl")],
+        ),
+        (
+            {"floors": {"floor": "slate"}},
+            [("slate", UNMEASURED, "Floors measured are tile, vinyl")],
+        ),
+        (
+            {"floors": {}},
+            [("", f"no floor is given for N1; any floor is drawn for, {GUESSED}",
+              "Add rows with their floors and shares")],
+        ),
+        (
+            GUMM,
+            [("GUMM", "no catalogue lists this part; its kind is read off its name",
+              "Did you mean GUM? Correct it, or add it to parts")],
+        ),
+        (
+            {"parts": {"wears_as": "pad"}},
+            [("pad", f"{HOW} {GUESSED}", "Give usual_hours if you know better")],
+        ),
+    ],
+    ids=["all known", "misspelled", "not measured", "no floor", "part", "wear class"],
+)  # fmt: skip
+def test_what_the_rates_do_not_hold_is_told_with_what_is_meant(proposal: Logbook, changed, found):
+    assert told(edited(proposal, **changed)) == found
 
 
 def test_a_floor_in_another_case_is_the_one_that_was_learnt(proposal: Logbook):
-    other = replace(proposal, floors=proposal.floors.assign(floor="Tile"))
+    other = edited(proposal, floors={"floor": "Tile"})
     read = spelled_as_learnt(other, Learnt())  # type: ignore[arg-type]
     assert list(read.floors["floor"]) == ["tile"]
     assert read.told[-1][4:] == ("Tile", "repaired", "the rates spell it tile; read as that", "", 0)
 
 
-def test_floors_spelled_as_learnt_stay_as_they_are(proposal: Logbook):
-    assert spelled_as_learnt(proposal, Learnt()) is proposal  # type: ignore[arg-type]
+class Twice(Learnt):
+    """Rates that spell a floor in two ways."""
+
+    floors = ("Tile", "tile ")
 
 
-def test_a_floor_that_the_rates_do_not_hold_stays_as_it_is(proposal: Logbook):
-    other = replace(proposal, floors=proposal.floors.assign(floor="tyle"))
-    assert spelled_as_learnt(other, Learnt()) is other  # type: ignore[arg-type]
-
-
-def test_a_floor_that_the_rates_spell_in_two_ways_stays_as_it_is(proposal: Logbook):
-    class Twice(Learnt):
-        floors = ("Tile", "tile ")
-
-    other = replace(proposal, floors=proposal.floors.assign(floor="TILE"))
-    assert spelled_as_learnt(other, Twice()) is other  # type: ignore[arg-type]
+@pytest.mark.parametrize(
+    ("floor", "learnt"), [("tile", Learnt()), ("tyle", Learnt()), ("TILE", Twice())]
+)
+def test_floors_as_learnt_unknown_or_spelled_in_two_ways_stay(proposal: Logbook, floor, learnt):
+    other = edited(proposal, floors={"floor": floor})
+    assert spelled_as_learnt(other, learnt) is other
 
 
 def test_findings_weigh_the_machines_or_the_one_name(proposal: Logbook):
-    bare = replace(
-        proposal,
-        floors=proposal.floors.iloc[:0],
-        positions=proposal.positions.iloc[[0, 0]].assign(machine=["N1", "N2"], part="GUMM"),
-        parts=proposal.parts.assign(part="GUMM", catalogued=False),
-    )
+    twice = replace(proposal, positions=proposal.positions.iloc[[0, 0]])
+    where = {"machine": ["N1", "N2"], "part": "GUMM"}
+    bare = edited(twice, **GUMM | {"floors": {}, "positions": where})
     found = tell_proposal(bare, Learnt(), CATALOGUE)  # type: ignore[arg-type]
     assert [(each.column, each.weight) for each in found] == [("floor", 2.0), ("part", 1.0)]
 
@@ -128,12 +133,7 @@ def test_a_listed_part_that_no_position_carries_is_not_looked_at(proposal: Logbo
 
 
 def test_without_a_catalogue_no_part_is_meant(proposal: Logbook):
-    other = replace(
-        proposal,
-        positions=proposal.positions.assign(part="GUMM"),
-        parts=proposal.parts.assign(part="GUMM", catalogued=False),
-    )
-    (found,) = tell_proposal(other, Learnt(), None)  # type: ignore[arg-type]
+    (found,) = tell_proposal(edited(proposal, **GUMM), Learnt(), None)  # type: ignore[arg-type]
     assert found.remedy == "Correct it, or add it to parts"
 
 

@@ -9,18 +9,10 @@ import pandas as pd
 import pytest
 
 import wearcast
-from tests import fleets
 from wearcast.decisions.quoting import saved_rates as room
 from wearcast.decisions.quoting.learnt import learnt_of_documents
 from wearcast.decisions.quoting.saved_rates import catalogue_of, date_of, inherited, signed
 from wearcast.errors import UnreadableFile
-
-
-@pytest.fixture(scope="module")
-def fitted(tmp_path_factory):
-    fleet = fleets.make_fleet(3, machines=8, sites=2, history=60)
-    folder = fleets.write_log(fleet, tmp_path_factory.mktemp("log"))
-    return wearcast.fit(wearcast.read_logbook(folder))
 
 
 @pytest.fixture(scope="module")

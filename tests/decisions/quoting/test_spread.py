@@ -31,10 +31,13 @@ def fleet(rate, pace, hours):
     )
 
 
+def shares_of(proposed, cost, taken=None):
+    taken = np.zeros(DRAWS, int) if taken is None else taken
+    return spread_sources(proposed, taken, cost).set_index("source")["share"]
+
+
 def shares(rate, pace, hours, chance=0.0):
-    cost = PRICE * hours * rate * pace + chance
-    frame = spread_sources(fleet(rate, pace, hours), np.zeros(DRAWS, int), cost)
-    return frame.set_index("source")["share"]
+    return shares_of(fleet(rate, pace, hours), PRICE * hours * rate * pace + chance)
 
 
 def factor(seed, sd):
@@ -69,7 +72,7 @@ def test_what_site_or_machine_do_is_told_as_theirs(lift, source):
     alone = fleet(RATE * np.exp(log), still, HOURS * still)
     alone.wear = replace(alone.wear, **{lift: log[None]})
     cost = PRICE * HOURS * RATE * np.exp(log)
-    got = spread_sources(alone, np.zeros(DRAWS, int), cost).set_index("source")["share"]
+    got = shares_of(alone, cost)
     # Up to a few in 1,000 by the quadrature of an edge's mean life.
     assert got[source] == pytest.approx(1.0, abs=5e-3)
 
@@ -152,21 +155,25 @@ def test_a_part_of_many_edges_moves_the_money_as_in_closed_form(damage, worn_off
     ends = (damage, worn_off, torn_off)
     first = parts_used(proposed.wear.rate[0, :, 0], *ends, edges=4)
     second = parts_used(RATE * proposed.wear.pace[1], *ends, edges=1)
-    frame = spread_sources(proposed, np.zeros(DRAWS, int), first + second)
-    got = frame.set_index("source")["share"]
+    got = shares_of(proposed, first + second)
     # The quadrature of an edge's life costs a few in 1,000.
     assert got["machine pace"] / got["wear rates"] == pytest.approx(
         second.var() / first.var(), rel=0.01
     )
 
 
-def test_two_pieces_a_change_move_the_money_twice_as_much():
-    # And so four times the variance.
+@pytest.mark.parametrize("twice", ["pieces", "work"])
+def test_two_pieces_or_as_much_work_a_change_move_the_money_twice_as_much(twice):
+    # And so four times the variance. 30 minutes at 20 an hour cost as much as a piece at 10.
     proposed = two_machines(rate=0.1, pace=0.1, replaced=(1.0, 0.0, 1.0))
-    proposed.history.running["pieces"] = [1.0, 2.0]
-    cost = proposed.wear.rate[0, :, 0] + 2 * RATE * proposed.wear.pace[1]
-    frame = spread_sources(proposed, np.zeros(DRAWS, int), cost).set_index("source")["share"]
-    assert frame["machine pace"] / frame["wear rates"] == pytest.approx(4.0, rel=0.02)
+    if twice == "pieces":
+        proposed.history.running["pieces"] = [1.0, 2.0]
+    else:
+        proposed.history.running["part"] = ["blade", "worked"]
+        proposed.book = book("part  price  minutes | blade  10  - | worked  10  30")
+        proposed.choices = choices(draws=DRAWS, labour_rate=20.0)
+    found = shares_of(proposed, proposed.wear.rate[0, :, 0] + 2 * RATE * proposed.wear.pace[1])
+    assert found["machine pace"] / found["wear rates"] == pytest.approx(4.0, rel=0.02)
 
 
 def test_where_nothing_varies_all_is_chance():
@@ -193,21 +200,10 @@ def test_the_draws_floor_mix_moves_the_money():
     past = replace(proposed.history, floors=("tile", "vinyl"), mixes=mixes[0])
     both = {**vars(proposed), "wear": wear, "history": past, "mixes": mixes}
     taken = np.arange(DRAWS) % 2
-    frame = spread_sources(SimpleNamespace(**both), taken, 1.0 + taken).set_index("source")["share"]
-    assert frame["floor mix"] == pytest.approx(1.0, abs=1e-6)
+    assert shares_of(SimpleNamespace(**both), 1.0 + taken, taken)["floor mix"] == pytest.approx(
+        1.0, abs=1e-6
+    )
 
 
 def test_money_that_does_not_vary_has_no_source():
-    frame = spread_sources(two_machines(rate=0.1), np.zeros(DRAWS, int), np.full(DRAWS, 5.0))
-    assert frame.set_index("source")["share"]["chance"] == 1.0
-
-
-def test_work_on_a_change_moves_the_money_like_its_price():
-    # 30 minutes at 20 an hour beside a piece at 10: each change costs twice as much.
-    proposed = two_machines(rate=0.1, pace=0.1, replaced=(1.0, 0.0, 1.0))
-    proposed.history.running["part"] = ["blade", "worked"]
-    proposed.book = book("part  price  minutes | blade  10  - | worked  10  30")
-    proposed.choices = choices(draws=DRAWS, labour_rate=20.0)
-    cost = proposed.wear.rate[0, :, 0] + 2 * RATE * proposed.wear.pace[1]
-    frame = spread_sources(proposed, np.zeros(DRAWS, int), cost).set_index("source")["share"]
-    assert frame["machine pace"] / frame["wear rates"] == pytest.approx(4.0, rel=0.02)
+    assert shares_of(two_machines(rate=0.1), np.full(DRAWS, 5.0))["chance"] == 1.0

@@ -4,8 +4,6 @@ import numpy as np
 import pandas as pd
 import pytest
 
-import wearcast
-from tests import fleets
 from tests.decisions.makers import choices, filled
 from wearcast.decisions.quoting.strangers import draw_strangers
 
@@ -17,14 +15,6 @@ PARTS = filled(
     NEW   other  felt      1      700
 """,
 )
-
-
-@pytest.fixture(scope="module")
-def fitted(tmp_path_factory):
-    fleet = fleets.make_fleet(3, machines=8, sites=2, history=60)
-    return wearcast.fit(
-        wearcast.read_logbook(fleets.write_log(fleet, tmp_path_factory.mktemp("log")))
-    )
 
 
 def seats(machine, wears_as, kind, position="front blade"):
