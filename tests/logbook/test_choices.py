@@ -57,42 +57,30 @@ def test_the_window_ordered_for(asked: dict[str, object], first: str, last: str,
     assert (choices.order_from, choices.order_to) == (pd.Timestamp(first), pd.Timestamp(last))
 
 
+WINDOW = "Ask for a quarter or for a first day and weeks, not for both."
+
+
 @pytest.mark.parametrize(
     ("asked", "words"),
     [
-        ({"quarter": "27Q1"}, 'quarter "27Q1": write the year and the quarter, as in 2027Q1.'),
-        ({"quarter": "9999Q4"}, 'quarter "9999Q4": write the year and the quarter, as in 2027Q1.'),
-        ({"quarter": "0000Q1"}, 'quarter "0000Q1": write the year and the quarter, as in 2027Q1.'),
-        (
-            {"quarter": "2025Q4"},
-            "2025-10-01 to 2025-12-31: the window ordered for must end within three years after"
-            " the as-of date 2026-02-16; ask for another.",
-        ),
-        (
-            {"quarter": "2026Q3", "weeks": 4},
-            "Ask for a quarter or for a first day and weeks, not for both.",
-        ),
-        (
-            {"quarter": "2026Q2", "order_from": "2026-04-01"},
-            "Ask for a quarter or for a first day and weeks, not for both.",
-        ),
-        (
-            {"order_from": "02/03/2026"},
-            '"02/03/2026": write the first day as year-month-day, 2027-01-04.',
-        ),
+        *(({"quarter": one}, f'quarter "{one}": write the year and the quarter, as in 2027Q1.')
+          for one in ("27Q1", "9999Q4", "0000Q1")),
+        ({"quarter": "2025Q4"}, "2025-10-01 to 2025-12-31: the window ordered for must end within"
+         " three years after the as-of date 2026-02-16; ask for another."),
+        ({"quarter": "2026Q3", "weeks": 4}, WINDOW),
+        ({"quarter": "2026Q2", "order_from": "2026-04-01"}, WINDOW),
+        ({"order_from": "02/03/2026"},
+         '"02/03/2026": write the first day as year-month-day, 2027-01-04.'),
         ({"service_level": 195}, '"195": service_level must be a number from 0.5 to 0.999.'),
         ({"service_level": "nan"}, '"nan": service_level must be a number from 0.5 to 0.999.'),
         ({"draws": 10.5}, '"10.5": draws must be a whole number from 20 to 100,000.'),
         ({"seed": 1.5}, '"1.5": seed must be a whole number from 0 to 2,147,483,648.'),
         ({"fit": "bayes"}, '"bayes": fit must be blended or data only.'),
-        (
-            {"site": "Nort Hall"},
-            'site "Nort Hall": no such site. Did you mean North Hall? Sites are North Hall, South'
-            " Hall.",
-        ),
+        ({"site": "Nort Hall"}, 'site "Nort Hall": no such site. Did you mean North Hall? Sites are'
+         " North Hall, South Hall."),
     ],
     ids=str,
-)
+)  # fmt: skip
 def test_what_means_nothing_is_refused(asked: dict[str, object], words: str, book: Logbook):
     with pytest.raises(UnknownChoice) as refused:
         choose(book, **asked)
@@ -115,27 +103,13 @@ def test_what_the_reader_settles_is_no_option_of_a_run(name: str, book: Logbook)
 DECLARED = {one.name for one in (*SETTINGS, *_RUN)} - {"as_of", "dates"}
 
 
-def test_every_setting_may_be_asked_for():
-    assert set(Asked.__annotations__) == DECLARED | {
-        "quarter",
-        "order_from",
-        "site",
-        "only_supplier",
-        "only_depot",
-    }
+ONLY = {"site", "only_supplier", "only_depot"}
 
 
-def test_every_setting_is_a_choice_that_the_rooms_can_see():
+def test_every_setting_may_be_asked_for_and_is_a_choice_that_the_rooms_can_see():
+    assert set(Asked.__annotations__) == DECLARED | {"quarter", "order_from"} | ONLY
     fields = {each.name for each in dataclasses.fields(Choices)}
-    more = {
-        "as_of",
-        "order_from",
-        "order_to",
-        "window_asked",
-        "site",
-        "only_supplier",
-        "only_depot",
-    }
+    more = {"as_of", "order_from", "order_to", "window_asked"} | ONLY
     assert fields == DECLARED - {"weeks"} | more
 
 
@@ -171,17 +145,13 @@ def test_the_ends_of_a_range_belong_to_it_and_what_is_beyond_does_not(
             choose(bare, **{name: beyond})
 
 
-def test_weeks_may_be_one_to_two_years(bare: Logbook):
-    assert choose(bare, weeks=1).order_to == bare.as_of + pd.Timedelta(days=7)
-    assert choose(bare, weeks=104).order_to == bare.as_of + pd.Timedelta(days=728)
+def test_weeks_may_be_one_to_two_years_and_are_rounded_to_whole_days(bare: Logbook):
+    # 1.5 weeks are 10.5 days, 1.6 are 11.2.
+    for weeks, days in ((1, 7), (104, 728), (1.6, 11)):
+        assert choose(bare, weeks=weeks).order_to == bare.as_of + pd.Timedelta(days=days)
     for weeks in (0.9, 105):
         with pytest.raises(UnknownChoice, match="weeks must be a number from 1 to 104"):
             choose(bare, weeks=weeks)
-
-
-def test_weeks_are_rounded_to_whole_days(bare: Logbook):
-    # 1.5 weeks are 10.5 days, 1.6 are 11.2.
-    assert choose(bare, weeks=1.6).order_to == bare.as_of + pd.Timedelta(days=11)
 
 
 def test_a_window_ends_within_three_years_and_after_as_of(bare: Logbook):
@@ -204,15 +174,12 @@ def test_a_rate_that_nobody_gives_is_not_known(bare: Logbook):
     assert (chosen.speed_km_h, chosen.work_share, chosen.labour_rate) == (4.0, 0.6, None)
 
 
-def test_closed_days_come_sorted_and_each_once(bare: Logbook):
-    chosen = choose(bare, closed_days="2027-01-01 2026-12-25 2027-01-01")
-    assert chosen.closed_days == (pd.Timestamp("2026-12-25"), pd.Timestamp("2027-01-01"))
-
-
-def test_closed_days_may_be_a_day_or_several(bare: Logbook):
+def test_closed_days_may_be_a_day_or_several_and_come_sorted_each_once(bare: Logbook):
     day, other = datetime.date(2026, 12, 25), pd.Timestamp("2027-01-01")
+    both = (pd.Timestamp(day), other)
+    assert choose(bare, closed_days="2027-01-01 2026-12-25 2027-01-01").closed_days == both
+    assert choose(bare, closed_days=[other, day]).closed_days == both
     assert choose(bare, closed_days=day).closed_days == (pd.Timestamp(day),)
-    assert choose(bare, closed_days=[other, day]).closed_days == (pd.Timestamp(day), other)
     assert choose(bare, closed_days=" ").closed_days == ()
 
 

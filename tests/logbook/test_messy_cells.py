@@ -19,12 +19,6 @@ unit behind a number | readings | 1251.0 | 1251.0 h
 blank between thousands | readings | 1251.0 | 1 251.0
     readings.csv, row 3, hours "1 251.0": blanks or apostrophes between thousands are left out.
     Repaired.
-no-break space between thousands | readings | 1251.0 | 1\u00a0251.0
-    readings.csv, row 3, hours "1\u00a0251.0": blanks or apostrophes between thousands are left
-    out. Repaired.
-apostrophe between thousands | readings | 1251.0 | 1'251.0
-    readings.csv, row 3, hours "1'251.0": blanks or apostrophes between thousands are left out.
-    Repaired.
 a decimal comma | readings | 1251.0 | "1251,0"
     readings.csv, row 3, hours "1251,0": a comma is read as the decimal mark. Repaired.
 a comma with two readings | readings | 1251.0 | "1,251"
@@ -35,24 +29,12 @@ currency behind a price | parts | 18.5 | 18.50 EUR
     parts.csv, row 2, price "18.50 EUR": the unit behind the number is left out. Repaired.
 nan | readings | 1251.0 | nan
     readings.csv, row 3, hours "nan": not a number. Write a plain number. Set aside for now.
-inf | readings | 1251.0 | inf
-    readings.csv, row 3, hours "inf": not a number. Write a plain number. Set aside for now.
-underscore in a number | readings | 1251.0 | 1_251
-    readings.csv, row 3, hours "1_251": not a number. Write a plain number. Set aside for now.
-full-width digits | readings | 1251.0 | \uff11\uff12\uff15\uff11
-    readings.csv, row 3, hours "\uff11\uff12\uff15\uff11": not a number. Write a plain number.
-    Set aside for now.
 beyond all numbers | readings | 1251.0 | 1e400
     readings.csv, row 3, hours "1e400": above 1,000,000. Correct the number. Set aside for now.
 negative hours | readings | 1251.0 | -5
     readings.csv, row 3, hours "-5": negative. Write a number of 0 or more. Set aside for now.
-negative stock | stock | GB-1,4 | GB-1,-4
-    stock.csv, row 2, on_hand "-4": negative. Write a number of 0 or more. Set aside for now.
 fractional stock | stock | GB-1,4 | GB-1,4.5
     stock.csv, row 2, on_hand "4.5": not a whole number. Write a whole number of pieces. Set
-    aside for now.
-fractional pieces | on_order | GB-1,6 | GB-1,2.5
-    on_order.csv, row 2, pieces "2.5": not a whole number. Write a whole number of pieces. Set
     aside for now.
 no pieces at all | positions | BR-2,2 | BR-2,0
     positions.csv, row 4, pieces "0": below 1. Write a number of 1 or more. Set aside for now.
@@ -70,9 +52,6 @@ two blanks in one row | readings | M-014,2026-01-19,1251.0 | M-014,,
 an error where needed | readings | 1251.0 | #REF!
     readings.csv, row 3, hours "#REF!": this stands for nothing, and hours is needed. Fill in
     hours. Set aside for now.
-a question mark where needed | readings | 1251.0 | ?
-    readings.csv, row 3, hours "?": this stands for nothing, and hours is needed. Fill in hours.
-    Set aside for now.
 n/a where not needed | parts | 18.5 | n/a
     parts.csv, row 2, price "n/a": read as blank.
 a day that never was | readings | M-014,2026-01-19 | M-014,31/02/2026
@@ -85,15 +64,6 @@ a month that never was | changes | 2026-01-21 | 2026-13-21
 day number 0 | readings | M-014,2026-01-19 | M-014,0
     readings.csv, row 3, date "0": a day number that is no date in these times. Write the date
     as year-month-day, 2026-02-03. Set aside for now.
-day number 60 | readings | M-014,2026-01-19 | M-014,60
-    readings.csv, row 3, date "60": a day number that is no date in these times. Write the date
-    as year-month-day, 2026-02-03. Set aside for now.
-a negative day number | readings | M-014,2026-01-19 | M-014,-3
-    readings.csv, row 3, date "-3": a day number that is no date in these times. Write the date
-    as year-month-day, 2026-02-03. Set aside for now.
-a day number beyond the year 9999 | readings | M-014,2026-01-19 | M-014,2958466
-    readings.csv, row 3, date "2958466": a day number that is no date in these times. Write the
-    date as year-month-day, 2026-02-03. Set aside for now.
 a day number as text | readings | M-014,2026-01-19 | M-014,46041
     readings.csv, row 3, date "46041": a spreadsheet's day number is read as its date. Repaired.
 no date | readings | M-014,2026-01-19 | M-014,soon
@@ -179,8 +149,6 @@ def test_only_the_row_that_is_set_aside_is_missing(case: str, read: Callable[[st
     [
         ("unit behind a number", "hours", 1251.0),
         ("blank between thousands", "hours", 1251.0),
-        ("no-break space between thousands", "hours", 1251.0),
-        ("apostrophe between thousands", "hours", 1251.0),
         ("a decimal comma", "hours", 1251.0),
         ("currency behind a price", "price", 18.5),
     ],

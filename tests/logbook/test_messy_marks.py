@@ -11,7 +11,6 @@ import pytest
 from tests.logbook.makers import READINGS, SOUND, changed, read_tables, told_of
 from wearcast.logbook.schema.tables import BY_NAME
 from wearcast.logbook.sheets.cells import cells_of, read_choices
-from wearcast.logbook.sheets.date_orders import read_column
 from wearcast.logbook.sheets.dates import read_date
 from wearcast.logbook.sheets.numbers import read_numbers
 
@@ -61,17 +60,17 @@ def test_months_of_the_north_are_known(month: int, text: str):
 @pytest.mark.parametrize(
     ("column", "text", "value"),
     [
-        *(("hours", text, 1251.5) for text in ("1251h30", "1251 h 30", "1251h 30min", "1251:30")),
+        *(("hours", text, 1251.5) for text in ("1251h30", "1251 h 30", "1251:30:00")),
         *(("hours", text, 1251) for text in ("1251,", "1251.00 [h]", "1251 horas", "1.251,0 h")),
-        *(("hours", text, 1251) for text in ("1251 t", "1251 ore", "1251.0 uren", "1251h.")),
-        *(("hours", text, NAN) for text in ("\u22481251", "~1251", "ca. 1251", ">1251", "1251?")),
+        *(("hours", text, 1251) for text in ("1251 ore", "1251.0 uren", "1251h.", "1251 Std.")),
+        *(("hours", text, NAN) for text in ("\u22481251", "~1251", ">1251", "1251?", "75060 min")),
         *(("hours", text, NAN) for text in ("1250-1252", "1251\u00bd", "1,251,0", "52 d 3 h")),
         *(("price", text, 12) for text in ("12,-", "12,- \u20ac", "Fr. 12", "12 z\u0142", "12/pc")),
-        *(("price", text, 12.5) for text in ("12,50 Euro", "12,50 / Stk", "12.5 \u20ac/pc")),
+        *(("price", text, 12.5) for text in ("12,50 Euro", "12,50 / Stk", "kr 12,50")),
         *(("price", text, NAN) for text in ("12 per 2", "2 for 24", "12-13", "12 net", "gratis")),
         *(("on_hand", text, 4) for text in ("4 Stk.", "4 St\u00fcck", "4 pz", "4 stuks")),
         *(("on_hand", text, NAN) for text in ("4 boxes", "2 packs", "4+1", "4?", "0-5", "x4")),
-        *(("lead_days", text, 14) for text in ("14 Tage", "14 jours", "14 d\u00edas", "14 dagen")),
+        *(("lead_days", text, 14) for text in ("14 Tage", "14 jours", "14 d", "14 dagen")),
         *(("lead_days", text, NAN) for text in ("2 weeks", "14 working days", "14-21", "48 h")),
     ],
 )  # fmt: skip
@@ -101,7 +100,12 @@ def test_points_that_may_part_thousands_are_set_aside_and_never_read_as_decimals
         *(("turned blade", "turn"), ("blade flipped", "turn"), ("2nd edge", "turn")),
         *(("swapped edge", "turn"), ("blade changed", "fit"), ("new blade fitted", "fit")),
         *(("Fit!", "fit"), ("taken out", "remove"), ("removed blade", "remove")),
-        *(("turned", "turn"), ("Turned the blade.", "turn"), ("blade turned", "turn")),
+        *(
+            ("turned", "turn"),
+            ("Turned the blade.", "turn"),
+            ("replaced", "fit"),
+            ("rotated", "turn"),
+        ),
         *(("(fit)", "fit"), ("the blade", ""), ("changed edge", ""), ("fit/turn", "")),
         *(("turn?", ""), ("cleaned", "")),
     ],
@@ -130,44 +134,6 @@ def test_a_shortened_number_names_nothing_wherever_it_stands(tmp_path: Path):
         "on_order", "stock", "changes", "parts", "positions",
     }  # fmt: skip
     assert all("the first digits of this number only" in one for one in told)
-
-
-MADE = [datetime.datetime(2026, 5, 1), datetime.datetime(2026, 3, 2)]
-"""5 January and 2 March, or 1 May and 3 February..."""
-
-
-@pytest.mark.parametrize(
-    ("cells", "doubted"),
-    [
-        ([*MADE, "19/01/2026", "16/02/2026"], 2),
-        ([*MADE, "01/19/2026", "02/16/2026"], 2),
-        ([*MADE, datetime.datetime(2026, 3, 3), "19/01/2026", "16/02/2026"], 2),
-        ([*MADE, datetime.datetime(2026, 1, 19), "19/01/2026", "16/02/2026"], 0),
-        ([*MADE, "19/01/2026", "02/03/2026"], 0),
-        ([*MADE, "19/01/2026"], 0),
-        ([*MADE, "2026-01-19", "2026-02-16"], 0),
-        ([*MADE, "19/01/2026", "02/16/2026"], 0),
-    ],
-)
-def test_dates_that_a_program_may_have_turned_about_are_doubted(cells: list[object], doubted: int):
-    read = read_column(cells_of(cells), date1904=False)
-    assert sum("exchanged" in one.wrong for one in read.meanings) == doubted
-
-
-@pytest.mark.parametrize(
-    ("cells", "doubted"),
-    [
-        (["26-01-05", "26-01-19", "26-02-16"], 3),
-        (["05.01.26", "19.01.26", "16.02.26"], 0),
-        (["19.01.24", "19.01.29"], 2),
-        (["26-01-05"], 0),
-        (["01.03.19", "01.04.25"], 0),
-        (["26-01-2005", "26-01-2019"], 0),
-    ],
-)
-def test_two_digits_that_may_be_the_year_in_front_are_doubted(cells: list[object], doubted: int):
-    read = read_column(cells_of(cells), date1904=False)
-    assert sum("its year" in one.wrong for one in read.meanings) == doubted
 
 
 @pytest.mark.parametrize(

@@ -28,12 +28,6 @@ a position in other spelling | changes | 2026-01-21,front blade | 2026-01-21,Fro
 a change on a machine that nobody knows | changes | M-014,2026-01-21 | M-O14,2026-01-21
     changes.csv, row 3, machine "M-O14": no machine of that name is known. Did you mean M-014?
     Correct the name, or add it to the table machines. Set aside for now.
-a position on a machine that nobody knows | positions | M-022,left | M-222,left
-    positions.csv, row 4, machine "M-222": no machine of that name is known. Did you mean M-022?
-    Correct the name, or add it to the table machines. Set aside for now.
-a plan for a machine that nobody knows | plans | M-015 | M-15
-    plans.csv, row 2, machine "M-15": no machine of that name is known. Did you mean M-015?
-    Correct the name, or add it to the table machines. Set aside for now.
 stock of a part that nobody knows | stock | GB-1,4 | GB-7,4
     stock.csv, row 2, part "GB-7": no part of that name is known. Did you mean GB-1? Correct the
     name, or add it to the table parts. Set aside for now.
@@ -81,11 +75,6 @@ an optional table without its needed column | stock | on_hand | how many
     "the same row twice": (
         *("readings", "M-014,2026-01-19,1251.0,\n", "M-014,2026-01-19,1251.0,\n" * 2),
         "readings.csv, row 4: the same row stands in the table already; it was counted once.",
-    ),
-    "two different rows for one part": (
-        *("parts", "BR-2,nylon", "GB-1,gum blade,blade,4,19.5,2,2,14,Northrubber,100\nBR-2,nylon"),
-        'parts.csv, rows 2-3, price "18.5, 19.5": rows 2-3 say different things about GB-1. Keep'
-        f" the right one. {SET_ASIDE}",
     ),
     "shares that sum to 130": (
         *("floors", "vinyl,0.6,\nM-014,quarry tile,0.4", "vinyl,90,\nM-014,quarry tile,40"),

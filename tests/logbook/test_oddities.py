@@ -45,8 +45,6 @@ a machine without a floor | floors | M-015,vinyl,1,\\n | nothing
     rows to the table floors.
 a rate with its currency | settings | service_level,0.95 | labour_rate,"35,50 EUR"
     settings.csv, row 3, value "35,50 EUR": read as 35.50. Repaired.
-a setting with its unit | settings | service_level,0.95 | review_weeks,13 weeks
-    settings.csv, row 3, value "13 weeks": read as 13. Repaired.
 """) | {
     "readings after the machine retired": (
         *("machines", "M-014,North Hall,main,65,,", "M-014,North Hall,main,65,,2026-01-20"),
@@ -57,11 +55,6 @@ a setting with its unit | settings | service_level,0.95 | review_weeks,13 weeks
         *("machines", "M-014,North Hall,main,65,", "M-014,North Hall,main,65,2026-02-01"),
         'machines.csv, row 2, in_service "2026-02-01": M-014 has readings or changes from'
         f" 2026-01-05 on, before it was in service. {CORRECT_DAY}",
-    ),
-    "a part that is replaced by itself": (
-        *("parts", SOUND["parts"], "part,price,replaced_by\nGB-1,18.5,GB-1\nBR-2,92,\n"),
-        'parts.csv, row 2, replaced_by "GB-1": GB-1 is replaced by itself; the cell counts as'
-        " blank. Leave it blank at the part that is still sold. Set aside for now.",
     ),
     "parts that replace each other": (
         *("parts", SOUND["parts"], "part,price,replaced_by\nGB-1,18.5,BR-2\nBR-2,92,GB-1\n"),

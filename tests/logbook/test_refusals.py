@@ -13,24 +13,13 @@ HEAD = "machine,date,hours\n"
 @pytest.mark.parametrize(
     ("rows", "words"),
     [
-        pytest.param("", "the table has no rows; write down", id="no rows"),
-        pytest.param(
-            "M1,soon,7\n",
-            'has no row that can be used (row 2, date "soon": not a date). Write',
-            id="one bad row",
-        ),
-        pytest.param(
-            "M1,2026-01-05,x\nM1,soon,7\nM1,late,8\n",
-            '(rows 3-4, date "soon, late": not a date)',
-            id="the commonest",
-        ),
-        pytest.param(
-            "Total,,7\nM1,soon,7 h\nSum,,7\nTotal,,9\n",
-            '(row 3, date "soon": not a date)',
-            id="notes are no reason",
-        ),
+        ("", "the table has no rows; write down"),
+        ("M1,soon,7\n", 'has no row that can be used (row 2, date "soon": not a date). Write'),
+        ("M1,2026-01-05,x\nM1,soon,7\nM1,late,8\n", '(rows 3-4, date "soon, late": not a date)'),
+        ("Total,,7\nM1,soon,7 h\nSum,,7\nTotal,,9\n", '(row 3, date "soon": not a date)'),
     ],
-)
+    ids=["no rows", "one bad row", "the commonest", "notes are no reason"],
+)  # fmt: skip
 def test_readings_without_a_row_to_use_say_why(tmp_path: Path, rows: str, words: str):
     with pytest.raises(NothingToFit) as stopped:
         read_tables(tmp_path, {**SOUND, "readings": HEAD + rows})

@@ -2,7 +2,7 @@
 
 import re
 
-from wearcast.logbook.drafting.draft import MappingDraft
+from wearcast.logbook.drafting.draft import MappingDraft, draft_mapping
 from wearcast.logbook.sources.sheet import Sheet
 
 
@@ -18,6 +18,11 @@ def sheet(text: str, name: str = "Log", source: str = "records.xlsx") -> Sheet:
     lines = [line.strip() for line in text.strip().splitlines()]
     rows = [[cell(part) for part in re.split(r"\s{2,}", line)] for line in lines if line]
     return Sheet(source, name, rows, list(range(1, len(rows) + 1)))
+
+
+def drafted(text: str, name: str = "Log", source: str = "records.xlsx") -> MappingDraft:
+    """What is proposed for one sheet alone."""
+    return draft_mapping([sheet(text, name, source)])
 
 
 def columns(draft: MappingDraft) -> list[str]:

@@ -1,17 +1,18 @@
 """Where days stand in headings, in the name of a sheet or of a file."""
 
-from tests.logbook.drafting.makers import columns, sheet
+from tests.logbook.drafting.makers import columns, drafted, sheet
 from wearcast.logbook.drafting.draft import draft_mapping
 
 
 def test_a_grid_of_weeks_takes_its_year_from_the_sheet():
-    draft = draft_mapping([
-        sheet("""
-            Machine  KW 1  KW 2  KW 3  Total
-            M1       100   120   141   361
-            M2       200   229   250   679
-        """, "Hours 2026")
-    ])  # fmt: skip
+    draft = drafted(
+        """
+        Machine  KW 1  KW 2  KW 3  Total
+        M1       100   120   141   361
+        M2       200   229   250   679
+    """,
+        "Hours 2026",
+    )
     assert columns(draft) == [
         "readings | Hours 2026 | Machine | machine",
         "readings | Hours 2026 | [sheet] | date",
@@ -27,19 +28,20 @@ def test_numbers_of_a_grid_that_may_be_anything_are_left_to_the_person():
         M1       12    8     11    9
         M2       7     12    9     10
     """
-    assert "readings | 2026 | [cell] | " in columns(draft_mapping([sheet(grid, "2026")]))
-    told = columns(draft_mapping([sheet(grid, "Hours run 2026")]))
+    assert "readings | 2026 | [cell] | " in columns(drafted(grid, "2026"))
+    told = columns(drafted(grid, "Hours run 2026"))
     assert "readings | Hours run 2026 | [cell] | run" in told
 
 
 def test_work_in_the_cells_of_a_grid_of_weeks_is_read_from_every_week():
-    draft = draft_mapping([
-        sheet("""
-            Machine  Week 4              Week 5             Week 6
-            M1       front blade turned  -                  new left brush
-            M2       rear blade turned   rear blade turned  -
-        """, "Work 2026")
-    ])  # fmt: skip
+    draft = drafted(
+        """
+        Machine  Week 4              Week 5             Week 6
+        M1       front blade turned  -                  new left brush
+        M2       rear blade turned   rear blade turned  -
+    """,
+        "Work 2026",
+    )
     assert columns(draft)[1:] == [
         "changes | Work 2026 | [sheet] | date",
         "changes | Work 2026 | [heading] | date",
@@ -70,13 +72,11 @@ def test_bare_days_go_before_the_month_of_their_sheet():
 
 
 def test_meter_and_work_side_by_side_under_a_machine_are_no_machines():
-    draft = draft_mapping([
-        sheet("""
-            Date        GX-1   -            GX-2   -
-            -           Meter  Work         Meter  Work
-            2026-01-05  100    -            200    new left brush
-            2026-01-12  120    brush ok     230    -
-            2026-01-19  141    -            260    -
-        """)
-    ])  # fmt: skip
+    draft = drafted("""
+        Date        GX-1   -            GX-2   -
+        -           Meter  Work         Meter  Work
+        2026-01-05  100    -            200    new left brush
+        2026-01-12  120    brush ok     230    -
+        2026-01-19  141    -            260    -
+    """)
     assert not [row for row in draft.columns if row.theirs == "[heading]"]

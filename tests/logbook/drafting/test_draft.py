@@ -2,7 +2,7 @@
 
 import datetime
 
-from tests.logbook.drafting.makers import columns, sheet, words
+from tests.logbook.drafting.makers import columns, drafted, sheet, words
 from tests.studies.records.kept import workbook
 from wearcast.cli.main import run
 from wearcast.logbook.book import read_logbook
@@ -20,9 +20,12 @@ LOG = """
 """
 
 
+BARE = LOG.replace("  Machine", "").replace("  M1     ", "")
+
+
 def test_sheets_of_machines_go_by_a_pattern_and_their_name():
-    text = LOG.replace("  Machine", "").replace("  M1     ", "")
-    draft = draft_mapping([sheet(text, "GX-01"), sheet(text, "GX-02"), sheet("a note", "Cover")])
+    pages = [sheet(BARE, name) for name in ("GX-01", "GX-02")]
+    draft = draft_mapping([*pages, sheet("a note", "Cover")])
     assert columns(draft)[:2] == [
         "readings | GX-* | [sheet] | machine",
         "readings | GX-* | Date | date",
@@ -30,13 +33,13 @@ def test_sheets_of_machines_go_by_a_pattern_and_their_name():
 
 
 def test_a_file_a_machine_goes_by_the_name_of_the_file():
-    text = LOG.replace("  Machine", "").replace("  M1     ", "")
-    draft = draft_mapping([sheet(text, "Book", "GX-01.xlsx"), sheet(text, "Book", "GX-02.xlsx")])
+    files = [sheet(BARE, "Book", f"GX-0{number}.xlsx") for number in (1, 2)]
+    draft = draft_mapping(files)
     assert columns(draft)[0] == "readings | Book | [file] | machine"
 
 
 def test_one_sheet_without_a_machine_is_left_to_the_person():
-    draft = draft_mapping([sheet(LOG.replace("  Machine", "").replace("  M1     ", ""), "Otter")])
+    draft = drafted(BARE, "Otter")
     assert columns(draft)[0] == "readings | Otter | [sheet] | "
     assert draft.told == (
         "records.xlsx, Otter: not all of its headings are known, or nothing surely names the"
@@ -47,8 +50,7 @@ def test_one_sheet_without_a_machine_is_left_to_the_person():
 
 
 def test_half_a_sheet_is_left_out_where_others_feed_its_table():
-    half = sheet(LOG.replace("  Machine", "").replace("  M1     ", ""), "Otter")
-    draft = draft_mapping([sheet(LOG), half])
+    draft = draft_mapping([sheet(LOG), sheet(BARE, "Otter")])
     assert not [row for row in columns(draft) if "Otter" in row]
     assert draft.told == (
         "records.xlsx, Otter was left out: it is not sure what names its machine or"
@@ -66,52 +68,41 @@ MARKS = """
 
 
 def test_marks_under_positions_are_left_open_unless_the_sheet_explains_them():
-    draft = draft_mapping([sheet(MARKS.format("Card"))])
+    draft = drafted(MARKS.format("Card"))
     assert [row for row in columns(draft) if row.startswith("changes")][2:] == [
         "changes | Log | Hours | hours",
         "changes | Log | [heading] | position",
         "changes | Log | [cell] | action",
         "changes | Log | By | ",
     ]
-    open_words = {
-        "T": "",
-        "N": "",
-        "X": "",
-        "Front blade": "front blade",
-        "Left brush": "left brush",
-    }
+    open_words = dict.fromkeys("TNX", "")
+    open_words |= {"Front blade": "front blade", "Left brush": "left brush"}
     assert words(draft) == open_words
-    explained = draft_mapping([sheet(MARKS.format("T = turned, N = new, X = new brush"))])
+    explained = drafted(MARKS.format("T = turned, N = new, X = new brush"))
     assert words(explained) == open_words | {"T": "turn", "N": "fit", "X": "fit"}
 
 
 def test_two_positions_in_a_cell_make_phrases_of_position_and_action():
-    draft = draft_mapping([
-        sheet("""
-            Date        Machine  Where               Action
-            2026-01-05  M1       left + right brush  replaced
-            2026-01-12  M1       front blade         turned
-        """)
-    ])  # fmt: skip
+    draft = drafted("""
+        Date        Machine  Where               Action
+        2026-01-05  M1       left + right brush  replaced
+        2026-01-12  M1       front blade         turned
+    """)
     assert columns(draft)[2:] == ["changes | Log | Where | did", "changes | Log | Action | did"]
     both = [word for word in draft.words if word.theirs == "left + right brush replaced"]
-    assert [(word.position, word.action) for word in both] == [
-        ("left brush", "fit"),
-        ("right brush", "fit"),
-    ]
+    told = [(word.position, word.action) for word in both]
+    assert told == [("left brush", "fit"), ("right brush", "fit")]
 
 
 def test_a_machine_in_the_first_row_of_its_block_is_filled_down():
-    draft = draft_mapping([
-        sheet("""
-            Machine  Date        Hours
-            M1       2026-01-05  100
-            -        2026-01-12  120
-            -        2026-01-19  141
-            M2       2026-01-05  300
-            -        2026-01-12  320
-        """)
-    ])  # fmt: skip
+    draft = drafted("""
+        Machine  Date        Hours
+        M1       2026-01-05  100
+        -        2026-01-12  120
+        -        2026-01-19  141
+        M2       2026-01-05  300
+        -        2026-01-12  320
+    """)
     assert columns(draft)[0] == "readings | Log | Machine [down] | machine"
 
 
@@ -191,44 +182,36 @@ def test_positions_are_called_as_the_own_table_calls_them():
 
 def test_more_phrases_than_anybody_reads_are_counted_and_said():
     days = [f"2026-01-{day:02}  M1  {number} oddities" for number, day in enumerate([5, 6] * 600)]
-    draft = draft_mapping([sheet("Date  Machine  Work done\n" + "\n".join(days))])
+    draft = drafted("Date  Machine  Work done\n" + "\n".join(days))
     assert (draft.phrases, len(draft.listed)) == (1200, 1000)
     assert draft.told[-1].startswith("200 more undecided phrases")
 
 
 def test_a_name_of_its_own_stays_and_one_that_says_too_little_is_left_open():
-    draft = draft_mapping([
-        sheet("""
-            Date        Machine  Position     Action
-            2026-01-05  M1       side skirts  new
-            2026-01-06  M1       front blade  turned
-            2026-01-07  M1       blade        turned
-            2026-01-08  M1       front        turned
-        """)
-    ])  # fmt: skip
+    draft = drafted("""
+        Date        Machine  Position     Action
+        2026-01-05  M1       side skirts  new
+        2026-01-06  M1       front blade  turned
+        2026-01-07  M1       blade        turned
+        2026-01-08  M1       front        turned
+    """)
     said = words(draft)
     assert (said["side skirts"], said["blade"], said["front"]) == ("side skirts", "", "")
 
 
 def test_a_list_of_parts_fitted_leaves_what_was_done_to_the_person():
-    draft = draft_mapping([sheet("Date  Machine  Part fitted\n2026-01-05  M1  Front blade\n" * 2)])
+    draft = drafted("Date  Machine  Part fitted\n2026-01-05  M1  Front blade\n" * 2)
     (word,) = draft.words
-    assert (word.column, word.position, word.action, word.decided) == (
-        "did",
-        "front blade",
-        "",
-        False,
-    )
+    told = (word.column, word.position, word.action, word.decided)
+    assert told == ("did", "front blade", "", False)
 
 
 def test_work_that_is_not_read_is_said():
-    draft = draft_mapping([
-        sheet("""
-            Date        Machine  Position     Action  Mehr
-            2026-01-05  M1       front blade  turned  rear blade turned
-            2026-01-12  M1       left brush   new     rear blade replaced
-        """)
-    ])  # fmt: skip
+    draft = drafted("""
+        Date        Machine  Position     Action  Mehr
+        2026-01-05  M1       front blade  turned  rear blade turned
+        2026-01-12  M1       left brush   new     rear blade replaced
+    """)
     assert (
         'records.xlsx, Log: "Mehr" looks like work done and is not read; give it a row in columns'
         " if it is."
@@ -236,24 +219,22 @@ def test_work_that_is_not_read_is_said():
 
 
 def test_pieces_of_a_row_that_tells_of_two_parts_are_left_out():
-    draft = draft_mapping([
-        sheet("""
-            Date        Machine  Work                   Qty
-            2026-01-05  M1       both brushes replaced  2
-            2026-01-12  M1       left brush replaced    1
-            2026-01-19  M1       right brush replaced   1
-        """)
-    ])  # fmt: skip
+    draft = drafted("""
+        Date        Machine  Work                   Qty
+        2026-01-05  M1       both brushes replaced  2
+        2026-01-12  M1       left brush replaced    1
+        2026-01-19  M1       right brush replaced   1
+    """)
     assert columns(draft)[-2:] == ["changes | Log | Work | did", "changes | Log | Qty | "]
 
 
 def test_a_column_a_question_needs_nothing_from_the_person():
-    found = draft_mapping([sheet("""
+    found = drafted("""
         Machine  Date        Hours  Front blade turned?  Front blade replaced?
         M1       2026-01-05  120    no                   no
         M1       2026-01-12  150    yes                  no
         M1       2026-01-19  181    no                   yes
-    """)])  # fmt: skip
+    """)
     assert columns(found)[-2:] == [
         "changes | Log | [heading] | did",
         "changes | Log | [cell] | only",
@@ -282,28 +263,33 @@ def test_stores_issues_to_known_machines_are_left_open_for_the_person():
     assert "changes | Issues | Cost object | machine" in columns(found)
 
 
+def imported(folder, rows):
+    """A workbook of one sheet, read through what is drafted for it."""
+    path, drafted = workbook(folder / "log.xlsx", {"Log": rows}), folder / "map.xlsx"
+    assert run(["import", str(path), "-o", str(drafted), "-q"]) == 0
+    return read_logbook(path, drafted)
+
+
 def test_two_lists_beside_each_other_are_drafted_each_by_itself(tmp_path):
     rows = [["Date", "Machine", "Hours", None, "Date", "Machine", "Part", "What"]]
     days = [datetime.datetime(2026, 1, day) for day in (5, 12, 19, 26)]
     rows += [[day, "M1", 100 + at * 30, None] for at, day in enumerate(days)]
     for row, done in zip(rows[1:], ("turned", "new", "turned"), strict=False):
         row += [row[0] + datetime.timedelta(days=2), "M1", "front blade", done]
-    path = workbook(tmp_path / "both.xlsx", {"Both": rows})
-    assert run(["import", str(path), "-o", str(tmp_path / "map.xlsx"), "-q"]) == 0
-    book = read_logbook(path, tmp_path / "map.xlsx")
+    book = imported(tmp_path, rows)
     assert len(book.readings) == 4
     assert book.changes["date"].dt.day.tolist() == [7, 14, 21]
 
 
 def test_a_second_table_below_the_first_is_told():
-    found = draft_mapping([sheet("""
+    found = drafted("""
         Date        Machine  Hours
         2026-01-05  M1       120
         2026-01-12  M1       150
         2026-01-19  M1       181
         Date        Machine  Position     Action
         2026-01-06  M1       front blade  turn
-    """)])  # fmt: skip
+    """)
     assert "Log: a second table begins in row 5" in found.told[0]
     assert "readings | Log | Hours | hours" in columns(found)
 
@@ -313,20 +299,18 @@ def test_ditto_marks_take_the_cell_above(tmp_path):
     for at, machine in enumerate(["M1", '"', "-\u201d-", "M2", "do."]):
         day = datetime.datetime(2026, 1, 5 + at)
         rows += [[day, machine, 100 + at, None], ['"', '"', 100.5 + at, "front blade turned"]]
-    path = workbook(tmp_path / "ditto.xlsx", {"Log": rows})
-    assert run(["import", str(path), "-o", str(tmp_path / "map.xlsx"), "-q"]) == 0
-    book = read_logbook(path, tmp_path / "map.xlsx")
+    book = imported(tmp_path, rows)
     assert book.changes["machine"].tolist() == ["M1"] * 3 + ["M2"] * 2
     assert book.changes["date"].dt.day.tolist() == [5, 6, 7, 8, 9]
 
 
 def test_of_two_meters_the_person_says_which():
-    found = draft_mapping([sheet("""
+    found = drafted("""
         Date        Machine  Hours (key)  Hours (brush)  Work
         2026-01-05  M1       120          90             front blade turned
         2026-01-12  M1       160          118            left brush new
         2026-01-19  M1       201          147            front blade turned
-    """)])  # fmt: skip
+    """)
     opened = [row.theirs for row in found.columns if row.open]
     assert opened == ["Hours (key)", "Hours (brush) #2"]
 
@@ -343,12 +327,12 @@ def test_what_is_planned_is_not_done():
 
 
 def test_a_side_beside_the_part_makes_its_place():
-    found = draft_mapping([sheet("""
+    found = drafted("""
         Date        Unit  Item      Side   What
         2026-01-05  M1    Squeegee  Front  turned
         2026-01-12  M1    Squeegee  Rear   replaced
         2026-01-19  M1    Brush     L      replaced
-    """)])  # fmt: skip
+    """)
     assert words(found) | {"turned": "", "replaced": ""} == {
         "Squeegee Front": "front blade",
         "Squeegee Rear": "rear blade",
@@ -359,12 +343,12 @@ def test_a_side_beside_the_part_makes_its_place():
 
 
 def test_work_under_the_names_of_machines_is_a_grid():
-    found = draft_mapping([sheet("""
+    found = drafted("""
         Date        SC1                 SC2
         2026-01-05  front blade turned  -
         2026-01-12  -                   left brush new
         2026-01-19  left brush new      rear blade turned
-    """)])  # fmt: skip
+    """)
     assert columns(found) == [
         "changes | Log | Date | date",
         "changes | Log | [heading] | machine",

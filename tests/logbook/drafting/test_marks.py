@@ -2,8 +2,7 @@
 
 import pytest
 
-from tests.logbook.drafting.makers import columns, sheet, words
-from wearcast.logbook.drafting.draft import draft_mapping
+from tests.logbook.drafting.makers import columns, drafted, words
 
 CARDS = """
     Machine  Date        Meter  Front  Brush L  Brush R
@@ -15,18 +14,18 @@ CARDS = """
 
 
 def test_a_legend_below_the_table_explains_its_marks():
-    told = words(draft_mapping([sheet(CARDS.format("G", "turned (green)"))]))
+    told = words(drafted(CARDS.format("G", "turned (green)")))
     assert (told["O"], told["G"], told["R"]) == ("skip", "turn", "fit")
 
 
 def test_a_legend_that_tells_the_cause_makes_phrases_of_place_and_mark():
-    told = words(draft_mapping([sheet(CARDS.format("RT", "torn, renewed"))]))
+    told = words(drafted(CARDS.format("RT", "torn, renewed")))
     assert told["Brush L R"] == "left brush fit"
     assert told["Front RT"] == ""
 
 
 def test_a_place_without_its_part_is_asked_for_where_it_is_marked_as_others_are():
-    told = words(draft_mapping([sheet(CARDS.format("G", "turned (green)"))]))
+    told = words(drafted(CARDS.format("G", "turned (green)")))
     assert told["Front"] == ""
 
 
@@ -37,9 +36,9 @@ def test_rows_without_a_mark_count_where_only_those_that_do_not_are_marked():
         M1       2026-01-12  120    rear blade turned   VOID - entered in error
         M1       2026-01-19  140    -                   -
     """
-    told = words(draft_mapping([sheet(log)]))
+    told = words(drafted(log))
     assert (told["VOID - entered in error"], told["[blank]"]) == ("no", "yes")
-    done = words(draft_mapping([sheet(log.replace("VOID - entered in error", "done"))]))
+    done = words(drafted(log.replace("VOID - entered in error", "done")))
     assert done["[blank]"] == ""
 
 
@@ -50,7 +49,7 @@ def test_days_under_deeds_are_changes_with_the_deed_as_their_action():
         M1       rear blade   2026-01-06  2026-01-26  -           2026-02-20
         M2       front blade  2026-01-07  2026-01-27  2026-02-09  2026-02-23
     """
-    draft = draft_mapping([sheet(cards, "Cards")])
+    draft = drafted(cards, "Cards")
     assert columns(draft) == [
         "changes | Cards | Machine | machine",
         "changes | Cards | Position | position",
@@ -68,7 +67,7 @@ def test_a_list_of_parts_bought_for_machines_is_told():
         2026-01-14    M1       front blade  2         18.5
         2026-02-14    M1       left brush   2         40
     """
-    told = draft_mapping([sheet(bought, "Spend")]).told
+    told = drafted(bought, "Spend").told
     assert any("Spend looks like a list of what was bought" in one for one in told)
 
 
@@ -79,7 +78,7 @@ def test_questions_are_answered_in_words_or_numbers(yes: str, no: str):
         M1       2026-01-05  100    {yes}               {no}
         M1       2026-01-12  120    {no}                {yes}
     """
-    told = words(draft_mapping([sheet(asked)]))
+    told = words(drafted(asked))
     assert (told[yes], told[no]) == ("yes", "no")
 
 
@@ -89,7 +88,7 @@ def test_hours_on_a_list_of_work_that_are_no_meter_are_not_hours_run():
         f"2026-01-{day:02}  M1  front blade turned  {hours}"
         for day, hours in enumerate([0.5, 1.5, 0.25, 1, 0.75, 0.5, 2, 0.25], 5)
     )
-    draft = draft_mapping([sheet(jobs)])
+    draft = drafted(jobs)
     assert draft.tables == {"changes"}
     assert any("No sheet shows an hour meter" in one for one in draft.told)
 
@@ -100,5 +99,5 @@ def test_work_with_a_question_mark_is_for_the_person():
         M1       2026-01-05  100    front blade turned
         M1       2026-01-12  120    front blade changed?
     """
-    told = words(draft_mapping([sheet(log)]))
+    told = words(drafted(log))
     assert (told["front blade turned"], told["front blade changed?"]) == ("front blade turn", "")

@@ -5,6 +5,7 @@ from collections import Counter
 import pandas as pd
 import pytest
 
+from tests.conftest import table
 from wearcast.errors import UnusableTable
 from wearcast.logbook.findings.drafts import Draft
 from wearcast.logbook.rules.names import (
@@ -19,10 +20,11 @@ from wearcast.logbook.sheets.reading import empty_draft
 
 
 def drafts(**tables):
-    """Drafts of the tables given as lists of rows (dicts), the rest empty."""
-    made = {table.name: empty_draft(table) for table in TABLES}
-    for name, rows in tables.items():
-        states = [row.get("state", "used") for row in rows]
+    """Drafts of the tables given as text tables or lists of rows (dicts), the rest empty."""
+    made = {one.name: empty_draft(one) for one in TABLES}
+    for name, given in tables.items():
+        rows = table(given).to_dict("records") if isinstance(given, str) else given
+        states = [row.get("state") or "used" for row in rows]
         given = pd.DataFrame([{key: row[key] for key in row if key != "state"} for row in rows])
         empty = made[name].frame
         frame = given.reindex(columns=empty.columns)
@@ -58,8 +60,10 @@ def test_of_equally_many_the_declared_one_then_the_first_by_letters():
     assert spellings(Counter({"M-1": 3, "m1": 2}), [{"m1"}]).meant["m1"] == "M-1"
 
 
-def test_two_declared_spellings_are_two_names_and_a_third_fits_neither():
-    found = spellings(Counter({"M-1": 1, "m1": 1, "M 1": 5, "N2": 1}), [{"M-1", "m1"}])
+@pytest.mark.parametrize("elsewhere", [[], [{"M 1"}]], ids=["one file", "another file's too"])
+def test_two_spellings_that_one_file_declares_are_two_names_and_a_third_fits_neither(elsewhere):
+    counts = Counter({"M-1": 1, "m1": 1, "M 1": 5, "N2": 1})
+    found = spellings(counts, [{"M-1", "m1"}, *elsewhere])
     assert found.meant == {"M-1": "M-1", "m1": "m1", "N2": "N2"}
     assert found.unsure == {"M 1": ["M-1", "m1"]}
 
@@ -68,12 +72,7 @@ READ = {"date": "2026-01-05", "hours": 7.0}
 
 
 def test_a_spelling_that_fits_two_machines_is_set_aside():
-    found = one_spelling(
-        drafts(
-            machines=[{"machine": "M-1"}, {"machine": "m1"}],
-            readings=[{"machine": "M 1", **READ}, {"machine": "m1", **READ}],
-        )
-    )
+    found = one_spelling(drafts(machines="machine | M-1 | m1", readings="machine | M 1 | m1"))
     assert found["readings"].frame["state"].tolist() == ["set aside", "used"]
     assert [one[-1] for one in told(found)] == [
         "M-1 and m1 differ in their spelling alone; each counts for itself",
@@ -96,66 +95,44 @@ def test_names_that_are_written_as_they_are_read_change_nothing():
 
 
 def test_spellings_in_rows_that_are_passed_over_do_not_count():
-    found = one_spelling(
-        drafts(
-            readings=[
-                {"machine": "M-1", **READ},
-                {"machine": "m1", "state": "ignored", **READ},
-                {"machine": "m1", "state": "ignored", **READ},
-            ]
-        )
-    )
+    rows = "machine  state | M-1  used | m1  ignored | m1  ignored"
+    found = one_spelling(drafts(readings=rows))
     assert found["readings"].frame["machine"].iloc[0] == "M-1"
 
 
 def test_machines_are_those_of_the_readings_and_of_their_own_table():
+    carried = "machine  position  part | P  front  GB"
     made = drafts(
-        machines=[{"machine": "A"}, {"machine": "X", "state": "ignored"}],
-        readings=[
-            {"machine": "B", **READ},
-            {"machine": "C", "state": "set aside", "date": "2026-01-05"},
-            {"machine": "J. Miller", "state": "set aside"},
-        ],
-        positions=[{"machine": "P", "position": "front", "part": "GB"}],
+        machines="machine  state | A  used | X  ignored",
+        readings="""
+            machine    date        hours  state
+            B          2026-01-05  7      used
+            C          2026-01-05  -      set aside
+            J. Miller  -           -      set aside
+        """,
+        positions=carried,
     )
-    assert known_machines(made, False) == {"A", "B", "C"}
-    assert known_machines(made, True) == {"A", "B", "C"}
-
-
-def test_in_a_proposal_without_machines_positions_tell_them():
-    made = drafts(positions=[{"machine": "P", "position": "front", "part": "GB"}])
+    assert known_machines(made, False) == known_machines(made, True) == {"A", "B", "C"}
+    # In a proposal without machines positions tell them.
+    made = drafts(positions=carried)
     assert known_machines(made, True) == {"P"}
     assert known_machines(made, False) == set()
 
 
 def test_parts_are_those_of_the_catalogue_the_positions_and_the_changes():
-    change = {"machine": "A", "date": "2026-01-05", "position": "front", "action": "fit"}
     made = drafts(
-        parts=[{"part": "P1"}, {"part": "P9", "state": "ignored"}],
-        positions=[{"machine": "A", "position": "front", "part": "P2"}],
-        changes=[{**change, "part": "P3"}, {**change, "part": ""}],
-        stock=[{"part": "P4", "on_hand": 1.0}],
+        parts="part  state | P1  used | P9  ignored",
+        positions="machine  position  part | A  front  P2",
+        changes="machine  position  part | A  front  P3 | A  front  -",
+        stock="part  on_hand | P4  1",
     )
     assert known_parts(made) == {"P1", "P2", "P3"}
 
 
-@pytest.mark.parametrize(
-    ("table", "row"),
-    [
-        ("floors", {"floor": "tile"}),
-        ("positions", {"position": "front", "part": "GB"}),
-        ("plans", {"start": "2026-07-06", "hours_per_week": 5.0}),
-        ("changes", {"date": "2026-01-05", "position": "front", "action": "fit"}),
-    ],
-)
-def test_rows_of_machines_that_nobody_knows_are_set_aside(table, row):
-    found = check_names(
-        drafts(
-            readings=[{"machine": "M-014", **READ}],
-            **{table: [{"machine": "M-14", **row}, {"machine": "M-014", **row}]},
-        ),
-        False,
-    )
+@pytest.mark.parametrize("table", ["floors", "positions", "plans", "changes"])
+def test_rows_of_machines_that_nobody_knows_are_set_aside(table):
+    read = [{"machine": "M-014", **READ}]
+    found = check_names(drafts(readings=read, **{table: "machine | M-14 | M-014"}), False)
     assert found[table].frame["state"].tolist() == ["set aside", "used"]
     assert told(found)[0] == (
         table, (2,), "machine", "set aside", "no machine of that name is known",
@@ -167,16 +144,13 @@ def test_rows_of_machines_that_nobody_knows_are_set_aside(table, row):
 
 def test_stock_of_parts_that_nobody_knows_is_set_aside():
     found = check_names(
-        drafts(parts=[{"part": "P1"}], stock=[{"part": "P1"}, {"part": "Q"}, {"part": ""}]), False
+        drafts(parts="part | P1", stock="part  on_hand | P1  1 | Q  1 | -  1"), False
     )
     assert found["stock"].frame["state"].tolist() == ["used", "set aside", "used"]
 
 
 def test_a_successor_that_nobody_knows_counts_as_blank():
-    found = check_names(
-        drafts(parts=[{"part": "P1", "replaced_by": "Q"}, {"part": "P2", "replaced_by": "P1"}]),
-        False,
-    )
+    found = check_names(drafts(parts="part  replaced_by | P1  Q | P2  P1"), False)
     assert found["parts"].frame["replaced_by"].tolist() == ["", "P1"]
     assert found["parts"].frame["state"].tolist() == ["used", "used"]
     assert told(found)[0][-1] == "no part of that name is known; the cell counts as blank"
@@ -207,10 +181,7 @@ def test_a_table_that_brings_too_many_names_is_left_out(count, aside):
             "101 different floors are named, more than the 100 that can be forecast at once; the"
             " whole table was left out"
         )
-        assert (
-            problem.remedy
-            == "See that the right column is headed floor, or give fewer sites at once"
-        )
+        assert problem.remedy.startswith("See that the right column is headed floor, or give fewer")
 
 
 def test_too_many_wear_classes_are_called_so():
@@ -220,13 +191,8 @@ def test_too_many_wear_classes_are_called_so():
 
 
 def test_cells_of_rows_passed_over_or_blank_are_not_told_as_spelled_otherwise():
-    made = drafts(
-        readings=[
-            {"machine": "M-1", **READ}, {"machine": "M-1", **READ},
-            {"machine": "m1", "state": "set aside", **READ}, {"machine": "m1", **READ},
-            {"machine": "", **READ},
-        ]
-    )  # fmt: skip
+    rows = "machine  state | M-1  used | M-1  used | m1  set aside | m1  used | -  used"
+    made = drafts(readings=rows)
     assert told(one_spelling(made)) == [
         ("readings", (5,), "machine", "repaired",
          "spelled otherwise than elsewhere; read as M-1")
@@ -234,7 +200,7 @@ def test_cells_of_rows_passed_over_or_blank_are_not_told_as_spelled_otherwise():
 
 
 def test_a_cell_spelled_otherwise_is_not_told_for_its_blanks_too():
-    made = drafts(readings=[{"machine": name, **READ} for name in ("M-1", "M-1", "m1")])
+    made = drafts(readings="machine | M-1 | M-1 | m1")
     made["readings"].written["machine"] = ["M-1", "M-1 ", " m1"]
     assert [(rows, wrong) for _, rows, _, _, wrong in told(one_spelling(made))] == [
         ((4,), "spelled otherwise than elsewhere; read as M-1"),
@@ -243,20 +209,11 @@ def test_a_cell_spelled_otherwise_is_not_told_for_its_blanks_too():
 
 
 def test_names_that_could_be_two_are_told_each_by_itself():
-    made = drafts(
-        machines=[{"machine": name} for name in ("B-1", "b1", "A-1", "a1")],
-        readings=[{"machine": name, **READ} for name in ("B 1", "A 1", "A-1")],
-    )
+    made = drafts(machines="machine | B-1 | b1 | A-1 | a1", readings="machine | B 1 | A 1 | A-1")
     found = [(rows, wrong) for _, rows, _, _, wrong in told(one_spelling(made))]
     assert [one for one in found if "could be" in one[1]] == [
         ((3,), "could be A-1 or a1"), ((2,), "could be B-1 or b1"),
     ]  # fmt: skip
-
-
-def test_spellings_that_one_file_declares_beside_each_other_are_two_names():
-    found = spellings(Counter({"M-1": 1, "m1": 1, "M 1": 5}), [{"M-1", "m1"}, {"M 1"}])
-    assert found.meant == {"M-1": "M-1", "m1": "m1"}
-    assert found.unsure == {"M 1": ["M-1", "m1"]}
 
 
 def test_numbers_get_back_the_zeros_that_a_spreadsheet_took_from_them():

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.logbook.rules.test_names import READ, drafts
+from tests.logbook.rules.test_names import drafts
 from wearcast.logbook.rules.notes import (
     blank_causes,
     machine_notes,
@@ -33,18 +33,12 @@ NO_ROW = "has no row in the table machines; counted as a machine of its own"
 
 
 def test_a_row_set_aside_may_be_the_missing_one():
-    made = drafts(
-        machines=[{"machine": "M1"}, {"machine": "", "state": "set aside"}],
-        readings=[{"machine": "X7", **READ}],
-    )
-    assert machine_notes(made) == {}
+    rows = "machine  state | M1  used | -  set aside"
+    assert machine_notes(drafts(machines=rows, readings="machine | X7")) == {}
 
 
 def test_an_idle_line_near_a_name_without_one_is_the_slip():
-    made = drafts(
-        machines=[{"machine": "hall-one"}, {"machine": "spare"}],
-        readings=[{"machine": "hall-onee", **READ}],
-    )
+    made = drafts(machines="machine | hall-one | spare", readings="machine | hall-onee")
     assert said(machine_notes(made)) == {
         "machines": [
             ([0], "no other table names it, and hall-onee has no row here",
@@ -53,26 +47,12 @@ def test_an_idle_line_near_a_name_without_one_is_the_slip():
     }  # fmt: skip
 
 
-@pytest.mark.parametrize(
-    ("table", "row"),
-    [("changes", change("hall-one")), ("floors", {"machine": "hall-one", "floor": "tile"}),
-     ("plans", {"machine": "hall-one", "start": "2026-07-06"})],
-)  # fmt: skip
-def test_a_line_that_any_table_uses_is_no_slip(table, row):
-    made = drafts(
-        machines=[{"machine": "hall-one"}],
-        readings=[{"machine": "hall-onee", **READ}],
-        **{table: [row]},
-    )
-    assert said(machine_notes(made)) == {
-        "readings": [
-            (
-                [0],
-                NO_ROW,
-                "Did you mean hall-one? Add it to the table machines, or correct the name",
-            )
-        ]
-    }
+@pytest.mark.parametrize("table", ["changes", "floors", "plans"])
+def test_a_line_that_any_table_uses_is_no_slip(table):
+    one = "machine | hall-one"
+    made = drafts(machines=one, readings="machine | hall-onee", **{table: one})
+    cure = "Did you mean hall-one? Add it to the table machines, or correct the name"
+    assert said(machine_notes(made)) == {"readings": [([0], NO_ROW, cure)]}
 
 
 NO_LINE = "has no line in the table parts; forecast like any other, without a price"
@@ -80,12 +60,9 @@ NO_LINE = "has no line in the table parts; forecast like any other, without a pr
 
 def test_parts_without_a_line_are_told_in_changes_else_in_positions():
     made = drafts(
-        parts=[{"part": "GB-1"}],
+        parts="part | GB-1",
         changes=[change(part="GB-1"), change(part="XX-9", day=6)],
-        positions=[
-            {"machine": "M1", "position": "front", "part": "XX-9"},
-            {"machine": "M1", "position": "rear", "part": "QQ-7"},
-        ],
+        positions="machine  position  part | M1  front  XX-9 | M1  rear  QQ-7",
     )
     cure = "Add it to the table parts, or correct the name"
     assert said(part_notes(made)) == {
@@ -107,9 +84,9 @@ def test_without_any_catalogue_it_is_told_once():
 
 def test_parts_in_use_that_nobody_counted_are_told():
     made = drafts(
-        parts=[{"part": "GB-1"}, {"part": "BR-2"}, {"part": "PD-3"}],
+        parts="part | GB-1 | BR-2 | PD-3",
         changes=[change(part="GB-1"), change(part="BR-2", day=6)],
-        stock=[{"part": "GB-1", "on_hand": 1.0}],
+        stock="part  on_hand | GB-1  1",
     )
     assert said(stock_notes(made)) == {
         "parts": [
@@ -117,17 +94,11 @@ def test_parts_in_use_that_nobody_counted_are_told():
              "Count it and add the row")
         ]
     }  # fmt: skip
-    counted = drafts(
-        parts=[{"part": "GB-1"}], changes=[change(part="GB-1")], stock=[{"part": "GB-1"}]
-    )
-    assert stock_notes(counted) == {}
-    assert stock_notes(drafts(parts=[{"part": "GB-1"}], changes=[change(part="GB-1")])) == {}
+    one = {"parts": "part | GB-1", "changes": [change(part="GB-1")]}
+    assert stock_notes(drafts(**one, stock="part | GB-1")) == stock_notes(drafts(**one)) == {}
 
 
-CARRIED = [
-    {"machine": "M1", "position": "front", "part": "GB-1"},
-    {"machine": "M2", "position": "left brush", "part": "BR-2"},
-]
+CARRIED = "machine  position  part | M1  front  GB-1 | M2  left brush  BR-2"
 
 
 def test_a_position_that_the_machine_does_not_list_is_told_once_a_name():
@@ -164,14 +135,15 @@ def test_so_many_names_are_compared_and_no_more():
 
 def test_causes_left_blank_are_counted_among_the_ends():
     made = drafts(
-        changes=[
-            change(day=9),
-            change(action="turn", day=12),
-            change(action="turn", day=15, cause="worn"),
-            change(action="fit", day=20),
-            change("M2", action="remove"),
-            change("M2", "rear", day=3),
-        ]
+        changes="""
+        machine  position  action  date        cause
+        M1       front     fit     2026-01-09  -
+        M1       front     turn    2026-01-12  -
+        M1       front     turn    2026-01-15  worn
+        M1       front     fit     2026-01-20  -
+        M2       front     remove  2026-01-05  -
+        M2       rear      fit     2026-01-03  -
+    """
     )
     (found,) = blank_causes(made["changes"])
     assert found.wrong == "blank on 3 of 4 changes; read as worn"
@@ -197,22 +169,16 @@ def test_a_slip_in_a_column_of_names_is_told(table, column):
 
 
 def test_of_two_lines_each_is_the_slip_of_a_name_of_its_own():
-    made = drafts(
-        machines=[{"machine": "hall-onw"}, {"machine": "hall-ons"}, {"machine": "spare"}],
-        readings=[{"machine": "hall-one", **READ}],
-    )
-    found = machine_notes(made)
+    idle = "machine | hall-onw | hall-ons | spare"
+    found = machine_notes(drafts(machines=idle, readings="machine | hall-one"))
     assert [list(one.rows) for one in found["machines"]] == [[1]]
     assert found["readings"] == []
 
 
 def test_hints_are_looked_for_fifty_times():
     names = [f"pump-{one}{other}" for one in "abcdef" for other in "abcdefghi"][:52]
-    made = drafts(
-        machines=[{"machine": "pump-zz"}],
-        changes=[change("pump-zz")],
-        readings=[{"machine": one, **READ} for one in names],
-    )
+    one = "machine | pump-zz"
+    made = drafts(machines=one, changes=one, readings=" | ".join(["machine", *names]))
     found = machine_notes(made)["readings"]
     assert [one.remedy.startswith("Did you mean pump-zz?") for one in found] == (
         [True] * 50 + [False]

@@ -57,37 +57,33 @@ def test_changes_count_as_readings_do_when_a_machine_was_at_work():
     assert found.wrong == "A has readings or changes until 2026-03-01, after it retired"
 
 
-def test_a_count_is_old_after_a_leap_year_s_days():
-    stock = [{"part": "GB", "counted": day} for day in ("2025-02-15", "2025-02-14", None)]
-    # 366 and 367 days before as-of.
-    assert rows(counted_long_ago, stock=stock) == [[1]]
-
-
-def test_an_order_is_due_late_after_two_years():
-    orders = [{"part": "GB", "due": day} for day in ("2028-02-17", "2028-02-18", None)]
-    # 731 and 732 days after as-of.
-    assert rows(due_far_ahead, on_order=orders) == [[1]]
-
-
-def test_a_lead_time_may_spread_as_far_as_itself():
-    parts = [{"part": "A", "lead_days": 14.0, "lead_days_sd": sd} for sd in (14.0, 14.5, None)]
-    assert rows(wide_lead_times, parts=parts) == [[1]]
-
-
-def test_a_part_for_nothing_is_one_with_a_price_of_nought():
-    parts = [{"part": "A", "price": price} for price in (0.0, 0.01, None)]
-    assert rows(free_parts, parts=parts) == [[0]]
+@pytest.mark.parametrize(
+    ("rule", "table", "odd"),
+    [
+        # 366 and 367 days before as-of; 731 and 732 days after it.
+        (counted_long_ago, {"stock": "part  counted | GB  2025-02-15 | GB  2025-02-14 | GB  -"}, 1),
+        (due_far_ahead, {"on_order": "part  due | GB  2028-02-17 | GB  2028-02-18 | GB  -"}, 1),
+        (wide_lead_times, {"parts": "part  lead_days  lead_days_sd | A  14  14 | A  14  14.5"}, 1),
+        (wide_lead_times, {"parts": "part  lead_days  lead_days_sd | A  14  -"}, None),
+        (free_parts, {"parts": "part  price | A  0 | A  0.01 | A  -"}, 0),
+        # A word crosses where its part wears as another.
+        (crossed_words, {"parts": "part  wears_as | A  B | B  C | D  E | E  E | F  G | G  -"}, 0),
+    ],
+)  # fmt: skip
+def test_one_row_of_these_is_odd(rule, table, odd):
+    assert rows(rule, **table) == ([] if odd is None else [[odd]])
 
 
 def test_kinds_are_told_where_two_are_said_to_wear_alike():
-    parts = [
-        {"part": "A", "kind": "blade", "wears_as": "x"},
-        {"part": "B", "kind": "brush", "wears_as": "x"},
-        {"part": "C", "wears_as": "x"},
-        {"part": "D", "kind": "pad", "wears_as": "y"},
-        {"part": "y", "kind": "blade"},
-        {"part": "E", "kind": "pad"},
-    ]
+    parts = """
+        part  kind   wears_as
+        A     blade  x
+        B     brush  x
+        C     -      x
+        D     pad    y
+        y     blade  -
+        E     pad    -
+    """
     found = unlike_kinds(drafts(parts=parts), AS_OF)
     assert [(list(one.rows), one.wrong) for one in found] == [
         (
@@ -98,24 +94,16 @@ def test_kinds_are_told_where_two_are_said_to_wear_alike():
     ]
 
 
-def test_a_word_crosses_where_its_part_wears_as_another():
-    parts = [
-        {"part": "A", "wears_as": "B"},
-        {"part": "B", "wears_as": "C"},
-        {"part": "D", "wears_as": "E"},
-        {"part": "E", "wears_as": "E"},
-        {"part": "F", "wears_as": "G"},
-        {"part": "G"},
-    ]
-    assert rows(crossed_words, parts=parts) == [[0]]
-
-
 def test_a_shelf_in_two_rows_is_of_one_part_at_one_depot():
-    stock = [
-        {"part": "GB", "depot": "x"}, {"part": "GB", "depot": "y"}, {"part": "BR"},
-        {"part": "BR"}, {"part": "GB", "depot": "x"},
-        {"part": "GB", "depot": "y", "counted": AS_OF - pd.Timedelta(days=40)},
-    ]  # fmt: skip
+    stock = """
+        part  depot  counted
+        GB    x      -
+        GB    y      -
+        BR    -      -
+        BR    -      -
+        GB    x      -
+        GB    y      2026-01-07
+    """
     found = counted_twice(drafts(stock=stock), AS_OF)
     assert [(list(one.rows), one.wrong) for one in found] == [
         ([2, 3], "BR stands in 2 rows of one day; their pieces are added up"),
@@ -140,11 +128,8 @@ def test_pieces_are_idle_at_a_depot_that_supplies_no_machine(supplied, kept, idl
     machines = [{"machine": f"M{at}", "depot": name} for at, name in enumerate(supplied)]
     pieces = [{"part": "GB", "depot": name} for name in kept]
     tables = {"machines": machines} if machines else {}
-    if pieces:
-        assert rows(idle_stock, stock=pieces, **tables) == idle
-        assert rows(idle_orders, on_order=pieces, **tables) == idle
-    else:
-        assert rows(idle_stock, **tables) == idle
+    for rule, table in ((idle_stock, "stock"), (idle_orders, "on_order")):
+        assert rows(rule, **tables, **({table: pieces} if pieces else {})) == idle
 
 
 def plan(start, end=None, machine="A"):
@@ -175,8 +160,7 @@ def read(*names):
 
 
 def test_machines_that_are_read_and_have_no_floor_are_told_where_others_have_one():
-    machines = [{"machine": name} for name in ("A", "B", "C")]
-    tables = {"machines": machines, "readings": read("A", "B")}
+    tables = {"machines": "machine | A | B | C", "readings": read("A", "B")}
     assert rows(no_floors, floors=[FLOOR], **tables) == [[1]]
     assert rows(read_without_floors, floors=[FLOOR], **tables) == []
     assert rows(read_without_floors, floors=[FLOOR], readings=read("A", "B", "B")) == [[1, 2]]

@@ -79,7 +79,9 @@ def test_blanks_alone_are_nothing(cell):
     assert is_empty(cell)
 
 
-@pytest.mark.parametrize("cell", ["-", " n/a ", "#REF!", '"', "--", "do.", CellError("#N/A")])
+@pytest.mark.parametrize(
+    "cell", ["-", " n/a ", "#REF!", '"', "--", "do.", "?", "\u3003", CellError("#N/A")]
+)
 def test_some_words_stand_for_nothing(cell):
     assert says_missing(cell)
 
@@ -127,12 +129,16 @@ def test_a_cause_that_the_person_does_not_know_is_no_fault():
 
 
 @pytest.mark.parametrize(
-    "word", ["worn out", "Normal wear", "blunt", "leaves water", "streaks", "due"]
+    ("meant", "words"),
+    [
+        ("worn", ["worn out", "Normal wear", "blunt", "leaves water", "streaks", "due"]),
+        ("damaged", ["ripped"]),
+        ("planned", ["scheduled"]),
+    ],
 )
-def test_words_of_the_trade_for_worn_are_known(word):
-    cause = BY_NAME["changes"].column("cause")
-    values, faults = read_choices(cells_of([word]), cause)
-    assert values.tolist() == ["worn"]
+def test_words_of_the_trade_for_a_cause_are_known(meant, words):
+    values, faults = read_choices(cells_of(words), BY_NAME["changes"].column("cause"))
+    assert values.tolist() == [meant] * len(words)
     assert [each.severity for each in faults] == ["repaired"]
 
 
@@ -156,6 +162,7 @@ def test_a_date_is_no_name_and_is_set_aside():
         ("[]", False, ["read as no"]),
         ("No.", False, ["read as no"]),
         ("\u2713", True, ["read as yes"]),
+        ("\u2717", False, ["read as no"]),
         *((word, True, ["read as yes"]) for word in ("yes.", "[x]", "new meter fitted")),
         *((word, False, ["read as no"]) for word in ("[ ]", "no.")),
         *((word, False, ["neither yes nor no"]) for word in ("...", "!!", "ok", "swap", "\u2022")),

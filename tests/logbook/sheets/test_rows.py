@@ -34,6 +34,7 @@ def passed(*rows, **more):
         pytest.param((None, "// by hand", None), "a remark", id="remark elsewhere"),
         pytest.param(("Total", None, 14), "a total", id="total"),
         pytest.param((None, "Sum", 14), "a total", id="total in the dates"),
+        pytest.param(("Summe", None, 14), "a total", id="total in another language"),
         pytest.param(("M1 Total", None, 14), "a total", id="total of a name"),
         pytest.param(("Total M1", None, 14), "a total", id="total before a name"),
         pytest.param(

@@ -41,63 +41,31 @@ def test_a_lock_file_is_skipped_and_told(folder: Path):
     ]
 
 
+NO_BOOK = f"this is no workbook, whatever its name says; {SAVE_AS}"
+ODS = pack({"mimetype": "application/vnd.oasis.opendocument", "content.xml": "<x/>"})
+
+
 @pytest.mark.parametrize(
     ("name", "content", "message"),
     [
-        pytest.param(
-            "a.xlsx", b"", "the file is empty (0 bytes); save or export it again.", id="zero bytes"
-        ),
-        pytest.param(
-            "a.xls",
-            OLE + b"\0" * 600 + "Workbook".encode("utf-16-le"),
-            f"this is a workbook of the old kind (.xls), which cannot be read here; {SAVE_AS}",
-            id="xls",
-        ),
-        pytest.param(
-            "a.xlsx",
-            OLE + b"\0" * 600 + "EncryptedPackage".encode("utf-16-le"),
-            "the workbook is encrypted with a password; save a copy without the password.",
-            id="encrypted",
-        ),
-        pytest.param(
-            "a.xlsx",
-            b"\r\n<HTML><table></table>",
-            f"this is a web page called .xlsx; {SAVE_AS}",
-            id="web page",
-        ),
-        pytest.param(
-            "a.xls", b"<?xml version='1.0'?><W/>", f"this is XML called .xls; {SAVE_AS}", id="XML"
-        ),
-        pytest.param(
-            "a.xlsx",
-            CSV.encode(),
-            f"this is no workbook, whatever its name says; {SAVE_AS}",
-            id="CSV called xlsx",
-        ),
-        pytest.param(
-            "a.xlsb",
-            pack({"xl/workbook.bin": "x"}),
-            f"this is a binary workbook (.xlsb), which cannot be read here; {SAVE_AS}",
-            id="xlsb",
-        ),
-        pytest.param(
-            "a.ods",
-            pack({"mimetype": "application/vnd.oasis.opendocument", "content.xml": "<x/>"}),
-            f"this is an OpenDocument file, which cannot be read here; {SAVE_AS}",
-            id="ods",
-        ),
-        pytest.param(
-            "a.zip",
-            pack({"readings.csv": CSV}),
-            "this is a zip but no workbook; give an .xlsx workbook, or unpack it and give the"
-            " folder.",
-            id="zip",
-        ),
-        pytest.param(
-            "a.db", b"hello" * 50, "this is no SQLite file; export the database again.", id="db"
-        ),
+        ("a.xlsx", b"", "the file is empty (0 bytes); save or export it again."),
+        ("a.xls", OLE + b"\0" * 600 + "Workbook".encode("utf-16-le"),
+         f"this is a workbook of the old kind (.xls), which cannot be read here; {SAVE_AS}"),
+        ("a.xlsx", OLE + b"\0" * 600 + "EncryptedPackage".encode("utf-16-le"),
+         "the workbook is encrypted with a password; save a copy without the password."),
+        ("a.xlsx", b"\r\n<HTML><table></table>", f"this is a web page called .xlsx; {SAVE_AS}"),
+        ("a.xls", b"<?xml version='1.0'?><W/>", f"this is XML called .xls; {SAVE_AS}"),
+        ("a.xlsx", CSV.encode(), NO_BOOK),
+        ("a.xlsb", pack({"xl/workbook.bin": "x"}),
+         f"this is a binary workbook (.xlsb), which cannot be read here; {SAVE_AS}"),
+        ("a.ods", ODS, f"this is an OpenDocument file, which cannot be read here; {SAVE_AS}"),
+        ("a.zip", pack({"readings.csv": CSV}), "this is a zip but no workbook; give an .xlsx"
+         " workbook, or unpack it and give the folder."),
+        ("a.db", b"hello" * 50, "this is no SQLite file; export the database again."),
     ],
-)
+    ids=["zero bytes", "xls", "encrypted", "web page", "XML", "CSV called xlsx", "xlsb", "ods",
+         "zip", "db"],
+)  # fmt: skip
 def test_what_is_no_logbook_is_refused_with_its_reason(
     folder: Path, name: str, content: bytes, message: str
 ):
@@ -105,55 +73,42 @@ def test_what_is_no_logbook_is_refused_with_its_reason(
     assert refusal(name) == f"{name}: {message}"
 
 
-def test_a_missing_file_is_named_with_the_nearest_one(folder: Path):
-    (folder / "readings.csv").write_text(CSV)
-    assert refusal("reading.csv") == (
-        "reading.csv: there is no such file or folder; did you mean readings.csv?"
-    )
+NONE = "there is no such file or folder"
 
 
-def test_a_folder_without_tables_is_refused(folder: Path):
-    assert refusal(".") == (
-        ".: no .csv file directly in this folder; put readings.csv and changes.csv there."
-    )
-
-
-def test_a_folder_with_a_workbook_alone_points_to_it(folder: Path):
-    save(folder, pack(parts()))
-    assert refusal(".") == (
-        ".: no .csv file in this folder; to use book.xlsx, name the file itself."
-    )
-
-
-def test_a_name_that_cannot_be_printed_is_made_printable():
-    assert refusal("a\0\n\udcffb") == (
-        "a???b: there is no such file or folder; look at the spelling."
-    )
-
-
-def test_a_folder_that_is_missing_is_named():
-    assert refusal("nowhere/a.xlsx") == (
-        "nowhere/a.xlsx: there is no such file or folder; the folder nowhere is not there either."
-    )
+@pytest.mark.parametrize(
+    ("there", "given", "message"),
+    [
+        ("readings.csv", "reading.csv", f"reading.csv: {NONE}; did you mean readings.csv?"),
+        ("notes.txt", ".",
+         ".: no .csv file directly in this folder; put readings.csv and changes.csv there."),
+        ("book.xlsx", ".",
+         ".: no .csv file in this folder; to use book.xlsx, name the file itself."),
+        ("x", "a\0\n\udcffb", f"a???b: {NONE}; look at the spelling."),
+        ("x", "nowhere/a.xlsx",
+         f"nowhere/a.xlsx: {NONE}; the folder nowhere is not there either."),
+        ("x", "/dev/null", "/dev/null: this is neither a file nor a folder; give a logbook."),
+    ],
+    ids=["a slip", "no tables", "a workbook alone", "no letters", "no folder", "a device"],
+)  # fmt: skip
+def test_what_is_not_there_is_refused_with_what_may_be_meant(folder, there, given, message):
+    save(folder, pack(parts()), there)
+    assert refusal(given) == message
 
 
 def test_a_name_that_the_system_does_not_take_is_refused():
     assert "cannot be opened (" in refusal(Path("x" * 300))
 
 
-def test_a_device_is_refused():
-    assert refusal("/dev/null") == (
-        "/dev/null: this is neither a file nor a folder; give a logbook."
-    )
-
-
 def test_nothing_given_is_refused():
     assert refusal() == "No logbook was given; name a workbook, a folder or a file."
 
 
-def test_more_files_of_one_table_than_can_be_joined_are_refused(tmp_path: Path):
-    for number in range(301):
+def test_three_hundred_files_that_bear_a_table_s_name_are_joined_and_no_more(tmp_path: Path):
+    for number in range(300):
         (tmp_path / f"readings ({number}).csv").write_text("machine,date,hours\n")
+    assert len(read_sheets([tmp_path])[0]) == 300
+    (tmp_path / "readings (300).csv").write_text("machine,date,hours\n")
     with pytest.raises(UnreadableFile, match="301 sheets or files bear the name of a table"):
         read_sheets([tmp_path])
 
@@ -181,12 +136,6 @@ def test_an_encrypted_workbook_is_known_however_far_its_directory_lies(
 def test_an_old_file_whose_directory_lies_nowhere_is_of_the_old_kind(folder: Path):
     save(folder, old_office_file(60_000, 2**32 - 1, 600), "a.xls")
     assert "a workbook of the old kind" in refusal("a.xls")
-
-
-def test_three_hundred_files_that_bear_a_table_s_name_are_joined(tmp_path: Path):
-    for number in range(300):
-        (tmp_path / f"readings ({number}).csv").write_text("machine,date,hours\n")
-    assert len(read_sheets([tmp_path])[0]) == 300
 
 
 @pytest.mark.parametrize(

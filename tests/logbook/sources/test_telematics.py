@@ -58,27 +58,19 @@ def test_a_duration_is_read_as_hours_and_told(written: str, hours: str, tmp_path
     assert told.wrong.endswith("; durations are read as hours") == (written != hours)
 
 
+UNSAFE = "this XML is cut short, damaged or not safe to read; export the feed again."
+
+
 @pytest.mark.parametrize(
     ("text", "message"),
     [
-        pytest.param(
-            FEED[:-20],
-            "this XML is cut short, damaged or not safe to read; export the feed again.",
-            id="cut short",
-        ),
-        pytest.param(
-            FEED.replace("?>", "?><!DOCTYPE x [<!ENTITY a 'b'>]>", 1),
-            "this XML is cut short, damaged or not safe to read; export the feed again.",
-            id="entities",
-        ),
-        pytest.param(
-            "<Fleet/>",
-            "this XML holds no CumulativeOperatingHours as ISO/TS 15143-3 has them; export the"
-            " feed in that form, or write the readings into a table.",
-            id="no hours",
-        ),
+        (FEED[:-20], UNSAFE),
+        (FEED.replace("?>", "?><!DOCTYPE x [<!ENTITY a 'b'>]>", 1), UNSAFE),
+        ("<Fleet/>", "this XML holds no CumulativeOperatingHours as ISO/TS 15143-3 has them; export"
+         " the feed in that form, or write the readings into a table."),
     ],
-)
+    ids=["cut short", "entities", "no hours"],
+)  # fmt: skip
 def test_what_is_no_feed_is_refused(tmp_path: Path, text: str, message: str):
     with pytest.raises(UnreadableFile) as refused:
         read(tmp_path, text)
