@@ -1,5 +1,7 @@
 """Stretches of the log that are missing are found, and no life goes on through them."""
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -65,3 +67,10 @@ def test_who_comes_once_a_quarter_is_silent_in_between():
     quarterly = history(np.arange(len(DAYS)) % 12 == 0)
     assert silent_as_ever(quarterly, ["Site M1"]) == ["Site M1"]
     assert silent_as_ever(history(np.arange(len(DAYS)) < 40), ["Site M1"]) == []
+
+
+def test_hours_between_far_readings_are_run_on_all_days_between():
+    known = history(np.ones(len(DAYS), bool))
+    meters = known.meters
+    seldom = meters["machine"].eq("M2") & ~meters["date"].isin(DAYS[[0, -3]])
+    assert find_holes(replace(known, meters=meters[~seldom])) == []

@@ -69,23 +69,34 @@ def _ends(history: History) -> pd.DataFrame:
 
 
 def _ran(history: History) -> pd.DataFrame:
-    """What each machine ran from knot to knot: site, date, ran [h]."""
-    meters = history.meters
+    """What each machine ran from reading to reading: site, since, date, ran [h]."""
+    meters = history.meters[history.meters["read"].astype(bool)]
+    before = meters.groupby("machine")[["date", "hours"]].shift()
     return pd.DataFrame(
         {
             "site": meters["machine"].map(history.machines["site"]),
+            "since": before["date"],
             "date": meters["date"],
-            "ran": meters.groupby("machine")["hours"].diff().fillna(0.0),
+            "ran": meters["hours"] - before["hours"],
         }
-    )
+    ).dropna(subset="ran")
 
 
 def _hours_at(ends: pd.Series, ran: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
     """The days with changes, and run hours of all machines up to each."""
     days = np.unique(ends.to_numpy())
-    total = ran.groupby("date")["ran"].sum().cumsum()
-    at = np.interp(days.astype(np.int64), total.index.to_numpy().astype(np.int64), total.to_numpy())
-    return days, at
+    if ran.empty:
+        return days, np.zeros(len(days))
+    # Evenly from knot to knot: a meter that is read twice a year did not run it all on that day.
+    since, date = ran["since"].to_numpy(), ran["date"].to_numpy()
+    first = since.min()
+    start, stop = ((one - first) // np.timedelta64(1, "D") for one in (since, date))
+    rate = ran["ran"].to_numpy() / np.maximum(stop - start, 1)
+    steps = np.bincount(start, rate, stop.max() + 2) - np.bincount(
+        np.maximum(stop, start + 1), rate, stop.max() + 2
+    )
+    total = np.append(0.0, np.cumsum(np.cumsum(steps)))
+    return days, np.interp((days - first) / np.timedelta64(1, "D"), np.arange(len(total)), total)
 
 
 def _hole(sites: tuple[str, ...], ends: pd.Series, ran: pd.DataFrame) -> Hole | None:

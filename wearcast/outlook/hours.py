@@ -30,6 +30,7 @@ from wearcast.outlook.weeks.season import (
     draw_sites,
     season_kept,
 )
+from wearcast.outlook.weeks.standing import tell_standing
 from wearcast.told import Problem
 from wearcast.wear.streams import machine_stream
 
@@ -108,6 +109,7 @@ def learn_hours_ahead(
         machines=past.machines,
         told=(
             *tell_growing(past),
+            *tell_standing(past, ~work.planned & (work.free.sum(axis=1) > 0)),
             *_tell_unknown(past, work),
             *_tell_factor(choices.hours_factor),
         ),

@@ -33,6 +33,7 @@ from wearcast.wear.diagnostics.doubts import (
     tell_silences,
     tell_still_meters,
 )
+from wearcast.wear.diagnostics.lately import tell_few_lately
 from wearcast.wear.diagnostics.level_shift import tell_level_shifts
 from wearcast.wear.diagnostics.other_ends import tell_other_ends
 from wearcast.wear.diagnostics.turn_shifts import as_now, tell_turn_shifts, turn_shifts
@@ -89,7 +90,11 @@ def fit_wear(history: History, parts: pd.DataFrame, choices: Choices) -> Wear:
     now = as_now(used, turned, history.as_of) if turned else used
     wear = _wear(gathered, fits, (history.running, used, now), told, paced, way)
     if not alone:
-        shifts = [*tell_level_shifts(history, wear), *tell_other_ends(history, wear)]
+        shifts = [
+            *tell_level_shifts(history, wear),
+            *tell_other_ends(history, wear),
+            *tell_few_lately(history, wear, silent),
+        ]
         wear = replace(wear, told=(*shifts, *wear.told))
     return replace(wear, silent=silent, unwritten=unwritten)
 

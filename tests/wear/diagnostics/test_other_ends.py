@@ -46,3 +46,14 @@ def test_ends_that_became_more_are_told_with_what_they_come_to(cause, words):
 )
 def test_ends_as_ever_or_of_no_account_are_not(known):
     assert tell_other_ends(*known) == []
+
+
+def test_ends_that_became_more_at_one_site_are_told_of_it():
+    history, wear = log("damaged", since=60, share=0.5)
+    calm, _ = log("damaged", since=60, share=0.1)
+    other = [calm.spells.assign(site=name, machine=calm.spells["machine"] + name) for name in "BCD"]
+    history.spells = pd.concat([history.spells, *other], ignore_index=True)
+    history.spells["wears_as"] = history.spells["machine"].str[:2].map(lambda one: f"gum {one}")
+    wear.spells = dict.fromkeys(history.spells["wears_as"])
+    (told,) = tell_other_ends(history, wear)
+    assert told.wrong.startswith("edges at Hall are damaged ")

@@ -5,21 +5,14 @@ over the whole log. They are laid against run hours month by month, as worn ends
 hazard (`wearcast.wear.diagnostics.level_shift`).
 """
 
-import numpy as np
 import pandas as pd
 
 from wearcast.history.story import History
 from wearcast.told import GRAVE, Problem
 from wearcast.wear.causes import LAW_OF
 from wearcast.wear.diagnostics.doubts import note
-from wearcast.wear.diagnostics.level_shift import (
-    MONTH_DAYS,
-    cells_of,
-    month_words,
-    shifts,
-    some_machines,
-)
-from wearcast.wear.diagnostics.speed_changes import used_spells
+from wearcast.wear.diagnostics.level_shift import SITE_SD, shifts
+from wearcast.wear.diagnostics.months import MONTH_DAYS, cells_of, month_words, some_spells
 from wearcast.wear.records import Wear
 
 LAWS_TOLD = {"torn": "damaged", "taken off": "taken off before they are worn"}
@@ -30,10 +23,8 @@ MANY_TIMES = 20
 
 
 def tell_other_ends(history: History, wear: Wear) -> list[Problem]:
-    """Findings about ends by damage and by plan: of a few sites, else of wear classes."""
-    used = np.flatnonzero(used_spells(history, wear))
-    some = used[some_machines(history.spells["machine"].to_numpy()[used])]
-    spells = history.spells[list(_SPELL)].iloc[some]
+    """Findings about ends by damage and by plan: of wear classes, else of sites."""
+    spells = history.spells[list(_SPELL)].iloc[some_spells(history, wear)]
     law = spells["cause"].map(LAW_OF)
     told = []
     for name, words in LAWS_TOLD.items():
@@ -53,16 +44,20 @@ def _tell(spells: pd.DataFrame, ends: pd.Series, words: str, as_of: pd.Timestamp
         return []
     told = []
     cells = cells_of(spells, as_of)
-    for name, shift in shifts(cells, cells.wears_as).items():
+    found = shifts(cells, cells.wears_as)
+    where = "wears_as" if found else "site"
+    found = found or shifts(cells, cells.site, SITE_SD)
+    for name, shift in found.items():
         day = as_of - pd.Timedelta(days=shift.months * MONTH_DAYS)
-        newer = spells["wears_as"].eq(name) & spells["end"].gt(day)
+        newer = spells[where].eq(name) & spells["end"].gt(day)
         count = int((ends & newer).sum())
         over = newer.mul(spells["ended"].ne("running")).sum()
         if abs(count - count / shift.over_mean) < MATTERS * max(over, 1):
             continue
+        what = f"edges at {name}" if where == "site" else f"{name} edges"
         told.append(
             note(
-                f"{name} edges are {words} {_times(shift.times)} as often an hour since "
+                f"{what} are {words} {_times(shift.times)} as often an hour since "
                 f"{month_words(day)} as before ({count} of {over} ends): the forecast takes the "
                 f"mean of the whole log, {1 / shift.over_mean:.2g} of that; if this stays, parts "
                 f"are too {'few' if shift.times > 1 else 'many'}",

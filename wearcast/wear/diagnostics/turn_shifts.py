@@ -15,7 +15,7 @@ from wearcast.history.words import names_words
 from wearcast.logbook.findings.coded import coded, key_of
 from wearcast.told import GRAVE, Problem
 from wearcast.wear.diagnostics.doubts import note
-from wearcast.wear.diagnostics.level_shift import MONTH_DAYS, month_words
+from wearcast.wear.diagnostics.months import MONTH_DAYS, month_words
 from wearcast.wear.habits import ends_with_edges_left
 
 SURE = 5.0
