@@ -113,6 +113,18 @@ def test_the_causes_of_a_site_add_up_to_its_cost_less_the_fleets(outlook):
     assert rest.max() < 0.1 * cost["fleet"]
 
 
+def test_some_positions_stand_for_a_large_fleet(outlook, monkeypatch):
+    whole = causes_of(outlook)
+    monkeypatch.setattr(room, "MOST_SLOTS", len(outlook.draws.slots) // 2)
+    some = causes_of(outlook)
+    assert some.groupby("site")["per_100h"].sum().tolist() == pytest.approx(
+        whole.groupby("site")["per_100h"].sum().tolist()
+    )
+    off = (some["per_100h"] - whole["per_100h"]).abs()
+    fleet = outlook.cost.query("level == 'fleet' and kind == 'all'")["per_100h"].sum()
+    assert 0 < off.max() < 0.1 * fleet
+
+
 def test_a_site_that_pays_more_for_the_same_is_dearer_by_its_parts(outlook):
     # All of one site's positions carry a part of their own that costs three times as much.
     site = str(outlook.draws.slots["site"].iloc[0])

@@ -7,6 +7,7 @@ import pandas as pd
 import pytest
 from scipy.stats import binom, kstest
 
+from wearcast.wear.diagnostics import speed_changes as room
 from wearcast.wear.diagnostics.speed_changes import ALARM, speed_changes, sure_ones
 
 FIRST, DAYS = pd.Timestamp("2025-01-01"), 720
@@ -84,6 +85,13 @@ def test_the_quick_way_tells_the_same_machines_with_the_same_chances():
     whole, quick = (speed_changes(history, wear, every=every) for every in (True, False))
     assert 0 < whole["sure"].sum() < len(whole)
     pd.testing.assert_frame_equal(whole[whole["sure"]], quick[quick["sure"]])
+
+
+def test_machines_are_told_alike_piece_by_piece(monkeypatch):
+    history, wear = fleet(12, seed=6, faster=1.4)
+    whole = speed_changes(history, wear, since=TURN)
+    monkeypatch.setattr(room, "SPELLS_AT_ONCE", 100)
+    pd.testing.assert_frame_equal(speed_changes(history, wear, since=TURN), whole)
 
 
 def at_site(history, site):

@@ -3,11 +3,13 @@
 from dataclasses import replace
 
 import numpy as np
+import pandas as pd
 import pytest
 from scipy.stats import gamma
 
 from tests.wear.makers import class_spells
 from wearcast.wear.records import Block, Spread
+from wearcast.wear.tables import paces as room
 from wearcast.wear.tables.paces import machine_paces
 
 FLOORS = ("vinyl",)
@@ -41,6 +43,13 @@ def test_posterior_is_the_textbook_gamma_when_the_parameters_are_known():
     # The points are read off a curve of 14 places.
     assert table["low"].to_numpy() == pytest.approx(np.sqrt(posterior.ppf(0.05)), rel=5e-3)
     assert table["high"].to_numpy() == pytest.approx(np.sqrt(posterior.ppf(0.95)), rel=5e-3)
+
+
+def test_machines_are_told_alike_piece_by_piece(monkeypatch, wear):
+    shown = (wear.spells, wear.worn, wear.floors, {})
+    whole = machine_paces(*shown)
+    monkeypatch.setattr(room, "MACHINES_AT_ONCE", 3)
+    pd.testing.assert_frame_equal(machine_paces(*shown), whole)
 
 
 def test_machines_surely_fast_or_slow_are_worth_a_look():
