@@ -18,6 +18,7 @@ from wearcast.history.unheard import machines_never_written, never_wrote, unhear
 from wearcast.logbook.choices import Choices
 from wearcast.told import Problem
 from wearcast.wear.causes import CODES, LAWS
+from wearcast.wear.class_spells import without_ends
 from wearcast.wear.diagnostics.calendar import tell_calendar, tell_campaigns
 from wearcast.wear.diagnostics.doubts import (
     Fitted,
@@ -43,7 +44,7 @@ from wearcast.wear.fitting.laws import Way
 from wearcast.wear.fitting.masked import Laws, unmask
 from wearcast.wear.fitting.results import LazyResults
 from wearcast.wear.fitting.three_laws import Fits, fit_laws, fit_worn
-from wearcast.wear.gather import Gathered, gather, without, without_ends
+from wearcast.wear.gather import Gathered, gather, without
 from wearcast.wear.habits import fit_habits, paired_shares
 from wearcast.wear.records import ClassSpells, Wear
 from wearcast.wear.tables.edge_use import count_edges_used

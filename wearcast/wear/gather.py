@@ -5,21 +5,19 @@ into one order first, so that nothing depends on the order of rows.
 """
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
-from scipy.sparse import csr_array, vstack
 
 from wearcast.history.quarters import QUARTER_DAYS
 from wearcast.history.story import History
 from wearcast.logbook.findings.coded import coded
 from wearcast.logbook.schema.tables import EDGES_BY_KIND
-from wearcast.wear.causes import CODES, LAWS, chances_of
+from wearcast.wear.causes import CODES, chances_of
+from wearcast.wear.class_spells import no_spells, some_spells, stretch
 from wearcast.wear.covariates import Places, Rows, class_design, place_values
 from wearcast.wear.records import ClassSpells
-from wearcast.wear.spells import Spells, fit_columns
 
 LEAST_HOURS = 0.05
 """A spell shorter than this [h] says nothing about wear: two lines on one day."""
@@ -64,16 +62,16 @@ def gather(history: History, parts: pd.DataFrame) -> Gathered:
     unchanged = _unchanged(history)
     floors = tuple(history.floors)
     names = catalogue.index.astype(str)
-    spells = dict.fromkeys(names, _no_spells(len(floors)))
-    firsts = dict.fromkeys(names, _no_spells(len(floors)))
+    spells = dict.fromkeys(names, no_spells(len(floors)))
+    firsts = dict.fromkeys(names, no_spells(len(floors)))
     places: Places = {}
     quarters = shares_of_quarters(history)
     for name, here in _seen(history, unchanged):
         own = quarters[quarters["spell"].isin(here.index)]
         every = _class_spells(Rows(name, here, own), history, unchanged)
-        whole = here["in_fit"].to_numpy(bool)
-        spells[name], firsts[name] = some_spells(every, whole), some_spells(every, ~whole)
-        del every  # or it would stand beside the next class's
+        whole = int(here["in_fit"].sum())
+        spells[name] = stretch(every, slice(0, whole))
+        firsts[name] = stretch(every, slice(whole, len(here)))
         places.update(place_values(name, here))
     kinds = dict(zip(spells, catalogue["kind"].astype(str), strict=True))
     return Gathered(catalogue, kinds, spells, firsts, places, floors)
@@ -83,7 +81,8 @@ def _seen(history: History, unchanged: pd.DataFrame) -> Iterator[tuple[str, pd.D
     """Each class and what was watched of it at work.
 
     Spells with known start; with in_fit False first ones with a sure end, and `unchanged`
-    positions, whose labels are negative. Sorted by machine, position and time.
+    positions, whose labels are negative, behind the others. Each sorted by machine, position and
+    time.
     """
     frame = history.spells
     some = frame["in_fit"].astype(bool) | frame["forward"].astype(bool)
@@ -94,7 +93,9 @@ def _seen(history: History, unchanged: pd.DataFrame) -> Iterator[tuple[str, pd.D
         never = unchanged[unchanged["wears_as"].eq(name)]
         if len(never):
             here = pd.concat([here, never[list(_COLUMNS)].astype(here.dtypes)])
-        yield str(name), here.sort_values(["machine", "position", "start", "edge"], kind="stable")
+        here = here.assign(late=~here["in_fit"].astype(bool))
+        order = ["late", "machine", "position", "start", "edge"]
+        yield str(name), here.sort_values(order, kind="stable")
 
 
 def _on_floors(
@@ -159,7 +160,7 @@ def shares_of_quarters(history: History) -> pd.DataFrame:
 
 
 def _class_spells(rows: Rows, history: History, unchanged: pd.DataFrame) -> ClassSpells:
-    """Arrays of one class, in the frame's order (machine first)."""
+    """Arrays of one class, in the frame's order."""
     frame = rows.spells
     machines = coded(frame["machine"].to_numpy())
     design = class_design(rows)
@@ -180,25 +181,6 @@ def _class_spells(rows: Rows, history: History, unchanged: pd.DataFrame) -> Clas
     )
 
 
-def _no_spells(floors: int) -> ClassSpells:
-    """A class that the log has no spell of."""
-    none, flat = np.zeros(0, np.int64), np.zeros((0, floors))
-    blank = csr_array((0, 0))
-    return ClassSpells(
-        machines=(),
-        machine=none,
-        hours=flat,
-        end_mix=flat,
-        effect_names=(),
-        effects=blank,
-        end_effects=blank,
-        cause=none.astype(np.int8),
-        chances=np.zeros((0, len(LAWS))),
-        site=none.astype(object),
-        spell=none,
-    )
-
-
 def without(gathered: Gathered, left_out: pd.Index) -> Gathered:
     """The same less some spells, given by their labels."""
     if not len(left_out):
@@ -208,104 +190,3 @@ def without(gathered: Gathered, left_out: pd.Index) -> Gathered:
         for name, group in gathered.spells.items()
     }
     return gathered._replace(spells=spells)
-
-
-def without_ends(group: ClassSpells) -> ClassSpells:
-    """The same without what only a fit asks: how a spell ended."""
-    return replace(group, end_mix=group.end_mix[:0], end_effects=group.end_effects[:0])
-
-
-def some_spells(group: ClassSpells, keep: np.ndarray) -> ClassSpells:
-    """The chosen spells of a class (places, or a bool a spell); machines without one are gone.
-
-    `keep`: array (some,) of places, or array (spells,) of bool.
-    """
-    machines, machine = np.unique(group.machine[keep], return_inverse=True)
-    return ClassSpells(
-        tuple(group.machines[place] for place in machines),
-        machine,
-        group.hours[keep],
-        group.end_mix[keep],
-        group.effect_names,
-        group.effects[keep],
-        group.end_effects[keep],
-        group.cause[keep],
-        group.chances[keep],
-        group.site[keep],
-        group.spell[keep],
-    )
-
-
-def rows_by(labels: np.ndarray) -> dict[str, np.ndarray]:
-    """Where each label stands: ascending places (int array), by label, sorted.
-
-    Arrays (rows,) and (rows with that label,).
-    """
-    found = coded(labels)
-    order = np.argsort(found.codes, kind="stable")
-    ends = np.cumsum(np.bincount(found.codes, minlength=len(found.names)))
-    return dict(zip(found.names.tolist(), np.split(order, ends)[:-1], strict=True))
-
-
-def spells_for(
-    group: ClassSpells,
-    law: str,
-    machines: dict[str, int] | None = None,
-    firsts: np.ndarray | None = None,
-) -> Spells:
-    """A class's spells as the likelihood takes them.
-
-    Parameters
-    ----------
-    group : ClassSpells
-    law : str
-        The ends that are fitted, see `wearcast.wear.causes.LAWS`.
-    machines : dict, optional
-        Place of every machine among the tips; without it there are none.
-    firsts : array of bool (spells,), optional
-        Spells whose start nobody knows.
-    """
-    tip = [machines[name] for name in group.machines] if machines else []
-    return Spells(
-        group.hours,
-        group.end_mix,
-        group.chances[:, LAWS.index(law)],
-        group.machine,
-        fit_columns(group.effects),
-        fit_columns(group.end_effects),
-        np.array(tip, dtype=int),
-        np.zeros(len(group.cause), dtype=bool) if firsts is None else firsts,
-    )
-
-
-def joined(whole: ClassSpells, firsts: ClassSpells) -> tuple[ClassSpells, np.ndarray]:
-    """Spells of a class and its first ones, sorted by machine; and which are first ones.
-
-    What is told of first ones: array (spells,) of bool.
-    """
-    if not len(firsts.cause):
-        return whole, np.zeros(len(whole.cause), dtype=bool)
-    machines = tuple(sorted({*whole.machines, *firsts.machines}))
-    at = {name: place for place, name in enumerate(machines)}
-    both = (whole, firsts)
-    machine = np.concatenate(
-        [np.array([at[name] for name in one.machines], dtype=int)[one.machine] for one in both]
-    )
-    order = np.argsort(machine, kind="stable")
-    late = np.repeat([False, True], [len(one.machine) for one in both])[order]
-
-    def stacked(name: str) -> np.ndarray:
-        return np.concatenate([getattr(one, name) for one in both])[order]
-
-    return ClassSpells(
-        machines=machines,
-        machine=machine[order],
-        effect_names=whole.effect_names,
-        effects=csr_array(vstack([whole.effects, firsts.effects]))[order],
-        end_effects=csr_array(vstack([whole.end_effects, firsts.end_effects]))[order],
-        **{name: stacked(name) for name in _ROWS},
-    ), late
-
-
-_ROWS = ("hours", "end_mix", "cause", "chances", "site", "spell")
-"""Fields of `ClassSpells` that have a row a spell."""

@@ -4,8 +4,8 @@ import pytest
 
 from wearcast.reports.doubts import doubts
 from wearcast.told import GRAVE
+from wearcast.wear.class_spells import no_spells
 from wearcast.wear.diagnostics.words import tell_few, tell_unsettled
-from wearcast.wear.gather import _no_spells
 
 
 def test_a_fit_that_did_not_settle_stands_before_any_figure_that_it_gives():
@@ -19,6 +19,6 @@ def test_a_fit_that_did_not_settle_stands_before_any_figure_that_it_gives():
 
 @pytest.mark.parametrize(("expected", "grave"), [(40.0, True), (20.0, False)])
 def test_a_class_that_nobody_ever_changed_is_doubted_where_it_should_have_been(expected, grave):
-    (told,) = tell_few("pad", _no_spells(1), expected)
+    (told,) = tell_few("pad", no_spells(1), expected)
     assert "a typical life is forecast with, not a measured one" in told.wrong
     assert (told.weight >= GRAVE) == grave

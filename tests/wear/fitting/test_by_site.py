@@ -6,12 +6,12 @@ import pytest
 from tests.wear.fleet import choices, history_of, simulate
 from tests.wear.makers import class_spells
 from wearcast.wear.arrow import raised
+from wearcast.wear.class_spells import joined, rows_by, some_spells, spells_for
 from wearcast.wear.fit import fit_wear
 from wearcast.wear.fitting import by_site
 from wearcast.wear.fitting.by_site import at_sites, telling_sites
 from wearcast.wear.fitting.model import WearModel
 from wearcast.wear.fitting.prior_at import prior_of
-from wearcast.wear.gather import joined, rows_by, some_spells, spells_for
 from wearcast.wear.posterior import draw_block
 from wearcast.wear.priors import WEAR, centre_of
 

@@ -14,9 +14,10 @@ from wearcast.history.story import History
 from wearcast.history.words import day_words, names_words
 from wearcast.told import GRAVE, Problem
 from wearcast.wear.causes import CODES, LAWS
+from wearcast.wear.class_spells import rows_by
 from wearcast.wear.fitting.masked import Laws
 from wearcast.wear.fitting.off import off_chances
-from wearcast.wear.gather import LEAST_HOURS, rows_by
+from wearcast.wear.gather import LEAST_HOURS
 from wearcast.wear.life import load
 from wearcast.wear.pace import common_rates, machine_exposure
 from wearcast.wear.posterior import at_estimate

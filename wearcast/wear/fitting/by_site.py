@@ -16,12 +16,12 @@ from typing import NamedTuple
 import numpy as np
 
 from wearcast.wear.arrow import raised
+from wearcast.wear.class_spells import joined, rows_by, some_spells
 from wearcast.wear.covariates import effect_of
 from wearcast.wear.fitting.laws import LawFit, fit_law
 from wearcast.wear.fitting.marginal import bias_correction
 from wearcast.wear.fitting.model import Prior, WearModel
 from wearcast.wear.fitting.prior_at import prior_of
-from wearcast.wear.gather import joined, rows_by, some_spells
 from wearcast.wear.priors import CellPrior, Centre
 from wearcast.wear.records import Block, ClassSpells, Given
 

@@ -11,8 +11,8 @@ from dataclasses import replace
 import numpy as np
 
 from wearcast.wear.causes import LAWS, follows
+from wearcast.wear.class_spells import spells_for
 from wearcast.wear.fitting.off import off_hazards
-from wearcast.wear.gather import spells_for
 from wearcast.wear.life import log_hazard_of
 from wearcast.wear.likelihood import Own, wear_path
 from wearcast.wear.posterior import at_estimate

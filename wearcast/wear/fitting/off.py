@@ -14,7 +14,7 @@ from scipy.special import gammaln
 
 from wearcast.logbook.findings.coded import coded
 from wearcast.wear.causes import LAWS
-from wearcast.wear.gather import rows_by
+from wearcast.wear.class_spells import rows_by
 from wearcast.wear.priors import LIVES_TO_OFF
 from wearcast.wear.records import ClassSpells, OffLaw
 

@@ -5,12 +5,13 @@ from dataclasses import replace
 
 import numpy as np
 
+from wearcast.wear.class_spells import some_spells, spells_for
 from wearcast.wear.fitting.by_site import Groups, fit_by_sites
 from wearcast.wear.fitting.laws import LawFit, Way
 from wearcast.wear.fitting.model import WearModel
 from wearcast.wear.fitting.off import fit_off
 from wearcast.wear.fitting.plain import fit_plain
-from wearcast.wear.gather import Gathered, some_spells, spells_for
+from wearcast.wear.gather import Gathered
 from wearcast.wear.priors import ENDS, WEAR, Centre, centre_of, typical_hours
 from wearcast.wear.records import ClassSpells, OffLaw
 
