@@ -28,10 +28,8 @@ MARKUP = (
 )
 
 
-def _book(folder: Path, **changed: str | bytes) -> Path:
-    """The plain workbook with some parts changed; ``__`` in a name stands for ``/``."""
-    entries = parts() | {name.replace("__", "/"): content for name, content in changed.items()}
-    return save(folder, pack(entries))
+def _text(folder: Path, rows: bytes) -> Path:
+    return save(folder, b"machine,date,hours\n" + rows, "readings.csv")
 
 
 def _rows(folder: Path, rows: str) -> Path:
@@ -55,29 +53,9 @@ def one_long_entity_many_times(folder: Path) -> Path:
     return save(folder, pack(parts() | {SHEET: xml}))
 
 
-def zip_bomb(folder: Path) -> Path:
-    return save(folder, pack(parts() | {SHEET: b" " * 400_000_000}))
-
-
 def many_small_bombs(folder: Path) -> Path:
     more = {f"xl/worksheets/s{n}.xml": b" " * 1_900_000 for n in range(100)}
     return save(folder, pack(parts() | more))
-
-
-def twenty_thousand_entries(folder: Path) -> Path:
-    return save(folder, pack({f"{n}": "" for n in range(20_000)}))
-
-
-def size_forged_small(folder: Path) -> Path:
-    return save(folder, with_size(pack(parts("<row/>" * 300_000)), SHEET, 100))
-
-
-def size_forged_large(folder: Path) -> Path:
-    return save(folder, with_size(pack(parts()), SHEET, 2**32 - 2))
-
-
-def far_cell(folder: Path) -> Path:
-    return _rows(folder, READINGS + f'<row r="1048576">{cell("XFD1048576", "x")}</row>')
 
 
 def cell_beyond_any_sheet(folder: Path) -> Path:
@@ -85,21 +63,9 @@ def cell_beyond_any_sheet(folder: Path) -> Path:
     return _rows(folder, READINGS + rows)
 
 
-def far_cell_in_every_row(folder: Path) -> Path:
-    return _rows(folder, '<row><c r="CV1"><v>1</v></c></row>' * 50_000)
-
-
-def a_million_columns(folder: Path) -> Path:
-    return _rows(folder, f"<row>{'<c><v>1</v></c>' * 120_000}</row>")
-
-
 def a_dimension_over_the_whole_sheet(folder: Path) -> Path:
     xml = sheet_xml(READINGS).replace("<sheetData>", '<dimension ref="A1:XFD1048576"/><sheetData>')
     return save(folder, pack(parts() | {SHEET: xml}))
-
-
-def blank_rows_to_the_end(folder: Path) -> Path:
-    return _rows(folder, READINGS + "<row/>" * 300_000)
 
 
 def one_sheet_listed_a_thousand_times(folder: Path) -> Path:
@@ -107,18 +73,6 @@ def one_sheet_listed_a_thousand_times(folder: Path) -> Path:
     entry = '<sheet name="readings" sheetId="1" state="visible" r:id="rId1"/>'
     entries["xl/workbook.xml"] = entries["xl/workbook.xml"].replace(entry, entry * 1_000)
     return save(folder, pack(entries))
-
-
-def deeply_nested_xml(folder: Path) -> Path:
-    return _rows(folder, "<x>" * 200_000 + "</x>" * 200_000)
-
-
-def an_attribute_of_a_million_letters(folder: Path) -> Path:
-    return _rows(folder, f'<row r="{"1" * 1_000_000}"><c r="{"A" * 900_000}1"><v>1</v></c></row>')
-
-
-def a_number_of_a_million_digits(folder: Path) -> Path:
-    return _rows(folder, READINGS + f'<row r="3"><c r="C3"><v>{"9" * 1_000_000}</v></c></row>')
 
 
 def a_sheet_that_points_outside(folder: Path) -> Path:
@@ -139,26 +93,6 @@ def markup_in_csv(folder: Path) -> Path:
     for number, text in enumerate(MARKUP, 1):
         lines.append(f'"{text}",2026-01-{number:02d},{number * 10}')
     return save(folder, "\n".join(lines).encode(), "readings.csv")
-
-
-def csv_of_quotation_marks(folder: Path) -> Path:
-    return save(folder, b'machine,date,hours\n"' + b'"a\n' * 30_000, "readings.csv")
-
-
-def csv_of_open_quotations(folder: Path) -> Path:
-    return save(folder, b"machine,date,hours\n" + b'"M-1,x,1\n' * 30_000, "readings.csv")
-
-
-def csv_of_commas(folder: Path) -> Path:
-    return save(folder, b"machine,date,hours\n" + b"," * 3_000_000, "readings.csv")
-
-
-def csv_of_one_long_cell(folder: Path) -> Path:
-    return save(folder, b"machine,date,hours\nM-1,x," + b"9" * 3_000_000, "readings.csv")
-
-
-def csv_of_blank_lines(folder: Path) -> Path:
-    return save(folder, b"machine,date,hours\n" + b"\n" * 300_000, "readings.csv")
 
 
 def csv_of_long_headings(folder: Path) -> Path:
@@ -184,18 +118,44 @@ def database_with_a_view_without_end(folder: Path) -> Path:
     return folder / "log.sqlite"
 
 
-def database_of_noise(folder: Path) -> Path:
-    return save(folder, b"SQLite format 3\0" + bytes(range(256)) * 40, "log.sqlite")
+PLAIN: dict[str, Callable[[Path], Path]] = {
+    "zip_bomb": lambda at: save(at, pack(parts() | {SHEET: b" " * 400_000_000})),
+    "twenty_thousand_entries": lambda at: save(at, pack({f"{n}": "" for n in range(20_000)})),
+    "size_forged_small": lambda at: save(
+        at, with_size(pack(parts("<row/>" * 300_000)), SHEET, 100)
+    ),
+    "size_forged_large": lambda at: save(at, with_size(pack(parts()), SHEET, 2**32 - 2)),
+    "far_cell": lambda at: _rows(
+        at, READINGS + f'<row r="1048576">{cell("XFD1048576", "x")}</row>'
+    ),
+    "far_cell_in_every_row": lambda at: _rows(at, '<row><c r="CV1"><v>1</v></c></row>' * 50_000),
+    "a_million_columns": lambda at: _rows(at, f"<row>{'<c><v>1</v></c>' * 120_000}</row>"),
+    "blank_rows_to_the_end": lambda at: _rows(at, READINGS + "<row/>" * 300_000),
+    "deeply_nested_xml": lambda at: _rows(at, "<x>" * 200_000 + "</x>" * 200_000),
+    "an_attribute_of_a_million_letters": lambda at: _rows(
+        at, f'<row r="{"1" * 1_000_000}"><c r="{"A" * 900_000}1"><v>1</v></c></row>'
+    ),
+    "a_number_of_a_million_digits": lambda at: _rows(
+        at, READINGS + f'<row r="3"><c r="C3"><v>{"9" * 1_000_000}</v></c></row>'
+    ),
+    "csv_of_quotation_marks": lambda at: _text(at, b'"' + b'"a\n' * 30_000),
+    "csv_of_open_quotations": lambda at: _text(at, b'"M-1,x,1\n' * 30_000),
+    "csv_of_commas": lambda at: _text(at, b"," * 3_000_000),
+    "csv_of_one_long_cell": lambda at: _text(at, b"M-1,x," + b"9" * 3_000_000),
+    "csv_of_blank_lines": lambda at: _text(at, b"\n" * 300_000),
+    "database_of_noise": lambda at: save(
+        at, b"SQLite format 3\0" + bytes(range(256)) * 40, "log.sqlite"
+    ),
+}
+"""Files of a line each, by name."""
 
 
 def makers_in(module: Mapping[str, object]) -> dict[str, Callable[[Path], Path]]:
     """The makers that a module defines, by name."""
-    home = module["__name__"]
-    return {
+    own = {
         name: maker
         for name, maker in module.items()
-        if callable(maker)
-        and getattr(maker, "__module__", "") == home
-        and not name.startswith("_")
-        and name != "makers_in"
-    }
+        if getattr(maker, "__module__", "") == module["__name__"]
+        and callable(maker) and name[0] != "_" and name != "makers_in"
+    }  # fmt: skip
+    return own | module["PLAIN"]

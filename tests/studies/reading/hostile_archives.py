@@ -3,6 +3,7 @@
 import io
 import struct
 import zipfile
+from collections.abc import Callable
 from pathlib import Path
 
 from tests.logbook.forge import READINGS, cell, pack, parts, save, sheet_xml, with_size
@@ -99,10 +100,6 @@ def sizes_after_the_data_that_lie(folder: Path) -> Path:
     return save(folder, with_size(content, SHEET, 2**31))
 
 
-def a_name_with_no_end(folder: Path) -> Path:
-    return save(folder, pack(parts() | {"x" * 60_000: b""}))
-
-
 def names_that_climb_out(folder: Path) -> Path:
     more = {"../../../../tmp/x": b"x", "/etc/x": b"x", "C:\\x": b"x", "xl/worksheets/\0x": b"x"}
     return save(folder, pack(parts() | more))
@@ -181,10 +178,6 @@ def _behind_the_rows(rows: str, xml: str) -> str:
     return sheet_xml(rows).replace("</sheetData>", f"</sheetData>{xml}")
 
 
-def a_zip_behind_a_zip(folder: Path) -> Path:
-    return save(folder, pack(parts()) + pack(parts(READINGS + "<row/>")))
-
-
 def a_zip_in_the_comment_of_a_zip(folder: Path) -> Path:
     memory = io.BytesIO(pack(parts()))
     with zipfile.ZipFile(memory, "a") as archive:
@@ -201,5 +194,11 @@ def checksums_that_are_wrong(folder: Path) -> Path:
     return save(folder, bytes(content))
 
 
-def a_picture_that_is_a_bomb(folder: Path) -> Path:
-    return save(folder, pack(parts() | {"xl/media/image1.png": b"\0" * 250_000_000}))
+PLAIN: dict[str, Callable[[Path], Path]] = {
+    "a_name_with_no_end": lambda at: save(at, pack(parts() | {"x" * 60_000: b""})),
+    "a_zip_behind_a_zip": lambda at: save(at, pack(parts()) + pack(parts(READINGS + "<row/>"))),
+    "a_picture_that_is_a_bomb": lambda at: save(
+        at, pack(parts() | {"xl/media/image1.png": b"\0" * 250_000_000})
+    ),
+}
+"""Files of a line each, by name."""

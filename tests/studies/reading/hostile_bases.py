@@ -3,6 +3,7 @@
 import gzip
 import os
 import sqlite3
+from collections.abc import Callable
 from pathlib import Path
 
 from tests.logbook.forge import save
@@ -27,19 +28,6 @@ def _base(folder: Path, *orders: str, page: int = 4096) -> Path:
     return path
 
 
-def database_with_triggers(folder: Path) -> Path:
-    return _base(
-        folder,
-        "create trigger fires after insert on readings begin delete from readings; end",
-        "create view changes as select * from readings",
-        "create trigger instead instead of insert on changes begin select 1; end",
-    )
-
-
-def database_with_huge_blobs(folder: Path) -> Path:
-    return _base(folder, "insert into readings values (zeroblob(40000000), zeroblob(40000000), 1)")
-
-
 def database_with_huge_texts(folder: Path) -> Path:
     text = "hex(zeroblob(900000))"
     return _base(folder, *[f"insert into readings values ({text}, '2026-01-06', {text})"] * 20)
@@ -58,10 +46,6 @@ def database_whose_views_grow_a_text(folder: Path) -> Path:
         for n in range(1, 12)
     ]
     return _base(folder, *views, "create view changes as select machine from v11")
-
-
-def database_whose_views_bite_their_tails(folder: Path) -> Path:
-    return _base(folder, "create view a as select * from b", "create view b as select * from a")
 
 
 def database_with_two_thousand_columns(folder: Path) -> Path:
@@ -130,26 +114,14 @@ def feed_that_asks_for_a_file(folder: Path) -> Path:
     return save(folder, (doctype + FEED.format("", "&a;")).encode(), "feed.xml")
 
 
-def feed_of_one_long_text(folder: Path) -> Path:
-    return save(folder, FEED.format("", "9" * 10_000_000).encode(), "feed.xml")
-
-
 def feed_a_hundred_thousand_deep(folder: Path) -> Path:
     deep = "<x>" * 100_000 + "</x>" * 100_000
     return save(folder, FEED.format(deep, "1").encode(), "feed.xml")
 
 
-def feed_without_an_end(folder: Path) -> Path:
-    return save(folder, b"<Fleet>" + b"<x>" * 1_000_000, "feed.xml")
-
-
 def packed_text_called_csv(folder: Path) -> Path:
     content = gzip.compress(b"machine,date,hours\n" + b"M-1,2026-01-05,1\n" * 1_000_000, mtime=0)
     return save(folder, content, "readings.csv")
-
-
-def device(folder: Path) -> Path:
-    return Path("/dev/zero")
 
 
 def link_to_a_device(folder: Path) -> Path:
@@ -191,3 +163,25 @@ def names_of_control_characters(folder: Path) -> Path:
     ):
         save(folder, table, name)
     return folder
+
+
+PLAIN: dict[str, Callable[[Path], Path]] = {
+    "database_with_triggers": lambda at: _base(
+        at,
+        "create trigger fires after insert on readings begin delete from readings; end",
+        "create view changes as select * from readings",
+        "create trigger instead instead of insert on changes begin select 1; end",
+    ),
+    "database_with_huge_blobs": lambda at: _base(
+        at, "insert into readings values (zeroblob(40000000), zeroblob(40000000), 1)"
+    ),
+    "database_whose_views_bite_their_tails": lambda at: _base(
+        at, "create view a as select * from b", "create view b as select * from a"
+    ),
+    "feed_of_one_long_text": lambda at: save(
+        at, FEED.format("", "9" * 10_000_000).encode(), "feed.xml"
+    ),
+    "feed_without_an_end": lambda at: save(at, b"<Fleet>" + b"<x>" * 1_000_000, "feed.xml"),
+    "device": lambda _: Path("/dev/zero"),
+}
+"""Files of a line each, by name."""

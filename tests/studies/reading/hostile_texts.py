@@ -2,11 +2,13 @@
 
 import codecs
 import os
+from collections.abc import Callable
 from pathlib import Path
 
 from tests.logbook.forge import save
 
 HEAD = b"machine,date,hours\n"
+ROW = b"M-1,2026-01-05,1\n"
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 
 
@@ -25,89 +27,9 @@ def _hollow(folder: Path, name: str, head: bytes, size: int) -> Path:
     return path
 
 
-def two_hundred_megabytes_of_one_letter(folder: Path) -> Path:
-    return _readings(folder, b"x" * 200_000_000)
-
-
-def a_line_of_ten_million_letters(folder: Path) -> Path:
-    return _readings(folder, b"x" * 10_000_000)
-
-
-def a_line_of_ten_million_accents(folder: Path) -> Path:
-    return _readings(folder, b"\xe9" * 10_000_000)
-
-
-def lines_without_number(folder: Path) -> Path:
-    return _readings(folder, b"\n" * 15_000_000)
-
-
-def carriage_returns_without_number(folder: Path) -> Path:
-    return _readings(folder, b"\r" * 15_000_000)
-
-
-def commas_without_number(folder: Path) -> Path:
-    return _readings(folder, b",,\n" * 5_000_000)
-
-
-def blank_lines_in_between(folder: Path) -> Path:
-    return _readings(folder, b"\n" * 400_000 + b"M-1,2026-01-05,1\n" + b"\n" * 90_000)
-
-
-def accents_of_windows_in_a_hundred_thousand_lines(folder: Path) -> Path:
-    return _readings(folder, b"\xe9\n" * 100_000)
-
-
-def a_terabyte_called_csv(folder: Path) -> Path:
-    return _hollow(folder, "readings.csv", HEAD, 10**12)
-
-
-def a_terabyte_called_xlsx(folder: Path) -> Path:
-    return _hollow(folder, "book.xlsx", b"PK\3\4", 10**12)
-
-
-def a_terabyte_called_xls(folder: Path) -> Path:
-    return _hollow(folder, "book.xls", OLE, 10**12)
-
-
-def an_old_workbook_with_a_directory_nowhere(folder: Path) -> Path:
-    return save(folder, OLE + b"\xff" * 504, "book.xls")
-
-
-def a_terabyte_called_sqlite(folder: Path) -> Path:
-    return _hollow(folder, "log.sqlite", b"SQLite format 3\0", 10**12)
-
-
-def a_terabyte_called_xml(folder: Path) -> Path:
-    return _hollow(folder, "feed.xml", b"<Fleet>", 10**12)
-
-
 def a_million_headings(folder: Path) -> Path:
     headings = ",".join(f"c{_odd(n)}" for n in range(1_000_000)).encode()
     return _readings(folder, b"\nM-1,2026-01-05,1\n", b"machine,date,hours," + headings)
-
-
-def an_open_quotation_over_all_lines(folder: Path) -> Path:
-    return _readings(folder, b'"' + b"M-1,2026-01-05,1\n" * 30_000)
-
-
-def quotations_of_nineteen_lines(folder: Path) -> Path:
-    return _readings(folder, (b'"' + b"a\n" * 19 + b'"x,1,2\n') * 1_500)
-
-
-def whole_lines_in_quotation_marks(folder: Path) -> Path:
-    return _readings(folder, b'"M-1;2026-01-05;1"\n' * 10_000)
-
-
-def every_delimiter_in_every_line(folder: Path) -> Path:
-    return _readings(folder, b"a,b;c\td|e,2026-01-05;1\n" * 10_000)
-
-
-def a_delimiter_that_cannot_be_one(folder: Path) -> Path:
-    return _readings(folder, b"M-1,2026-01-05,1\n", b'sep="\n' + HEAD)
-
-
-def a_first_line_of_delimiters(folder: Path) -> Path:
-    return _readings(folder, b"", b"sep=;" + b";" * 900_000 + b"x\n" + HEAD)
 
 
 def half_letters_in_utf_16(folder: Path) -> Path:
@@ -118,22 +40,6 @@ def half_letters_in_utf_16(folder: Path) -> Path:
 def half_a_letter_in_utf_16(folder: Path) -> Path:
     content = codecs.BOM_UTF16_LE + HEAD.decode().encode("utf-16-le") + b"x"
     return save(folder, content, "readings.csv")
-
-
-def letters_beyond_unicode(folder: Path) -> Path:
-    return save(folder, codecs.BOM_UTF32_LE + b"\xff" * 400, "readings.csv")
-
-
-def a_hundred_thousand_byte_order_marks(folder: Path) -> Path:
-    return _readings(folder, b"M-1,2026-01-05,1\n", codecs.BOM_UTF8 * 100_000 + HEAD)
-
-
-def overlong_letters(folder: Path) -> Path:
-    return _readings(folder, b"M\xc0\xaf\xe0\x80\xaf\xed\xa0\x80,2026-01-05,1\n")
-
-
-def bytes_of_no_encoding(folder: Path) -> Path:
-    return _readings(folder, b"M\x81\x8d,2026-01-05,1\n")
 
 
 def accents_upon_accents(folder: Path) -> Path:
@@ -196,22 +102,10 @@ def ten_thousand_words_for_a_machine_nobody_knows(folder: Path) -> Path:
     return save(folder, ("machine,date,position,action\n" + "".join(lines)).encode(), "changes.csv")
 
 
-def a_name_as_long_as_a_name_can_be(folder: Path) -> Path:
-    return save(folder, HEAD + b"M-1,2026-01-05,1\n", "r" * 251 + ".csv")
-
-
 def a_name_that_is_no_text(folder: Path) -> Path:
     path = os.fsencode(folder) + b"/readings\xff\xfe.csv"
     Path(os.fsdecode(path)).write_bytes(HEAD + b"M-1,2026-01-05,1\n")
     return Path(os.fsdecode(path))
-
-
-def a_path_of_ten_thousand_letters(folder: Path) -> Path:
-    return folder / ("x" * 10_000)
-
-
-def an_address_in_the_network(folder: Path) -> Path:
-    return Path("http://127.0.0.1:9/readings.csv")
 
 
 def a_folder_of_twenty_thousand_files(folder: Path) -> Path:
@@ -226,5 +120,48 @@ def a_name_like_ten_thousand_others(folder: Path) -> Path:
     return folder / "readings-0000000000.csv"
 
 
-def a_folder_within_the_system(folder: Path) -> Path:
-    return Path("/proc/self")
+PLAIN: dict[str, Callable[[Path], Path]] = {
+    "two_hundred_megabytes_of_one_letter": lambda at: _readings(at, b"x" * 200_000_000),
+    "a_line_of_ten_million_letters": lambda at: _readings(at, b"x" * 10_000_000),
+    "a_line_of_ten_million_accents": lambda at: _readings(at, b"\xe9" * 10_000_000),
+    "lines_without_number": lambda at: _readings(at, b"\n" * 15_000_000),
+    "carriage_returns_without_number": lambda at: _readings(at, b"\r" * 15_000_000),
+    "commas_without_number": lambda at: _readings(at, b",,\n" * 5_000_000),
+    "blank_lines_in_between": lambda at: _readings(at, b"\n" * 400_000 + ROW + b"\n" * 90_000),
+    "accents_of_windows_in_a_hundred_thousand_lines": lambda at: _readings(at, b"\xe9\n" * 100_000),
+    "a_terabyte_called_csv": lambda at: _hollow(at, "readings.csv", HEAD, 10**12),
+    "a_terabyte_called_xlsx": lambda at: _hollow(at, "book.xlsx", b"PK\3\4", 10**12),
+    "a_terabyte_called_xls": lambda at: _hollow(at, "book.xls", OLE, 10**12),
+    "an_old_workbook_with_a_directory_nowhere": lambda at: save(
+        at, OLE + b"\xff" * 504, "book.xls"
+    ),
+    "a_terabyte_called_sqlite": lambda at: _hollow(at, "log.sqlite", b"SQLite format 3\0", 10**12),
+    "a_terabyte_called_xml": lambda at: _hollow(at, "feed.xml", b"<Fleet>", 10**12),
+    "an_open_quotation_over_all_lines": lambda at: _readings(at, b'"' + ROW * 30_000),
+    "quotations_of_nineteen_lines": lambda at: _readings(
+        at, (b'"' + b"a\n" * 19 + b'"x,1,2\n') * 1_500
+    ),
+    "whole_lines_in_quotation_marks": lambda at: _readings(at, b'"M-1;2026-01-05;1"\n' * 10_000),
+    "every_delimiter_in_every_line": lambda at: _readings(
+        at, b"a,b;c\td|e,2026-01-05;1\n" * 10_000
+    ),
+    "a_delimiter_that_cannot_be_one": lambda at: _readings(at, ROW, b'sep="\n' + HEAD),
+    "a_first_line_of_delimiters": lambda at: _readings(
+        at, b"", b"sep=;" + b";" * 900_000 + b"x\n" + HEAD
+    ),
+    "letters_beyond_unicode": lambda at: save(
+        at, codecs.BOM_UTF32_LE + b"\xff" * 400, "readings.csv"
+    ),
+    "a_hundred_thousand_byte_order_marks": lambda at: _readings(
+        at, ROW, codecs.BOM_UTF8 * 100_000 + HEAD
+    ),
+    "overlong_letters": lambda at: _readings(
+        at, b"M\xc0\xaf\xe0\x80\xaf\xed\xa0\x80,2026-01-05,1\n"
+    ),
+    "bytes_of_no_encoding": lambda at: _readings(at, b"M\x81\x8d,2026-01-05,1\n"),
+    "a_name_as_long_as_a_name_can_be": lambda at: save(at, HEAD + ROW, "r" * 251 + ".csv"),
+    "a_path_of_ten_thousand_letters": lambda at: at / ("x" * 10_000),
+    "an_address_in_the_network": lambda _: Path("http://127.0.0.1:9/readings.csv"),
+    "a_folder_within_the_system": lambda _: Path("/proc/self"),
+}
+"""Files of a line each, by name."""

@@ -4,6 +4,7 @@ Random digits keep the files from being packed so hard that the zip alone gives 
 """
 
 import random
+from collections.abc import Callable
 from pathlib import Path
 
 from tests.logbook.forge import MAIN, OFFICE, READINGS, cell, pack, parts, save, sheet_xml
@@ -27,6 +28,15 @@ def _sheet(folder: Path, xml: str | bytes) -> Path:
     return save(folder, pack(parts() | {SHEET: xml}))
 
 
+def _named(folder: Path, encoding: str) -> Path:
+    """The plain sheet, which says that it is in another encoding."""
+    return _sheet(folder, sheet_xml(READINGS).replace("UTF-8", encoding))
+
+
+def _many(folder: Path, count: int, tag: Callable[[int], str]) -> Path:
+    return _after(folder, "".join(map(tag, range(count))))
+
+
 def _encoded(folder: Path, encoding: str) -> Path:
     """A sheet with a DOCTYPE, hidden from whoever looks for its letters in the bytes."""
     xml = sheet_xml(READINGS).replace("UTF-8", encoding).replace("?>", "?><!DOCTYPE x>", 1)
@@ -43,38 +53,6 @@ def tags_of_many_attributes_each_another(folder: Path) -> Path:
     return _after(folder, "".join(f"<x {tag}/>" for tag in tags))
 
 
-def an_attribute_of_ten_million_digits(folder: Path) -> Path:
-    return _after(folder, f'<x a="{_digits(10_000_000)}"/>')
-
-
-def an_attribute_without_an_end(folder: Path) -> Path:
-    return _after(folder, f'<x a="{_digits(10_000_000)}')
-
-
-def a_tag_without_an_end(folder: Path) -> Path:
-    return _after(folder, f"<x{_digits(10_000_000)}")
-
-
-def a_comment_without_an_end(folder: Path) -> Path:
-    return _after(folder, f"<!--{_digits(10_000_000)}")
-
-
-def a_section_without_an_end(folder: Path) -> Path:
-    return _after(folder, f"<![CDATA[{_digits(5_000_000)}")
-
-
-def elements_each_of_another_name(folder: Path) -> Path:
-    return _after(folder, "".join(f"<e{_odd(n)}/>" for n in range(300_000)))
-
-
-def instructions_each_of_another_name(folder: Path) -> Path:
-    return _after(folder, "".join(f"<?p{_odd(n)} x?>" for n in range(200_000)))
-
-
-def a_name_space_of_a_million_letters(folder: Path) -> Path:
-    return _after(folder, f'<a:x xmlns:a="{_digits(900_000)}">{"<a:y/>" * 20_000}</a:x>')
-
-
 def a_name_space_as_long_as_it_may_be(folder: Path) -> Path:
     inside = "".join(f'<a:y a:b{_odd(n) % 99}="1"/>' for n in range(60_000))
     return _after(folder, f'<x xmlns:a="{_digits(1_000)}">{inside}</x>')
@@ -85,37 +63,9 @@ def a_long_default_name_space(folder: Path) -> Path:
     return _sheet(folder, xml.replace(MAIN, _digits(100_000)))
 
 
-def name_spaces_declared_again_and_again(folder: Path) -> Path:
-    return _after(folder, "".join(f'<x xmlns:a="u{_odd(n)}"/>' for n in range(100_000)))
-
-
 def references_to_letters(folder: Path) -> Path:
     letters = "".join(f"&#{20_000 + _odd(n) % 20_000};" for n in range(200_000))
     return _after(folder, f'<row r="3"><c t="inlineStr"><is><t>{letters}</t></is></c></row>')
-
-
-def an_encoding_that_nobody_knows(folder: Path) -> Path:
-    return _sheet(folder, sheet_xml(READINGS).replace("UTF-8", f"x-{'9' * 5_000}"))
-
-
-def an_encoding_that_is_no_encoding_of_text(folder: Path) -> Path:
-    return _sheet(folder, sheet_xml(READINGS).replace("UTF-8", "rot13"))
-
-
-def an_encoding_that_undoes_escapes(folder: Path) -> Path:
-    return _sheet(folder, sheet_xml(READINGS).replace("UTF-8", "raw_unicode_escape"))
-
-
-def entities_in_utf_7(folder: Path) -> Path:
-    return _encoded(folder, "utf-7")
-
-
-def entities_in_utf_32(folder: Path) -> Path:
-    return _encoded(folder, "utf-32")
-
-
-def entities_in_ebcdic(folder: Path) -> Path:
-    return _encoded(folder, "cp037")
 
 
 def parameter_entities(folder: Path) -> Path:
@@ -204,3 +154,29 @@ def a_workbook_that_is_its_own_sheet(folder: Path) -> Path:
     home = "xl/_rels/workbook.xml.rels"
     entries[home] = entries[home].replace("worksheets/sheet1.xml", "workbook.xml")
     return save(folder, pack(entries))
+
+
+PLAIN: dict[str, Callable[[Path], Path]] = {
+    "an_attribute_of_ten_million_digits": lambda at: _after(at, f'<x a="{_digits(10_000_000)}"/>'),
+    "an_attribute_without_an_end": lambda at: _after(at, f'<x a="{_digits(10_000_000)}'),
+    "a_tag_without_an_end": lambda at: _after(at, f"<x{_digits(10_000_000)}"),
+    "a_comment_without_an_end": lambda at: _after(at, f"<!--{_digits(10_000_000)}"),
+    "a_section_without_an_end": lambda at: _after(at, f"<![CDATA[{_digits(5_000_000)}"),
+    "elements_each_of_another_name": lambda at: _many(at, 300_000, lambda n: f"<e{_odd(n)}/>"),
+    "instructions_each_of_another_name": lambda at: _many(
+        at, 200_000, lambda n: f"<?p{_odd(n)} x?>"
+    ),
+    "a_name_space_of_a_million_letters": lambda at: _after(
+        at, f'<a:x xmlns:a="{_digits(900_000)}">{"<a:y/>" * 20_000}</a:x>'
+    ),
+    "name_spaces_declared_again_and_again": lambda at: _many(
+        at, 100_000, lambda n: f'<x xmlns:a="u{_odd(n)}"/>'
+    ),
+    "an_encoding_that_nobody_knows": lambda at: _named(at, f"x-{'9' * 5_000}"),
+    "an_encoding_that_is_no_encoding_of_text": lambda at: _named(at, "rot13"),
+    "an_encoding_that_undoes_escapes": lambda at: _named(at, "raw_unicode_escape"),
+    "entities_in_utf_7": lambda at: _encoded(at, "utf-7"),
+    "entities_in_utf_32": lambda at: _encoded(at, "utf-32"),
+    "entities_in_ebcdic": lambda at: _encoded(at, "cp037"),
+}
+"""Files of a line each, by name."""
