@@ -8,7 +8,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.conftest import table
 from tests.history.slow_count import count_by_hand
 from wearcast.history.edges import ACTIONS, count_edges
 
@@ -45,12 +44,6 @@ def counted_of(lines, carried=("B4",)):
     return frame.assign(part=np.array(NAMES)[frame["part"]])
 
 
-def counted(text):
-    frame = table(text)
-    part = frame["part"] if "part" in frame else [""] * len(frame)
-    return counted_of(lines_of(list(zip(frame["action"], part, strict=True))))
-
-
 EXAMPLES = {
     "fit and three turns": ("fit turn turn turn", "1 2 3 4"),
     "a turn past the last edge is taken for a fit": ("fit turn turn turn turn turn", "1 2 3 4 1 2"),
@@ -72,14 +65,14 @@ def test_edges_are_counted_as_by_hand(actions, edges):
     assert edge_words(counted_of(lines)) == edges.split()
 
 
-def test_on_a_machine_that_came_with_unused_parts_the_first_turn_leaves_the_second_edge():
-    lines = lines_of([("turn", ""), ("turn", ""), ("turn", ""), ("turn", "")], newcomer=True)
-    assert edge_words(counted_of(lines)) == ["2", "3", "4", "1"]
-
-
-def test_a_first_line_that_could_not_be_read_leaves_the_edge_of_a_new_machine_unknown():
-    lines = lines_of([("", ""), ("turn", "")], newcomer=True)
-    assert edge_words(counted_of(lines)) == ["?", "?"]
+@pytest.mark.parametrize(
+    ("actions", "edges"),
+    [("turn turn turn turn", "2 3 4 1"), (" turn", "? ?")],
+    ids=["the first turn leaves the second edge", "the first line could not be read"],
+)
+def test_a_machine_may_have_come_with_unused_parts(actions, edges):
+    lines = lines_of([(action, "") for action in actions.split(" ")], newcomer=True)
+    assert edge_words(counted_of(lines)) == edges.split()
 
 
 @pytest.mark.parametrize(("actions", "edges"), EXAMPLES.values(), ids=EXAMPLES.keys())
@@ -101,38 +94,34 @@ def word_of(edge):
     return "?" if math.isnan(edge) else str(int(edge))
 
 
-def test_turning_a_part_of_one_edge_ends_no_spell():
-    frame = counted("action  part | fit  R1 | turn  R1 | fit  R1")
-    assert list(frame["ends"]) == [True, False, True]
-
-
-def test_a_turn_that_names_another_part_means_that_its_fit_was_not_written():
-    frame = counted("action  part | fit  B4 | turn  B2 | turn  B2")
-    assert list(frame["missed"]) == [False, True, False]
-    assert list(frame["part"]) == ["B4", "B2", "B2"]
+NAMED = {
+    "turning a part of one edge ends no spell": ("fit R1, turn R1, fit R1", "R1 R1 R1", "1 1 1"),
     # One turn after an unwritten fit of a part of two edges: it can only be the second.
-    assert edge_words(frame) == ["1", "2", "1"]
+    "another part: its fit was not written": ("fit B4, turn B2, turn B2", "B4 B2 B2", "1 2 1"),
+    "a blank turn is of the part that was fitted": ("fit B2, turn ", "B2 B2", "1 2"),
+    "a blank fit takes the part of the positions table": ("fit B2, fit ", "B2 B4", "1 1"),
+    "after a line that could not be read": (
+        "fit B4,  , turn B4, fit B4",
+        "B4 B4 B4 B4",
+        "1 ? ? 1",
+    ),
+}
 
 
-def test_a_blank_turn_is_of_the_part_that_was_fitted_not_of_the_table():
-    frame = counted("action  part | fit  B2 | turn  -")
-    assert list(frame["part"]) == ["B2", "B2"]
-    assert not frame["missed"].any()
-
-
-def test_a_blank_fit_takes_the_part_of_the_positions_table():
-    frame = counted("action  part | fit  B2 | fit  -")
-    assert list(frame["part"]) == ["B2", "B4"]
+@pytest.mark.parametrize(("written", "parts", "edges"), NAMED.values(), ids=NAMED.keys())
+def test_lines_that_name_parts_are_counted_as_by_hand(written, parts, edges):
+    lines = [tuple(line.split(" ")) for line in written.split(", ")]
+    frame = counted_of(lines_of(lines))
+    assert list(frame["part"]) == parts.split()
+    assert edge_words(frame) == edges.split()
+    # Of the second line, where another part is turned than was fitted.
+    assert list(np.flatnonzero(frame["missed"])) == [1] * ("fit B4, turn B2" in written)
+    assert list(frame["ends"]) == [line != ("turn", "R1") for line in lines]
 
 
 def test_without_a_positions_table_a_blank_fit_is_of_the_last_part():
     frame = counted_of(lines_of([("fit", "B2"), ("fit", "")]), carried=[""])
     assert list(frame["part"]) == ["B2", "B2"]
-
-
-def test_after_a_line_that_could_not_be_read_the_edge_is_unknown():
-    lines = lines_of([("fit", "B4"), ("", ""), ("turn", "B4"), ("fit", "B4")])
-    assert edge_words(counted_of(lines)) == ["1", "?", "?", "1"]
 
 
 actions = st.sampled_from(["fit", "turn", "turn", "turn", "remove", ""])

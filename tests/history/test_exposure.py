@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.conftest import assert_table
+from tests.conftest import assert_table, table
 from tests.history.books import history
 
 READ = """
@@ -22,40 +22,35 @@ CHANGED = """
 """
 
 
-def test_hours_are_shared_by_the_floors_of_the_machine():
-    past = history(
-        readings=READ,
-        changes=CHANGED,
-        floors="machine  floor  share | M1  vinyl  0.75 | M1  tile  0.25",
-    )
-    assert past.floors == ("tile", "vinyl")
-    assert_table(past.exposure, "tile  vinyl | 20  60 | 20  60")
-
-
-def test_shares_that_change_on_a_date_hold_from_the_beginning_of_that_day():
-    past = history(
-        readings=READ,
-        changes=CHANGED,
-        floors="machine  floor  share  since | M1  vinyl  1.0  - | M1  tile  1.0  2026-01-20",
-    )
+FLOORS = {
+    "shared by the floors of the machine": (
+        "floor  share | vinyl  0.75 | tile  0.25",
+        "tile  vinyl | 20  60 | 20  60",
+        "tile  vinyl | 0.25  0.75 | 0.25  0.75",
+    ),
     # 80 h in 28 days; 14 days on vinyl to the end of 19 January, then 14 on tile.
-    assert_table(past.exposure, "tile  vinyl | 40  40 | 80  0")
-    assert_table(past.end_mix, "tile  vinyl | 1  0 | 1  0")
+    "shares that change hold from the beginning of the day": (
+        "floor  share  since | vinyl  1.0  - | tile  1.0  2026-01-20",
+        "tile  vinyl | 40  40 | 80  0",
+        "tile  vinyl | 1  0 | 1  0",
+    ),
+    "the mix at the end is that of the last day": (
+        "floor  share  since | vinyl  1.0  - | tile  0.5  2026-02-02 | "
+        "vinyl  0.5  2026-02-02 | tile  1.0  2026-02-03",
+        "tile  vinyl | 1.428571  78.571429 | 80  0",
+        "tile  vinyl | 0.5  0.5 | 1  0",
+    ),
+}
 
 
-def test_the_mix_at_the_end_is_that_of_the_last_day():
-    past = history(
-        readings=READ,
-        changes=CHANGED,
-        floors="""
-            machine  floor  share  since
-            M1       vinyl  1.0    -
-            M1       tile   0.5    2026-02-02
-            M1       vinyl  0.5    2026-02-02
-            M1       tile   1.0    2026-02-03
-        """,
-    )
-    assert_table(past.end_mix, "tile  vinyl | 0.5  0.5 | 1  0")
+@pytest.mark.parametrize(("floors", "hours", "mix"), FLOORS.values(), ids=FLOORS.keys())
+def test_hours_are_those_of_the_floors(floors, hours, mix):
+    past = history(readings=READ, changes=CHANGED, floors=table(floors).assign(machine="M1"))
+    assert past.floors == tuple(sorted(set(table(floors)["floor"])))
+    assert_table(past.exposure, hours)
+    assert_table(past.end_mix, mix)
+    assert np.allclose(past.exposure.sum(axis=1), past.spells["hours"])
+    assert past.since_read.empty
 
 
 def test_a_machine_without_floors_works_on_an_unknown_floor():
@@ -85,11 +80,8 @@ def test_mixes_stand_from_ever_and_go_on_beyond_as_of():
 
 
 def test_a_floor_may_be_called_by_any_word():
-    past = history(
-        readings=READ,
-        changes=CHANGED,
-        floors="machine  floor  share | M1  machine  0.5 | M1  since  0.5",
-    )
+    floors = "machine  floor  share | M1  machine  0.5 | M1  since  0.5"
+    past = history(readings=READ, changes=CHANGED, floors=floors)
     assert list(past.exposure.sum(axis=1)) == pytest.approx([80, 80])
 
 
@@ -136,9 +128,3 @@ def day_by_day(shares, begin, end):
         in_force = max(since for since in shares if since <= day)
         hours += 80 / 28 * shares[in_force]
     return hours
-
-
-def test_exposures_of_a_spell_add_up_to_its_hours():
-    past = history(readings=READ, changes=CHANGED)
-    assert np.allclose(past.exposure.sum(axis=1), past.spells["hours"])
-    assert past.since_read.empty

@@ -36,21 +36,94 @@ def test_hours_on_changes_join_the_curve():
     assert past.told == ()
 
 
-def test_a_marked_new_meter_takes_the_recent_rate_over_the_gap_and_counts_on_from_its_offset():
-    past = history(readings=meter("01-05 1000", "01-12 1020", "01-26 7 new", "02-02 37"))
-    # 20 h a week before the new meter, so 40 h over the two weeks of the gap; then 37 - 7.
-    assert list(past.meters["hours"]) == pytest.approx([0, 20, 60, 90])
+CURVES = [
+    # A marked new meter: 20 h a week before it, so 40 h over the two weeks of the gap; then 37 - 7.
+    ("01-05 1000, 01-12 1020, 01-26 7 new, 02-02 37", [0, 20, 60, 90]),
+    # A new meter right after the first reading takes the rate that follows.
+    ("01-05 1000, 01-12 0 new, 01-19 14", [0, 14, 28]),
+    # The old meter of the day of a new one comes first.
+    ("01-05 1000, 01-12 0 new, 01-12 1020, 01-19 15", [0, 20, 20, 35]),
+    # The remedy for a falling reading cures it.
+    ("02-23 1298, 03-02 1318, 03-09 1204.5 new", [0, 20, 40]),
+    # Values of one day up to 24 hours apart are ordered by size.
+    ("01-05 1000, 01-12 1024, 01-12 1010, 01-19 1040", [0, 10, 24, 40]),
+]
+
+
+@pytest.mark.parametrize(("readings", "hours"), CURVES)
+def test_new_meters_and_days_of_several_values_are_no_matter(readings, hours):
+    past = history(readings=meter(*readings.split(", ")))
+    assert list(past.meters["hours"]) == pytest.approx(hours)
     assert past.told == ()
 
 
-def test_a_new_meter_right_after_the_first_reading_takes_the_rate_that_follows():
-    past = history(readings=meter("01-05 1000", "01-12 0 new", "01-19 14"))
-    assert list(past.meters["hours"]) == pytest.approx([0, 14, 28])
+REMEDY = (
+    "If the meter was replaced, write yes under new_meter; otherwise correct the reading. "
+    "Set aside for now."
+)
+TOLD = {
+    "a roll-over": (
+        "2025-12-29 9950, 01-05 30",
+        [0, 80],
+        'readings.csv, row 3, hours "30": after the 9,950.0 h that M1 showed on 29 December 2025: '
+        "the meter rolled over at 9,999 h, and the hours go on. Repaired.",
+    ),
+    # 20 h over the gap at the recent rate, then 20 and 30 as read.
+    "a reset: two later readings confirm the drop": (
+        "01-05 1000, 01-12 1020, 01-19 3, 01-26 23, 02-02 53",
+        [0, 20, 40, 60, 90],
+        'readings.csv, row 4, hours "3": does not follow from the 1,020.0 h that M1 showed on '
+        "12 January, but the next readings follow from it: taken for a new or reset meter, and "
+        "the gap for the recent rate. If so, write yes under new_meter; otherwise correct the "
+        "readings. Repaired.",
+    ),
+    "a fall": (
+        "M014 02-23 1298, M014 03-02 1318, M014 03-09 1204.5",
+        [0, 20],
+        'readings.csv, row 4, hours "1204.5": below the 1,318.0 h that M014 showed on 2 March. '
+        + REMEDY,
+    ),
+    "contradicted by both neighbours": (
+        "2025-12-29 1000, 01-05 10200, 01-12 1040, 01-19 1060",
+        [0, 40, 60],
+        'readings.csv, row 3, hours "10200": above the 1,040.0 h that M1 showed on 12 January; '
+        "before that came 1,000.0 h that M1 showed on 29 December 2025. " + REMEDY,
+    ),
+    # The first reading is the wrong one: all later ones agree with each other.
+    "more than a day has": (
+        "01-05 100, 01-12 1020, 01-19 1040, 01-26 1060",
+        [0, 20, 40],
+        'readings.csv, row 2, hours "100": more than 24 h a day before the 1,020.0 h that M1 '
+        "showed on 12 January. " + REMEDY,
+    ),
+    "of two of a day the one that the curve bears out is used": (
+        "01-05 1000, 01-12 1020, 01-12 1200, 01-19 1040",
+        [0, 20, 40],
+        'readings.csv, row 4, hours "1200": M1 shows 1,020.0 h and 1,200.0 h on 12 January 2026, '
+        "and its other readings bear out 1,020.0 h. Correct or remove the wrong one. Set aside "
+        "for now.",
+    ),
+    "of two of a day that the curve cannot tell apart none is used": (
+        "01-05 1000, 01-12 1020, 01-12 1060, 01-19 1080",
+        [0, 80],
+        'readings.csv, rows 3-4, hours "1020, 1060": M1 shows 1,020.0 h and 1,060.0 h on '
+        "12 January 2026, and its other readings do not tell which is right. Correct or remove "
+        "the wrong one. Set aside for now.",
+    ),
+    "the same for months": (
+        "2025-12-01 1000, 01-05 1000, 02-02 1000, 02-09 1020",
+        [0, 0, 0, 20],
+        'readings.csv, rows 2-4, hours "1000": M1 shows the same from 1 December 2025 to '
+        "2 February 2026. If the machine worked, look at its hour meter.",
+    ),
+}
 
 
-def test_the_old_meter_of_the_day_of_a_new_one_comes_first():
-    past = history(readings=meter("01-05 1000", "01-12 0 new", "01-12 1020", "01-19 15"))
-    assert list(past.meters["hours"]) == pytest.approx([0, 20, 20, 35])
+@pytest.mark.parametrize(("readings", "hours", "words"), TOLD.values(), ids=TOLD.keys())
+def test_odd_readings_are_told_and_the_curve_goes_on_without_them(readings, hours, words):
+    past = history(readings=meter(*readings.split(", ")))
+    assert list(past.meters.loc[past.meters["read"], "hours"]) == pytest.approx(hours)
+    assert told(past) == [words]
 
 
 @pytest.mark.parametrize(
@@ -64,14 +137,6 @@ def test_a_meter_rolls_over_at_its_last_figure(before, after, step):
     )
     assert past.meters["hours"].iloc[1] == pytest.approx(step)
     assert [problem.severity for problem in past.told] == ["repaired"]
-
-
-def test_a_roll_over_is_told():
-    past = history(readings=meter("2025-12-29 9950", "01-05 30"))
-    assert told(past) == [
-        'readings.csv, row 3, hours "30": after the 9,950.0 h that M1 showed on 29 December 2025: '
-        "the meter rolled over at 9,999 h, and the hours go on. Repaired."
-    ]
 
 
 def test_no_roll_over_where_the_hours_would_be_more_than_a_week_has():
@@ -89,83 +154,10 @@ def test_no_roll_over_where_the_hours_would_be_more_than_a_week_has():
     assert [problem.severity for problem in past.told] == ["set aside"]
 
 
-def test_a_drop_that_two_later_readings_confirm_is_a_reset_and_told():
-    past = history(readings=meter("01-05 1000", "01-12 1020", "01-19 3", "01-26 23", "02-02 53"))
-    # 20 h over the gap at the recent rate, then 20 and 30 as read.
-    assert list(past.meters["hours"]) == pytest.approx([0, 20, 40, 60, 90])
-    assert told(past) == [
-        'readings.csv, row 4, hours "3": does not follow from the 1,020.0 h that M1 showed on '
-        "12 January, but the next readings follow from it: taken for a new or reset meter, and "
-        "the gap for the recent rate. If so, write yes under new_meter; otherwise correct the "
-        "readings. Repaired."
-    ]
-
-
 def test_a_drop_that_only_one_later_reading_confirms_is_set_aside():
     past = history(readings=meter("01-05 1000", "01-12 1020", "01-19 3", "01-26 23"))
     assert list(past.meters["read"]) == [True, True, False]
     assert [problem.rows for problem in past.told] == [(4, 5)]
-
-
-def test_a_falling_reading_is_set_aside_in_the_words_of_the_house():
-    past = history(readings=meter("M014 02-23 1298", "M014 03-02 1318", "M014 03-09 1204.5"))
-    assert told(past) == [
-        'readings.csv, row 4, hours "1204.5": below the 1,318.0 h that M014 showed on 2 March. '
-        "If the meter was replaced, write yes under new_meter; otherwise correct the reading. "
-        "Set aside for now."
-    ]
-
-
-def test_the_remedy_for_a_falling_reading_cures_it():
-    past = history(readings=meter("M014 02-23 1298", "M014 03-02 1318", "M014 03-09 1204.5 new"))
-    assert past.told == ()
-
-
-def test_a_reading_that_both_neighbours_contradict_shows_them():
-    past = history(readings=meter("2025-12-29 1000", "01-05 10200", "01-12 1040", "01-19 1060"))
-    assert list(past.meters["hours"]) == pytest.approx([0, 40, 60])
-    assert told(past) == [
-        'readings.csv, row 3, hours "10200": above the 1,040.0 h that M1 showed on 12 January; '
-        "before that came 1,000.0 h that M1 showed on 29 December 2025. If the meter was "
-        "replaced, write yes under new_meter; otherwise correct the reading. Set aside for now."
-    ]
-
-
-def test_more_than_a_day_has_sets_aside_the_reading_that_makes_the_rest_consistent():
-    # The first reading is the wrong one: all later ones agree with each other.
-    past = history(readings=meter("01-05 100", "01-12 1020", "01-19 1040", "01-26 1060"))
-    assert list(past.meters["hours"]) == pytest.approx([0, 20, 40])
-    assert told(past) == [
-        'readings.csv, row 2, hours "100": more than 24 h a day before the 1,020.0 h that M1 '
-        "showed on 12 January. If the meter was replaced, write yes under new_meter; otherwise "
-        "correct the reading. Set aside for now."
-    ]
-
-
-def test_of_two_readings_of_a_day_the_one_that_the_curve_bears_out_is_used():
-    past = history(readings=meter("01-05 1000", "01-12 1020", "01-12 1200", "01-19 1040"))
-    assert list(past.meters["hours"]) == pytest.approx([0, 20, 40])
-    assert told(past) == [
-        'readings.csv, row 4, hours "1200": M1 shows 1,020.0 h and 1,200.0 h on 12 January 2026, '
-        "and its other readings bear out 1,020.0 h. Correct or remove the wrong one. Set aside "
-        "for now."
-    ]
-
-
-def test_two_readings_of_a_day_that_the_curve_cannot_tell_apart_are_both_set_aside():
-    past = history(readings=meter("01-05 1000", "01-12 1020", "01-12 1060", "01-19 1080"))
-    assert list(past.meters["hours"]) == pytest.approx([0, 80])
-    assert told(past) == [
-        'readings.csv, rows 3-4, hours "1020, 1060": M1 shows 1,020.0 h and 1,060.0 h on '
-        "12 January 2026, and its other readings do not tell which is right. Correct or remove "
-        "the wrong one. Set aside for now."
-    ]
-
-
-def test_values_of_one_day_up_to_24_hours_apart_are_ordered_by_size():
-    past = history(readings=meter("01-05 1000", "01-12 1024", "01-12 1010", "01-19 1040"))
-    assert list(past.meters["hours"]) == pytest.approx([0, 10, 24, 40])
-    assert past.told == ()
 
 
 def test_wrong_hours_on_a_change_are_read_off_the_curve_and_told():
@@ -178,14 +170,6 @@ def test_wrong_hours_on_a_change_are_read_off_the_curve_and_told():
         'changes.csv, row 3, hours "10400": M1 shows 1,040.0 h and 10,400.0 h on 19 January 2026, '
         "and its other readings bear out 1,040.0 h. The change is kept, at the hours of the meter "
         "curve; correct its hours. Repaired."
-    ]
-
-
-def test_the_same_reading_for_months_is_a_note():
-    past = history(readings=meter("2025-12-01 1000", "01-05 1000", "02-02 1000", "02-09 1020"))
-    assert told(past) == [
-        'readings.csv, rows 2-4, hours "1000": M1 shows the same from 1 December 2025 to '
-        "2 February 2026. If the machine worked, look at its hour meter."
     ]
 
 
@@ -244,11 +228,11 @@ def test_a_change_long_before_the_first_reading_has_no_hours_and_teaches_nothing
     )
 
 
-def test_a_change_without_hours_takes_the_reading_of_its_day():
-    past = history(readings=STEADY, changes=deeds("01-05 fit B4", "01-19 turn B4"))
-    assert past.spells["hours"].iloc[0] == pytest.approx(40)
-
-
-def test_a_change_between_readings_lies_on_the_line():
-    past = history(readings=STEADY, changes=deeds("01-05 fit B4", "01-15 turn B4"))
-    assert past.spells["hours"].iloc[0] == pytest.approx(20 + 20 * 3 / 7)
+@pytest.mark.parametrize(
+    ("day", "hours"),
+    [("01-19", 40), ("01-15", 20 + 20 * 3 / 7)],
+    ids=["the reading of its day", "on the line between two readings"],
+)
+def test_a_change_without_hours_lies_on_the_curve(day, hours):
+    past = history(readings=STEADY, changes=deeds("01-05 fit B4", f"{day} turn B4"))
+    assert past.spells["hours"].iloc[0] == pytest.approx(hours)

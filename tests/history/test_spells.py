@@ -45,41 +45,121 @@ def test_a_turn_ends_one_spell_and_starts_the_next_edge():
     )
 
 
-def test_the_cause_of_an_edges_end_is_on_the_line_that_ended_it():
-    spells = spells_of("01-05 fit B4 planned", "02-02 turn B4 damaged", "03-02 fit B4 other")
-    assert_table(
-        spells,
+SPELLS = {
+    "the cause of an edge's end is on the line that ended it": (
+        "01-05 fit B4 planned, 02-02 turn B4 damaged, 03-02 fit B4 other",
         """
         edge  hours  cause    ended    replaced
         1     80     damaged  turn     False
         2     80     other    fit      True
         1     80     running  running  False
         """,
-    )
-
-
-def test_an_end_for_end_turn_ends_no_spell_and_is_counted():
-    spells = spells_of(
-        "brush 01-05 fit R1",
-        "brush 01-19 turn R1",
-        "brush 02-02 turn R1",
-        "brush 03-02 fit R1",
+    ),
+    "an end-for-end turn ends no spell and is counted": (
+        "brush 01-05 fit R1, brush 01-19 turn R1, brush 02-02 turn R1, brush 03-02 fit R1, "
         "brush 03-09 turn R1",
-    )
-    assert_table(spells, "edge  hours  ended  end_turns | 1  160  fit  2 | 1  80  running  1")
-
-
-def test_the_first_spell_of_unknown_start_is_kept_out_of_the_fit():
-    spells = spells_of("02-02 turn B4", "03-02 turn B4")
-    assert_table(
-        spells,
+        "edge  hours  ended  end_turns | 1  160  fit  2 | 1  80  running  1",
+    ),
+    "the first spell of unknown start is kept out of the fit": (
+        "02-02 turn B4, 03-02 turn B4",
         """
         edge  start       hours  ended    in_fit
         -     -           80     turn     False
         -     2026-02-02  80     turn     True
         -     2026-03-02  80     running  True
         """,
-    )
+    ),
+    "a later first fit ends the spell that was running when the log began": (
+        "02-02 fit B4",
+        """
+        edge  start       hours  ended    replaced  in_fit
+        -     -           80     fit      True      False
+        1     2026-02-02  160    running  False     True
+        """,
+    ),
+    "an emptied position has no spell until the next fit": (
+        "01-05 fit B4, 02-02 remove B4, 03-02 fit B4",
+        "edge  hours  ended  replaced | 1  80  remove  True | 1  80  running  False",
+    ),
+    "a line that could not be read cuts the spell around it": (
+        "01-05 fit B4, 01-19 unread, 02-02 turn B4, 03-02 fit B4",
+        """
+        edge  start       hours  cause    ended    in_fit
+        1     2026-01-05  40     -        -        False
+        -     -           40     worn     turn     False
+        -     2026-02-02  80     worn     fit      True
+        1     2026-03-02  80     running  running  True
+        """,
+    ),
+    "on one day a removal comes before a fit": (
+        "01-05 fit B4, 02-02 fit B4, 02-02 remove B4",
+        "ended | remove | running",
+    ),
+    "several changes of a day follow their hours": (
+        "01-05 fit B4, 02-03 turn B4 damaged at 1085, 02-03 fit B4 worn at 1081",
+        "edge  hours  cause | 1  81  worn | 1  4  damaged | 2  155  running",
+    ),
+    "hours that ran in no time teach nothing, and one position has no partner": (
+        "01-05 fit B4, 02-02 turn B4, 02-02 fit B4",
+        "in_fit  partner | True  False | False  False | True  False",
+    ),
+    "an end of unknown cause is an end like any other": (
+        "01-05 fit B4, 02-02 fit B4 unknown",
+        "hours  cause  ended  in_fit | 80  unknown  fit  True | 160  running  running  True",
+    ),
+}
+
+
+@pytest.mark.parametrize(("lines", "expected"), SPELLS.values(), ids=SPELLS.keys())
+def test_the_lines_of_a_position_make_its_spells(lines, expected):
+    assert_table(spells_of(*lines.split(", ")), expected)
+
+
+MISSED = "one is counted here, and the spell before it is kept out of the fit."
+TOLD = {
+    "a turn past the last edge is an assumed fit": (
+        "01-05 fit B2, 01-19 turn B2, 02-02 turn B2",
+        """
+        edge  hours  ended        replaced  in_fit
+        1     40     turn         False     True
+        2     40     assumed fit  True      True
+        1     160    running      False     True
+        """,
+        'changes.csv, row 4, action "turn": M1 front was on the last of the 2 edges of B2, so this '
+        "turn is taken for a fit of a new one. Write fit, or add the fit that is missing. "
+        "Repaired.",
+    ),
+    "a turn that names another part is a missed fit": (
+        "01-05 fit B4, 02-02 turn B2, 03-02 fit B2",
+        """
+        part  edge  hours  ended        replaced  in_fit
+        B4    1     80     assumed fit  True      False
+        B2    2     80     fit          True      True
+        B2    1     80     running      False     True
+        """,
+        'changes.csv, row 3, part "B2": M1 front carried B4, so a fit of B2 was not written: '
+        f"{MISSED} Add the fit that is missing, or correct the part. Repaired.",
+    ),
+    "a turn on an emptied position is a missed fit": (
+        "01-05 fit B4, 02-02 remove B4, 03-02 turn B4",
+        "edge  start  hours  ended | 1  2026-01-05  80  remove | -  2026-03-02  80  running",
+        'changes.csv, row 4, action "turn": M1 front was empty, so a fit before this line was not '
+        f"written: {MISSED} Write fit, or add the fit that is missing. Repaired.",
+    ),
+    "a removal of nothing is a note": (
+        "01-05 fit B4, 02-02 remove B4, 03-02 remove B4",
+        "edge  hours  ended | 1  80  remove",
+        'changes.csv, row 4, action "remove": M1 front was already empty. Add the fit that is '
+        "missing, if any.",
+    ),
+}
+
+
+@pytest.mark.parametrize(("lines", "expected", "words"), TOLD.values(), ids=TOLD.keys())
+def test_lines_that_cannot_be_right_are_told(lines, expected, words):
+    past = past_of(*lines.split(", "))
+    assert_table(past.spells, expected)
+    assert told(past) == [words]
 
 
 def test_an_initial_outfit_ends_no_spell():
@@ -88,81 +168,6 @@ def test_an_initial_outfit_ends_no_spell():
         spells[spells["position"].eq("front")],
         "edge  start  hours  ended | 1  2026-01-05  240  running",
     )
-
-
-def test_a_later_first_fit_ends_the_spell_that_was_running_when_the_log_began():
-    spells = spells_of("02-02 fit B4")
-    assert_table(
-        spells,
-        """
-        edge  start       hours  ended    replaced  in_fit
-        -     -           80     fit      True      False
-        1     2026-02-02  160    running  False     True
-        """,
-    )
-
-
-def test_a_position_that_was_emptied_has_no_spell_until_the_next_fit():
-    spells = spells_of("01-05 fit B4", "02-02 remove B4", "03-02 fit B4")
-    assert_table(
-        spells, "edge  hours  ended  replaced | 1  80  remove  True | 1  80  running  False"
-    )
-
-
-def test_a_turn_past_the_last_edge_is_an_assumed_fit_and_told():
-    past = past_of("01-05 fit B2", "01-19 turn B2", "02-02 turn B2")
-    assert_table(
-        past.spells,
-        """
-        edge  hours  ended        replaced  in_fit
-        1     40     turn         False     True
-        2     40     assumed fit  True      True
-        1     160    running      False     True
-        """,
-    )
-    assert told(past) == [
-        'changes.csv, row 4, action "turn": M1 front was on the last of the 2 edges of B2, so this '
-        "turn is taken for a fit of a new one. Write fit, or add the fit that is missing. Repaired."
-    ]
-
-
-def test_a_turn_that_names_another_part_is_a_missed_fit_and_told():
-    past = past_of("01-05 fit B4", "02-02 turn B2", "03-02 fit B2")
-    assert_table(
-        past.spells,
-        """
-        part  edge  hours  ended        replaced  in_fit
-        B4    1     80     assumed fit  True      False
-        B2    2     80     fit          True      True
-        B2    1     80     running      False     True
-        """,
-    )
-    assert told(past) == [
-        'changes.csv, row 3, part "B2": M1 front carried B4, so a fit of B2 was not written: one '
-        "is counted here, and the spell before it is kept out of the fit. Add the fit that is "
-        "missing, or correct the part. Repaired."
-    ]
-
-
-def test_a_turn_on_an_emptied_position_is_a_missed_fit_and_told():
-    past = past_of("01-05 fit B4", "02-02 remove B4", "03-02 turn B4")
-    assert_table(
-        past.spells,
-        "edge  start  hours  ended | 1  2026-01-05  80  remove | -  2026-03-02  80  running",
-    )
-    assert told(past) == [
-        'changes.csv, row 4, action "turn": M1 front was empty, so a fit before this line was not '
-        "written: one is counted here, and the spell before it is kept out of the fit. Write fit, "
-        "or add the fit that is missing. Repaired."
-    ]
-
-
-def test_a_removal_of_nothing_is_a_note():
-    past = past_of("01-05 fit B4", "02-02 remove B4", "03-02 remove B4")
-    assert told(past) == [
-        'changes.csv, row 4, action "remove": M1 front was already empty. Add the fit that is '
-        "missing, if any."
-    ]
 
 
 def test_a_part_that_the_positions_table_does_not_know_there_is_a_note():
@@ -175,20 +180,6 @@ def test_a_part_that_the_positions_table_does_not_know_there_is_a_note():
         'changes.csv, rows 2-3, part "B2": the positions table says B4 on M1 front. Correct the '
         "part, or the positions table if it changed for good."
     ]
-
-
-def test_a_line_that_could_not_be_read_cuts_the_spell_around_it():
-    spells = spells_of("01-05 fit B4", "01-19 unread", "02-02 turn B4", "03-02 fit B4")
-    assert_table(
-        spells,
-        """
-        edge  start       hours  cause    ended    in_fit
-        1     2026-01-05  40     -        -        False
-        -     -           40     worn     turn     False
-        -     2026-02-02  80     worn     fit      True
-        1     2026-03-02  80     running  running  True
-        """,
-    )
 
 
 def test_a_line_without_a_readable_date_keeps_its_position_out_of_the_fit_and_no_other():
@@ -268,21 +259,6 @@ def test_the_site_of_a_spell_is_where_it_ended():
     assert list(spells["site"]) == ["hall", "yard", "yard"]
 
 
-def test_on_one_day_a_turn_comes_before_a_removal_and_a_removal_before_a_fit():
-    spells = spells_of("01-05 fit B4", "02-02 fit B4", "02-02 remove B4")
-    assert list(spells["ended"]) == ["remove", "running"]
-
-
-def test_several_changes_of_a_day_follow_their_hours():
-    past = past_of("01-05 fit B4", "02-03 turn B4 damaged at 1085", "02-03 fit B4 worn at 1081")
-    assert_table(past.spells, "edge  hours  cause | 1  81  worn | 1  4  damaged | 2  155  running")
-
-
-def test_hours_that_ran_in_no_time_teach_nothing():
-    spells = spells_of("01-05 fit B4", "02-02 turn B4", "02-02 fit B4")
-    assert list(spells["in_fit"]) == [True, False, True]
-
-
 def test_a_part_without_a_catalogue_line_has_the_kind_of_its_words():
     changes = "position  date  action  part | squeegee, rear  2026-01-05  fit  - | "
     changes += "left roller  2026-01-05  fit  XX-17 pad | seal  2026-01-05  fit  -"
@@ -308,15 +284,6 @@ def test_a_logbook_without_changes_has_no_spells():
     assert read_history(logbook(readings=steady("M1"))).spells.empty
 
 
-def test_an_end_of_unknown_cause_is_an_end_like_any_other():
-    past = past_of("01-05 fit B4", "02-02 fit B4 unknown")
-    assert_table(
-        past.spells,
-        "hours  cause  ended  in_fit | 80  unknown  fit  True | 160  running  running  True",
-    )
-    assert list(past.uses["cause"]) == ["unknown"]
-
-
 def test_edges_of_one_kind_handled_on_one_day_are_partners():
     spells = spells_of(
         "brush 01-05 fit R1",
@@ -332,8 +299,3 @@ def test_edges_of_one_kind_handled_on_one_day_are_partners():
         spells[spells["partner"]],
         "machine  position  end  ended | M1  front  2026-02-02  turn | M1  rear  2026-02-02  fit",
     )
-
-
-def test_two_ends_of_one_position_on_one_day_are_no_partners():
-    spells = spells_of("01-05 fit B4", "02-02 turn B4", "02-02 fit B4")
-    assert not spells["partner"].any()

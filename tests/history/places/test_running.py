@@ -39,8 +39,13 @@ def test_the_edge_at_work_goes_on_from_its_last_line_to_as_of():
 
 @pytest.mark.parametrize(
     ("in_service", "age", "hours"),
-    [("2026-01-05", "known", 160), ("2026-02-03", "known", 80), ("2020-05-01", "unknown", 0)],
-    ids=["new with the log", "came later", "had a life before the log"],
+    [
+        ("2026-01-05", "known", 160),
+        ("2026-02-03", "known", 80),
+        ("2020-05-01", "unknown", 0),
+        ("-", "unknown", 0),
+    ],
+    ids=["new with the log", "came later", "had a life before the log", "no word of it"],
 )
 def test_in_service_tells_the_age_of_a_position_with_no_line(in_service, age, hours):
     past = history(
@@ -51,11 +56,6 @@ def test_in_service_tells_the_age_of_a_position_with_no_line(in_service, age, ho
     assert list(past.running["age"]) == [age, age]
     assert list(past.running_exposure["unknown"]) == pytest.approx([hours, hours])
     assert past.spells.empty
-
-
-def test_without_in_service_a_position_with_no_line_has_unknown_age():
-    past = history(readings=READ, positions=CARRIED)
-    assert_table(past.running, "position  edge  age | brush  1  unknown | front  -  unknown")
 
 
 def test_a_machine_that_comes_after_as_of_starts_new():
@@ -75,28 +75,21 @@ def test_a_proposed_machine_starts_new():
     assert list(past.running["age"]) == ["new", "new"]
 
 
-def test_an_emptied_position_is_empty():
-    past = history(readings=READ, changes=deeds("01-05 fit B4", "02-02 remove B4"))
-    assert_table(past.running, "part  edge  age | B4  -  empty")
-
-
-def test_after_an_end_for_end_turn_alone_the_age_is_unknown():
-    past = history(readings=READ, changes=deeds("brush 02-02 turn R1"))
-    assert_table(past.running, "part  edge  age | R1  1  unknown")
-
-
-def test_after_a_line_that_could_not_be_read_the_age_is_unknown():
-    past = history(
-        readings=READ,
-        changes=deeds("01-05 fit B4", "02-02 unread"),
-    )
-    assert_table(past.running, "part  edge  age | B4  -  unknown")
-
-
-def test_a_first_line_that_is_a_turn_leaves_an_unknown_edge_of_known_age():
-    past = history(readings=READ, changes=deeds("02-02 turn B4"))
-    assert_table(past.running, "part  edge  age | B4  -  known")
-    assert list(past.running_exposure["unknown"]) == pytest.approx([80])
+@pytest.mark.parametrize(
+    ("lines", "expected"),
+    [
+        ("01-05 fit B4, 02-02 remove B4", "part  edge  age | B4  -  empty"),
+        ("01-05 fit B4, 02-02 unread", "part  edge  age | B4  -  unknown"),
+        ("brush 02-02 turn R1", "part  edge  age | R1  1  unknown"),
+        ("02-02 turn B4", "part  edge  age | B4  -  known"),
+    ],
+    ids=["emptied", "after a line that could not be read", "end for end", "a first turn"],
+)
+def test_the_last_line_tells_the_edge_and_its_age(lines, expected):
+    past = history(readings=READ, changes=deeds(*lines.split(", ")))
+    assert_table(past.running, expected)
+    if lines == "02-02 turn B4":
+        assert list(past.running_exposure["unknown"]) == pytest.approx([80])
 
 
 def test_the_site_and_depot_are_those_of_as_of():

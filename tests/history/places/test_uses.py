@@ -1,5 +1,7 @@
 """Pieces used in the past."""
 
+import pytest
+
 from tests.conftest import assert_table
 from tests.history.books import deeds, history
 
@@ -21,8 +23,18 @@ def test_a_fit_that_replaces_a_part_uses_its_pieces_and_an_initial_outfit_none()
     )
 
 
-def test_a_first_fit_after_the_log_began_replaces_what_was_there():
-    assert len(uses("brush 02-02 fit R1 worn")) == 1
+@pytest.mark.parametrize(
+    ("lines", "used"),
+    [
+        ("brush 02-02 fit R1 worn", "R1  2026-02-02"),
+        ("01-05 fit B2, 01-19 turn B2 worn, 02-02 turn B2 worn", "B2  2026-02-02"),
+        ("01-05 fit B4, 01-19 turn B2 worn", "B2  2026-01-19"),
+        ("01-05 fit B4, 01-19 remove B4 worn, 02-02 fit B4 worn", "B4  2026-02-02"),
+    ],
+    ids=["a first fit", "an assumed fit and no turn", "a missed fit", "a fit after a removal"],
+)
+def test_each_new_piece_is_used(lines, used):
+    assert_table(uses(*lines.split(", ")), f"part  date  pieces | {used}  1")
 
 
 def test_a_fit_on_the_day_of_going_into_service_is_an_initial_outfit():
@@ -31,21 +43,6 @@ def test_a_fit_on_the_day_of_going_into_service_is_an_initial_outfit():
         machines="machine  site  in_service | M1  hall  2026-02-02",
     )
     assert used.empty
-
-
-def test_turns_use_nothing_and_an_assumed_fit_does():
-    used = uses("01-05 fit B2", "01-19 turn B2 worn", "02-02 turn B2 worn")
-    assert_table(used, "part  date  pieces | B2  2026-02-02  1")
-
-
-def test_a_missed_fit_of_another_part_uses_that_part():
-    used = uses("01-05 fit B4", "01-19 turn B2 worn")
-    assert_table(used, "part  date  pieces | B2  2026-01-19  1")
-
-
-def test_a_removal_uses_nothing_and_the_fit_after_it_does():
-    used = uses("01-05 fit B4", "01-19 remove B4 worn", "02-02 fit B4 worn")
-    assert list(used["date"].astype(str)) == ["2026-02-02"]
 
 
 def test_a_use_is_of_the_site_and_depot_of_its_day():
