@@ -38,10 +38,69 @@ def walked(
     )
 
 
-def test_a_fixed_life_is_changed_on_the_day_its_hours_are_run():
+LIFE, OFTEN = {"rate": 1 / 52, "shape": FIXED}, {"off_shape": FIXED, "replaced": (0.0, 0.0, 0.0)}
+STRESS = {"weeks": 20, "stress": [1.2, 1.0]}
+BY_HAND = {
     # 5 h a day, life 52 h: ends at 10.4 and 20.8 days, that is on days 11 and 21.
-    draws = walked([{}], rate=1 / 52, shape=FIXED, days=28)
-    assert set(draws.day[draws.draw == 0]) == {11, 21}
+    "a fixed life": ({}, LIFE | {"days": 28}, {"day": {11, 21}}),
+    # 22 h left at 5 h a day.
+    "wear so far": (
+        {"age": "known"},
+        LIFE | {"exposure": np.array([[30.0]]), "days": 7},
+        {"change_day": {5}},
+    ),
+    # 4 x 52 h at 5 h a day: 41.6 days.
+    "turned three times before it is changed": (
+        {"edges": 4},
+        LIFE | {"days": 45},
+        {"next_day": {11}, "change_day": {42}},
+    ),
+    "a habit of throwing away loses the edges that were left": (
+        {"edges": 4},
+        LIFE | {"days": 12, "replaced": (1.0, 0.0, 1.0)},
+        {"next_day": {11}, "change_day": {11}, "edges_lost": {3}},
+    ),
+    # Four edges of 52 h at 5 h a day: turned on day 11, off on day 42.
+    "taken off and turned where that is the habit": (
+        {"edges": 4},
+        OFTEN | {"rate": 1e-9, "removal": 1 / 52, "days": 45},
+        {"next_day": {11}, "change_day": {42}},
+    ),
+    # Edges that would last 200 h are turned at 62; this one has run 20 of them: 42 h at 5 a day,
+    # and two edges more: 166 h.
+    "a schedule is kept by the hours an edge has run": (
+        {"age": "known", "edges": 4, "edge": 2.0},
+        OFTEN
+        | {"exposure": np.array([[20.0]]), "rate": 1 / 200, "shape": FIXED}
+        | {"removal": 1 / 62},
+        {"next_day": {9}, "change_day": {34}},
+    ),
+    "a schedule does not end edges that wear out before": (
+        {},
+        LIFE | {"removal": 1 / 60, "off_shape": FIXED, "days": 28},
+        {"cause": {0}},
+    ),
+    # 35 h a week felt as 42: 5 h a day are 6. Life 52 h: day 9 instead of 11.
+    "a quarter of stress": ({}, LIFE | STRESS | {"days": 18}, {"day": {9, 18}}),
+    # 13 weeks at 42 h and then 35: 620 h are 546 in the quarter and 74 of 5 h a day after it.
+    "stress ends with its quarter": (
+        {},
+        STRESS | {"rate": 1 / 620, "shape": FIXED, "days": 140},
+        {"day": {91 + 15}},
+    ),
+    "a pause of three weeks": (
+        {},
+        LIFE | {"weekly": np.array([0.0] * 3 + [35.0] * 5), "days": 35},
+        {"change_day": {32}},
+    ),
+    "a machine that the hours do not know": ({"machine": "M9"}, {"rate": 1.0}, {"day": set()}),
+}
+
+
+@pytest.mark.parametrize(("row", "how", "found"), BY_HAND.values(), ids=BY_HAND.keys())
+def test_single_cases_are_as_reckoned_by_hand(row, how, found):
+    draws = walked([row], **how)
+    assert {name: set(getattr(draws, name).ravel()) for name in found} == found
 
 
 def test_no_drawn_life_is_so_short_that_changes_never_end():
@@ -56,54 +115,10 @@ def test_a_longer_look_ahead_leaves_the_first_year_as_it_was():
     assert near.day.tolist() == far.day.tolist()
 
 
-def test_wear_so_far_brings_the_change_forward():
-    draws = walked(
-        [{"age": "known"}], exposure=np.array([[30.0]]), rate=1 / 52.5, shape=FIXED, days=7
-    )
-    assert set(draws.change_day[0]) == {5.0}  # 22.5 h left at 5 h a day
-
-
-def test_a_four_edged_part_is_turned_three_times_before_it_is_changed():
-    draws = walked([{"edges": 4}], rate=1 / 52, shape=FIXED, days=45)
-    assert set(draws.next_day[0]) == {11.0}
-    assert (draws.change_day > draws.next_day).all()
-    assert set(draws.change_day[0]) == {42.0}  # 4 x 52 h at 5 h a day: 41.6 days
-
-
-def test_a_habit_of_throwing_away_loses_the_edges_that_were_left():
-    draws = walked([{"edges": 4}], rate=1 / 52.5, shape=FIXED, days=12, replaced=(1.0, 0.0, 1.0))
-    assert set(draws.edges_lost) == {3}
-    assert (draws.change_day == draws.next_day).all()
-
-
 def test_an_edge_taken_off_takes_the_part_with_it_where_that_is_the_habit():
     draws = walked([{"edges": 4}], rate=1e-9, removal=0.2, draws=200, weeks=2)
     assert set(draws.cause) == {2}
     assert np.array_equal(draws.next_day, draws.change_day)
-
-
-def test_an_edge_taken_off_is_turned_where_that_is_the_habit():
-    never = {"replaced": (0.0, 0.0, 0.0)}
-    draws = walked([{"edges": 4}], rate=1e-9, removal=1 / 52, off_shape=FIXED, days=45, **never)
-    # Four edges of 52 h at 5 h a day: turned on day 11, off on day 42.
-    assert set(draws.next_day[0]) == {11.0}
-    assert set(draws.change_day[0]) == {42.0}
-
-
-def test_a_schedule_is_kept_by_the_hours_an_edge_has_run():
-    # Edges that would last 200 h are turned at 62; this one has run 20 of them: 42 h at 5 a day.
-    schedule = {"removal": 1 / 62, "off_shape": FIXED, "replaced": (0.0, 0.0, 0.0)}
-    draws = walked(
-        [{"age": "known", "edges": 4, "edge": 2.0}], exposure=np.array([[20.0]]), rate=1 / 200,
-        shape=FIXED, **schedule,
-    )  # fmt: skip
-    assert set(draws.next_day[0]) == {9.0}
-    assert set(draws.change_day[0]) == {34.0}  # and two edges more: 166 h
-
-
-def test_a_schedule_does_not_end_edges_that_wear_out_before():
-    draws = walked([{}], rate=1 / 52, shape=FIXED, removal=1 / 60, off_shape=FIXED, days=28)
-    assert set(draws.cause) == {0}
 
 
 def twins(draws=8000, **wear):
@@ -137,18 +152,6 @@ def test_each_twin_keeps_the_law_of_an_edge_alone():
         assert shares[0] == pytest.approx(shares[1], abs=4 * np.sqrt(0.5 / 8000))
 
 
-def test_a_quarter_of_stress_is_a_longer_quarter():
-    # 35 h a week felt as 42: 5 h a day are 6. Life 52 h: day 9 instead of 11.
-    draws = walked([{}], rate=1 / 52, shape=FIXED, weeks=20, days=18, stress=[1.2, 1.0])
-    assert set(draws.day[draws.draw == 0]) == {9, 18}
-
-
-def test_stress_ends_with_its_quarter():
-    # 13 weeks at 42 h and then 35: 620 h are 546 in the quarter and 74 of 5 h a day after it.
-    draws = walked([{}], rate=1 / 620, shape=FIXED, weeks=20, days=140, stress=[1.2, 1.0])
-    assert set(draws.day) == {91 + 15}
-
-
 def test_stress_leaves_the_hours_as_they_are():
     plain, stressed = (walked([{}], weeks=20, stress=stress) for stress in (1.0, [1.3, 0.8]))
     assert np.array_equal(plain.hours, stressed.hours)
@@ -168,12 +171,6 @@ def test_standing_still_costs_nothing():
     assert np.isinf(draws.next_day).all()
 
 
-def test_a_pause_of_three_weeks_shifts_the_change_by_three_weeks():
-    weekly = np.array([0.0, 0.0, 0.0, 35.0, 35.0, 35.0, 35.0, 35.0])
-    draws = walked([{}], weekly=weekly, rate=1 / 52.5, shape=FIXED, days=35)
-    assert set(draws.change_day[0]) == {32.0}
-
-
 def test_a_rougher_floor_from_a_date_on_bends_the_wear():
     # 10 days of vinyl at 5 h a day use 50/105 of the edge; tile then uses the rest twice as fast:
     # 55 h of vinyl left are 27.5 h of tile, 5.5 days more.
@@ -187,11 +184,6 @@ def test_a_rougher_floor_from_a_date_on_bends_the_wear():
     draws = walk_slots(wear, steady_hours(35.0, 5, 8), history, seed=1, days=56)
     assert set(draws.change_day[0]) == {16.0}
     assert draws.wear_share[0] == pytest.approx([2 * 46 / (2 * 46 + 10), 10 / (2 * 46 + 10)])
-
-
-def test_a_machine_that_the_hours_do_not_know_stands_still():
-    draws = walked([{"machine": "M9"}], rate=1.0)
-    assert len(draws.day) == 0
 
 
 def test_nothing_carried_gives_no_uses():

@@ -1,15 +1,17 @@
 """The marked copy: the right cells, in words and colour, and never over the original."""
 
 import io
+import shutil
 import sqlite3
 import zipfile
+from collections.abc import Callable
 from pathlib import Path
 
 import openpyxl
 import pytest
 from openpyxl.comments import Comment
 
-from tests.logbook.forge import pack, parts, save, table_xml
+from tests.logbook.forge import pack, parts, table_xml
 from wearcast.errors import CannotWrite
 from wearcast.reports.marked import FILLS, marked_copy, write_marked
 from wearcast.told import Problem
@@ -145,35 +147,28 @@ def test_a_database_becomes_a_workbook(tmp_path: Path):
     assert colour(page["C2"]) == FILLS["set aside"]
 
 
-def test_a_workbook_that_the_library_cannot_copy_is_copied_cell_by_cell(tmp_path: Path):
-    entries = parts(table_xml(*ROWS)) | {"xl/styles.xml": "<styleSheet><fonts/></styleSheet>"}
+LAUGHS = "".join(f"<!ENTITY a{n} '{f'&a{n - 1};' * 10}'>" for n in range(1, 9))
+CORE = f"<!DOCTYPE x [<!ENTITY a0 'ha'>{LAUGHS}]><x>&a8;</x>"
+SHEET = "xl/worksheets/sheet1.xml"
+MERGED = '</sheetData><mergeCells><mergeCell ref="A5:XFD1048576"/></mergeCells>'
+ENTRIES = parts(table_xml(*ROWS))
+ODD = {
+    "that the library cannot copy": {"xl/styles.xml": "<styleSheet><fonts/></styleSheet>"},
+    "entities in a part that only the library reads": {
+        "docProps/core.xml": CORE,
+        "[Content_Types].xml": CORE,
+    },
+    "merged all over": {SHEET: ENTRIES[SHEET].replace("</sheetData>", MERGED)},
+}
+
+
+@pytest.mark.parametrize("odd", ODD.values(), ids=ODD.keys())
+def test_an_odd_workbook_is_copied_cell_by_cell(tmp_path: Path, odd: dict[str, str]):
     path = tmp_path / "odd.xlsx"
-    path.write_bytes(pack(entries))
-    page = marked(str(path), problem(str(path)))["readings"]
-    assert colour(page["C3"]) == FILLS["set aside"]
-
-
-def test_entities_in_a_part_that_only_the_library_reads_do_no_harm(tmp_path: Path):
-    laughs = "".join(f"<!ENTITY a{n} '{f'&a{n - 1};' * 10}'>" for n in range(1, 9))
-    core = f"<!DOCTYPE x [<!ENTITY a0 'ha'>{laughs}]><x>&a8;</x>"
-    entries = parts(table_xml(*ROWS)) | {"docProps/core.xml": core, "[Content_Types].xml": core}
-    path = tmp_path / "laughs.xlsx"
-    path.write_bytes(pack(entries))
+    path.write_bytes(pack(ENTRIES | odd))
     content = marked_copy([str(path)], [problem(str(path))])
     assert len(content) < 20_000
-    assert (
-        colour(openpyxl.load_workbook(io.BytesIO(content))["readings"]["C3"]) == FILLS["set aside"]
-    )
-
-
-def test_a_merged_area_over_the_whole_sheet_does_not_flood_the_copy(tmp_path: Path):
-    entries = parts(table_xml(*ROWS))
-    name = "xl/worksheets/sheet1.xml"
-    merged = '</sheetData><mergeCells><mergeCell ref="A5:XFD1048576"/></mergeCells>'
-    entries[name] = entries[name].replace("</sheetData>", merged)
-    path = tmp_path / "merged.xlsx"
-    path.write_bytes(pack(entries))
-    page = marked(str(path), problem(str(path)))["readings"]
+    page = openpyxl.load_workbook(io.BytesIO(content))["readings"]
     assert page.merged_cells.ranges == set()
     assert colour(page["C3"]) == FILLS["set aside"]
 
@@ -190,21 +185,6 @@ def test_no_clock_is_in_the_copy(workbook: str):
         assert b"2000-01-01T00:00:00Z</dcterms:modified>" in archive.read("docProps/core.xml")
 
 
-def test_the_copy_is_never_written_over_the_logbook(workbook: str):
-    before = Path(workbook).read_bytes()
-    other_way = str(Path(workbook).parent / "." / "book.xlsx")
-    with pytest.raises(CannotWrite, match="is the logbook itself; choose another name"):
-        write_marked([workbook], [], other_way)
-    assert Path(workbook).read_bytes() == before
-
-
-def test_the_copy_is_never_written_over_another_file(workbook: str, tmp_path: Path):
-    other = tmp_path / "other.xlsx"
-    other.write_bytes(Path(workbook).read_bytes())
-    with pytest.raises(CannotWrite, match="choose another name"):
-        write_marked([workbook], [], other)
-
-
 def test_the_logbook_stays_as_it_was(workbook: str, tmp_path: Path):
     before = Path(workbook).read_bytes()
     write_marked([workbook], [problem(workbook)], tmp_path / "copy.xlsx")
@@ -218,29 +198,31 @@ def test_an_earlier_copy_is_replaced(workbook: str, tmp_path: Path):
     assert colour(openpyxl.load_workbook(copy)["Hour meter"]["C3"]) == FILLS["set aside"]
 
 
-def test_an_earlier_copy_that_somebody_changed_is_left_alone(workbook: str, tmp_path: Path):
-    copy = tmp_path / "copy.xlsx"
-    write_marked([workbook], [], copy)
+def edited_copy(book: Path, copy: Path) -> None:
+    write_marked([book], [], copy)
     openpyxl.load_workbook(copy).save(copy)
-    with pytest.raises(CannotWrite, match="choose another name"):
-        write_marked([workbook], [], copy)
 
 
-def test_a_copy_that_is_no_workbook_is_refused(workbook: str, tmp_path: Path):
-    with pytest.raises(CannotWrite, match=r"must end in \.xlsx"):
-        write_marked([workbook], [], tmp_path / "copy.csv")
-
-
-@pytest.mark.parametrize("make", [Path.symlink_to, Path.hardlink_to], ids=["link", "second name"])
-def test_the_logbook_under_another_name_is_not_written_over(tmp_path: Path, make):
-    save(tmp_path, pack(parts()))
-    make(tmp_path / "copy.xlsx", tmp_path / "book.xlsx")
-    with pytest.raises(CannotWrite, match="is the logbook itself"):
-        write_marked([tmp_path / "book.xlsx"], [], tmp_path / "copy.xlsx")
-
-
-def test_a_copy_behind_a_link_in_a_circle_is_refused(tmp_path: Path):
-    save(tmp_path, pack(parts()))
-    (tmp_path / "copy.xlsx").symlink_to("copy.xlsx")
-    with pytest.raises(CannotWrite, match="cannot be written"):
-        write_marked([tmp_path / "book.xlsx"], [], tmp_path / "copy.xlsx")
+@pytest.mark.parametrize(
+    ("make", "name", "told"),
+    [
+        (lambda *_: None, "./book.xlsx", "is the logbook itself; choose another name"),
+        (lambda book, copy: copy.symlink_to(book), "copy.xlsx", "is the logbook itself"),
+        (lambda book, copy: copy.hardlink_to(book), "copy.xlsx", "is the logbook itself"),
+        (lambda book, copy: shutil.copy(book, copy), "copy.xlsx", "choose another name"),
+        (edited_copy, "copy.xlsx", "choose another name"),
+        (lambda *_: None, "copy.csv", r"must end in \.xlsx"),
+        (lambda _, copy: copy.symlink_to("copy.xlsx"), "copy.xlsx", "cannot be written"),
+    ],
+    ids=["the logbook", "a link", "a second name", "another file", "an edited copy", "no workbook",
+         "a link in a circle"],
+)  # fmt: skip
+def test_nothing_else_is_written_over(
+    workbook: str, tmp_path: Path, make: Callable[[Path, Path], object], name: str, told: str
+):
+    book = Path(workbook)
+    make(book, tmp_path / name)
+    before = book.read_bytes()
+    with pytest.raises(CannotWrite, match=told):
+        write_marked([workbook], [], f"{tmp_path}/{name}")
+    assert book.read_bytes() == before

@@ -1,6 +1,5 @@
 """The offer: what the client reads, and what the client must not."""
 
-import shutil
 import subprocess
 from dataclasses import replace
 from pathlib import Path
@@ -8,6 +7,7 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
+from tests.reports.page.browser import asked, needs_browser
 from tests.reports.quote.test_page import result
 from tests.reports.workbook.office import converted, edited, needs_office, needs_poppler, values
 from wearcast.decisions.quoting.missing import LEFT_OUT, NO_PRICE, NOT_MEASURED
@@ -16,8 +16,6 @@ from wearcast.reports.offer.book import offer_workbook
 from wearcast.reports.offer.page import offer_html
 from wearcast.reports.offer.words import MOST_SITES, floor_words, offer_of
 from wearcast.reports.quote.book import quote_workbook
-
-BROWSER = shutil.which("chromium") or shutil.which("google-chrome")
 
 
 def priced(**changed):
@@ -127,17 +125,12 @@ def pages(path: Path) -> list[str]:
     return told.stdout.decode().split("\f")[:-1]
 
 
-@pytest.mark.skipif(BROWSER is None, reason="no browser is installed")
+@needs_browser
 @needs_poppler
 @pytest.mark.parametrize(("sites", "machines"), [(1, 60), (5, 9), (40, 2)])
 def test_the_page_prints_on_two_sheets(tmp_path: Path, sites: int, machines: int):
     (tmp_path / "quote.html").write_bytes(offer_html(crowded(sites, machines), "0123456789ab"))
-    command = [
-        str(BROWSER), "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run",
-        f"--user-data-dir={tmp_path / 'profile'}", f"--print-to-pdf={tmp_path / 'o.pdf'}",
-        (tmp_path / "quote.html").as_uri(),
-    ]  # fmt: skip
-    subprocess.run(command, check=True, capture_output=True, timeout=120)
+    asked(tmp_path / "quote.html", f"--print-to-pdf={tmp_path / 'o.pdf'}")
     first, second = pages(tmp_path / "o.pdf")
     assert "not to be sent" in first
     assert "What it rests on" in second

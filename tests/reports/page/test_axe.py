@@ -6,8 +6,6 @@ The checks are those of axe-core (rules of WCAG 2 and good practice) as its Pyth
 import html
 import json
 import re
-import shutil
-import subprocess
 from collections.abc import Sequence
 from importlib.resources import files
 from pathlib import Path
@@ -16,9 +14,9 @@ from typing import Any
 import pytest
 
 from tests.reports import makers
+from tests.reports.page.browser import asked, needs_browser
 from wearcast.reports.page.report_page import page_html
 
-BROWSER = shutil.which("chromium") or shutil.which("google-chrome")
 PAGE = Path(__file__).parents[3] / "reports" / "report.html"
 ASK = """<script>
 addEventListener("load", async () => {
@@ -44,7 +42,6 @@ addEventListener("message", sent => {
 FRAME = '<iframe src="inner.html{}" style="border:0;width:{}px;height:1500px"></iframe>'
 ALL = tuple((width, state) for width in (1280, 390, 320) for state in ("", "?open"))
 SOME = ((1280, "?open"), (390, ""), (320, "?open"))
-needs_browser = pytest.mark.skipif(BROWSER is None, reason="no browser is installed")
 
 
 def judged(
@@ -58,13 +55,8 @@ def judged(
     (folder / "inner.html").write_text(inner, encoding="utf-8")
     outer = FRAMES + "".join(FRAME.format(state, width) for width, state in frames)
     (folder / "outer.html").write_text(outer, encoding="utf-8")
-    command = [
-        str(BROWSER), "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars",
-        "--no-first-run", f"--user-data-dir={folder / 'profile'}", "--window-size=1300,1500",
-        "--virtual-time-budget=60000", "--enable-logging=stderr", "--dump-dom",
-        (folder / "outer.html").as_uri(),
-    ]  # fmt: skip
-    done = subprocess.run(command, capture_output=True, text=True, timeout=180)
+    options = ["--window-size=1300,1500", "--virtual-time-budget=60000", "--enable-logging=stderr"]
+    done = asked(folder / "outer.html", *options, "--dump-dom")
     told = re.findall(r"<li>(.*?)</li>", done.stdout)
     return [json.loads(html.unescape(each)) for each in told], done.stderr
 

@@ -1,16 +1,14 @@
 """The page in a browser: no column is cut where people read it."""
 
 import re
-import shutil
-import subprocess
 from pathlib import Path
 
 import pytest
 
 from tests.reports import makers
+from tests.reports.page.browser import asked, needs_browser
 from wearcast.reports.page.report_page import page_html
 
-BROWSER = shutil.which("chromium") or shutil.which("google-chrome")
 MEASURE = """<script>
 for (const each of document.querySelectorAll("details")) each.open = true;
 const cut = [...document.querySelectorAll(".wide"), document.documentElement]
@@ -28,7 +26,6 @@ location.hash = "due";
 const table = document.querySelector("#due table").getBoundingClientRect().height;
 document.body.insertAdjacentHTML("beforeend", `<p id="told">${height},${table > 0},[${low}]</p>`);
 </script></body>"""
-needs_browser = pytest.mark.skipif(BROWSER is None, reason="no browser is installed")
 SCREEN = 844
 """Height of a phone's screen."""
 
@@ -37,12 +34,7 @@ def dumped(folder: Path, page: bytes, script: str, width: int) -> str:
     """What a browser makes of a page with a script behind it."""
     path = folder / "page.html"
     path.write_text(page.decode().replace("</body>", script), encoding="utf-8")
-    command = [
-        str(BROWSER), "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars",
-        "--no-first-run", f"--user-data-dir={folder / 'profile'}", f"--window-size={width},1500",
-        "--dump-dom", path.as_uri(),
-    ]  # fmt: skip
-    return subprocess.run(command, capture_output=True, text=True, timeout=120).stdout
+    return asked(path, f"--window-size={width},1500", "--dump-dom").stdout
 
 
 @needs_browser

@@ -14,20 +14,18 @@ from pathlib import Path
 
 import pytest
 
+from tests.reports.writing.makers import LATER, REPORT, names
 from wearcast.errors import CannotWrite
 from wearcast.reports.writing import exchange, folder
 from wearcast.reports.writing.folder import put_files
-from wearcast.reports.writing.ownership import Label
 
-FIRST = Label("run1", "report", "0.1.0", "2026-10-31", 1, 100)
-LATER = Label("run2", "report", "0.1.0", "2026-11-30", 1, 100)
 AT_ONCE = hasattr(ctypes.CDLL(None), "renameat2") if sys.platform == "linux" else False
 at_once = pytest.mark.skipif(not AT_ONCE, reason="this system cannot exchange folders")
 
 
 @pytest.fixture
 def place(tmp_path: Path) -> Path:
-    put_files({"a.csv": b"1", "b.csv": b"1"}, tmp_path / "r", FIRST)
+    put_files({"a.csv": b"1", "b.csv": b"1"}, tmp_path / "r", REPORT)
     return tmp_path / "r"
 
 
@@ -49,10 +47,6 @@ def ways(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     monkeypatch.setattr(folder, "is_exchanged", exchanged)
     monkeypatch.setattr(folder, "replace_files", replaced)
     return taken
-
-
-def names(place: Path) -> list[str]:
-    return sorted(path.name for path in place.iterdir())
 
 
 def write_later(place: Path) -> None:

@@ -8,21 +8,17 @@ import signal
 import stat
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from tests.reports.writing.makers import LATER, REPORT, names
 from wearcast.errors import CannotWrite
 from wearcast.reports.writing.folder import put_file, put_files
 from wearcast.reports.writing.ownership import Label
 
-REPORT = Label("run1", "report", "0.1.0", "2026-10-31", 1, 100)
-LATER = Label("run2", "report", "0.1.0", "2026-11-30", 1, 100)
 ORDER = Label("run3", "order", "0.1.0", "2026-11-30", 1, 100)
-
-
-def names(place: Path) -> list[str]:
-    return sorted(path.name for path in place.iterdir())
 
 
 def test_a_new_folder_appears_with_its_files_and_their_digests(tmp_path: Path):
@@ -64,34 +60,40 @@ def test_a_file_of_somebody_else_is_never_replaced(tmp_path: Path):
     assert names(tmp_path) == ["order.csv"]
 
 
-def test_a_file_that_somebody_changed_since_is_not_replaced(tmp_path: Path):
-    put_files({"order.xlsx": b"1"}, tmp_path / "r", REPORT)
-    (tmp_path / "r" / "order.xlsx").write_bytes(b"edited")
-    with pytest.raises(CannotWrite, match="was changed since wearcast wrote it"):
-        put_files({"order.xlsx": b"2"}, tmp_path / "r", LATER)
-    assert (tmp_path / "r" / "order.xlsx").read_bytes() == b"edited"
+@pytest.mark.parametrize("name", ["", "readings.csv", "log.xlsx"])
+def test_the_logbook_is_never_written_into(tmp_path: Path, name: str):
+    (tmp_path / "readings.csv").write_text("machine\n")
+    with pytest.raises(CannotWrite, match="is the logbook itself"):
+        put_files({"log.xlsx": b"1"}, tmp_path, REPORT, inputs=[str(tmp_path / name)])
+
+
+@pytest.mark.parametrize(
+    ("before", "place", "told"),
+    [
+        (lambda r: (r / "x.csv").write_bytes(b"edited"), "r", "was changed since wearcast wrote"),
+        (lambda r: (r / "x.csv").chmod(0o444), "r", "is read-only"),
+        (lambda r: (r / "run.json").write_text('{"jobs": []}'), "r",
+         r"run\.json was not written by wearcast"),
+        (lambda _: None, "r/x.csv", "is a file, not a folder"),
+        (lambda _: None, "r/x.csv/below", "so nothing was"),
+    ],
+    ids=["edited", "read-only", "a run.json of another program", "a file", "below a file"],
+)  # fmt: skip
+def test_where_nothing_may_be_written_all_stays(
+    tmp_path: Path, before: Callable[[Path], object], place: str, told: str
+):
+    put_files({"x.csv": b"1"}, tmp_path / "r", REPORT)
+    before(tmp_path / "r")
+    held = {name: (tmp_path / "r" / name).read_bytes() for name in names(tmp_path / "r")}
+    with pytest.raises(CannotWrite, match=told):
+        put_files({"x.csv": b"2"}, tmp_path / place, LATER)
+    assert held == {name: (tmp_path / "r" / name).read_bytes() for name in names(tmp_path / "r")}
 
 
 def test_other_files_in_the_folder_stay(tmp_path: Path):
     (tmp_path / "notes.txt").write_text("mine")
     put_files({"x.csv": b"1"}, tmp_path, REPORT)
     assert names(tmp_path) == ["notes.txt", "run.json", "x.csv"]
-
-
-def test_a_run_json_of_another_program_stops_the_run(tmp_path: Path):
-    (tmp_path / "run.json").write_text('{"jobs": []}')
-    with pytest.raises(CannotWrite, match=r"run\.json was not written by wearcast"):
-        put_files({"x.csv": b"1"}, tmp_path, REPORT)
-
-
-def test_the_logbook_is_never_written_into(tmp_path: Path):
-    with pytest.raises(CannotWrite, match="is the logbook itself"):
-        put_files({"x.csv": b"1"}, tmp_path, REPORT, inputs=[str(tmp_path)])
-    (tmp_path / "readings.csv").write_text("machine\n")
-    with pytest.raises(CannotWrite, match="is the logbook itself"):
-        put_files({"x.csv": b"1"}, tmp_path, REPORT, inputs=[str(tmp_path / "readings.csv")])
-    with pytest.raises(CannotWrite, match="is the logbook itself"):
-        put_files({"log.xlsx": b"1"}, tmp_path, REPORT, [str(tmp_path / "log.xlsx")])
 
 
 def file_by_file(place: Path) -> None:
@@ -196,25 +198,6 @@ def test_a_replaced_file_keeps_its_mode(tmp_path: Path):
     (tmp_path / "r" / "x.csv").chmod(0o640)
     put_files({"x.csv": b"2"}, tmp_path / "r", LATER)
     assert stat.S_IMODE((tmp_path / "r" / "x.csv").stat().st_mode) == 0o640
-
-
-def test_a_read_only_file_is_not_replaced(tmp_path: Path):
-    put_files({"x.csv": b"1"}, tmp_path / "r", REPORT)
-    (tmp_path / "r" / "x.csv").chmod(0o444)
-    with pytest.raises(CannotWrite, match="is read-only"):
-        put_files({"x.csv": b"2"}, tmp_path / "r", LATER)
-
-
-def test_a_file_in_the_folders_place_is_told(tmp_path: Path):
-    (tmp_path / "r").write_text("x")
-    with pytest.raises(CannotWrite, match="is a file, not a folder"):
-        put_files({"x.csv": b"1"}, tmp_path / "r", REPORT)
-
-
-def test_a_folder_below_a_file_is_told(tmp_path: Path):
-    (tmp_path / "r").write_text("x")
-    with pytest.raises(CannotWrite, match="so nothing was"):
-        put_files({"x.csv": b"1"}, tmp_path / "r" / "below", REPORT)
 
 
 def test_a_single_file_is_replaced_only_if_it_is_ours(tmp_path: Path):
