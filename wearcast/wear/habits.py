@@ -15,6 +15,8 @@ from wearcast.wear.causes import LAW_OF, LAWS
 from wearcast.wear.records import EdgeHabit
 
 _WEIGHTS = np.exp(np.linspace(np.log(1.0), np.log(300.0), 25))
+OF_HABITS = ("site", "wears_as", "edge", "edges", "cause", "ended", "replaced")
+"""What a spell tells of habits."""
 LEAN = 4.0
 """An edge number leans on all numbers of its class by so many ends."""
 PRIOR = (0.6, 2.4)
@@ -27,7 +29,7 @@ def fit_habits(spells: pd.DataFrame, classes: pd.DataFrame) -> dict[tuple[str, s
     Parameters
     ----------
     spells : DataFrame
-        Spells in the fit: site, wears_as, edge, edges, cause, ended, replaced.
+        Spells in the fit: the columns of `OF_HABITS`.
     classes : DataFrame
         Index: wear class; edges.
     """

@@ -28,7 +28,8 @@ def tell_calendar(spells: pd.DataFrame) -> list[Problem]:
     spells : DataFrame
         site, machine, position, end, ended.
     """
-    ends = spells[spells["ended"].isin(HANDLED)]
+    asked = ["site", "machine", "position", "end"]
+    ends = spells.loc[spells["ended"].isin(HANDLED), asked]
     twice = ends[ends.duplicated(["machine", "position", "end"])]
     late = twice.groupby("site")["end"].nunique()
     ends = ends[~ends["site"].isin(late.index[late.ge(TOGETHER)])]
@@ -60,8 +61,10 @@ def tell_campaigns(spells: pd.DataFrame, as_of: pd.Timestamp) -> list[Problem]:
         site, machine, position, end, ended, cause, replaced.
     as_of : Timestamp
     """
-    places = spells.drop_duplicates(["machine", "position"]).groupby("site").size()
-    planned = spells[spells["cause"].eq("planned") & spells["replaced"].astype(bool)]
+    places = spells[["site", "machine", "position"]].drop_duplicates(["machine", "position"])
+    places = places.groupby("site").size()
+    replaced = spells["cause"].eq("planned") & spells["replaced"].astype(bool)
+    planned = spells.loc[replaced, ["site", "end"]]
     counts = planned.groupby(["site", "end"], sort=True).size()
     share = counts / places.reindex(counts.index.get_level_values("site")).to_numpy()
     days = counts[share.ge(OFTEN) & counts.ge(FEWEST_PLACES)].reset_index()

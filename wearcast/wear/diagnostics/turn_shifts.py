@@ -16,7 +16,7 @@ from wearcast.logbook.findings.coded import coded, key_of
 from wearcast.told import GRAVE, Problem
 from wearcast.wear.diagnostics.doubts import note
 from wearcast.wear.diagnostics.months import MONTH_DAYS, month_words
-from wearcast.wear.habits import ends_with_edges_left
+from wearcast.wear.habits import OF_HABITS, ends_with_edges_left
 
 SURE = 5.0
 """Standard errors: of some 24 months in each of 60 groups chance brings none so far in 1,000."""
@@ -136,8 +136,7 @@ def as_now(used: pd.DataFrame, shifts: list[TurnShift], as_of: pd.Timestamp) -> 
     for one in shifts:
         mine = used["wears_as"].eq(one.wears_as) & used["site"].isin(one.sites)
         keep &= ~(mine & used["end"].le(_day(one, as_of))).to_numpy()
-    kept: pd.DataFrame = used[keep]
-    return kept
+    return used.loc[keep, list(OF_HABITS)]
 
 
 def tell_turn_shifts(shifts: list[TurnShift], as_of: pd.Timestamp) -> list[Problem]:
