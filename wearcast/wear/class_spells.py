@@ -32,7 +32,8 @@ def no_spells(floors: int) -> ClassSpells:
 
 def without_ends(group: ClassSpells) -> ClassSpells:
     """The same without what only a fit asks: how a spell ended."""
-    return replace(group, end_mix=group.end_mix[:0], end_effects=group.end_effects[:0])
+    none = np.zeros((0, group.end_mix.shape[1]))  # a slice would keep the whole in memory
+    return replace(group, end_mix=none, end_effects=group.end_effects[:0])
 
 
 def some_spells(group: ClassSpells, keep: np.ndarray) -> ClassSpells:

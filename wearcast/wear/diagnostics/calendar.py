@@ -61,8 +61,8 @@ def tell_campaigns(spells: pd.DataFrame, as_of: pd.Timestamp) -> list[Problem]:
         site, machine, position, end, ended, cause, replaced.
     as_of : Timestamp
     """
-    places = spells[["site", "machine", "position"]].drop_duplicates(["machine", "position"])
-    places = places.groupby("site").size()
+    every = spells[["site", "machine", "position"]].drop_duplicates(["machine", "position"])
+    places = every.groupby("site").size()
     replaced = spells["cause"].eq("planned") & spells["replaced"].astype(bool)
     planned = spells.loc[replaced, ["site", "end"]]
     counts = planned.groupby(["site", "end"], sort=True).size()
