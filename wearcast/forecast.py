@@ -147,7 +147,15 @@ def fit(book: Logbook, **asked: Unpack[Asked]) -> Fit:
     give_back()
     wear = fit_wear(history, book.parts, choices)
     give_back()
-    return Fit(book, choices, unheard(history, wear.silent, wear.unwritten), wear, asked)
+    return Fit(
+        book, choices, _fitted_of(unheard(history, wear.silent, wear.unwritten)), wear, asked
+    )
+
+
+def _fitted_of(history: History) -> History:
+    """The same without what only fitting asks: of a large fleet half a gigabyte."""
+    none = {name: getattr(history, name).iloc[:0].copy() for name in ("end_mix", "spell_quarters")}
+    return replace(history, **none)
 
 
 def forecast(known: Logbook | Fit | Forecast, **asked: Unpack[Asked]) -> Forecast:

@@ -87,7 +87,8 @@ class History:
     """Same index as spells, one column a floor (sorted): hours of the spell on that floor [h]; of
     a first spell without a start only those watched."""
     end_mix: pd.DataFrame
-    """Same index and columns: share of each floor in force when the spell ended (sums to 1)."""
+    """Same index and columns: share of each floor in force when the spell ended (sums to 1). Only
+    fitting asks for it: in a `Fit` it has no rows, nor has `spell_quarters`."""
     running: pd.DataFrame
     """One row a position carried at as-of (index 0..n-1, sorted by machine, position): machine,
     site, depot, position, part, wears_as, kind, edges, edge (float, nan: unknown), pieces, age
