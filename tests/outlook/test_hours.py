@@ -80,6 +80,16 @@ def test_even_hours_go_on_as_they_were():
     assert ahead.hours.mean() == pytest.approx(30.0, rel=0.02)
 
 
+def test_readings_are_taken_alike_some_machines_at_a_time(monkeypatch):
+    weekly = noisy_weeks(np.random.default_rng(3), 6, 60, sd=0.2, memory=0.5, wave=0.15)
+    history = read_weekly(weekly)
+    whole = read_past(history)
+    monkeypatch.setattr("wearcast.outlook.weeks.past.KNOTS_AT_ONCE", 100)
+    some = read_past(history)
+    assert np.array_equal(whole.span, some.span)
+    assert some.rate == pytest.approx(whole.rate, nan_ok=True)
+
+
 def test_unrest_is_recovered_from_weekly_readings():
     # 40 machines x 104 weeks: the sd is known to 1 / sqrt(2 x 4160 / 3) = 2 % at this memory.
     weekly = noisy_weeks(np.random.default_rng(3), 40, 104, sd=0.2, memory=0.5, wave=0.15)

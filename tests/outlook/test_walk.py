@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from tests.outlook.makers import ALWAYS, AS_OF, history_of, positions, same_wear, steady_hours
 from wearcast.outlook.records import Draws, HoursDraws
 from wearcast.outlook.use import count_pieces
-from wearcast.outlook.walk import _chunks, walk_slots
+from wearcast.outlook.walk import walk_slots
 
 # A shape this large makes every life the same to a fraction of a percent: dates by hand.
 FIXED = 5000.0
@@ -260,14 +260,6 @@ def test_walking_in_chunks_changes_nothing(monkeypatch: pytest.MonkeyPatch):
     cut = walked(rows, rate=0.06)
     assert np.array_equal(whole.day, cut.day)
     assert np.array_equal(whole.slot, cut.slot)
-
-
-def test_positions_are_cut_between_machines_wherever_the_last_begins():
-    running = pd.DataFrame({"machine": ["M1", "M1", "M2", "M2", "M2"]})
-    for size in range(1, 7):
-        cuts = list(_chunks(running, size))
-        assert np.concatenate([np.arange(5)[cut] for cut in cuts]).tolist() == [0, 1, 2, 3, 4]
-        assert {cut.start for cut in cuts} <= {0, 2}
 
 
 def test_uses_are_sorted_by_slot_draw_and_day():

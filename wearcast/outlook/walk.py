@@ -5,7 +5,6 @@ time so that memory stays low, and turns hours into days at the end; standing st
 Time is in days after the end of as-of; something at time ``t`` falls on day ``ceil(t)``.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,6 +14,7 @@ from wearcast.history.story import History
 from wearcast.logbook.choices import Choices
 from wearcast.outlook.hours import HoursAhead
 from wearcast.outlook.mean_hours import YEAR_WEEKS, MeanHours
+from wearcast.outlook.pieces import whole_machines
 from wearcast.outlook.records import Block, Draws, HoursDraws
 from wearcast.outlook.walking.clock import (
     DAYS_A_WEEK,
@@ -74,7 +74,8 @@ def walk_ahead(
     fleet = draw_fleet(wear, history.running, history.floors, choices.seed, choices.draws, parts)
     means = MeanHours(hours)
     walked = []
-    for some in _chunks(history.running, max(FUTURES_AT_ONCE // choices.draws, 1)):
+    machine = history.running["machine"].to_numpy(str)
+    for some in whole_machines(machine, max(FUTURES_AT_ONCE // choices.draws, 1)):
         here = _at(history, some)
         drawn = draw_slots(fleet, here.running)
         runs = means.taken(here.running["machine"])
@@ -94,16 +95,6 @@ def walk_slots(
     walked = [_walk(wear, hours, history, seed, days)]
     means = MeanHours(hours)
     return _draws_of(walked, means, history, wear.shape.shape[1], days, parts)
-
-
-def _chunks(running: pd.DataFrame, size: int) -> Iterator[slice]:
-    """Positions whose wear is drawn together: whole machines, which stand together."""
-    machine = running["machine"].to_numpy(str)
-    begins = np.flatnonzero(np.append(True, machine[1:] != machine[:-1]))
-    wanted = np.unique(np.searchsorted(begins, np.arange(0, max(len(machine), 1), size)))
-    cuts = begins[wanted[wanted < len(begins)]]
-    for first, end in zip(cuts, [*cuts[1:], len(machine)], strict=True):
-        yield slice(int(first), int(end))
 
 
 def _at(history: History, some: slice) -> History:

@@ -5,14 +5,17 @@ about single weeks, so a rate is kept together with the number of weeks it cover
 straight line between two readings for weeks would make the weeks look calmer than they are.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
 from wearcast.history.story import History
+from wearcast.outlook.pieces import whole_machines
 
 MOST_WEEKS = 208
+KNOTS_AT_ONCE = 1_000_000
 LEAST_DAYS = 3.5
 """Two readings closer than this say more about weekdays than about a rate."""
 
@@ -35,7 +38,9 @@ class Past:
 def read_past(history: History) -> Past:
     """Rates from reading to reading, for every machine of the history (those without: nan)."""
     names = tuple(str(name) for name in history.machines.index)
-    knots = _at_week_ends(_days_of(_real_knots(history), pd.Index(names), history.as_of))
+    machines = pd.Index(names)
+    found = [_at_week_ends(_days_of(some, machines, history.as_of)) for some in _pieces(history)]
+    knots = pd.concat(found, ignore_index=True)
     weeks = int(np.clip(knots["back"].max() + 1 if len(knots) else 1, 1, MOST_WEEKS))
     knots = knots[knots["back"] < weeks]
     place, back = knots["place"].to_numpy(), knots["back"].to_numpy()
@@ -53,9 +58,14 @@ def read_past(history: History) -> Past:
     return Past(names, rate, span, firsts, _usual(rate, span))
 
 
-def _real_knots(history: History) -> pd.DataFrame:
-    """Knots of the meter curves that were read; guessed ends of a curve are left out."""
-    return history.meters[history.meters["read"].astype(bool)]
+def _pieces(history: History) -> Iterator[pd.DataFrame]:
+    """Knots of the meter curves that were read, of some whole machines at a time.
+
+    Guessed ends of a curve are left out. All at once would be several copies of all readings.
+    """
+    knots = history.meters[history.meters["read"].astype(bool)]
+    for some in whole_machines(knots["machine"].to_numpy(), KNOTS_AT_ONCE):
+        yield knots.iloc[some]
 
 
 def _days_of(knots: pd.DataFrame, machines: pd.Index, as_of: pd.Timestamp) -> pd.DataFrame:
