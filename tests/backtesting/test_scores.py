@@ -55,14 +55,6 @@ def test_croston_matches_the_intermittent_series_of_a_forecasting_textbook():
     assert croston(np.array(PRODUCT_C), 0.1) == pytest.approx(0.98459652, abs=1e-8)
 
 
-def test_croston_of_a_steady_use_is_the_use():
-    assert croston(np.full(10, 3.0)) == pytest.approx(3.0)
-
-
-def test_croston_without_a_use_is_nothing():
-    assert croston(np.zeros(8)) == 0.0
-
-
 def test_a_moving_average_takes_the_newest_weeks():
     assert moving_average(np.array([9.0, 9.0, 1.0, 3.0]), 2) == 2.0
     assert moving_average(np.array([4.0]), 13) == 4.0
@@ -118,5 +110,7 @@ def test_croston_moves_size_and_interval_at_each_use():
     assert croston(np.array([0.0, 4, 0, 0, 8]), 0.5) == pytest.approx(6 / 2.5)
     # A tenth by default: 4.4 / 2.1.
     assert croston(np.array([0.0, 4, 0, 0, 8])) == pytest.approx(4.4 / 2.1)
-    # Less than a piece is a use, too.
+    # Less than a piece is a use, too; a steady use is the use, and none is nothing.
     assert croston(np.array([0.5])) == 0.5
+    assert croston(np.full(10, 3.0)) == pytest.approx(3.0)
+    assert croston(np.zeros(8)) == 0.0

@@ -11,6 +11,7 @@ from wearcast.cli.main import run
 from wearcast.decisions.quoting.saved_rates import signed
 
 FEW = ["--draws", "60"]
+ALL = "".join(f"{machine},2027-01-01,20\n" for machine in ("A1", "A2", "B1"))
 
 
 @pytest.fixture(scope="module")
@@ -112,8 +113,7 @@ def test_saved_rates_price_a_proposal_as_the_logbook_does(
 ):
     rates = tmp_path / "rates.json"
     assert run(["floors", str(logbook), "--save-rates", str(rates), "-q", *FEW]) == 0
-    plans = "".join(f"{machine},2027-01-01,20\n" for machine in ("A1", "A2", "B1"))
-    proposal = proposal_of(tmp_path / "proposal", plans)
+    proposal = proposal_of(tmp_path / "proposal", ALL)
     capsys.readouterr()
     quoted = []
     for source in (["--rates", str(rates)], ["--learn-from", str(logbook)]):
@@ -230,8 +230,7 @@ def test_rates_that_were_changed_are_told_as_such(
 def test_the_cheapest_parts_are_told_with_what_they_save(
     logbook: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ):
-    plans = "".join(f"{machine},2027-01-01,20\n" for machine in ("A1", "A2", "B1"))
-    proposal = proposal_of(tmp_path / "proposal", plans)
+    proposal = proposal_of(tmp_path / "proposal", ALL)
     assert run(["quote", proposal, "--learn-from", str(logbook), "--cheapest", *FEW]) == 0
     said = capsys.readouterr().out
     assert "Parts that cost less, in place of the proposal's" in said
@@ -241,8 +240,7 @@ def test_the_cheapest_parts_are_told_with_what_they_save(
 def test_two_quotes_stand_side_by_side(
     logbook: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ):
-    plans = "".join(f"{machine},2027-01-01,20\n" for machine in ("A1", "A2", "B1"))
-    command = ["quote", proposal_of(tmp_path / "proposal", plans), "--learn-from", str(logbook)]
+    command = ["quote", proposal_of(tmp_path / "proposal", ALL), "--learn-from", str(logbook)]
     other = str(tmp_path / "other")
     assert run([*command, "-o", other, *FEW]) == 0
     capsys.readouterr()

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from tests.conftest import assert_table
 from tests.decisions.makers import book, choices, filled
 from tests.outlook.makers import same_wear
 from wearcast.decisions import parts as room
@@ -71,41 +72,28 @@ def table_of_parts(monkeypatch):
     return frame.set_index(["position", "floor", "part"])
 
 
-def test_cost_of_a_hundred_hours_is_price_over_life(table_of_parts):
-    # Gum: 10 in 100 h. The mean over shape 1 is the life itself, within the rule's few in 1,000.
-    assert table_of_parts.loc[("front blade", "tile", "gum"), "cost_per_100h"] == pytest.approx(
-        10.0, rel=5e-3
+def test_rows_go_by_place_and_floor_the_cheapest_first_with_figures_of_the_draws(table_of_parts):
+    # Gum: 10 in 100 h; the mean over shape 1 is the life itself, within the rule's few in 1,000.
+    # A pad change uses two pieces at 5 and lasts 20 h. PU at 15: 9.375 in 100 h in one draw, 10.714
+    # in the other; a tenth of the way between lies at a twentieth from either end. Gum and PU are
+    # each as dear as the other at 10.045 and at 10 / 0.67.
+    assert_table(
+        table_of_parts.reset_index(),
+        """
+        position     floor  part  cost_per_100h  low    high    hours_per_part  chance_cheapest
+        deck         tile   pad   50             50     50      20              1
+        deck         vinyl  pad   50             50     50      20              1
+        front blade  tile   gum   10             10     10      100             0.5
+        front blade  tile   pu    10.045         9.442  10.647  150             0.5
+        front blade  vinyl  gum   10             10     10      100             0.5
+        front blade  vinyl  pu    10.045         9.442  10.647  150             0.5
+        """,
+        tolerance=2.5e-3,
     )
-    # A pad change uses two pieces at 5 and lasts 20 h.
-    assert table_of_parts.loc[("deck", "tile", "pad"), "cost_per_100h"] == pytest.approx(
-        50.0, rel=5e-3
+    even = [np.nan, 10.045, 14.933]
+    assert table_of_parts["break_even"].tolist() == pytest.approx(
+        [even[0]] * 2 + even[1:] * 2, rel=5e-3, nan_ok=True
     )
-
-
-def test_the_chance_to_be_cheapest_counts_the_draws(table_of_parts):
-    # PU at 15: 9.4 in 100 h in one draw, 10.7 in the other; gum: 10.
-    chance = table_of_parts["chance_cheapest"]
-    assert chance[("front blade", "tile", "pu")] == 0.5
-    assert chance[("front blade", "tile", "gum")] == 0.5
-    assert chance[("deck", "tile", "pad")] == 1.0
-
-
-def test_the_range_of_a_cost_is_that_of_its_draws(table_of_parts):
-    # PU: 100 x 15 / 160 in one draw, 100 x 15 / 140 in the other; a tenth of the way between lies
-    # at a twentieth from either end.
-    low, high = 100 * 15 / 160, 100 * 15 / 140
-    row = table_of_parts.loc[("front blade", "tile", "pu")]
-    assert row[["low", "cost_per_100h", "high", "hours_per_part"]].tolist() == pytest.approx(
-        [low + 0.05 * (high - low), (low + high) / 2, high - 0.05 * (high - low), 150.0], rel=5e-3
-    )
-
-
-def test_rows_go_by_place_and_floor_the_cheapest_first(table_of_parts):
-    assert table_of_parts.index.tolist() == [
-        ("deck", "tile", "pad"), ("deck", "vinyl", "pad"),
-        ("front blade", "tile", "gum"), ("front blade", "tile", "pu"),
-        ("front blade", "vinyl", "gum"), ("front blade", "vinyl", "pu"),
-    ]  # fmt: skip
 
 
 def test_a_floor_in_the_rates_that_is_the_only_one_has_rows_and_no_floor_none(monkeypatch):
@@ -152,15 +140,6 @@ def test_work_counts_by_the_edges_a_part_gives(monkeypatch):
     )
     # A part lasts 4 x 100 h.
     assert (plain, paid) == pytest.approx((10 / 4, (10 + 6 + 3 * 3) / 4))
-
-
-def test_at_its_break_even_price_a_part_costs_as_much_as_the_other(table_of_parts):
-    # PU costs 100 x 15 (1/160 + 1/140) / 2 = 10.05 in 100 h, gum 10: each as dear as the other at
-    # 10.05 and at 10 / 0.67.
-    even = table_of_parts["break_even"]
-    assert even[("front blade", "tile", "gum")] == pytest.approx(10.045, rel=5e-3)
-    assert even[("front blade", "tile", "pu")] == pytest.approx(14.933, rel=5e-3)
-    assert np.isnan(even[("deck", "tile", "pad")])
 
 
 def test_only_places_with_a_choice_have_rivals(table_of_parts):

@@ -3,14 +3,13 @@
 import datetime
 import io
 import re
-import shutil
-import subprocess
 import zipfile
 from pathlib import Path
 
 import openpyxl
 import pytest
 
+from tests.reports.workbook.office import converted, needs_office
 from wearcast.errors import NothingWritten
 from wearcast.logbook.book import read_logbook
 from wearcast.logbook.schema.tables import BY_NAME, SETTINGS, TABLES
@@ -113,31 +112,14 @@ def test_nothing_is_written_in_a_blank_logbook(tmp_path: Path):
         read_logbook(path)
 
 
-@pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed")
+@needs_office
 def test_a_spreadsheet_program_opens_and_saves_it_unharmed(tmp_path: Path):
-    path = tmp_path / "new.xlsx"
-    path.write_bytes(blank_logbook())
-    subprocess.run(
-        [
-            "soffice",
-            f"-env:UserInstallation=file://{tmp_path}/profile",
-            "--headless",
-            "--convert-to",
-            "xlsx:Calc MS Excel 2007 XML",
-            "--outdir",
-            str(tmp_path / "saved"),
-            str(path),
-        ],
-        check=True,
-        capture_output=True,
-        timeout=120,
-    )
-    ours, _ = read_sheets([path])
-    theirs, _ = read_sheets([tmp_path / "saved" / "new.xlsx"])
+    made = converted(blank_logbook(), "xlsx", tmp_path)
+    ours, theirs = (read_sheets([path])[0] for path in (tmp_path / "order.xlsx", made))
     assert [(sheet.name, sheet.rows) for sheet in theirs] == [
         (sheet.name, sheet.rows) for sheet in ours
     ]
-    saved = openpyxl.load_workbook(tmp_path / "saved" / "new.xlsx")
+    saved = openpyxl.load_workbook(made)
     assert {"action", "cause", "part", "machine", "date", "hours"} <= set(
         rules_of(saved["changes"])
     )

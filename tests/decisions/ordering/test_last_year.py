@@ -56,28 +56,28 @@ def told(used=10, need=20, plans="machine  start", since=pd.Timestamp.min, **log
     return frame.iloc[0][["used_last_year", "last_year_why"]].tolist()
 
 
-def test_as_much_as_last_year_needs_no_word():
-    assert told(used=20) == [20, ""]
+PLAN = "machine  start  hours_per_week | M001  2027-01-15  30"
+
+
+@pytest.mark.parametrize(
+    ("log", "expected"),
+    [
+        ({"used": 20}, [20, ""]),
+        ({}, [10, "more pieces an hour (+100%: pace, wear)"]),
+        ({"weekly": (10.0, 10.0)}, [10, "hours +100%"]),
+        ({"weekly": (10.0, 10.0), "plans": PLAN}, [10, "hours +100% (plans)"]),
+        ({"began": (FIRST, AS_OF - pd.Timedelta(days=60))}, [10, "1 new machine"]),
+    ],
+    ids=["as much", "more use an hour", "hours", "a plan behind them", "a new machine"],
+)
+def test_what_makes_the_need_differ_from_last_year_is_told(log, expected):
+    assert told(**log) == expected
 
 
 def test_a_log_that_does_not_reach_back_says_nothing():
     used, why = told(began=(AS_OF - YEAR + pd.Timedelta(days=5),) * 2)
     assert np.isnan(used)
     assert why == ""
-
-
-def test_more_use_an_hour_is_told_as_such():
-    assert told() == [10, "more pieces an hour (+100%: pace, wear)"]
-
-
-def test_hours_are_told_with_the_plan_behind_them():
-    assert told(weekly=(10.0, 10.0)) == [10, "hours +100%"]
-    plan = "machine  start  hours_per_week | M001  2027-01-15  30"
-    assert told(weekly=(10.0, 10.0), plans=plan) == [10, "hours +100% (plans)"]
-
-
-def test_new_machines_are_counted():
-    assert told(began=(FIRST, AS_OF - pd.Timedelta(days=60))) == [10, "1 new machine"]
 
 
 @pytest.mark.parametrize(("ago", "told_so"), [(100, True), (700, False)])

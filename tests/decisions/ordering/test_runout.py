@@ -113,12 +113,6 @@ def test_nothing_need_be_ordered_while_nothing_runs_out():
     assert latest_order_day(np.full(10, np.inf), np.full(10, 5), 0.95) == np.inf
 
 
-def test_days_without_stock_end_when_the_order_arrives():
-    needed = np.array([[0, 1, 1, 1, 1, 1, 1]])
-    owed = owed_days(needed, 0.0, np.zeros(7), pieces=5, arrives=np.array([3]), until=6)
-    assert owed.tolist() == [3]  # days 1, 2 and 3: the delivery of day 3 serves from day 4
-
-
 @given(
     st.lists(st.integers(0, 30), min_size=1, max_size=60),
     st.floats(0.5, 0.999),
@@ -185,21 +179,25 @@ def test_a_share_that_rounding_lifts_takes_no_further_value():
     assert whole_quantile(np.arange(1.0, 101.0), 0.07) == 7.0
 
 
-def test_days_owed_count_up_to_the_last_that_is_asked_for():
-    needed = np.array([[0, 1, 1, 1, 1, 1, 1], [0, 0, 0, 0, 0, 0, 1]])
-    late = np.array([6, 6])
-    owed = [owed_days(needed, 0.0, np.zeros(7), 5, late, until).tolist() for until in (2, 5, 6)]
-    assert owed == [[2, 0], [5, 0], [6, 1]]
-
-
-def test_an_open_order_ends_the_days_owed_too():
-    needed = np.array([[0, 1, 1, 1, 1]])
-    assert owed_days(needed, 0.0, np.array([0, 0, 1, 1, 1]), 5, np.array([9]), 4).tolist() == [2]
-
-
-def test_a_new_order_that_is_too_small_leaves_pieces_owed():
-    needed = np.array([[0, 3, 3, 3, 3]])
-    assert owed_days(needed, 0.0, np.zeros(5), 2, np.array([1]), 4).tolist() == [4]
+@pytest.mark.parametrize(
+    ("needed", "delivered", "pieces", "arrives", "until", "owed"),
+    [
+        # Days 1, 2 and 3: the delivery of day 3 serves from day 4 on.
+        ([0, 1, 1, 1, 1, 1, 1], 0, 5, 3, 6, 3),
+        ([0, 1, 1, 1, 1, 1, 1], 0, 5, 6, 2, 2),
+        ([0, 1, 1, 1, 1, 1, 1], 0, 5, 6, 5, 5),
+        ([0, 0, 0, 0, 0, 0, 1], 0, 5, 6, 5, 0),
+        ([0, 0, 0, 0, 0, 0, 1], 0, 5, 6, 6, 1),
+        ([0, 1, 1, 1, 1], [0, 0, 1, 1, 1], 5, 9, 4, 2),
+        ([0, 3, 3, 3, 3], 0, 2, 1, 4, 4),
+    ],
+    ids=["until it arrives", "to day 2", "to day 5", "not yet", "the last day", "an open order",
+         "an order too small"],
+)  # fmt: skip
+def test_days_without_stock_are_counted(needed, delivered, pieces, arrives, until, owed):
+    came = np.zeros(len(needed)) + delivered
+    days = owed_days(np.array([needed]), 0.0, came, pieces, np.array([arrives]), until)
+    assert days.tolist() == [owed]
 
 
 def test_pieces_short_are_those_beyond_stock_and_what_came_before():

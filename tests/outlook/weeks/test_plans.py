@@ -36,22 +36,20 @@ def test_a_plan_in_the_middle_of_a_week_takes_its_days():
     assert work.long[0] == pytest.approx([0, 0, 0, 0])
 
 
-def test_a_plan_that_began_in_the_past_holds_from_the_first_day_ahead():
-    work = ahead("machine  start  hours_per_week  end | M1  2026-03-01  35  -")
-    assert work.long[0].tolist() == [35, 35, 35, 35]
+HEAD = "machine  start  hours_per_week  end | "
 
 
-def test_the_plan_that_starts_later_holds_until_its_end():
-    work = ahead("""
-        machine  start       hours_per_week  end
-        M1       2026-11-08  0               2026-11-14
-        M1       2026-11-01  35              -
-    """)
-    assert work.long[0].tolist() == [35, 0, 35, 35]
-    assert work.free[0].tolist() == [0, 0, 0, 0]
-
-
-def test_a_plan_before_service_or_after_retirement_gives_no_hours():
-    plans = "machine  start  hours_per_week  end | M1  2026-11-01  35  -"
-    work = ahead(plans, in_service="2026-11-08", retired="2026-11-21")
-    assert work.long[0].tolist() == [0, 35, 35, 0]
+@pytest.mark.parametrize(
+    ("plans", "here", "hours"),
+    [
+        ("M1  2026-03-01  35  -", {}, [35, 35, 35, 35]),
+        ("M1  2026-11-08  0  2026-11-14 | M1  2026-11-01  35  -", {}, [35, 0, 35, 35]),
+        ("M1  2026-11-01  35  -", {"in_service": "2026-11-08", "retired": "2026-11-21"},
+         [0, 35, 35, 0]),
+    ],
+    ids=["began in the past", "the later start holds until its end", "only in service"],
+)  # fmt: skip
+def test_weeks_of_a_plan_have_its_hours(plans, here, hours):
+    work = ahead(HEAD + plans, **here)
+    assert work.long[0].tolist() == hours
+    assert not work.free[0].any()

@@ -4,6 +4,7 @@ import ctypes
 import os
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -24,22 +25,17 @@ def ended_process() -> int:
     return gone.pid
 
 
-def test_a_draft_of_a_process_that_ended_goes(tmp_path: Path):
-    draft = left_by(ended_process(), tmp_path / "r")
+@pytest.mark.parametrize(
+    ("process", "stays"),
+    [(ended_process, False), (os.getppid, True), (os.getpid, False)],
+    ids=["ended", "runs", "our own number: an earlier process's"],
+)
+def test_a_draft_stays_while_its_process_runs(
+    tmp_path: Path, process: Callable[[], int], stays: bool
+):
+    draft = left_by(process(), tmp_path / "r")
     sweep(tmp_path / "r")
-    assert not draft.exists()
-
-
-def test_a_draft_of_a_process_that_runs_stays(tmp_path: Path):
-    draft = left_by(os.getppid(), tmp_path / "r")
-    sweep(tmp_path / "r")
-    assert draft.exists()
-
-
-def test_a_draft_that_bears_our_own_number_is_an_earlier_process_s(tmp_path: Path):
-    draft = left_by(os.getpid(), tmp_path / "r")
-    sweep(tmp_path / "r")
-    assert not draft.exists()
+    assert draft.exists() == stays
 
 
 class Kernel:

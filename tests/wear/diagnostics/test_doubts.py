@@ -58,18 +58,19 @@ def running(hours, site="Hall"):
     return {"blade": class_spells(np.asarray(hours, float), "running", site=site)}
 
 
-def test_an_edge_that_hardly_any_would_outlast_is_found():
-    # Chances exp(-(h / 100)^2): of two, less than one in 200 each.
-    assert lasting_too_long(running([150.0, 240.0]), known()).tolist() == [1]
-
-
-def test_of_many_running_edges_one_may_well_last_long():
-    # exp(-5.76) = .003 is one of 2, and no wonder among 100.
-    assert lasting_too_long(running([240.0, *[50.0] * 99]), known()).empty
-
-
-def test_an_ended_edge_is_never_too_old():
-    assert lasting_too_long({"blade": class_spells([500.0], "worn")}, known()).empty
+@pytest.mark.parametrize(
+    ("hours", "causes", "found"),
+    [
+        # Chances exp(-(h / 100)^2): of two, less than one in 200 each.
+        ([150.0, 240.0], "running", [1]),
+        # exp(-5.76) = .003 is one of 2, and no wonder among 100.
+        ([240.0, *[50.0] * 99], "running", []),
+        ([500.0], "worn", []),
+    ],
+    ids=["hardly any would outlast it", "one of many may", "an ended edge is never too old"],
+)
+def test_running_edges_beyond_belief_are_found(hours, causes, found):
+    assert lasting_too_long({"blade": class_spells(hours, causes)}, known()).tolist() == found
 
 
 def silent(hours, until, site="Hall"):
@@ -78,22 +79,19 @@ def silent(hours, until, site="Hall"):
     )
 
 
-def test_a_site_whose_edges_all_went_on_beyond_belief_is_silent():
-    # Each of six edges ran from 60 to 130 h: 1.33 of hazard each, exp(-8) in all.
-    assert silent([130.0] * 6, [60.0] * 6) == ["Hall"]
-
-
-def test_a_site_that_wrote_lately_is_not_silent():
-    assert silent([130.0] * 6, [120.0] * 6) == []
-
-
-def test_an_edge_put_on_with_the_last_change_counts_from_there():
-    assert silent([130.0] * 6, [0.0] * 6) == ["Hall"]
-
-
-def test_one_site_is_silent_and_another_is_not():
-    sites = ["Hall"] * 6 + ["Yard"] * 6
-    assert silent([130.0] * 12, [60.0] * 6 + [125.0] * 6, sites) == ["Hall"]
+@pytest.mark.parametrize(
+    ("until", "site", "found"),
+    [
+        # Each of six edges ran from 60 to 130 h: 1.33 of hazard each, exp(-8) in all.
+        ([60.0] * 6, "Hall", ["Hall"]),
+        ([120.0] * 6, "Hall", []),
+        ([0.0] * 6, "Hall", ["Hall"]),
+        ([60.0] * 6 + [125.0] * 6, ["Hall"] * 6 + ["Yard"] * 6, ["Hall"]),
+    ],
+    ids=["all beyond belief", "it wrote lately", "put on with the last change", "one of two sites"],
+)
+def test_a_site_whose_edges_all_went_on_beyond_belief_is_silent(until, site, found):
+    assert silent([130.0] * len(until), until, site) == found
 
 
 @pytest.mark.parametrize(("ran", "found"), [([260.0] * 2, ["Mute"]), ([120.0] * 2, [])])
