@@ -68,3 +68,12 @@ def test_a_holiday_in_a_log_of_less_than_a_year_may_be_one():
     weeks = np.arange(40)
     (told,) = tell_growing(past(np.where((weeks >= 25) & (weeks < 35), 0.2, 1.0), weeks=40))
     assert "if they go back (a season, a holiday), they are not" in told.wrong
+
+
+def test_a_small_step_is_told_where_the_log_holds_none_like_it():
+    fleet = past(np.ones(WEEKS))
+    fleet.rate[:, -4:] *= 1.17
+    (told,) = tell_growing(fleet)
+    assert "% more hours in the last 4 weeks" in told.wrong
+    fleet.rate[:, 40:44] *= 1.17
+    assert tell_growing(fleet) == []

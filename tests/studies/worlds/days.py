@@ -173,6 +173,8 @@ def hours_of_day(
     here = machines["starts"].to_numpy() <= day
     since, more = fleet.world.hours_since
     usual = usual * np.where((day >= since) & (np.arange(len(usual)) % 2 == 0), more, 1.0)
+    first, last = fleet.world.stands
+    here &= ~((np.arange(len(usual)) % 3 == 0) & (first <= day < last))
     here &= ~(np.isin(date.month, fleet.world.closed) & (site % 2 == 0))
     size = (replications, len(machines))
     runs = (rng.random(size) < 0.95) / 0.95
@@ -194,6 +196,7 @@ def _speed(fleet: Fleet, day: int, replications: int, rng: np.random.Generator) 
     mine = fleet.column("kind") == kind if kind else np.ones(len(places), dtype=bool)
     later = np.where(mine & (since <= day < fleet.world.until), faster, 1.0)
     season = 1 + fleet.world.winter * np.cos(2 * np.pi * (date.day_of_year - 15) / 365.25)
+    season *= fleet.world.yearly ** (day / 365)
     return np.asarray(fleet.wear[places, floor[:, fleet.places["machine"]]] * later * season)
 
 

@@ -94,6 +94,10 @@ class World:
     """A day from which a share of the parts is put on with half of its life gone."""
     hours_since: tuple[float, float] = (inf, 1.0)
     """A day from which every second machine runs so many times its hours, for good."""
+    stands: tuple[float, float] = (inf, inf)
+    """Days between which every third machine stands still; its meter is read."""
+    yearly: float = 1.0
+    """All wears so many times as fast each year."""
     closed: tuple[int, ...] = ()
     """Months in which every second site stands still."""
     stock_out: tuple[float, float] = (inf, inf)
@@ -213,6 +217,9 @@ _LIVED: dict[str, dict[str, Any]] = {
     "two-shifts-60": {"hours_since": (-60, 1.9)},
     "two-shifts-20": {"hours_since": (-20, 1.9)},
     "fewer-hours-45": {"hours_since": (-45, 0.3)},
+    "stands-120": {"stands": (-120, 60)},
+    "stood-180": {"stands": (-250, -70)},
+    "yearly-15": {"yearly": 1.15},
     "schools": {"closed": (7, 8)},
     "schools-40-weeks": {"closed": (7, 8), "weeks": (40,)},
     "closed-in-winter": {"closed": (12, 1, 2)},

@@ -22,6 +22,9 @@ def known(quiet, every=1):
         cause=spells["cause"].mask(lost, "running"),
     )
     history.spells, history.exposure = spells[begun], history.exposure[begun]
+    names = np.repeat(np.unique(spells["machine"]), 2)
+    dates = [FIRST, FIRST + pd.Timedelta(days=DAYS)] * 40
+    history.meters = pd.DataFrame({"machine": names, "date": dates, "hours": [0.0, DAYS] * 40})
     history.as_of = FIRST + pd.Timedelta(days=DAYS)
     return history, wear
 

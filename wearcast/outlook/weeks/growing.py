@@ -17,7 +17,11 @@ STEPS = ((4, 13), (8, 26))
 FEWEST = 5
 """Machines that were read in both windows."""
 TOLD, ERRORS = 1.25, 2.5
-"""Growth from which it is told, if it is so many standard errors; chosen here."""
+"""Growth from which it is told, if it is so many standard errors."""
+STEP, BEYOND = 1.07, 1.5
+"""A smaller step is told, too, if it is so many times the largest of the log before."""
+COMPARABLE = 0.1
+"""Share of the usual hours that both windows must hold. All are chosen here."""
 
 
 class _Growth(NamedTuple):
@@ -27,7 +31,11 @@ class _Growth(NamedTuple):
 
     @property
     def sure(self) -> bool:
-        return bool(abs(self.log) >= max(np.log(TOLD), ERRORS * self.error))
+        return self.at_least(TOLD)
+
+    def at_least(self, growth: float) -> bool:
+        """Whether it is so much, and no chance."""
+        return bool(abs(self.log) >= max(np.log(growth), ERRORS * self.error))
 
     @property
     def words(self) -> str:
@@ -42,7 +50,7 @@ def tell_growing(past: Past) -> list[Problem]:
     tried = [one for one in STEPS if weeks >= YEAR + sum(one)] or STEPS
     steps = [(_step(past, newest, before), newest, before) for newest, before in tried]
     step, newest, before = max(steps, key=lambda one: abs(one[0].log))
-    if step.sure:
+    if step.sure or (step.at_least(STEP) and _is_new(past, step, newest, before)):
         way = "low" if step.log > 0 else "high"
         return [
             _told(
@@ -69,6 +77,16 @@ def _told(wrong: str) -> Problem:
     return Problem("", "readings", (), "hours", "", "note", wrong, remedy, GRAVE)
 
 
+def _is_new(past: Past, step: _Growth, newest: int, before: int) -> bool:
+    """Whether no step like it was in the log before."""
+    last = past.rate.shape[1] - newest - before
+    older = [
+        _growth(_mean(past, back, newest), _mean(past, back + newest, before)).log
+        for back in range(newest, last)
+    ]
+    return len(older) >= before and abs(step.log) >= BEYOND * np.abs(older).max()
+
+
 def _step(past: Past, newest: int, before: int) -> _Growth:
     """Hours of the newest weeks over those before, less what the same weeks did a year ago."""
     now = _growth(_mean(past, 0, newest), _mean(past, newest, before))
@@ -83,7 +101,10 @@ def _growth(now: np.ndarray, before: np.ndarray) -> _Growth:
     both = (now > 0) & (before > 0)
     if both.sum() < FEWEST:
         return _Growth(0.0, 0.0)
+    usual = np.maximum(now, before).sum()
     now, before = now[both], before[both]
+    if min(now.sum(), before.sum()) < COMPARABLE * usual:
+        return _Growth(0.0, 0.0)
     log = np.log(now.sum() / before.sum())
     without = np.log((now.sum() - now) / (before.sum() - before))
     return _Growth(float(log), float(np.sqrt((len(now) - 1) * np.mean((without - log) ** 2))))

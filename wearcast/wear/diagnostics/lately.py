@@ -5,6 +5,7 @@ old edges for those at work, and its first quarter is too high.
 """
 
 from collections.abc import Collection
+from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -38,18 +39,18 @@ def tell_few_lately(history: History, wear: Wear, silent: Collection[str]) -> li
     """
     spells = with_load(history, wear, some_spells(history, wear))
     spells = spells[~spells["site"].isin(list(silent))]
-    found = [(*_ends(spells, history.as_of, days), days) for days in WINDOWS]
+    if spells.empty or history.meters.empty:
+        return []
+    lives = _lives(spells, history)
+    found = [(*_ends(lives, 0.0, days), days) for days in WINDOWS]
     chance, days = min((float(pdtr(worn, due)), days) for worn, due, days in found)
-    worn, due = _ends(spells, history.as_of, days)
+    worn, due = _ends(lives, 0.0, days)
     share = (worn + 1) / (due + 1)
     if chance > SURE or share > FEW:
         return []
-    first, step = spells["start"].min(), days // STEPS
-    until = pd.date_range(
-        end=history.as_of - pd.Timedelta(days=days), periods=EARLIER, freq=f"{step}D"
-    )
-    seen = until[until > first + pd.Timedelta(days=2 * days)]
-    earlier = [_ends(spells, day, days) for day in seen]
+    until = -days - np.arange(EARLIER) * (days // STEPS)
+    seen = until[until > lives.start.min() + 2 * days]
+    earlier = [_ends(lives, float(day), days) for day in seen]
     if not earlier or share > FEW * min((ends + 1) / (hoped + 1) for ends, hoped in earlier):
         return []
     return [
@@ -66,19 +67,69 @@ def tell_few_lately(history: History, wear: Wear, silent: Collection[str]) -> li
     ]
 
 
-def _ends(spells: pd.DataFrame, until: pd.Timestamp, days: int) -> tuple[int, float]:
-    """Worn ends of so many days up to one, and those expected by the edges' ages."""
-    since = until - pd.Timedelta(days=days)
-    worn = spells["cause"].eq("worn")
-    long = (spells["end"] - spells["start"]).dt.days.to_numpy(float).clip(0.5)
-    gone = [
-        ((day - spells["start"]).dt.days.to_numpy(float) / long).clip(0.0, 1.0)
-        ** spells["shape"].to_numpy(float)
-        for day in (since, until)
-    ]
-    load = spells["load"].to_numpy(float)
-    stratum = pd.factorize(spells["machine"] + "\n" + spells["wears_as"])[0]
+class _Lives(NamedTuple):
+    """Spells as arrays (spells,); days are counted from as-of."""
+
+    start: np.ndarray
+    end: np.ndarray
+    worn: np.ndarray
+    load: np.ndarray
+    """hazard at the usual speed of its machine's class"""
+    shape: np.ndarray
+    place: np.ndarray
+    """number of the machine"""
+    curve: tuple[np.ndarray, np.ndarray]
+    """days of all machines' knots, one machine's beyond the other's, and their hours"""
+
+
+_APART = 1e6
+"""Days between the curves of two machines that stand in one row."""
+
+
+def _lives(spells: pd.DataFrame, history: History) -> _Lives:
+    names, place = np.unique(spells["machine"].to_numpy(str), return_inverse=True)
+    stratum = place * spells["wears_as"].nunique() + pd.factorize(spells["wears_as"])[0]
+    worn, load = spells["cause"].eq("worn").to_numpy(), spells["load"].to_numpy(float)
     own, all_own = (np.bincount(stratum, one) for one in (worn, load))
-    usual = ((own + USUAL) / (all_own + USUAL))[stratum]
-    ended = worn & spells["end"].gt(since) & spells["end"].le(until)
-    return int(ended.sum()), float((load * usual * (gone[1] - gone[0])).sum())
+    usual = (own + USUAL) / (all_own + USUAL)
+    meters = history.meters[history.meters["machine"].isin(names)]
+    knots = pd.DataFrame(
+        {
+            "at": np.searchsorted(names, meters["machine"].to_numpy(str)) * _APART
+            + _days(meters["date"], history.as_of),
+            "hours": meters["hours"].to_numpy(float),
+        }
+    ).sort_values(["at", "hours"])
+    start, end = (_days(spells[side], history.as_of) for side in ("start", "end"))
+    return _Lives(
+        start,
+        end,
+        worn,
+        load * usual[stratum],
+        spells["shape"].to_numpy(float),
+        place,
+        (knots["at"].to_numpy(), knots["hours"].to_numpy()),
+    )
+
+
+def _days(dates: pd.Series, as_of: pd.Timestamp) -> np.ndarray:
+    return np.asarray((dates - as_of) / pd.Timedelta(days=1), dtype=float)
+
+
+def _ends(lives: _Lives, until: float, days: int) -> tuple[int, float]:
+    """Worn ends of so many days up to one, and those expected by the edges' ages."""
+    since = until - days
+    ended = lives.worn & (lives.end > since) & (lives.end <= until)
+    here = (lives.end > since) & (lives.start < until)
+    place, shape = lives.place[here] * _APART, lives.shape[here]
+    begin, at_since, at_until, stop = (
+        np.interp(place + day, *lives.curve)
+        for day in (lives.start[here], since, until, lives.end[here])
+    )
+    gone = [
+        np.clip((hours - begin) / np.maximum(stop - begin, 0.1), 0, 1) ** shape
+        for hours in (at_since, at_until)
+    ]
+    # An edge ends once, however long it would be overdue.
+    due = -np.expm1(-lives.load[here] * (gone[1] - gone[0]))
+    return int(ended.sum()), float(due.sum())

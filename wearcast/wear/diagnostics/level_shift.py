@@ -41,7 +41,7 @@ MATTERS = 1.07
 SITE_SD = 0.1
 """As `USUAL_SD`, of one site's quarters."""
 FEWEST = 10
-"""Worn ends on each side. All of these are chosen here."""
+"""Worn ends on each side, seen or expected. All of these are chosen here."""
 
 
 class Shift(NamedTuple):
@@ -108,7 +108,7 @@ def _shift_of(by: Months, usual_sd: float) -> Shift | None:
     spread = np.sqrt(np.maximum(expected * (1 - expected / max(total, 1)), 1e-9))
     over_mean = np.exp(np.log((worn + 0.5) / (expected + 0.5)) / by.shape)
     told = np.maximum(over_mean, 1 / over_mean) >= MATTERS
-    told &= (np.minimum(worn, expected) >= FEWEST) & (total - worn >= FEWEST)
+    told &= (np.maximum(worn, expected) >= FEWEST) & (total - np.minimum(worn, expected) >= FEWEST)
     told[: by.least - 1] = False
     score = np.where(told, np.abs(worn - expected) / spread, 0.0)
     if not len(score) or score.max() < SURE:
