@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.history.books import deeds, history
+from tests.history.books import deeds, history, meter
 from wearcast.told import sentence
 
 WEEKS = [f"2026-{month:02d}-{day:02d}" for month in (1, 2, 3) for day in (5, 12, 19, 26)]
@@ -10,12 +10,15 @@ STEADY = [1000 + 20 * week for week in range(12)]
 """20 h a week; seven days lie between the days of a month, nine to ten between two months."""
 
 
+def read(hours, marks=()):
+    marked = (" new" if week in marks else "" for week in range(len(WEEKS)))
+    return meter(
+        *(f"{day} {one}{mark}" for day, one, mark in zip(WEEKS, hours, marked, strict=True))
+    )
+
+
 def past_of(hours, marks=()):
-    lines = [
-        f"M1  {day}  {value}  {'yes' if week in marks else '-'}"
-        for week, (day, value) in enumerate(zip(WEEKS, hours, strict=True))
-    ]
-    return history(readings="machine  date  hours  new_meter\n" + "\n".join(lines))
+    return history(readings=read(hours, marks))
 
 
 def with_values(values):
@@ -112,10 +115,7 @@ def test_hours_that_are_wrong_on_many_changes_are_one_finding(wrong, findings):
         f"M1  {day}  front  turn  B4  {20 + at if at < wrong else '-'}"
         for at, day in enumerate(WEEKS[::2])
     ]
-    readings = [f"M1  {day}  {value}" for day, value in zip(WEEKS, STEADY, strict=True)]
-    past = history(
-        readings="machine  date  hours\n" + "\n".join(readings), changes="\n".join(changes)
-    )
+    past = history(readings=read(STEADY), changes="\n".join(changes))
     told = [each for each in past.told if each.column == "hours"]
     assert len(told) == findings
     assert {row for each in told for row in each.rows} == set(range(2, 2 + wrong))
@@ -131,8 +131,7 @@ def test_what_follows_from_misreadings_is_not_told_again():
     # Every step is 600 h; the changes and the silence that remain are of that cause.
     past = history(
         as_of="2026-03-26",
-        readings="machine  date  hours\n"
-        + "\n".join(f"M1  {day}  {30 * value}" for day, value in zip(WEEKS, STEADY, strict=True)),
+        readings=read([30 * value for value in STEADY]),
         changes=deeds("01-05 fit B4", "03-19 turn B4"),
     )
     assert [told.rows for told in past.told] == [tuple(range(3, 14))]

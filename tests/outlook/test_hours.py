@@ -230,8 +230,9 @@ def test_a_machine_that_starts_in_the_future_runs_from_that_day():
     history = read_weekly(np.full((2, 110), 28.0))
     history.machines.loc["M1", ["last_date", "in_service"]] = [pd.NaT, pd.Timestamp(2026, 11, 15)]
     meters = history.meters[history.meters["machine"] == "M0"]
-    newcomer = history_of(positions([{}]), meters=meters, machines=history.machines)
-    ahead = hours_ahead(newcomer, plan("M1", 40.0, "2026-11-01"), choices(), 364)
+    ahead = hours_ahead(
+        replace(history, meters=meters), plan("M1", 40.0, "2026-11-01"), choices(), 364
+    )
     assert (ahead.hours[1, :, :2] == 0).all()
     assert ahead.hours[1, :, 2:].mean() == pytest.approx(40.0, rel=0.05)
     assert ahead.told == ()
@@ -241,12 +242,7 @@ def test_a_machine_without_readings_or_plan_is_told_and_runs_no_hours():
     history = read_weekly(np.full((2, 110), 28.0))
     history.machines.loc["M1", "last_date"] = pd.NaT
     meters = history.meters[history.meters["machine"] == "M0"]
-    ahead = hours_ahead(
-        history_of(positions([{}]), meters=meters, machines=history.machines),
-        NO_PLANS,
-        choices(),
-        28,
-    )
+    ahead = hours_ahead(replace(history, meters=meters), NO_PLANS, choices(), 28)
     assert (ahead.hours[1] == 0).all()
     (finding,) = ahead.told
     assert finding.value == "M1"
@@ -258,7 +254,7 @@ def test_a_silent_machine_keeps_its_level():
     last = AS_OF - pd.Timedelta(weeks=15)
     history.machines.loc["M1", "last_date"] = last
     read = (history.meters["machine"] == "M0") | (history.meters["date"] <= last)
-    silent = history_of(positions([{}]), meters=history.meters[read], machines=history.machines)
+    silent = replace(history, meters=history.meters[read])
     ahead = hours_ahead(silent, NO_PLANS, choices(), 364)
     assert ahead.hours[1].mean() == pytest.approx(28.0, rel=0.05)
 
@@ -292,7 +288,7 @@ def test_the_guessed_end_of_a_curve_is_no_reading():
 def test_a_fleet_without_any_reading_lives_on_its_plans():
     history = read_weekly(np.zeros((2, 1)))
     history.machines["last_date"] = pd.NaT
-    empty = history_of(positions([{}]), meters=history.meters.iloc[:0], machines=history.machines)
+    empty = replace(history, meters=history.meters.iloc[:0])
     plans = pd.concat([plan("M0", 20.0, "2026-11-01"), plan("M1", 35.0, "2026-11-01")])
     ahead = hours_ahead(empty, plans, choices(), 364)
     assert ahead.hours.mean(axis=(1, 2)) == pytest.approx([20.0, 35.0], rel=0.05)
@@ -317,8 +313,7 @@ def test_a_longer_look_ahead_leaves_the_first_weeks_as_they_were(days: int, more
 def test_the_order_of_readings_does_not_matter():
     weekly = noisy_weeks(np.random.default_rng(11), 4, 60, sd=0.2, memory=0.3, wave=0.1)
     history = read_weekly(weekly)
-    shuffled = history.meters.sample(frac=1.0, random_state=1)
-    other = history_of(positions([{}]), meters=shuffled, machines=history.machines)
+    other = replace(history, meters=history.meters.sample(frac=1.0, random_state=1))
     one, two = (hours_ahead(book, NO_PLANS, choices(20), 91) for book in (history, other))
     assert one.hours.tobytes() == two.hours.tobytes()
 

@@ -33,6 +33,12 @@ def mapping(path: Path, columns: str, words: str = "") -> Path:
     return records(path, **sheets)
 
 
+def lines_of(table: str, of: str, pairs: str) -> str:
+    """Lines of one table and sheet, or column, from what is theirs and ours: ``Tag date | ...``."""
+    each = (pair.rpartition(" ") for pair in pairs.split(" | "))
+    return "\n".join(f"{table},{of},{theirs},{ours}" for theirs, _, ours in each)
+
+
 def read(folder: Path, columns: str, words: str = "", **sheets: list[list[object]]) -> Logbook:
     """Records of these sheets, read through the mapping."""
     book = records(folder / "log.xlsx", **sheets)

@@ -6,7 +6,7 @@ from io import BytesIO
 import pytest
 from openpyxl import load_workbook
 
-from tests.logbook.reshape.makers import changes_of, mapping, read, readings_of, records
+from tests.logbook.reshape.makers import changes_of, lines_of, mapping, read, readings_of, records
 from wearcast.errors import UnusableTable
 from wearcast.logbook.book import read_logbook
 from wearcast.reports.marked import marked_copy
@@ -31,11 +31,7 @@ TWO_FITS = [
 def test_a_sheet_a_machine_feeds_readings_by_a_pattern(tmp_path):
     book = read(
         tmp_path,
-        """
-        readings,GX-*,[sheet],machine
-        readings,GX-*,Tag,date
-        readings,GX-*,Zähler,hours
-        """,
+        lines_of("readings", "GX-*", "[sheet] machine | Tag date | Zähler hours"),
         changes=FITS,
         **{
             "GX-1": [["Machine", "of hall 1"], [], ["Tag", "Zähler"], [day("2025-01-06"), 10]],
@@ -47,12 +43,9 @@ def test_a_sheet_a_machine_feeds_readings_by_a_pattern(tmp_path):
 
 
 def test_a_grid_of_weeks_takes_its_year_from_the_name_of_the_sheet(tmp_path):
-    columns = """
-        readings,Hours *,Machine,machine
-        readings,Hours *,[sheet],date
-        readings,Hours *,[heading],date
-        readings,Hours *,[cell],hours
-    """
+    columns = lines_of(
+        "readings", "Hours *", "Machine machine | [sheet] date | [heading] date | [cell] hours"
+    )
     grid = [["Machine", "KW 2", "KW 3"], ["GX-1", 10, 22], ["GX-2", 5, None]]
     book = read(tmp_path, columns, changes=FITS, Hours_2025=grid)
     assert readings_of(book) == [
@@ -63,7 +56,7 @@ def test_a_grid_of_weeks_takes_its_year_from_the_name_of_the_sheet(tmp_path):
 
 
 def test_an_undecided_phrase_is_set_aside_and_told_once_with_its_count(tmp_path):
-    columns = "changes,Log,M/c,machine\nchanges,Log,When,date\nchanges,Log,Job,did"
+    columns = lines_of("changes", "Log", "M/c machine | When date | Job did")
     words = "changes,did,new front blade,,front blade,fit,\nchanges,did,fixed,,,,"
     log = [
         ["When", "M/c", "Job"],
@@ -106,7 +99,7 @@ def test_work_that_was_cancelled_or_planned_waits_until_words_say_that_it_counts
         " say what it means. Give it a row there (changes, only): yes or skip under ours. Set aside"
         " for now.",
     ]
-    words = "changes,only,cancelled,skip\nchanges,only,planned,skip"
+    words = lines_of("changes", "only", "cancelled skip | planned skip")
     decided = read(tmp_path, "", words, **sheets)
     assert [tally[2:] for tally in decided.tallies if tally.table == "changes"] == [(4, 1, 0, 0, 3)]
     assert not [one for one in decided.told if one.severity == "set aside"]
@@ -118,11 +111,7 @@ def test_a_column_of_other_words_is_no_status(tmp_path):
 
 
 def test_hours_run_are_summed_to_a_meter(tmp_path):
-    columns = """
-        readings,Week *,No,machine
-        readings,Week *,Day,date
-        readings,Week *,Run hours,run
-    """
+    columns = lines_of("readings", "Week *", "No machine | Day date | Run hours run")
     head = ["No", "Day", "Run hours"]
     book = read(
         tmp_path,
@@ -140,12 +129,11 @@ def test_hours_run_are_summed_to_a_meter(tmp_path):
 
 
 def test_marks_by_position_become_changes(tmp_path):
-    columns = """
-        changes,Marks,Machine [down],machine
-        changes,Marks,Date,date
-        changes,Marks,[heading],position
-        changes,Marks,[cell],action
-    """
+    columns = lines_of(
+        "changes",
+        "Marks",
+        "Machine [down] machine | Date date | [heading] position | [cell] action",
+    )
     words = "changes,action,N,fit\nchanges,action,X,turn\nchanges,position,Initials,skip"
     marks = [
         ["Machine", "Date", "front blade", "left brush", "Initials"],
@@ -163,12 +151,7 @@ def test_marks_by_position_become_changes(tmp_path):
 
 
 def test_a_file_a_site_is_told_apart_by_the_name_of_the_file(tmp_path):
-    columns = """
-        readings,*.csv,[file],machine
-        readings,*.csv,No,machine
-        readings,*.csv,Day,date
-        readings,*.csv,Meter,hours
-    """
+    columns = lines_of("readings", "*.csv", "[file] machine | No machine | Day date | Meter hours")
     for site, hours in (("north", 900), ("south", 40)):
         (tmp_path / f"{site}.csv").write_text(f"No,Day,Meter\n1,2025-01-06,{hours}\n")
     rows = [[f"{site} 1", *FITS[1][1:]] for site in ("north", "south")]
@@ -192,11 +175,7 @@ def test_words_of_another_language_are_read_in_a_sheet_of_ours(tmp_path):
 def test_the_second_row_of_headings_may_name_what_the_mapping_does_not(tmp_path):
     book = read(
         tmp_path,
-        """
-        readings,Hours,Date,date
-        readings,Hours,[heading],machine
-        readings,Hours,[cell],hours
-        """,
+        lines_of("readings", "Hours", "Date date | [heading] machine | [cell] hours"),
         changes=[FITS[0], ["north 1", *FITS[1][1:]]],
         Hours=[["Date", "north", None], [None, 1, 2], [day("2025-01-06"), 10, 20]],
     )
@@ -204,7 +183,7 @@ def test_the_second_row_of_headings_may_name_what_the_mapping_does_not(tmp_path)
 
 
 def test_a_text_row_with_a_cell_too_many_is_set_aside_through_a_mapping_too(tmp_path):
-    columns = "readings,book,No,machine\nreadings,book,Day,date\nreadings,book,Meter,hours"
+    columns = lines_of("readings", "book", "No machine | Day date | Meter hours")
     (tmp_path / "book.csv").write_text("No,Day,Meter\nGX-1,2025-01-06,12,5\nGX-1,2025-01-13,20\n")
     log = records(tmp_path / "log.xlsx", changes=FITS[:2])
     book = read_logbook(log, tmp_path / "book.csv", mapping(tmp_path / "mapping.xlsx", columns))
@@ -212,7 +191,7 @@ def test_a_text_row_with_a_cell_too_many_is_set_aside_through_a_mapping_too(tmp_
 
 
 def test_a_sheet_without_the_headings_that_a_pattern_expects_is_left_out_and_told(tmp_path):
-    columns = "readings,*,No,machine\nreadings,*,Day,date\nreadings,*,Meter,hours"
+    columns = lines_of("readings", "*", "No machine | Day date | Meter hours")
     sheets = {"Book": [["No", "Day", "Meter"], ["GX-1", day("2025-01-06"), 7]]}
     book = read(tmp_path, columns, changes=FITS[:2], Cover=[["Meter book"], ["hall 1"]], **sheets)
     assert readings_of(book) == [("GX-1", "2025-01-06", 7)]
@@ -223,7 +202,7 @@ def test_a_sheet_without_the_headings_that_a_pattern_expects_is_left_out_and_tol
 
 
 def test_findings_name_the_sheet_the_row_and_the_heading_of_the_original(tmp_path):
-    columns = "readings,Book,No,machine\nreadings,Book,Tag,date\nreadings,Book,Zähler,hours"
+    columns = lines_of("readings", "Book", "No machine | Tag date | Zähler hours")
     rows = [["Buch"], [], ["No", "Tag", "Zähler"], ["GX-1", day("2025-01-06"), "sieben"]]
     rows.append(["GX-1", day("2025-01-13"), 8])
     book = read(tmp_path, columns, changes=FITS[:2], Book=rows)
@@ -234,12 +213,7 @@ def test_findings_name_the_sheet_the_row_and_the_heading_of_the_original(tmp_pat
 
 
 def test_the_pieces_of_a_row_are_shared_among_what_it_says_was_fitted(tmp_path):
-    columns = """
-        changes,Log,Machine,machine
-        changes,Log,Date,date
-        changes,Log,Job,did
-        changes,Log,Qty,pieces
-    """
+    columns = lines_of("changes", "Log", "Machine machine | Date date | Job did | Qty pieces")
     words = """
         changes,did,brushes and edge,,left brush,fit,
         changes,did,brushes and edge,,right brush,fit,
@@ -267,7 +241,7 @@ def test_a_status_that_the_mapping_leaves_undecided_still_counts_no_planned_work
 
 
 def test_the_marked_copy_marks_the_sheets_that_a_mapping_read(tmp_path):
-    columns = "readings,Book,No,machine\nreadings,Book,Tag,date\nreadings,Book,Zähler,hours"
+    columns = lines_of("readings", "Book", "No machine | Tag date | Zähler hours")
     rows = [["No", "Tag", "Zähler"], ["GX-1", day("2025-01-06"), "sieben"]]
     rows.append(["GX-1", day("2025-01-13"), 8])
     book = read(tmp_path, columns, changes=FITS[:2], Book=rows)
@@ -289,12 +263,9 @@ def test_hours_run_under_a_plain_heading_are_refused_with_both_cures(tmp_path):
 
 
 def test_work_named_among_the_readings_of_one_sheet_feeds_changes_too(tmp_path):
-    columns = """
-        readings,Dziennik,Maszyna,machine
-        readings,Dziennik,Data,date
-        readings,Dziennik,Licznik,hours
-        readings,Dziennik,Prace,did
-    """
+    columns = lines_of(
+        "readings", "Dziennik", "Maszyna machine | Data date | Licznik hours | Prace did"
+    )
     log = [
         ["Maszyna", "Data", "Licznik", "Prace"],
         ["GX-1", day("2025-01-06"), 10, "guma nowa"],
