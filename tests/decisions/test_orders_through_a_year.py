@@ -26,17 +26,14 @@ class Shelf:
         self.rng = np.random.default_rng(seed)
         self.day, self.stock, self.short = 0, 45, 0
         self.uses, self.orders, self.counts = [], [], []
-        self.astray = 0
         self.count()
 
     def count(self):
         self.counts.append((self.day, self.stock))
-        self.astray = 0
 
     def lose(self, pieces):
         """Pieces that go without being written down."""
         self.stock -= pieces
-        self.astray += pieces
 
     def order(self, pieces, late=0):
         day = self.day

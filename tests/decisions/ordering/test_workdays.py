@@ -5,23 +5,18 @@ import pytest
 
 from wearcast.decisions.ordering.workdays import first_working_day, gather, last_working_day
 
-SATURDAY = pd.Timestamp("2027-01-09")
-FRIDAY = pd.Timestamp("2027-01-08")
-MONDAY = pd.Timestamp("2027-01-11")
+JANUARY = {day: pd.Timestamp(2027, 1, day) for day in range(7, 13)}
 
 
-def test_a_weekend_moves_to_the_friday_before_or_the_monday_after():
-    assert last_working_day(SATURDAY, ()) == FRIDAY
-    assert first_working_day(SATURDAY, ()) == MONDAY
-
-
-def test_a_closed_day_is_no_working_day():
-    assert last_working_day(SATURDAY, (FRIDAY,)) == pd.Timestamp("2027-01-07")
-    assert first_working_day(SATURDAY, (MONDAY,)) == pd.Timestamp("2027-01-12")
-
-
-def test_a_working_day_stays():
-    assert last_working_day(FRIDAY, ()) == first_working_day(FRIDAY, ()) == FRIDAY
+@pytest.mark.parametrize(
+    ("day", "closed", "last", "first"),
+    [(9, (), 8, 11), (9, (8, 11), 7, 12), (8, (), 8, 8)],
+    ids=["a Saturday", "beside closed days", "a Friday stays"],
+)
+def test_a_day_moves_to_the_working_day_before_or_after(day, closed, last, first):
+    shut = tuple(JANUARY[each] for each in closed)
+    assert last_working_day(JANUARY[day], shut) == JANUARY[last]
+    assert first_working_day(JANUARY[day], shut) == JANUARY[first]
 
 
 @pytest.mark.parametrize(

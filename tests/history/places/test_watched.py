@@ -39,40 +39,31 @@ def test_a_site_that_read_its_meters_long_before_its_first_change_was_not_watche
     assert list(since_read.loc[first.index, "unknown"]) == pytest.approx([260, 300, 40])
 
 
-@pytest.mark.parametrize(("first", "days"), [("2026-03-06", 98), ("2026-03-07", 37)])
-def test_a_site_was_watched_all_along_if_its_first_change_came_within_60_days(first, days):
-    past = past_of(f"{first} turn B4 worn", "M2 04-13 turn B4 worn")
-    other = past.spells["start"].isna() & past.spells["machine"].eq("M2")
-    # To 13 April from 5 January or from 7 March.
-    assert list(past.exposure.loc[other, "unknown"]) == pytest.approx([days / 7 * 20])
+MOVED = "machine  site  since | M1  hall  - | M3  yard  - | M3  hall  2026-04-06"
+LEFT = "machine  site  since | M1  yard  - | M2  hall  - | M3  yard  - | M3  hall  2026-03-02"
 
 
-def test_a_machine_that_moves_to_a_site_that_writes_is_watched_from_then():
-    past = past_of(
-        "01-19 turn B4 worn",
-        "M3 04-20 turn B4 worn",
-        machines="machine  site  since | M1  hall  - | M3  yard  - | M3  hall  2026-04-06",
-    )
-    first = past.spells["start"].isna() & past.spells["machine"].eq("M3")
-    assert list(past.exposure.loc[first, "unknown"]) == pytest.approx([40])
-
-
-def test_what_a_site_wrote_after_a_machine_had_left_it_does_not_tell_when_it_was_watched():
-    past = past_of(
-        "04-06 turn B4 worn",
-        "M2 05-04 turn B4 worn",
-        "M3 05-11 turn B4 worn",
-        machines="""
-            machine  site  since
-            M1       yard  -
-            M2       hall  -
-            M3       yard  -
-            M3       hall  2026-03-02
-        """,
-    )
-    # The yard's first change came when M3 was at the hall, which wrote its first on 4 May.
-    first = past.spells["start"].isna() & past.spells["machine"].eq("M3")
-    assert list(past.exposure.loc[first, "unknown"]) == pytest.approx([20])
+@pytest.mark.parametrize(
+    ("lines", "machine", "machines", "hours"),
+    [
+        # To 13 April from 5 January or from 7 March.
+        (["03-06 turn B4 worn", "M2 04-13 turn B4 worn"], "M2", SITES, 98 / 7 * 20),
+        (["03-07 turn B4 worn", "M2 04-13 turn B4 worn"], "M2", SITES, 37 / 7 * 20),
+        (["01-19 turn B4 worn", "M3 04-20 turn B4 worn"], "M3", MOVED, 40),
+        # The yard's first change came when M3 was at the hall, which wrote its first on 4 May.
+        (
+            ["04-06 turn B4 worn", "M2 05-04 turn B4 worn", "M3 05-11 turn B4 worn"],
+            "M3",
+            LEFT,
+            20,
+        ),
+    ],
+    ids=["the first change within 60 days", "later", "moved to a site that writes", "had left"],
+)
+def test_a_first_spell_has_the_hours_that_its_site_was_watched(lines, machine, machines, hours):
+    past = past_of(*lines, machines=machines)
+    first = past.spells["start"].isna() & past.spells["machine"].eq(machine)
+    assert list(past.exposure.loc[first, "unknown"]) == pytest.approx([hours])
 
 
 def test_a_first_spell_of_a_part_that_nobody_knows_is_not_forward():
@@ -107,39 +98,27 @@ def test_only_first_spells_are_forward():
     assert list(past.spells["forward"]) == [True, False, False]
 
 
-def test_a_position_without_a_line_carries_the_hours_watched_without_a_change():
-    past = past_of(
-        "04-06 turn B4 worn",
-        "M3 01-19 fit B4 worn",
-        positions="machine  position  part | M1  rear  B4 | M3  rear  B4",
-    )
+@pytest.mark.parametrize(
+    ("lines", "at", "hours"),
+    [
+        # The hall was watched since 6 April, 6 weeks; the yard since 5 January, 19 weeks.
+        (["04-06 turn B4 worn", "M3 01-19 fit B4 worn"], ["M1", "M3"], [120, 380]),
+        (["04-06 turn B4 worn"], ["M3"], [120]),
+        ([], ["M1"], [0]),
+        (["01-19 turn B4 worn", "rear undated"], ["M1"], [0]),
+    ],
+    ids=["its site's", "its site never wrote: since the log's first", "no change at all",
+         "an end may be missing"],
+)  # fmt: skip
+def test_a_position_without_a_line_has_the_hours_watched_without_a_change(lines, at, hours):
+    carried = [f"{machine}  rear  B4" for machine in at]
+    past = past_of(*lines, positions=" | ".join(["machine  position  part", *carried]))
     rear = past.running["position"].eq("rear")
-    assert list(past.running.loc[rear, "age"]) == ["unknown", "unknown"]
-    # The hall was watched since 6 April, 6 weeks; the yard since 5 January, 19 weeks.
-    assert list(past.running_exposure.loc[rear, "unknown"]) == pytest.approx([120, 380])
-
-
-def test_a_site_that_never_wrote_a_change_is_watched_since_the_logs_first_one():
-    past = past_of("04-06 turn B4 worn", positions="machine  position  part | M3  rear  B4")
-    rear = past.running["position"].eq("rear")
-    assert list(past.running_exposure.loc[rear, "unknown"]) == pytest.approx([120])
-    assert list(past.running_until_silence.loc[rear, "unknown"]) == [0]
-    assert past.running.loc[rear, "silent_since"].isna().all()
-
-
-def test_without_any_change_in_the_log_nothing_was_watched():
-    past = past_of(positions="machine  position  part | M1  rear  B4")
-    assert list(past.running_exposure["unknown"]) == [0]
-
-
-def test_an_end_that_may_be_missing_is_no_hour_without_a_change():
-    past = past_of(
-        "01-19 turn B4 worn",
-        "rear undated",
-        positions="machine  position  part | M1  rear  B4",
-    )
-    rear = past.running["position"].eq("rear")
-    assert list(past.running_exposure.loc[rear, "unknown"]) == [0]
+    assert list(past.running.loc[rear, "age"]) == ["unknown"] * len(at)
+    assert list(past.running_exposure.loc[rear, "unknown"]) == pytest.approx(hours)
+    if at == ["M3"]:
+        assert list(past.running_until_silence.loc[rear, "unknown"]) == [0]
+        assert past.running.loc[rear, "silent_since"].isna().all()
 
 
 def test_the_hours_until_the_sites_last_change_stand_beside_those_to_as_of():

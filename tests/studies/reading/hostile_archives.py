@@ -9,8 +9,6 @@ from pathlib import Path
 from tests.logbook.forge import READINGS, cell, pack, parts, save, sheet_xml, with_size
 from tests.studies.reading.hostile import SHEET
 
-STRINGS = "xl/sharedStrings.xml"
-
 
 def zip_in_a_zip_in_a_zip(folder: Path) -> Path:
     """Forty-two kilobytes of this kind hold petabytes, for whoever unpacks what was packed."""

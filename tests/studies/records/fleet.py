@@ -6,7 +6,6 @@ import numpy as np
 import pandas as pd
 
 BLADES = ("front blade", "rear blade")
-BRUSHES = ("left brush", "right brush")
 EDGES = 4
 LIFE = {"front blade": 62.0, "rear blade": 78.0, "left brush": 210.0, "right brush": 190.0}
 """Mean hours of one edge [h]."""
