@@ -131,5 +131,5 @@ def _ends(lives: _Lives, until: float, days: int) -> tuple[int, float]:
         for hours in (at_since, at_until)
     ]
     # An edge ends once, however long it would be overdue.
-    due = -np.expm1(-lives.load[here] * (gone[1] - gone[0]))
+    due = np.minimum(lives.load[here] * (gone[1] - gone[0]), 1.0)
     return int(ended.sum()), float(due.sum())
