@@ -180,8 +180,8 @@ def _rows_words(forecast: "Forecast") -> str:
 
 def _spell_words(forecast: "Forecast") -> str:
     spells = forecast.history.spells
-    fitted = spells[spells["in_fit"].astype(bool)]
-    counts = fitted["cause"].value_counts()
+    fitted = spells.loc[spells["in_fit"].astype(bool), "cause"]
+    counts = fitted.value_counts()
     order = (*(each for each in CODES if each != "running"), "running")
     told = [f"{int(counts[each])} {each}" for each in order if counts.get(each, 0)]
     return f"{len(fitted)}: {', '.join(told)}" if told else "none"

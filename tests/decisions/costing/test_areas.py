@@ -34,7 +34,7 @@ WEEKLY = [[14, 21, 28], [0, 0, 70]]
 
 
 def test_a_days_hours_are_a_seventh_of_its_weeks_mean():
-    daily = daily_hours(made(WEEKLY), days=15)
+    daily = daily_hours(made(WEEKLY).weekly_hours, days=15)
     assert daily.shape == (2, 15)
     assert daily[:, [0, 6, 7, 13, 14]].tolist() == [[2, 2, 3, 3, 4], [0, 0, 0, 0, 10]]
 

@@ -24,21 +24,27 @@ def area_rates(machines: pd.DataFrame, choices: Choices) -> np.ndarray:
     return np.where(np.isnan(given), estimate, given)
 
 
-def daily_hours(draws: Draws, days: int = YEAR_DAYS) -> np.ndarray:
-    """Mean run hours on each day after as-of; array (machines, days)."""
-    return np.repeat(draws.weekly_hours / 7, 7, axis=1)[:, :days]
+MACHINES_AT_ONCE = 5_000
+"""Machines whose days are laid out together: bounds what is held of them."""
+
+
+def daily_hours(weekly_hours: np.ndarray, days: int = YEAR_DAYS) -> np.ndarray:
+    """Mean run hours on each day after as-of [h]; arrays (machines, weeks), (machines, days)."""
+    return np.repeat(weekly_hours / 7, 7, axis=1)[:, :days]
 
 
 def hours_by_floor(draws: Draws, history: History, days: int = YEAR_DAYS) -> np.ndarray:
     """Mean run hours on each floor; array (machines, floors)."""
-    hours = daily_hours(draws, days)
     stretches = floor_stretches(history.mixes, draws.machines, draws.floors, draws.as_of)
-    day = np.arange(1, hours.shape[1] + 1)
-    stretch = (stretches.until[:, None, :] < day[None, :, None]).sum(axis=2)
-    on_floor = np.zeros((len(hours), len(draws.floors)))
-    for number in range(stretches.mix.shape[1]):
-        within = np.where(stretch == number, hours, 0.0).sum(axis=1)
-        on_floor += within[:, None] * stretches.mix[:, number]
+    on_floor = np.zeros((len(draws.machines), len(draws.floors)))
+    for first in range(0, len(on_floor), MACHINES_AT_ONCE):
+        some = slice(first, first + MACHINES_AT_ONCE)
+        hours = daily_hours(draws.weekly_hours[some], days)
+        day = np.arange(1, hours.shape[1] + 1)
+        stretch = (stretches.until[some, None, :] < day[None, :, None]).sum(axis=2)
+        for number in range(stretches.mix.shape[1]):
+            within = np.where(stretch == number, hours, 0.0).sum(axis=1)
+            on_floor[some] += within[:, None] * stretches.mix[some, number]
     return on_floor
 
 

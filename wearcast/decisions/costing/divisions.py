@@ -39,7 +39,7 @@ def divisions_of_positions(draws: Draws, history: History, choices: Choices) -> 
     """The levels into which positions fall: fleet, site, machine, part and floor."""
     machines = history.machines.reindex(draws.machines)
     rate = area_rates(machines, choices)
-    hours = daily_hours(draws).sum(axis=1)
+    hours = daily_hours(draws.weekly_hours).sum(axis=1)
     slots = draws.slots
     names = np.asarray(draws.machines, dtype=str)
     everyone = np.arange(len(names))
@@ -78,7 +78,7 @@ def divisions_of_positions(draws: Draws, history: History, choices: Choices) -> 
 def months_ahead(draws: Draws, history: History, choices: Choices) -> Division:
     """The months of the year ahead; `number` is the month of each day."""
     rate = area_rates(history.machines.reindex(draws.machines), choices)
-    daily = daily_hours(draws)
+    daily = daily_hours(draws.weekly_hours)
     places, number = np.unique(months_of(draws.as_of), return_inverse=True)
     monthly = np.array([daily[:, number == month].sum(axis=1) for month in range(len(places))])
     return Division(

@@ -150,7 +150,7 @@ def work_by_year(
     """Mean run hours and area cleaned in each contract year; arrays (years,)."""
     hours = np.zeros((years, len(fleet.hours.machines)))
     for draws, one in walked:
-        daily = daily_hours(one, fleet.days)
+        daily = daily_hours(one.weekly_hours, fleet.days)
         share = len(draws) / fleet.choices.draws
         hours += share * np.add.reduceat(daily, np.arange(years) * CONTRACT_DAYS, axis=1).T
     machines = fleet.history.machines.reindex(fleet.hours.machines)

@@ -81,7 +81,7 @@ def year_shares(one: Draws, years: int) -> np.ndarray:
 
     The walk ends with a week, up to six days after the contract: what runs then is in no year.
     """
-    daily = daily_hours(one, CONTRACT_DAYS * years)
+    daily = daily_hours(one.weekly_hours, CONTRACT_DAYS * years)
     by_year = np.add.reduceat(daily, np.arange(years) * CONTRACT_DAYS, axis=1)
     whole = one.weekly_hours.sum(axis=1)
     return np.asarray(by_year / np.where(whole > 0, whole, 1.0)[:, None])

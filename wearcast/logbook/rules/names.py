@@ -54,7 +54,7 @@ DECLARED = ("machine", "part")
 _SHORTENED = re.compile(r"[0-9](?:[.,][0-9]+)?E\+[0-9]{2,}", re.IGNORECASE)
 MUST_FIT = ("machines", "readings", "changes")
 """Tables whose names are forecast one by one."""
-MOST = {"floor": 100, "position": 500, "machine": 50_000}
+MOST = {"floor": 100, "position": 500, "machine": 100_000}
 MOST_ELSE = 20_000
 """Names of one sort that a logbook may hold; each floor and position has a wear of its own. So many
 machines were tried: two years of them take 7.5 GB of memory."""
