@@ -30,7 +30,7 @@ from wearcast.outlook.weeks.season import (
     draw_sites,
     season_kept,
 )
-from wearcast.outlook.weeks.standing import tell_standing
+from wearcast.outlook.weeks.standing import tell_standing, tell_stood
 from wearcast.told import Problem
 from wearcast.wear.streams import machine_stream
 
@@ -104,12 +104,14 @@ def learn_hours_ahead(
     sites, site = _number_sites(history.machines)
     known = learn_hours(past, site, history.as_of)
     work = weeks_ahead(history.machines, plans, history.as_of, max(-(-days // 7), 1))
+    at_work = ~work.planned & (work.free.sum(axis=1) > 0)
     sized = _draw_sizes(known, choices)
     return HoursAhead(
         machines=past.machines,
         told=(
             *tell_growing(past),
-            *tell_standing(past, ~work.planned & (work.free.sum(axis=1) > 0)),
+            *tell_standing(past, at_work),
+            *tell_stood(past, at_work),
             *_tell_unknown(past, work),
             *_tell_factor(choices.hours_factor),
         ),

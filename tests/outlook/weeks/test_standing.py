@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tests.outlook.weeks.test_growing import WEEKS, past
-from wearcast.outlook.weeks.standing import tell_standing
+from wearcast.outlook.weeks.standing import tell_standing, tell_stood
 from wearcast.told import GRAVE
 
 ALL = np.ones(12, bool)
@@ -35,3 +35,12 @@ def test_machines_that_stand_are_told_with_their_share_of_the_hours():
 )
 def test_who_stood_so_a_year_ago_or_is_retired_is_not(fleet, at_work):
     assert tell_standing(fleet, at_work) == []
+
+
+def test_a_long_rest_that_is_over_is_told_unless_it_was_so_a_year_before():
+    fleet = past(np.ones(WEEKS))
+    fleet.rate[:3, 60:80] = 0.0
+    (told,) = tell_stood(fleet, ALL)
+    assert told.wrong.startswith("M0, M1, M2 stood still for 20 weeks or more within the last year")
+    fleet.rate[:3, 8:28] = 0.0
+    assert tell_stood(fleet, ALL) == tell_stood(past(np.ones(WEEKS)), ALL) == []
