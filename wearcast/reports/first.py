@@ -94,12 +94,12 @@ def due_words(forecast: "Forecast") -> str:
     where = f" at {choices.site}" if choices.site else ""
     if now.empty and not then:
         return f"Nothing is due{where} this week or next."
-    words = f"{len(now) or 'Nothing'} due{where} by {day_words(weeks.first)}"
+    words = f"{f'{len(now):,}' if len(now) else 'Nothing'} due{where} by {day_words(weeks.first)}"
     if len(now):
         worst = now.sort_values(["wear", "machine"], ascending=[False, True], kind="stable")
         named = ", ".join(_worn(row) for row in worst.head(WORST).to_dict("records"))
         words += f", the most worn {named}"
-    words += f"; another {then} by {day_words(weeks.second)}" if then else ""
+    words += f"; another {then:,} by {day_words(weeks.second)}" if then else ""
     return f"{words}{_assumed(forecast, now)}."
 
 
@@ -180,15 +180,17 @@ def brief(forecast: "Forecast") -> list[tuple[str, str, str]]:
     whole = ", whole fleet" if choices.site else ""
     here = f" at {choices.site}" if choices.site else ""
     bare = order["line_total"].isna().all() and len(order)
-    total = "not known" if bare else shown_number(float(order["line_total"].sum()), 2)
+    amount = float(order["line_total"].sum())
+    # Of millions the cents would not fit, and they stand below the order.
+    total = "not known" if bare else shown_number(amount, 0 if amount >= 1e6 else 2)
     return [
-        (f"order lines{whole}, {late} of them overdue or for now", f"{len(order)}", "order"),
+        (f"order lines{whole}, {late} of them overdue or for now", f"{len(order):,}", "order"),
         (f"total of the order{whole}{': no prices' if bare else money}", total, "order"),
         *(_year(each, money, here) for each in year.to_dict("records")),
         (f"turns and changes due within {choices.due_weeks:g} weeks{here}",
-         f"{len(due_soon(forecast.due, choices))}", "due"),
-        (f"machines worth a look{here}", f"{looks}", "machines"),
-        ("findings that set rows aside", f"{aside}", "problems"),
+         f"{len(due_soon(forecast.due, choices)):,}", "due"),
+        (f"machines worth a look{here}", f"{looks:,}", "machines"),
+        ("findings that set rows aside", f"{aside:,}", "problems"),
     ]  # fmt: skip
 
 

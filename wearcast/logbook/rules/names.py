@@ -57,7 +57,7 @@ MUST_FIT = ("machines", "readings", "changes")
 MOST = {"floor": 100, "position": 500, "machine": 100_000}
 MOST_ELSE = 20_000
 """Names of one sort that a logbook may hold; each floor and position has a wear of its own. So many
-machines were tried: two years of them take 7.5 GB of memory."""
+machines were tried: two years of them take 11 GB of memory."""
 
 
 @dataclass(frozen=True, slots=True)

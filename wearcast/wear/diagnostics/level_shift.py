@@ -20,7 +20,6 @@ from wearcast.wear.diagnostics.months import (
     MONTH_DAYS,
     QUARTER,
     RARE,
-    SURE,
     USUAL_SD,
     WORTH,
     YEAR,
@@ -111,7 +110,7 @@ def _shift_of(by: Months, usual_sd: float) -> Shift | None:
     told &= (np.maximum(worn, expected) >= FEWEST) & (total - np.minimum(worn, expected) >= FEWEST)
     told[: by.least - 1] = False
     score = np.where(told, np.abs(worn - expected) / spread, 0.0)
-    if not len(score) or score.max() < SURE:
+    if not len(score) or score.max() < by.sure:
         return None
     months = int(np.argmax(score)) + 1
     log = log_speed(by, 0, months) - log_speed(by, months, len(by.worn))

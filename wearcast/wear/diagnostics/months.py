@@ -15,7 +15,7 @@ from wearcast.wear.records import Wear
 QUARTER, YEAR = 3, 12
 """Months."""
 MONTH_DAYS = QUARTER_DAYS / QUARTER
-SURE = 5.0
+SURE, GROUPS = 5.0, 60
 """Standard errors of chance: of some 24 months in each of 60 groups none is so far off in 1,000."""
 RARE = 0.05
 """Chance that quarters which differ as they do bring such a change."""
@@ -35,6 +35,8 @@ class Months(NamedTuple):
     shape: float
     least: int
     """So many months at least tell a change: more than one where days are those of writing."""
+    sure: float = SURE
+    """Standard errors of chance, see `sure_of`"""
 
 
 class Cells(NamedTuple):
@@ -50,11 +52,17 @@ class Cells(NamedTuple):
     shape: np.ndarray
     """array (cells,)"""
     least: int
+    sure: float = SURE
 
     def where(self, chosen: np.ndarray) -> "Cells":
         """Some cells: bool array (cells,), True is kept."""
         site, wears_as, worn, expected, shape = (one[chosen] for one in self[:5])
-        return Cells(site, wears_as, worn, expected, shape, self.least)
+        return Cells(site, wears_as, worn, expected, shape, self.least, self.sure)
+
+
+def sure_of(groups: int) -> float:
+    """Standard errors that so many groups do not bring by chance: a normal tail's share of each."""
+    return float(np.sqrt(SURE**2 + 2 * np.log(max(groups / GROUPS, 1.0))))
 
 
 def some_spells(history: History, wear: Wear) -> np.ndarray:
@@ -72,7 +80,9 @@ def months_of(cells: Cells) -> Months:
     """All cells together."""
     weight = cells.worn.sum(axis=1) + 1e-9  # where none wore out, any mean will do
     shape = float(np.average(cells.shape, weights=weight))
-    return Months(cells.worn.sum(axis=0), cells.expected.sum(axis=0), shape, cells.least)
+    return Months(
+        cells.worn.sum(axis=0), cells.expected.sum(axis=0), shape, cells.least, cells.sure
+    )
 
 
 def cells_of(spells: pd.DataFrame, as_of: pd.Timestamp) -> Cells:
@@ -116,6 +126,7 @@ def cells_of(spells: pd.DataFrame, as_of: pd.Timestamp) -> Cells:
         expected,
         np.bincount(group, weight * shape) / np.bincount(group, weight),
         least,
+        sure_of(len(both)),
     )
 
 

@@ -15,11 +15,9 @@ from wearcast.history.words import names_words
 from wearcast.logbook.findings.coded import coded, key_of
 from wearcast.told import GRAVE, Problem
 from wearcast.wear.diagnostics.doubts import note
-from wearcast.wear.diagnostics.months import MONTH_DAYS, month_words
+from wearcast.wear.diagnostics.months import MONTH_DAYS, month_words, sure_of
 from wearcast.wear.habits import OF_HABITS, ends_with_edges_left
 
-SURE = 5.0
-"""Standard errors: of some 24 months in each of 60 groups chance brings none so far in 1,000."""
 MATTERS = 0.15
 """A share replaced early that moved less is let pass."""
 FEWEST, PARTS = 10, 5
@@ -67,12 +65,13 @@ def turn_shifts(used: pd.DataFrame, as_of: pd.Timestamp) -> list[TurnShift]:
         [str(one.names[code]) for code in one.codes[order][first]] for one in (kind, place)
     )
     bounds = zip(first, [*first[1:], len(order)], strict=True)
-    own = [_shift_of(each.some(slice(*one))) for one in bounds]
+    sure = sure_of(len(first))
+    own = [_shift_of(each.some(slice(*one)), sure) for one in bounds]
     alone = {number: shift for number, shift in enumerate(own) if shift}
     found = [TurnShift(names[at], (sites[at],), *shift) for at, shift in alone.items()]
     for name in sorted(set(names)):
         rest = [at for at, one in enumerate(names) if one == name and at not in alone]
-        if shift := _shift_of(each.some(np.isin(each.site, each.site[first[rest]]))):
+        if shift := _shift_of(each.some(np.isin(each.site, each.site[first[rest]])), sure):
             found.append(TurnShift(name, tuple(sites[at] for at in rest), *shift))
     return found
 
@@ -95,7 +94,7 @@ class _Ends(NamedTuple):
         return _Ends(*(column[keep] for column in self))
 
 
-def _shift_of(ends: _Ends) -> tuple[int, float, float] | None:
+def _shift_of(ends: _Ends, sure: float) -> tuple[int, float, float] | None:
     """The month that splits the parts replaced early best, and their shares on both sides."""
     if len(ends.early) < 2 * FEWEST or np.ptp(ends.early) == 0:
         return None
@@ -116,7 +115,7 @@ def _shift_of(ends: _Ends) -> tuple[int, float, float] | None:
     enough = (after >= FEWEST) & (before >= FEWEST) & (np.abs(off) >= PARTS)
     score = np.where(enough, np.abs(off) / np.sqrt(np.maximum(variance, 1e-9)), 0.0)
     at = int(np.argmax(score))
-    if score[at] < SURE:
+    if score[at] < sure:
         return None
     shares = [(gone[:, -1] - gone[:, at]).sum() / before[at], gone[:, at].sum() / after[at]]
     if abs(shares[1] - shares[0]) < MATTERS:
