@@ -136,14 +136,11 @@ def machine_draws(running: pd.DataFrame, fleet: FleetDraws) -> _Paces:
     names = tuple(machines.tolist())
     wear, draws = fleet.wear, fleet.draws
     exposures = {}
-    for name in sorted({*wear.spells, *running["wears_as"].astype(str)}):
-        if name not in wear.spells:
-            continue
-        own_spells = of_machines(wear.spells[name], fleet.rows[name], names)
-        if not own_spells.machines:
-            continue
-        params = class_params(fleet.worn, name, wear.floors, own_spells.effect_names)
-        exposures[name] = machine_exposure(own_spells, params, names)
+    for name in sorted(wear.spells):
+        group = of_machines(wear.spells[name], fleet.rows[name], names)
+        if group.machines:
+            params = class_params(fleet.worn, name, wear.floors, group.effect_names)
+            exposures[name] = machine_exposure(group, params, names)
     common = np.zeros((len(names), draws))
     if "machine" in wear.worn.spreads or not wear.worn.terms:
         sd = draw_sds(wear.worn.spreads, "machine", fleet.stream("", "spread of machine"), draws)
