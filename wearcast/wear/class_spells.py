@@ -41,25 +41,11 @@ def some_spells(group: ClassSpells, keep: np.ndarray) -> ClassSpells:
 
     `keep`: array (some,) of places, or array (spells,) of bool.
     """
-    machines, machine = np.unique(group.machine[keep], return_inverse=True)
-    return ClassSpells(
-        tuple(group.machines[place] for place in machines),
-        machine,
-        group.hours[keep],
-        group.end_mix[keep],
-        group.effect_names,
-        group.effects[keep],
-        group.end_effects[keep],
-        group.cause[keep],
-        group.chances[keep],
-        group.site[keep],
-        group.spell[keep],
-    )
+    return _with_rows(group, keep, group.effects[keep], group.end_effects[keep])
 
 
 def stretch(group: ClassSpells, rows: slice) -> ClassSpells:
     """Spells that stand together, sorted by machine; no copy of what may fill the memory."""
-    machines, machine = np.unique(group.machine[rows], return_inverse=True)
 
     def held(columns: csr_array) -> csr_array:
         begins = columns.indptr[rows.start : rows.stop + 1]
@@ -67,12 +53,20 @@ def stretch(group: ClassSpells, rows: slice) -> ClassSpells:
         whole = (columns.data[some], columns.indices[some], begins - begins[0])
         return csr_array(whole, shape=(rows.stop - rows.start, columns.shape[1]))
 
+    return _with_rows(group, rows, held(group.effects), held(group.end_effects))
+
+
+def _with_rows(
+    group: ClassSpells, rows: np.ndarray | slice, effects: csr_array, end_effects: csr_array
+) -> ClassSpells:
+    """Some of the rows, with their effects; machines without a row are gone."""
+    machines, machine = np.unique(group.machine[rows], return_inverse=True)
     return replace(
         group,
         machines=tuple(group.machines[place] for place in machines),
         machine=machine,
-        effects=held(group.effects),
-        end_effects=held(group.end_effects),
+        effects=effects,
+        end_effects=end_effects,
         **{name: getattr(group, name)[rows] for name in _ROWS},
     )
 

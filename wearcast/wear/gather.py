@@ -136,7 +136,7 @@ def _unchanged(history: History) -> pd.DataFrame:
 
 
 def shares_of_quarters(history: History) -> pd.DataFrame:
-    """Each spell's share of its hours in each quarter: spell, quarter, share, last; by spell.
+    """Each spell's share of its hours in each quarter: spell, quarter, share, last.
 
     A log begins in the middle of a quarter. Where less than half of that one is in it, it goes with
     the next: of a week in which by chance (or since changes are written at the month's end) nothing

@@ -14,7 +14,7 @@ from scipy.special import pdtr
 from wearcast.history.story import History
 from wearcast.told import GRAVE, Problem
 from wearcast.wear.diagnostics.doubts import note
-from wearcast.wear.diagnostics.months import some_spells
+from wearcast.wear.diagnostics.months import sampled_spells
 from wearcast.wear.diagnostics.speed_changes import with_load
 from wearcast.wear.records import Wear
 
@@ -37,7 +37,7 @@ def tell_few_lately(history: History, wear: Wear, silent: Collection[str]) -> li
 
     `silent`: sites that are told to have stopped writing.
     """
-    spells = with_load(history, wear, some_spells(history, wear))
+    spells = with_load(history, wear, sampled_spells(history, wear))
     spells = spells[~spells["site"].isin(list(silent))]
     if spells.empty or history.meters.empty:
         return []

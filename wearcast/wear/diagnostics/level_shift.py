@@ -29,7 +29,7 @@ from wearcast.wear.diagnostics.months import (
     log_speed,
     month_words,
     months_of,
-    some_spells,
+    sampled_spells,
 )
 from wearcast.wear.diagnostics.speed_changes import with_load
 from wearcast.wear.diagnostics.trend import tell_trend
@@ -55,7 +55,7 @@ class Shift(NamedTuple):
 
 def tell_level_shifts(history: History, wear: Wear) -> list[Problem]:
     """Findings about what wears otherwise than in most of the log: a few sites, else classes."""
-    spells = with_load(history, wear, some_spells(history, wear))
+    spells = with_load(history, wear, sampled_spells(history, wear))
     if not spells["cause"].eq("worn").any():
         return []
     cells = cells_of(spells, history.as_of)

@@ -65,7 +65,7 @@ def sure_of(groups: int) -> float:
     return float(np.sqrt(SURE**2 + 2 * np.log(max(groups / GROUPS, 1.0))))
 
 
-def some_spells(history: History, wear: Wear) -> np.ndarray:
+def sampled_spells(history: History, wear: Wear) -> np.ndarray:
     """Row numbers of the spells that can be used: int array (some,).
 
     Of so many that it takes time those of every second machine, or third.

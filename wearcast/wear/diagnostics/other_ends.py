@@ -13,7 +13,13 @@ from wearcast.told import GRAVE, Problem
 from wearcast.wear.causes import LAW_OF
 from wearcast.wear.diagnostics.doubts import note
 from wearcast.wear.diagnostics.level_shift import SITE_SD, Shift, shifts
-from wearcast.wear.diagnostics.months import MONTH_DAYS, Cells, cells_of, month_words, some_spells
+from wearcast.wear.diagnostics.months import (
+    MONTH_DAYS,
+    Cells,
+    cells_of,
+    month_words,
+    sampled_spells,
+)
 from wearcast.wear.records import Wear
 
 LAWS_TOLD = {"torn": "damaged", "taken off": "taken off before they are worn"}
@@ -27,7 +33,7 @@ Found = list[tuple[str, Cells, Shift]]
 
 def tell_other_ends(history: History, wear: Wear) -> list[Problem]:
     """Findings about ends by damage and by plan: of wear classes, else of sites."""
-    spells = history.spells[list(_SPELL)].iloc[some_spells(history, wear)]
+    spells = history.spells[list(_SPELL)].iloc[sampled_spells(history, wear)]
     law = spells["cause"].map(LAW_OF)
     told = []
     for name, words in LAWS_TOLD.items():

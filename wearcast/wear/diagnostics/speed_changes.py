@@ -166,13 +166,11 @@ def _pieces(names: np.ndarray) -> Iterator[np.ndarray]:
     yield from np.split(order, np.unique(ends[wanted]))
 
 
-def with_load(history: History, wear: Wear, places: np.ndarray | None = None) -> pd.DataFrame:
-    """The spells that can be used, with the hazard that each took at pace 1.
+def with_load(history: History, wear: Wear, places: np.ndarray) -> pd.DataFrame:
+    """Some of the spells that can be used, with the hazard that each took at pace 1.
 
-    `places`: int array (some,) of row numbers of those that are asked for; None: all.
+    `places`: int array (some,) of their row numbers.
     """
-    if places is None:
-        places = np.flatnonzero(used_spells(history, wear))
     spells = history.spells[list(_SPELL)].iloc[places]
     kind, names = pd.factorize(spells["wears_as"])
     where = dict(zip(wear.worn.terms, wear.worn.mean.tolist(), strict=True))
